@@ -32,7 +32,8 @@ class Method:
     """Whether it looks at the punch list; no other is handed it, nor judged again for a fault."""
 
 
-_METHODS: dict[str, Method] = {}
+METHODS: dict[str, Method] = {}
+"""Those that have registered so far; `checks.methods` has every one of them."""
 _FORMER = {"all_yes": "in_limits"}
 """Names that the checklists of jobs begun earlier use, and the method that judges them now."""
 
@@ -51,7 +52,7 @@ def method(
     """Register a method under the name that checklist files use."""
 
     def register(function: MethodFunction) -> MethodFunction:
-        _METHODS[name] = Method(
+        METHODS[name] = Method(
             name,
             function,
             frozenset(fields),
@@ -65,11 +66,6 @@ def method(
         return function
 
     return register
-
-
-def registered_methods() -> dict[str, Method]:
-    """Return the methods that have registered so far; `checks.methods` has every one of them."""
-    return _METHODS
 
 
 def current_method_name(name: str) -> str:

@@ -4,17 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    joined_by_semicolons,
-    judged_from,
-    phrased,
-    placed_label,
-    right_or_wrong,
-    worst_first,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.model.calendar_days import parsed_day
 from commission_tui.checks.model.definition import DATE_RULES, NOT_AFTER, NOT_BEFORE
 from commission_tui.checks.model.types import (
@@ -57,30 +47,32 @@ def with_answers(
     the end of the reason; fields in `leave_out` were taken up by the method.
     """
     names = [name for name in data.readings if name not in leave_out]
-    order = worst_first([*extra, *(figure for name in names for figure in numbers_of(data, name))])
+    order = j.worst_first(
+        [*extra, *(figure for name in names for figure in numbers_of(data, name))]
+    )
     bad_answers = wrong_answers(data)
     not_right = [*bad_answers, *wrong]
     figures = _shown(data, order, names)
     asked = answers(data)
     if asked:
         right = asked - len(bad_answers)
-        figures.append(right_or_wrong("answers in order", right, ok=right == asked, digits=5))
+        figures.append(j.right_or_wrong("answers in order", right, ok=right == asked, digits=5))
     phrases = [not_in_order(not_right)]
     if not asked or any(figure.limit is not None for figure in order):
-        phrases.append(clauses_of(order))
+        phrases.append(j.clauses_of(order))
     elif not not_right:
         phrases.append(f"all {asked} in order" if asked > 1 else "in order")
-    return conclude(
+    return j.conclude(
         [*figures, *records],
-        phrased(*phrases, remark),
-        where=[*bad_places(order), *not_right],
+        j.phrased(*phrases, remark),
+        where=[*j.bad_places(order), *not_right],
         next_step=next_step,
         failed=not_right,
     )
 
 
 def not_in_order(things: Sequence[str]) -> str:
-    return f"not in order: {joined_by_semicolons(things)}" if things else ""
+    return f"not in order: {j.joined_by_semicolons(things)}" if things else ""
 
 
 def numbers_of(
@@ -88,8 +80,8 @@ def numbers_of(
 ) -> list[Figure]:
     """Judge every number of a field by the limit of its name, or by what `limit_at` says."""
     return [
-        judged_from(
-            placed_label(data, name, place),
+        j.judged_from(
+            j.placed_label(data, name, place),
             reading,
             unit=reading.unit,
             limit=data.limits.get(name) if limit_at is None else limit_at(reading),
@@ -111,7 +103,7 @@ def _shown(data: CheckInput, ordered: list[Figure], names: Sequence[str]) -> lis
         label, limit = data.label(name), data.limits.get(name)
         for what, pick in (("lowest", min), ("highest", max)) if numbers else ():
             end = pick(numbers, key=lambda reading: reading.number)
-            kept.append(judged_from(f"{label}, {what}", end, unit=end.unit, limit=limit))
+            kept.append(j.judged_from(f"{label}, {what}", end, unit=end.unit, limit=limit))
     return kept
 
 

@@ -5,14 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    phrased,
-    right_or_wrong,
-    worst_first,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.methods.plain_limits import (
     answers,
     not_in_order,
@@ -38,7 +31,7 @@ def as_stated(data: CheckInput) -> Outcome:
 
 def within_stated(data: CheckInput) -> Outcome:
     """Judge as `as_stated` does, for a method that added numbers made of the readings."""
-    order = worst_first(
+    order = j.worst_first(
         figure
         for name in data.readings
         if not name.endswith((_LEAST, _MOST))
@@ -48,12 +41,12 @@ def within_stated(data: CheckInput) -> Outcome:
     figures = order[:_FIGURES_SHOWN]
     if asked := answers(data):
         figures.append(
-            right_or_wrong("answers in order", asked - len(wrong), ok=not wrong, digits=5)
+            j.right_or_wrong("answers in order", asked - len(wrong), ok=not wrong, digits=5)
         )
-    return conclude(
+    return j.conclude(
         figures,
-        phrased(not_in_order(wrong), clauses_of(order) if order else "") or "In order",
-        where=[*bad_places(order), *wrong],
+        j.phrased(not_in_order(wrong), j.clauses_of(order) if order else "") or "In order",
+        where=[*j.bad_places(order), *wrong],
         next_step="Compare the named ones with the paper that states the bound; put them right "
         "and read again.",
         failed=wrong,

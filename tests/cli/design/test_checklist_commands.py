@@ -68,7 +68,7 @@ def example_method() -> Iterator[registry.Method]:
     methods()
     exec(compile(block("python"), "docs/checks.md", "exec"), {"__name__": "example"})  # noqa: S102 (our own page)
     yield methods()["own_day_to_night"]
-    del registry._METHODS["own_day_to_night"]
+    del registry.METHODS["own_day_to_night"]
 
 
 def test_the_example_of_a_method_judges(example_method: registry.Method) -> None:

@@ -2,16 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.judgement import (
-    answered_no,
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    judged_places,
-    phrased,
-    worst_first,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.methods.camera.optics import (
     CLEAN_PERCENT,
     bands,
@@ -44,19 +35,19 @@ def camera_shutter(data: CheckInput) -> Outcome:
     """Judge what was seen on each camera's picture beside what its shutter lets expect."""
     words = "grade of bands on {}"
     graded = ("bands_grade", "grade_by_level")
-    seen = worst_first(
-        f for name in graded for f in judged_places(data, words, name, limit="bands_grade")
+    seen = j.worst_first(
+        f for name in graded for f in j.judged_places(data, words, name, limit="bands_grade")
     )
     expected = _expected(data)
-    unfree = answered_no(data, "moire_free")
+    unfree = j.answered_no(data, "moire_free")
     figures = [*seen, *expected]
     moire = f"moiré on {listed(unfree)}" if unfree else ""
-    bands_seen = clauses_of(figures) if not unfree or bad_places(figures) else ""
-    return conclude(
+    bands_seen = j.clauses_of(figures) if not unfree or j.bad_places(figures) else ""
+    return j.conclude(
         [*figures, *(f for camera, s in _shutters(data) for f in _records(data, camera, s))],
-        phrased(moire, bands_seen),
-        where=[*bad_places(figures), *unfree],
-        next_step=_advice(data, bad_places([*expected, *seen]), unfree),
+        j.phrased(moire, bands_seen),
+        where=[*j.bad_places(figures), *unfree],
+        next_step=_advice(data, j.bad_places([*expected, *seen]), unfree),
         failed=unfree,
     )
 
@@ -65,7 +56,7 @@ def _expected(data: CheckInput) -> list[Figure]:
     """Judge the worst that short light pulses would do at each shutter, at the refresh as measured."""
     limit = data.limits["band_contrast_percent"]
     found = [bands(data, camera, shutter_s, limit) for camera, shutter_s in _shutters(data)]
-    return worst_first(figure for figure in found if figure is not None)
+    return j.worst_first(figure for figure in found if figure is not None)
 
 
 def _shutters(data: CheckInput) -> list[tuple[Camera, float]]:
@@ -78,11 +69,11 @@ def _records(data: CheckInput, camera: Camera, shutter_s: float) -> list[Figure]
     lowest = min(refreshes(data).values(), key=lambda reading: reading.number, default=None)
     if lowest is not None:
         count = refreshes_per_exposure(shutter_s, lowest.number)
-        figures.append(judged(f"refreshes in the shutter of {camera.name}", count, digits=4))
+        figures.append(j.judged(f"refreshes in the shutter of {camera.name}", count, digits=4))
         figures += rolling_bands(data, camera, shutter_s, lowest.number)
     beat = frame_beat_hz(frame_hz(data, camera), data.wall.file.processor.frame_rate_hz)
     if beat > BEAT_HZ:
-        figures.append(judged(f"beats of {camera.name} with the wall's frames", beat, "Hz"))
+        figures.append(j.judged(f"beats of {camera.name} with the wall's frames", beat, "Hz"))
     found = optics(data.beside, camera)
     if found is None and camera.focal_length_mm is not None and camera.photosite_um is not None:
         found = (camera.distance_m, camera.focal_length_mm, camera.photosite_um)

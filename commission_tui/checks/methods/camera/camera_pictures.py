@@ -127,11 +127,7 @@ def _reflectance(data: CheckInput, camera: Camera, face: Reading, wall: Reading)
     return [figure]
 
 
-@method(
-    "phones_and_stills",
-    fields=("grade", "client_told"),
-    optional_limits=("grade",),
-)
+@method("phones_and_stills", fields=("grade", "client_told"), optional_limits=("grade",))
 def phones_and_stills(data: CheckInput) -> Outcome:
     """Record what a phone's shutters let expect beside what was graded."""
     records = [
@@ -146,11 +142,7 @@ def phones_and_stills(data: CheckInput) -> Outcome:
     )
 
 
-@method(
-    "widest_shot",
-    fields=("accepted",),
-    optional_fields=("lens_mm", "still", "looked_at_by"),
-)
+@method("widest_shot", fields=("accepted",), optional_fields=("lens_mm", "still", "looked_at_by"))
 def widest_shot(data: CheckInput) -> Outcome:
     """Say how finely each camera's widest shot samples the wall."""
     records: list[Figure] = []

@@ -2,18 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    judged_at,
-    judged_from,
-    phrased,
-    right_or_wrong,
-    sentence_of,
-    worst_first,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.methods.camera.optics import (
     beats_of,
     clean_shutters_of,
@@ -50,26 +39,26 @@ _AGREED_LOOK = "an agreed look"
 )
 def camera_list(data: CheckInput) -> Outcome:
     """Hold each camera's place and rate against plan and wall, and say how finely it samples it."""
-    off, beats = worst_first(_off_plan(data)), worst_first(beats_of(data, data.one("wall_hz")))
+    off, beats = j.worst_first(_off_plan(data)), j.worst_first(beats_of(data, data.one("wall_hz")))
     samples = [figure for camera in data.wall.file.cameras for figure in _sampling(data, camera)]
     figures = [*off, *beats]
     if not off and not samples:
         return Outcome(Verdict.OPEN, "distances are needed first")
-    parts = [clauses_of(figures)] if figures else []
+    parts = [j.clauses_of(figures)] if figures else []
     parts += [f"{f.name} {shown(f.value, 2)}" for f in samples[:2]]
     step = (
         "Write the camera's place into the wall file; what it predicts for this camera is void."
-        if bad_places(off)
+        if j.bad_places(off)
         else ""
     )
-    if bad_places(beats):
+    if j.bad_places(beats):
         step += (
             " Run the wall at the cameras' frame rate or a whole multiple of it, locked to their "
             "reference; a wall that runs at another rate shows torn and doubled pictures."
         )
-    return conclude(
+    return j.conclude(
         [*figures, *samples],
-        phrased(*parts),
+        j.phrased(*parts),
         next_step=step.strip(),
     )
 
@@ -79,7 +68,7 @@ def _off_plan(data: CheckInput) -> list[Figure]:
     return [
         figure
         for camera in data.wall.file.cameras
-        for figure in judged_at(
+        for figure in j.judged_at(
             data,
             f"distance from the plan's of {camera.name}",
             "distance_m",
@@ -110,7 +99,7 @@ def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
     )
     zone = "resolved" if columns >= RESOLVED_PHOTOSITES else "aliased"
     name = f"columns given out for each wall pixel on {camera.name} ({zone})"
-    return [*figures, judged(name, columns, digits=2)]
+    return [*figures, j.judged(name, columns, digits=2)]
 
 
 @method("shutter_steps", fields=("shutter_s", "grade"))
@@ -124,14 +113,16 @@ def shutter_steps(data: CheckInput) -> Outcome:
             continue
         unbanded = [shutter for shutter, grade in graded if grade == 0]
         name = f"clean shutters of {camera.name}"
-        figures.append(right_or_wrong(name, len(unbanded), ok=bool(unbanded)))
+        figures.append(j.right_or_wrong(name, len(unbanded), ok=bool(unbanded)))
         if not unbanded:
             none_clean.append(camera.name)
         clean.append(f"{camera.name}: {shutters_text(unbanded) if unbanded else 'none clean'}")
     if not figures:
         return Outcome(Verdict.OPEN, "the shutter time and the grade of a step are needed")
     reason = f"Clean shutters seen on {'; '.join(clean)}"
-    return conclude(figures, reason, where=none_clean, next_step=_shutters_to_try(data, none_clean))
+    return j.conclude(
+        figures, reason, where=none_clean, next_step=_shutters_to_try(data, none_clean)
+    )
 
 
 def _graded(data: CheckInput, camera: str) -> list[tuple[float, float]]:
@@ -175,9 +166,9 @@ def camera_framing(data: CheckInput) -> Outcome:
             wrong[name] = f"the lens of {name} in the wall file is outside its clean range"
         elif seen is not None and seen.value != _CLEAN and data.one("written_limit") is None:
             wrong[name] = f"the limit for {name} is not written down"
-    return conclude(
+    return j.conclude(
         [figure for camera in data.wall.file.cameras for figure in _ends(data, camera)],
-        phrased(*wrong.values()) or "Every framing in use is clean or within a written limit",
+        j.phrased(*wrong.values()) or "Every framing in use is clean or within a written limit",
         where=wrong,
         next_step=_framing_advice(data, list(wrong)),
         failed=wrong,
@@ -212,7 +203,7 @@ def _ends(data: CheckInput, camera: Camera) -> list[Figure]:
         except ValueError:
             continue
         label = f"photosites for each wall pixel at the {words} clean lens of {camera.name}"
-        figures.append(judged(label, found, digits=2))
+        figures.append(j.judged(label, found, digits=2))
     return figures
 
 
@@ -242,8 +233,8 @@ def white_in_camera(data: CheckInput) -> Outcome:
     """Judge the wall's white against a white card in each camera, colour channel by channel."""
     looks = [c for c, r in data.field("look").items() if r.value == _AGREED_LOOK]
     limit = data.limits["channel_percent"]
-    figures = worst_first(
-        judged_from(
+    figures = j.worst_first(
+        j.judged_from(
             f"{colour} of the wall off the card on {camera}",
             reading,
             unit="%",
@@ -253,9 +244,9 @@ def white_in_camera(data: CheckInput) -> Outcome:
         for colour in ("red", "green", "blue")
         for camera, reading in data.field(f"{colour}_percent").items()
     )
-    reason = sentence_of(figures) + (f"; an agreed look on {listed(looks)}" if looks else "")
+    reason = j.sentence_of(figures) + (f"; an agreed look on {listed(looks)}" if looks else "")
     step = (
         "Set the wall's white to the front light's colour temperature, or agree the look in writing; "
         "balance the cameras to the card, not to the wall."
     )
-    return conclude(figures, reason, next_step=step)
+    return j.conclude(figures, reason, next_step=step)

@@ -4,19 +4,8 @@ from __future__ import annotations
 
 import math
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    judged_places,
-    phrased,
-    refusals,
-    right_or_wrong,
-    sentence_of,
-    worst_first,
-)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.power.power import heat_btu_h, heat_tons
@@ -66,7 +55,7 @@ def canvas_rasters(data: CheckInput) -> Outcome:
         "Have the source set to the canvas, or the scaling agreed in writing with what it costs: "
         "soft text, or a black border."
     )
-    return conclude(figures, upper_first(reason), where=wrong, next_step=step, failed=wrong)
+    return j.conclude(figures, upper_first(reason), where=wrong, next_step=step, failed=wrong)
 
 
 def _not_so(data: CheckInput, source: Input, scaling: str, fit: RasterFit) -> str:
@@ -112,8 +101,8 @@ def port_schedule(data: CheckInput) -> Outcome:
         f"P{port.port}": port.sum_px if rule.value == "sum" else port.rectangle_px for port in ports
     }
     limit = data.limits["of_capacity_percent"]
-    order = worst_first(
-        judged(
+    order = j.worst_first(
+        j.judged(
             f"load of port {port[1:]}",
             100 * load / max(1, capacity),
             "%",
@@ -127,10 +116,10 @@ def port_schedule(data: CheckInput) -> Outcome:
     differs = ""
     if rule.value != processor.load_rule:
         differs = f"The wall file counts by {processor.load_rule}, the sheet by {rule.value}"
-    reason = phrased(differs, sentence_of(figures))
+    reason = j.phrased(differs, j.sentence_of(figures))
     step = "Move cabinets to another port, or lower depth or rate; put the rule in the wall file."
-    where = bad_places(order)
-    return conclude(figures, reason, where=where, next_step=step, failed=differs)
+    where = j.bad_places(order)
+    return j.conclude(figures, reason, where=where, next_step=step, failed=differs)
 
 
 @method(
@@ -146,20 +135,20 @@ def chain_lengths(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the maker's longest chain is not recorded yet")
     if most.number < 1:
         raise ValueError(f"the longest chain is {most.number:g} cards, expected 1 or more")
-    placed = judged_places(data, "copper run of {}", "copper_m", unit="m", limit="copper_m")
+    placed = j.judged_places(data, "copper run of {}", "copper_m", unit="m", limit="copper_m")
     limit = data.limits["of_cards_percent"]
     for chain in data.wall.chains:
         share, port = 100 * len(chain.cells) / most.number, f"P{chain.port}"
-        placed.append(judged(f"cards on {port}", share, "%", limit=limit, place=port))
+        placed.append(j.judged(f"cards on {port}", share, "%", limit=limit, place=port))
     if not placed:
         return Outcome(Verdict.OPEN, "the wall file names no chain yet")
-    order = worst_first(placed)
+    order = j.worst_first(placed)
     longest = max((len(chain.cells) for chain in data.wall.chains), default=0)
-    spare = judged("cards to spare on the longest chain", most.number - longest)
+    spare = j.judged("cards to spare on the longest chain", most.number - longest)
     step = (
         "Run the named port another way, go over to fibre, or split its chain; re-issue the plan."
     )
-    return conclude([*order[:4], spare], where=bad_places(order), next_step=step)
+    return j.conclude([*order[:4], spare], where=j.bad_places(order), next_step=step)
 
 
 @method(
@@ -184,12 +173,12 @@ def viewing_geometry(data: CheckInput) -> Outcome:
         figures.append(Figure("angle at the widest seat", widest.off_axis_deg, "deg"))
     for camera in data.wall.file.cameras:
         figures += _framing(data, camera)
-    wrong = refusals(data, {"seats_as_filed": "seats", "cameras_as_filed": "cameras"})
+    wrong = j.refusals(data, {"seats_as_filed": "seats", "cameras_as_filed": "cameras"})
     phrases = [f"{f.name} {shown(f.value)} {f.unit}".strip() for f in figures[:3]]
-    recorded = phrased(*phrases) or "Recorded; the wall file states no seat and no camera"
+    recorded = j.phrased(*phrases) or "Recorded; the wall file states no seat and no camera"
     reason = f"Not those of the plan: {listed(wrong)}" if wrong else recorded
     step = "Put the seats and cameras of the plan into the wall file and read its review again."
-    return conclude(figures, reason, where=wrong, next_step=step, failed=wrong)
+    return j.conclude(figures, reason, where=wrong, next_step=step, failed=wrong)
 
 
 def _framing(data: CheckInput, camera: Camera) -> list[Figure]:
@@ -229,11 +218,11 @@ def single_failures(data: CheckInput) -> Outcome:
     limit = data.limits["dark_cabinets"]
     bounded = limit if limit.high is not None else None
     figures = [
-        judged("most cabinets dark from one failure", worst, limit=bounded, digits=6),
+        j.judged("most cabinets dark from one failure", worst, limit=bounded, digits=6),
         Figure("parts whose failure darkens a cabinet", len(failures), digits=6),
     ]
     phrases = [f"{f.name} darkens {len(f.dark)}" for f in shared[:3]]
-    wrong = refusals(
+    wrong = j.refusals(
         data,
         {
             "parts_complete": "the wall file lacks parts",
@@ -245,8 +234,8 @@ def single_failures(data: CheckInput) -> Outcome:
         "List the missing parts in the wall file; feed backups from another circuit and another "
         "trunk than the main ones, or have the client agree to what is lost."
     )
-    reason = phrased(*wrong, *(phrases or ["no single failure darkens a shared part"]))
-    return conclude(figures, reason, where=over, next_step=step, failed=wrong)
+    reason = j.phrased(*wrong, *(phrases or ["no single failure darkens a shared part"]))
+    return j.conclude(figures, reason, where=over, next_step=step, failed=wrong)
 
 
 @method(
@@ -265,7 +254,7 @@ def heat_balance(data: CheckInput) -> Outcome:
     rear, least = data.one("rear_mm"), data.one("rear_mm_least")
     share = 100_000 * cooling.number / average_w
     figures = [
-        judged(
+        j.judged(
             "cooling against the average heat",
             share,
             "%",
@@ -279,14 +268,16 @@ def heat_balance(data: CheckInput) -> Outcome:
     ]
     if rear is not None and least is not None:
         ok = rear.number >= least.number
-        figures.append(right_or_wrong("depth behind the wall", rear.number, "mm", ok=ok, digits=5))
+        figures.append(
+            j.right_or_wrong("depth behind the wall", rear.number, "mm", ok=ok, digits=5)
+        )
     words = "the HVAC designer has not accepted the heat load"
-    refused = refusals(data, {"accepted": words})
+    refused = j.refusals(data, {"accepted": words})
     step = (
         "Give the HVAC designer the heat load, maximum and average, and have the answer in writing."
     )
-    reason = phrased(*refused, clauses_of(figures))
-    return conclude(figures, reason, next_step=step, failed=refused)
+    reason = j.phrased(*refused, j.clauses_of(figures))
+    return j.conclude(figures, reason, next_step=step, failed=refused)
 
 
 def _average_w(data: CheckInput) -> float | None:

@@ -9,18 +9,8 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    phrased,
-    refusals,
-    right_or_wrong,
-    worst_first,
-    worst_of_each_limit,
-)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.units import convert
@@ -57,17 +47,17 @@ def power_schedule(data: CheckInput) -> Outcome:
     found = review(data.wall)
     if not found.circuits:
         return Outcome(Verdict.OPEN, "the wall file names no circuit yet")
-    order = worst_first(figure for one in found.circuits for figure in _shares(data, one))
-    figures = worst_of_each_limit(order)
+    order = j.worst_first(figure for one in found.circuits for figure in _shares(data, one))
+    figures = j.worst_of_each_limit(order)
     if len(found.phase_currents_a) == _PHASES:
         percent = 100 * phase_imbalance(list(found.phase_currents_a.values()))
         limit = data.limits["imbalance_percent"]
-        figures.append(judged("imbalance of the phases by schedule", percent, "%", limit=limit))
+        figures.append(j.judged("imbalance of the phases by schedule", percent, "%", limit=limit))
     step = (
         "Have the electrician spread the cabinets over more circuits or change breaker and cable; "
         "re-issue the schedule. The local code decides."
     )
-    return conclude(figures, where=bad_places(order), next_step=step)
+    return j.conclude(figures, where=j.bad_places(order), next_step=step)
 
 
 def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Figure]:
@@ -85,7 +75,7 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Figure]:
         share = circuit.leakage_ma / (device_ma or math.inf)
         shares.append(("of_rated_residual_percent", "leakage of the residual device", share))
     placed: list[Figure] = [
-        judged(f"{words} on {name}", 100 * share, "%", limit=data.limits[limit], place=name)
+        j.judged(f"{words} on {name}", 100 * share, "%", limit=data.limits[limit], place=name)
         for limit, words, share in shares
     ]
     cable = data.one("cable_carries_a", name)
@@ -94,7 +84,7 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Figure]:
     if cable.number <= 0:
         raise ValueError(f"the cable of {name} carries {cable.number:g} A, expected more")
     share = 100 * circuit.breaker_a / cable.number
-    figure = judged(
+    figure = j.judged(
         f"breaker against the cable's capacity on {name}",
         share,
         "%",
@@ -118,7 +108,7 @@ def structural_documents(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the mass of the calculation is not recorded yet")
     cabinets_kg = data.wall.weight_kg
     figures = [
-        right_or_wrong(
+        j.right_or_wrong(
             "mass of the calculation", mass.number, "kg", ok=mass.number >= cabinets_kg, digits=5
         ),
         Figure("cabinets alone", cabinets_kg, "kg", digits=5),
@@ -127,7 +117,7 @@ def structural_documents(data: CheckInput) -> Outcome:
     figures += placed[:1]
     figures += _sum_of_points(data)
     figures += _as_a_beam(data)
-    refused = refusals(data, {"signed": "the calculation is not signed by a competent engineer"})
+    refused = j.refusals(data, {"signed": "the calculation is not signed by a competent engineer"})
     sharing, good = data.one("sharing"), data.good.get("sharing")
     if sharing and good and sharing.value not in good:
         refused.append(f"load is shared out {sharing.value}")
@@ -138,10 +128,10 @@ def structural_documents(data: CheckInput) -> Outcome:
         doubts.append(
             "all points get the same load: a stiff beam does not share so, ask the engineer"
         )
-    return conclude(
+    return j.conclude(
         figures,
-        phrased(*doubts, clauses_of(figures)),
-        where=bad_places(placed),
+        j.phrased(*doubts, j.clauses_of(figures)),
+        where=j.bad_places(placed),
         next_step="Ask the structural engineer; nothing is hung on the strength of this check.",
         failed=refused,
     )
@@ -150,8 +140,8 @@ def structural_documents(data: CheckInput) -> Outcome:
 def _points(data: CheckInput) -> list[Figure]:
     factor = data.one("dynamic_factor")
     times = 1.0 if factor is None else max(1.0, factor.number)
-    return worst_first(
-        judged(
+    return j.worst_first(
+        j.judged(
             f"predicted load against the rating at {p.name}",
             100 * times * p.predicted_kn / p.rated_kn,
             "%",
@@ -180,7 +170,7 @@ def _sum_of_points(data: CheckInput) -> list[Figure]:
     if mass.number:
         spread = budget_of(mass, 100 * total / weight / mass.number)
     return [
-        judged(
+        j.judged(
             "sum of the predicted loads against the stated mass",
             100 * (total - weight) / weight,
             "%",

@@ -4,22 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import as_by_another_meter, function_budget
-from commission_tui.checks.judgement import (
-    answered_no,
-    bad_places,
-    conclude,
-    joined_by_semicolons,
-    judged,
-    judged_at,
-    judged_from,
-    phrased,
-    refusals,
-    right_or_wrong,
-    sentence_of,
-    worst_first,
-    worst_of_each_limit,
-)
 from commission_tui.checks.methods.light.module_swap import change_percent
 from commission_tui.checks.methods.plain_limits import wrong_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
@@ -46,7 +32,7 @@ def batch_plan(data: CheckInput) -> Outcome:
     if cabinets is not None:
         wanted = len(data.wall.cabinets)
         figures.append(
-            right_or_wrong(
+            j.right_or_wrong(
                 "cabinets counted", cabinets.number, ok=cabinets.number >= wanted, digits=6
             )
         )
@@ -55,18 +41,18 @@ def batch_plan(data: CheckInput) -> Outcome:
         phrases.append(f"{shown(spares.number, 6)} spare modules")
         agreed = data.wall.file.targets.spare_modules
         ok = agreed is None or spares.number >= agreed
-        figures.append(right_or_wrong("spare modules counted", spares.number, ok=ok, digits=6))
+        figures.append(j.right_or_wrong("spare modules counted", spares.number, ok=ok, digits=6))
         if agreed is not None and not ok:
             phrases[-1] += f" of {agreed} agreed"
     bad, words = _mix(data)
     figures += _batches(data)
     step = "Have the missing parts sent, and agree in writing where each batch hangs."
-    return conclude(figures, phrased(*phrases, *words), next_step=step, failed=bad)
+    return j.conclude(figures, j.phrased(*phrases, *words), next_step=step, failed=bad)
 
 
 def _mix(data: CheckInput) -> tuple[bool, list[str]]:
     """Hold what is said of the batches against the marks that were read."""
-    words = refusals(data, {"serials_kept": "the serial numbers are not kept"})
+    words = j.refusals(data, {"serials_kept": "the serial numbers are not kept"})
     bad, answer = bool(words), data.one("mix")
     marks = {str(r.value).casefold() for r in data.field("batch").values()}
     if answer is not None:
@@ -107,15 +93,15 @@ def acclimatisation(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "air, humidity and the coldest crate are needed")
     readings = (crate, air, humidity)
     figures = [
-        judged(
+        j.judged(
             "coldest crate above the dew point",
             crate.number - dew_point_c(air.number, humidity.number),
             "K",
             limit=data.limits["crate_above_dew_k"],
             expanded=function_budget(_margin, *readings),
         ),
-        *judged_at(data, "air", "air_c", unit=air.unit, limit="air_c"),
-        *judged_at(
+        *j.judged_at(data, "air", "air_c", unit=air.unit, limit="air_c"),
+        *j.judged_at(
             data,
             "relative humidity",
             "humidity_percent",
@@ -125,7 +111,7 @@ def acclimatisation(data: CheckInput) -> Outcome:
         Figure("dew point", dew_point_c(air.number, humidity.number), "°C"),
     ]
     step = "Leave the crates closed and the wall off until the coldest is well above the dew point."
-    return conclude(figures, next_step=step)
+    return j.conclude(figures, next_step=step)
 
 
 def _margin(crate_c: float, air_c: float, humidity_percent: float) -> float:
@@ -140,23 +126,25 @@ def _margin(crate_c: float, air_c: float, humidity_percent: float) -> float:
 )
 def meters_side_by_side(data: CheckInput) -> Outcome:
     """Hold two meters against each other on the same patches, colour by colour."""
-    order = worst_first([*_luminances(data), *_chromaticity(data, "x"), *_chromaticity(data, "y")])
+    order = j.worst_first(
+        [*_luminances(data), *_chromaticity(data, "x"), *_chromaticity(data, "y")]
+    )
     if not order:
         return Outcome(Verdict.OPEN, "both meters are needed on the same patch")
-    figures = worst_of_each_limit(order)
+    figures = j.worst_of_each_limit(order)
     figures += _factor(data.field("own_cd_m2"), data.field("other_cd_m2"))
     figures += _additivity(data)
     expired = wrong_answers(data)
     late = ""
-    if expired or answered_no(data, "in_date"):
+    if expired or j.answered_no(data, "in_date"):
         late = "A meter is out of calibration"
-        late += f" ({joined_by_semicolons(expired)})" if expired else ""
+        late += f" ({j.joined_by_semicolons(expired)})" if expired else ""
     step = (
         "Clean both fronts, match spot, distance and integration time, read again; then agree in "
         "writing which meter counts and what correction the other gets."
     )
-    reason, where = phrased(late, sentence_of(figures)), bad_places(order)
-    return conclude(figures, reason, where=where, next_step=step, failed=late)
+    reason, where = j.phrased(late, j.sentence_of(figures)), j.bad_places(order)
+    return j.conclude(figures, reason, where=where, next_step=step, failed=late)
 
 
 def _luminances(data: CheckInput) -> list[Figure]:
@@ -168,7 +156,7 @@ def _luminances(data: CheckInput) -> list[Figure]:
             continue
         if own.number <= 0 or others[patch].number <= 0:
             raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m²")
-        figure = judged_from(
+        figure = j.judged_from(
             f"own luminance meter against the other on {patch}",
             *(own, as_by_another_meter(others[patch], share)),
             by=change_percent,
@@ -183,7 +171,7 @@ def _luminances(data: CheckInput) -> list[Figure]:
 def _chromaticity(data: CheckInput, axis: str) -> list[Figure]:
     others = data.field(f"other_{axis}")
     return [
-        judged_from(
+        j.judged_from(
             f"difference of {axis} on {patch}",
             *(own, as_by_another_meter(others[patch])),
             by=lambda a, b: abs(a - b),
@@ -204,7 +192,7 @@ def _additivity(data: CheckInput) -> list[Figure]:
             continue
         share = white_additivity(there["white"], there["red"], there["green"], there["blue"])
         name = f"red, green and blue together over white, {whose} meter"
-        figures.append(judged(name, 100 * share, "%", digits=4))
+        figures.append(j.judged(name, 100 * share, "%", digits=4))
     return figures
 
 
@@ -213,4 +201,4 @@ def _factor(own: Mapping[str, Reading], other: Mapping[str, Reading]) -> list[Fi
     if "white" not in own or "white" not in other:
         return []
     ratio = other["white"].number / own["white"].number
-    return [judged("factor from own to other meter on white", ratio, digits=4)]
+    return [j.judged("factor from own to other meter on white", ratio, digits=4)]

@@ -5,18 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean, median
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import function_mean_budget
-from commission_tui.checks.judgement import (
-    answered_no,
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    judged_from,
-    right_or_wrong,
-    sentence_of,
-    worst_first,
-)
 from commission_tui.checks.methods.light.chromaticity_limits import (
     judged_step,
     pairs_of,
@@ -63,9 +53,9 @@ def _changes(data: CheckInput, name: str, words: str, limit: str) -> list[Figure
         at = f"{words} at {place}"
         if then.number == 0:
             ok = now.number == 0
-            figure = right_or_wrong(f"{at}, 0 before", now.number, ok=ok, place=place)
+            figure = j.right_or_wrong(f"{at}, 0 before", now.number, ok=ok, place=place)
         else:
-            figure = judged_from(
+            figure = j.judged_from(
                 f"{at} against the record",
                 *(now, then),
                 by=change_percent,
@@ -75,12 +65,12 @@ def _changes(data: CheckInput, name: str, words: str, limit: str) -> list[Figure
                 place=place,
             )
         figures.append(figure)
-    return worst_first(figures)
+    return j.worst_first(figures)
 
 
 def _colour_changes(data: CheckInput) -> list[Figure]:
     limit, before = data.limits.get("colour"), pairs_of(data.baseline)
-    return worst_first(
+    return j.worst_first(
         judged_step(
             f"colour at {place} against the record, u'v'",
             now,
@@ -106,19 +96,19 @@ def witness_repeat(data: CheckInput) -> Outcome:
     colours = _colour_changes(data)
     if not levels and not colours:
         return Outcome(Verdict.OPEN, NO_RECORD)
-    order = worst_first([*levels, *colours])
+    order = j.worst_first([*levels, *colours])
     figures = [*levels[:_FIGURES_EACH], *colours[:_FIGURES_EACH]]
     figures.append(Figure("places read again", len(levels)))
     changes = [figure.value for figure in levels if figure.unit == "%"]
     if changes:
         scatter = deviation_of_pairs(changes)
-        figures.append(judged("scatter of one reading, from the pairs", scatter, "%", digits=2))
-    reason = upper_first(clauses_of([*levels[:1], *colours[:1]]))
+        figures.append(j.judged("scatter of one reading, from the pairs", scatter, "%", digits=2))
+    reason = upper_first(j.clauses_of([*levels[:1], *colours[:1]]))
     step = (
         "Read spot, distance, pattern and level of the record; set them as they were, read again."
     )
-    where = bad_places(order)
-    return conclude(figures, reason, where=where, next_step=step)
+    where = j.bad_places(order)
+    return j.conclude(figures, reason, where=where, next_step=step)
 
 
 @method(
@@ -139,8 +129,8 @@ def light_left(data: CheckInput) -> Outcome:
     least = min(shares, key=shares.__getitem__)
     name = f"light left, mean of {counted(len(shares), 'cabinet')}"
     figures = [
-        judged(name, 100 * mean, "%", limit=data.limits["left_percent"], expanded=budget),
-        judged(f"least light left ({least})", 100 * shares[least], "%"),
+        j.judged(name, 100 * mean, "%", limit=data.limits["left_percent"], expanded=budget),
+        j.judged(f"least light left ({least})", 100 * shares[least], "%"),
     ]
     colours = _colour_changes(data)
     figures += colours[:1]
@@ -149,10 +139,10 @@ def light_left(data: CheckInput) -> Outcome:
     apart = _apart(shares)
     if apart:
         remark += f"; apart from the others, so damage, an exchange or a setting: {listed(apart)}"
-    return conclude(
+    return j.conclude(
         figures,
-        sentence_of(figures) + remark,
-        where=[*apart, *bad_places(colours), least],
+        j.sentence_of(figures) + remark,
+        where=[*apart, *j.bad_places(colours), least],
         next_step="Compare method, level and settings with the handover before speaking of ageing.",
     )
 
@@ -193,24 +183,26 @@ def _decay(data: CheckInput, share: float, spread: float) -> tuple[list[Figure],
     ends = [end.rate_per_h for now in (share + spread, share - spread) if (end := fitted(now))]
     off = (max(ends) - min(ends)) / 2
     known = 100000 * off if spread and off else None
-    figures = [judged("decay in 1000 h", 100000 * decay.rate_per_h, "%", expanded=known, digits=2)]
+    figures = [
+        j.judged("decay in 1000 h", 100000 * decay.rate_per_h, "%", expanded=known, digits=2)
+    ]
     if decay.visits < _FEWEST_VISITS:
         return figures, "; one later visit, too few to tell a life from"
     if decay.rate_per_h <= 0:
         return figures, "; no loss of light over these visits"
     life = hours_to_share(decay.rate_per_h, _LEFT_AT_END)
     if life > decay.reach_h:
-        figures.append(judged("70 % of the light not before", decay.reach_h, "h"))
+        figures.append(j.judged("70 % of the light not before", decay.reach_h, "h"))
         return figures, f"; 70 % is left for more than {shown(decay.reach_h, 2)} h at this decay"
     spread_h = life * off / decay.rate_per_h if known else None
-    figures.append(judged("hours to 70 % of the light", life, "h", expanded=spread_h, digits=2))
+    figures.append(j.judged("hours to 70 % of the light", life, "h", expanded=spread_h, digits=2))
     return figures, f"; 70 % is left after about {shown(life, 2)} h at this decay"
 
 
 @method("as_handover", limits=("change_percent",))
 def as_handover(data: CheckInput) -> Outcome:
     """Hold every number against that of the handover at the same place."""
-    order = worst_first(
+    order = j.worst_first(
         figure
         for name in data.readings
         for figure in _changes(data, name, data.label(name), "change_percent")
@@ -219,7 +211,7 @@ def as_handover(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, NO_RECORD)
     figures = [*order[:8], Figure("compared with the handover", len(order))]
     step = "Look for what was changed since the handover; have the named places looked at."
-    return conclude(figures, where=bad_places(order), next_step=step)
+    return j.conclude(figures, where=j.bad_places(order), next_step=step)
 
 
 @method("pixels_again", fields=("swept",), limits=("faults_ppm",), reads_faults=True)
@@ -229,7 +221,7 @@ def pixels_again(data: CheckInput) -> Outcome:
     known = pixels_at_fault(data, visits=(0, 0))
     new = [place for place in faults if place not in known]
     figures = [
-        judged(
+        j.judged(
             "pixel faults per million",
             ppm(len(faults), data.wall.lit_pixels),
             "ppm",
@@ -238,14 +230,14 @@ def pixels_again(data: CheckInput) -> Outcome:
         Figure("new since the handover", len(new)),
         Figure("known from the handover and still there", len(faults) - len(new)),
     ]
-    unswept = answered_no(data, "swept")
+    unswept = j.answered_no(data, "swept")
     remark = (
         f"; new since the handover: {len(new)}, known and still there: {len(faults) - len(new)}"
     )
-    reason = sentence_of(figures) + remark
+    reason = j.sentence_of(figures) + remark
     if unswept:
         reason = f"Not swept in {listed(unswept)}; {lower_first(reason)}"
-    return conclude(
+    return j.conclude(
         figures,
         reason,
         where=[*unswept, *(str(Location(cell=cell, pixel=pixel)) for cell, pixel in new)],
@@ -267,12 +259,12 @@ def spares_again(data: CheckInput) -> Outcome:
     counted, used, lit = map(data.one, ("counted", "used", "lit"))
     if then is not None and counted is not None and used is not None:
         gone = then.number - used.number - counted.number
-        figures.append(right_or_wrong(_MISSING, gone, ok=gone <= 0))
+        figures.append(j.right_or_wrong(_MISSING, gone, ok=gone <= 0))
         if gone > 0:
             remark = f"not accounted for: {shown(gone)} of the handover's spares; "
     dead = 0.0 if counted is None or lit is None else counted.number - lit.number
     if dead > 0:
-        figures.append(right_or_wrong("spares that do not light", dead, ok=False))
+        figures.append(j.right_or_wrong("spares that do not light", dead, ok=False))
     yearly, years = data.one("failures_a_year"), data.one("years_left")
     if lit is not None and yearly is not None and years is not None:
         mean = yearly.number * years.number
@@ -284,8 +276,8 @@ def spares_again(data: CheckInput) -> Outcome:
             off = yearly.expanded * years.number
             spread = 50 * (cover(stock, max(0.0, mean - off)) - cover(stock, mean + off))
         name, limit = "chance that the spares last", data.limits["cover_percent"]
-        figures.append(judged(name, chance, "%", limit=limit, expanded=spread))
+        figures.append(j.judged(name, chance, "%", limit=limit, expanded=spread))
     step = "Find what is missing; order spares of the wall's batch while they are made."
     named = [figure for figure in figures if figure.name != _MISSING]
-    reason = upper_first(remark + clauses_of(named if remark else figures))
-    return conclude(figures, reason, next_step=step)
+    reason = upper_first(remark + j.clauses_of(named if remark else figures))
+    return j.conclude(figures, reason, next_step=step)

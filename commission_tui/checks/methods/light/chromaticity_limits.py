@@ -4,18 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import (
     function_budget,
     step_length_budget,
     with_separate_calibration,
-)
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    judged_from,
-    worst_first,
 )
 from commission_tui.checks.model.types import (
     CheckInput,
@@ -74,7 +67,7 @@ def judged_step(
 ) -> Figure:
     """Judge the step from one chromaticity, as read, to another."""
     four = (*pair, *other)
-    return judged(
+    return j.judged(
         name,
         uv_apart(*(reading.number for reading in four)),
         limit=limit,
@@ -93,7 +86,7 @@ def judged_step(
 def primaries(data: CheckInput) -> Outcome:
     """Judge each primary against the maker's sheet, and the gamut that they span."""
     pairs, sheet = xy_readings(data), xy_readings(data, "sheet_x", "sheet_y")
-    placed = worst_first(_from_sheet(data, pairs, sheet))
+    placed = j.worst_first(_from_sheet(data, pairs, sheet))
     gamut = _gamut(data, pairs)
     if not placed and not gamut:
         return Outcome(Verdict.OPEN, "x and y of a primary and of the sheet are needed")
@@ -102,9 +95,9 @@ def primaries(data: CheckInput) -> Outcome:
         "Check the meter's matrix for these primaries first; then whether the correction mixes "
         "primaries, then the batch."
     )
-    reason = upper_first(clauses_of([*figures, *gamut]))
-    bad = bad_places(placed)
-    return conclude([*figures, *gamut, *_spread(pairs)], reason, where=bad, next_step=step)
+    reason = upper_first(j.clauses_of([*figures, *gamut]))
+    bad = j.bad_places(placed)
+    return j.conclude([*figures, *gamut, *_spread(pairs)], reason, where=bad, next_step=step)
 
 
 def _colour(place: str) -> str:
@@ -120,7 +113,7 @@ def _from_sheet(data: CheckInput, pairs: Pairs, sheet: Pairs) -> list[Figure]:
             continue
         axes = list(zip("xy", measured, stated, strict=True))
         axis, *worst = max(axes, key=lambda one: abs(one[1].number - one[2].number))
-        figure = judged_from(
+        figure = j.judged_from(
             f"chromaticity {axis} from the sheet at {place}",
             *worst,
             by=lambda m, s: abs(m - s),
@@ -144,14 +137,14 @@ def _gamut(data: CheckInput, pairs: Pairs) -> list[Figure]:
     numbers = [reading.number for reading in flat]
     triangle = list(zip(numbers[::2], numbers[1::2], strict=True))
     return [
-        judged(
+        j.judged(
             "coverage of the BT.709 gamut",
             coverage(*numbers),
             "%",
             limit=data.limits.get("coverage_percent"),
             expanded=function_budget(coverage, *with_separate_calibration(flat)),
         ),
-        judged("area of the gamut in u'v'", gamut_area(triangle)),
+        j.judged("area of the gamut in u'v'", gamut_area(triangle)),
     ]
 
 
@@ -165,7 +158,7 @@ def _spread(pairs: Pairs) -> list[Figure]:
             continue
         x, y = (reading.number for reading in centre)
         apart = max(uv_apart(x, y, ox.number, oy.number) for ox, oy in others)
-        figures.append(judged(f"{colour} of the cabinets from the centre, u'v'", apart, digits=2))
+        figures.append(j.judged(f"{colour} of the cabinets from the centre, u'v'", apart, digits=2))
     return figures
 
 
@@ -178,12 +171,12 @@ def grey_balance(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "x and y of white are needed first")
     greys = _steps_from(pairs, _WHITE, "colour of {} from white, u'v'", data.limits["from_white"])
     step = "Look at the low-grey correction of the receiving cards, then at the curve per colour."
-    return conclude(greys[:3], where=bad_places(greys), next_step=step)
+    return j.conclude(greys[:3], where=j.bad_places(greys), next_step=step)
 
 
 def _steps_from(pairs: Pairs, origin: str, words: str, limit: Limit) -> list[Figure]:
     """Judge every colour against that at one place, worst first."""
-    return worst_first(
+    return j.worst_first(
         judged_step(words.format(place), pair, pairs[origin], limit=limit, place=place)
         for place, pair in pairs.items()
         if place != origin
@@ -198,8 +191,8 @@ def _steps_from(pairs: Pairs, origin: str, words: str, limit: Limit) -> list[Fig
 def viewing_angle(data: CheckInput) -> Outcome:
     """Judge what is left of light and colour at the widest seats against the view square on."""
     levels, pairs = data.field("luminance_cd_m2"), xy_readings(data)
-    light = worst_first(
-        judged_from(
+    light = j.worst_first(
+        j.judged_from(
             f"light at the {place}",
             reading,
             levels[_SQUARE_ON],
@@ -218,8 +211,8 @@ def viewing_angle(data: CheckInput) -> Outcome:
     if not light and not tint:
         return Outcome(Verdict.OPEN, "the reading square on and one from the side are needed")
     step = "Compare with the maker's angles; look whether one batch or one mask differs."
-    where = bad_places([*light, *tint])
-    return conclude([*light[:1], *tint[:1]], where=where, next_step=step)
+    where = j.bad_places([*light, *tint])
+    return j.conclude([*light[:1], *tint[:1]], where=where, next_step=step)
 
 
 def _share(level: float, normal: float) -> float:

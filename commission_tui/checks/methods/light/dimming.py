@@ -5,18 +5,8 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import expanded, function_budget
-from commission_tui.checks.judgement import (
-    answered_no,
-    clauses_of,
-    conclude,
-    count_right,
-    judged,
-    judged_at,
-    phrased,
-    refusals,
-    right_or_wrong,
-)
 from commission_tui.checks.model.types import CheckInput, Outcome, Reading
 from commission_tui.checks.registry import method
 from commission_tui.figures import shown
@@ -35,18 +25,18 @@ def black_and_asleep(data: CheckInput) -> Outcome:
     limit, most = data.limits["black_cd_m2"], data.one("black_cd_m2_most")
     # The glow that was accepted counts, where it was given as a number.
     limit = limit if most is None else replace(limit, high=most.number)
-    figures = judged_at(data, "black picture", "black_cd_m2", unit="cd/m2", limit=limit)
+    figures = j.judged_at(data, "black picture", "black_cd_m2", unit="cd/m2", limit=limit)
     if black is not None and asleep is not None:
-        figures.append(judged("glow of black over asleep", black.number - asleep.number, "cd/m2"))
+        figures.append(j.judged("glow of black over asleep", black.number - asleep.number, "cd/m2"))
     used, idle = data.one("black_w"), data.one("asleep_w")
     if used is not None and idle is not None:
         saved = used.number - idle.number
         slack = expanded(function_budget(lambda a, b: a - b, used, idle))
-        figures.append(right_or_wrong("power that sleep saves", saved, "W", ok=saved >= -slack))
-    refused = refusals(data, {"glow_accepted": "the glow was not accepted in the darkest state"})
-    return conclude(
+        figures.append(j.right_or_wrong("power that sleep saves", saved, "W", ok=saved >= -slack))
+    refused = j.refusals(data, {"glow_accepted": "the glow was not accepted in the darkest state"})
+    return j.conclude(
         figures,
-        phrased(*refused, clauses_of(figures) if figures else ""),
+        j.phrased(*refused, j.clauses_of(figures) if figures else ""),
         next_step="Use sleep instead of black in the darkest state, or agree a lower level for it.",
         failed=refused,
     )
@@ -63,18 +53,18 @@ def ambient_sensor(data: CheckInput) -> Outcome:
     curve = sorted((lux[step], level[step], step) for step in lux if step in level)
     falls = [after[2] for before, after in itertools.pairwise(curve) if after[1] < before[1]]
     name = "time the level takes to follow"
-    figures = judged_at(data, name, "delay_s", unit="s", limit="delay_s")
+    figures = j.judged_at(data, name, "delay_s", unit="s", limit="delay_s")
     if len(curve) > 1:
         text = f"level at {shown(curve[0][0])} to {shown(curve[-1][0])} lx, steps that rise or hold"
-        figures.append(count_right(text, len(curve) - 1, falls, digits=3))
-    hunts = refusals(data, {"holds_still": "the level hunts"})
+        figures.append(j.count_right(text, len(curve) - 1, falls, digits=3))
+    hunts = j.refusals(data, {"holds_still": "the level hunts"})
     complete = len(curve) == len(data.expected["sensor_lx"])
     idle = complete and len({at for _, at, _ in curve}) == 1
     phrases = [f"the level falls as the light rises, at {listed(falls)}"] if falls else []
     phrases += ["the level does not follow the light"] if idle else []
-    return conclude(
+    return j.conclude(
         figures,
-        phrased(*phrases, *hunts, clauses_of(figures)),
+        j.phrased(*phrases, *hunts, j.clauses_of(figures)),
         where=falls,
         next_step="Move the sensor out of the stage light, lengthen its time, correct the curve.",
         failed=falls or hunts or idle,
@@ -97,16 +87,16 @@ def state_levels(data: CheckInput) -> Outcome:
     ]
     under = {state: f" under {shown(lux)} lx" for state, lux in data.numbers("light_lx").items()}
     figures = [
-        judged(f"{state} at {shown(level)} %{under.get(state, '')}", value, "cd/m2")
+        j.judged(f"{state} at {shown(level)} %{under.get(state, '')}", value, "cd/m2")
         for level, value, state in ranks
     ]
-    missing = answered_no(data, "agreed")
+    missing = j.answered_no(data, "agreed")
     phrases = [f"not agreed: {listed(missing)}"] if missing else []
     phrases += [f"a higher level gives less light: {listed(wrong)}"] if wrong else []
     table = ", ".join(f"{f.name}: {shown(f.value)} cd/m²" for f in figures)
-    return conclude(
+    return j.conclude(
         figures,
-        phrased(*phrases) or upper_first(table) or "Recorded",
+        j.phrased(*phrases) or upper_first(table) or "Recorded",
         where=[*missing, *wrong],
         next_step="Read the named states again, then agree them with the client.",
         failed=phrases,

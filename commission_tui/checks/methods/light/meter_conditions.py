@@ -4,16 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from commission_tui.checks.judgement import (
-    against_limit,
-    bad_places,
-    conclude,
-    judged,
-    judged_at,
-    judged_from,
-    sentence_of,
-    worst_first,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.brightness_control import proportional_error_percent
@@ -45,12 +36,14 @@ def meter_set_up(data: CheckInput) -> Outcome:
     figures = [
         *_spot(data),
         *_timing(data),
-        *judged_at(data, "angle off square", "off_normal_deg", unit="deg", limit="off_normal_deg"),
-        *judged_at(data, "warm-up", "warm_up_min", unit="min", limit="warm_up_min"),
+        *j.judged_at(
+            data, "angle off square", "off_normal_deg", unit="deg", limit="off_normal_deg"
+        ),
+        *j.judged_at(data, "warm-up", "warm_up_min", unit="min", limit="warm_up_min"),
     ]
     if not figures:
         return Outcome(Verdict.OPEN, "distance and field are needed for the spot")
-    return conclude(figures, next_step=_where_to_stand(data))
+    return j.conclude(figures, next_step=_where_to_stand(data))
 
 
 def _pitches(data: CheckInput) -> tuple[float, float]:
@@ -70,7 +63,7 @@ def _spot(data: CheckInput) -> list[Figure]:
         return pixels_in_spot(distance_m, field_deg, across, down)
 
     return [
-        judged_from(
+        j.judged_from(
             "pixels in the spot",
             distance,
             field,
@@ -78,7 +71,7 @@ def _spot(data: CheckInput) -> list[Figure]:
             unit="px",
             limit=data.limits["spot_pixels"],
         ),
-        judged("width of the spot", spot_diameter_mm(distance.number, field.number), "mm"),
+        j.judged("width of the spot", spot_diameter_mm(distance.number, field.number), "mm"),
     ]
 
 
@@ -91,8 +84,8 @@ def _timing(data: CheckInput) -> list[Figure]:
     part = 100 * off_whole_frames(reading.number, rate) / frames
     limit = data.limits["timing_percent"]
     return [
-        judged("reading error from partial frames", part, "%", limit=limit, digits=2),
-        judged("frames in a reading", frames),
+        j.judged("reading error from partial frames", part, "%", limit=limit, digits=2),
+        j.judged("frames in a reading", frames),
     ]
 
 
@@ -120,7 +113,7 @@ def dark_offset(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the dark wall and the lowest reading are needed")
     most = max(dark, key=lambda place: dark[place].number)
     off = answer is not None and answer.value is True
-    figure = judged_from(
+    figure = j.judged_from(
         f"the room adds at the {most}",
         *(dark[most], lowest),
         by=_percent,
@@ -129,9 +122,9 @@ def dark_offset(data: CheckInput) -> Outcome:
         digits=2,
         place=most,
     )
-    reason = f"{upper_first(against_limit(figure))}, and is taken off" if off else ""
+    reason = f"{upper_first(j.against_limit(figure))}, and is taken off" if off else ""
     step = "Darken the room, or measure the dark wall at each place and take it off each reading."
-    return conclude([figure], reason, next_step=step)
+    return j.conclude([figure], reason, next_step=step)
 
 
 def _percent(part: float, whole: float) -> float:
@@ -152,16 +145,16 @@ def window_ratio(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "both the window and full white are needed")
     limiter = data.one("limiter")
     declared = limiter is not None and limiter.value == _DECLARED
-    figure = judged_from(
+    figure = j.judged_from(
         "full white over window",
         full,
         window,
         by=_ratio,
         limit=None if declared else data.limits["full_over_window"],
     )
-    reason = f"{upper_first(against_limit(figure))}; a limiter is declared" if declared else ""
+    reason = f"{upper_first(j.against_limit(figure))}; a limiter is declared" if declared else ""
     step = "Look for a power limiter in the processor, then for supplies that sag on white."
-    return conclude([figure], reason, next_step=step)
+    return j.conclude([figure], reason, next_step=step)
 
 
 def _ratio(full: float, window: float) -> float:
@@ -184,8 +177,8 @@ def brightness_control(data: CheckInput) -> Outcome:
     law = data.one("law")
     own = law is not None and law.value == _OWN_CURVE
     limit = None if own else data.limits["proportional_percent"]
-    errors = worst_first(
-        judged_from(
+    errors = j.worst_first(
+        j.judged_from(
             f"error of the light at {place}",
             *(reading, full),
             by=partial(proportional_error_percent, float(place.split()[0])),
@@ -198,9 +191,9 @@ def brightness_control(data: CheckInput) -> Outcome:
     )
     setting = _house_setting(data)
     figures = errors[:1]
-    figures += [judged(f"luminance at {at}", r.number, "cd/m2") for at, r in readings.items()]
+    figures += [j.judged(f"luminance at {at}", r.number, "cd/m2") for at, r in readings.items()]
     figures += setting
-    reason = sentence_of(figures) if errors and not own else ""
+    reason = j.sentence_of(figures) if errors and not own else ""
     if own:
         house = f"; the house level is at {shown(setting[0].value)} %" if setting else ""
         reason = f"The control has its own curve, which is on record{house}"
@@ -208,7 +201,7 @@ def brightness_control(data: CheckInput) -> Outcome:
         "Find out whether the control acts on the code or on the light; record the table and give "
         "it to whoever sets the level."
     )
-    return conclude(figures, reason, where=bad_places(errors), next_step=step)
+    return j.conclude(figures, reason, where=j.bad_places(errors), next_step=step)
 
 
 def _house_setting(data: CheckInput) -> list[Figure]:
@@ -223,4 +216,4 @@ def _house_setting(data: CheckInput) -> list[Figure]:
         found = setting_for_luminance([s for s, _ in levels], [v for _, v in levels], wanted)
     except ValueError:
         return []
-    return [judged("setting for the house level", found, "%")]
+    return [j.judged("setting for the house level", found, "%")]

@@ -4,17 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from commission_tui.checks.judgement import (
-    answered_no,
-    bad_places,
-    conclude,
-    count_wrong,
-    judged,
-    judged_at,
-    right_or_wrong,
-    sentence_of,
-    worst_first,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.methods.camera.optics import bands
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
@@ -41,13 +31,13 @@ def lines_in_modules(data: CheckInput) -> Outcome:
     found = [
         fault.location for fault in data.faults if fault.state != _GONE and fault.kind in LINE_KINDS
     ]
-    unswept = answered_no(data, "swept")
-    figure = count_wrong("lines in modules", found, digits=3)
+    unswept = j.answered_no(data, "swept")
+    figure = j.count_wrong("lines in modules", found, digits=3)
     reason = "No line in any module" if not found else f"Lines in modules: {listed(found)}"
     if unswept:
         reason = f"Not swept in {listed(unswept)}; {lower_first(reason)}"
     step = "Reseat the flat cable of the named module, then change the module; sweep it again."
-    return conclude([figure], reason, where=[*unswept, *found], next_step=step, failed=unswept)
+    return j.conclude([figure], reason, where=[*unswept, *found], next_step=step, failed=unswept)
 
 
 @method("port_tear", fields=("no_break",), optional_fields=("offset_px", "speed_px_s"))
@@ -60,7 +50,7 @@ def port_tear(data: CheckInput) -> Outcome:
     if speed is not None:
         rate = data.wall.file.processor.frame_rate_hz
         figures = [
-            right_or_wrong(
+            j.right_or_wrong(
                 f"frames that {port} is apart",
                 frames_apart(offset, speed.number, rate),
                 ok=offset == 0,
@@ -73,7 +63,7 @@ def port_tear(data: CheckInput) -> Outcome:
         "Compare load, rate and firmware of the named port with its neighbours, then the rates of "
         "source, processor and wall."
     )
-    return conclude(
+    return j.conclude(
         figures, _tear_words(seen, broken), where=broken, next_step=step, failed=seen or broken
     )
 
@@ -90,7 +80,7 @@ def refresh_rate(data: CheckInput) -> Outcome:
     stated = data.wall.file.processor.refresh_hz
     figures: list[Figure] = []
     if stated is not None:
-        figures += judged_at(
+        figures += j.judged_at(
             data,
             "refresh at white",
             "refresh_hz",
@@ -101,15 +91,15 @@ def refresh_rate(data: CheckInput) -> Outcome:
             digits=4,
         )
     figures += [
-        judged(f"refresh at {place}", reading.number, "Hz", digits=5)
+        j.judged(f"refresh at {place}", reading.number, "Hz", digits=5)
         for place, reading in data.field("refresh_hz").items()
     ]
-    bands = worst_first(_bands(data))
+    bands = j.worst_first(_bands(data))
     figures += bands
     step = "Look which mode of the processor trades refresh for bit depth, and set the agreed one."
     low = data.one("refresh_hz", _LOWEST)
-    reason = sentence_of(figures) + (f"; {shown(low.number, 4)} Hz at 10 % grey" if low else "")
-    return conclude(figures, reason, where=bad_places(bands) or [_WHITE], next_step=step)
+    reason = j.sentence_of(figures) + (f"; {shown(low.number, 4)} Hz at 10 % grey" if low else "")
+    return j.conclude(figures, reason, where=j.bad_places(bands) or [_WHITE], next_step=step)
 
 
 def _bands(data: CheckInput) -> list[Figure]:

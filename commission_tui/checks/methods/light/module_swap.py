@@ -2,14 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.judgement import (
-    answered_no,
-    conclude,
-    judged_at,
-    judged_from,
-    phrased,
-    sentence_of,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.methods.light.chromaticity_limits import judged_step, xy_readings
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -37,14 +30,16 @@ def module_swap(data: CheckInput) -> Outcome:
     if {"before", "after"} <= levels.keys():
         name = "luminance of the new module against the old"
         pair, limit = (levels["after"], levels["before"]), data.limits["luminance_percent"]
-        figures.append(judged_from(name, *pair, by=change_percent, unit="%", limit=limit, digits=2))
+        figures.append(
+            j.judged_from(name, *pair, by=change_percent, unit="%", limit=limit, digits=2)
+        )
     if {"before", "after"} <= colours.keys():
         name = "colour of the new module against the old, u'v'"
         limit = data.limits["colour"]
         figures.append(judged_step(name, colours["after"], colours["before"], limit=limit))
     name = "seams round the new module"
-    figures += judged_at(data, name, "seam_grade", unit="grade", limit="seam_grade")
-    helped = answered_no(data, "unaided")
-    reason = phrased("Not done unaided" if helped else "", sentence_of(figures))
+    figures += j.judged_at(data, name, "seam_grade", unit="grade", limit="seam_grade")
+    helped = j.answered_no(data, "unaided")
+    reason = j.phrased("Not done unaided" if helped else "", j.sentence_of(figures))
     step = "Load the correction of the new module, seat it again; let the person do it once more."
-    return conclude(figures, reason, next_step=step, failed=helped)
+    return j.conclude(figures, reason, next_step=step, failed=helped)

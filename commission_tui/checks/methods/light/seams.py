@@ -4,15 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    phrased,
-    worst_first,
-)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.places.places import seam_pitch_mm
 from commission_tui.checks.registry import method
@@ -28,11 +21,11 @@ from commission_tui.text import listed
 )
 def seams(data: CheckInput) -> Outcome:
     """Weigh the look from the nearest seat with the graded seams and their gaps."""
-    grades = worst_first(
-        judged(f"grade of {seam}", r.number, limit=data.limits["grade"], place=seam)
+    grades = j.worst_first(
+        j.judged(f"grade of {seam}", r.number, limit=data.limits["grade"], place=seam)
         for seam, r in data.field("grade").items()
     )
-    gaps = worst_first(
+    gaps = j.worst_first(
         gap_of_pitch(data, at, "gap_of_pitch_percent") for at in data.field("gap_mm")
     )
     figures = [*grades[:1], *gaps[:1]]
@@ -41,10 +34,10 @@ def seams(data: CheckInput) -> Outcome:
         "Close the lock and clean the joint at the named seams first; correct edge pixels only "
         "when the mechanics are right."
     )
-    unseen, remark = _look(data, bad_places(grades))
-    reason = phrased(remark, clauses_of(figures)) if grades or gaps else remark
-    where = bad_places([*grades, *gaps])
-    return conclude(figures, reason, where=where, next_step=step, failed=not unseen)
+    unseen, remark = _look(data, j.bad_places(grades))
+    reason = j.phrased(remark, j.clauses_of(figures)) if grades or gaps else remark
+    where = j.bad_places([*grades, *gaps])
+    return j.conclude(figures, reason, where=where, next_step=step, failed=not unseen)
 
 
 def _look(data: CheckInput, seen: list[str]) -> tuple[bool, str]:
@@ -65,7 +58,7 @@ def gap_of_pitch(data: CheckInput, seam: str, limit: str) -> Figure:
     """Judge a gap as a share of the pitch across its seam: the light that is missing there."""
     pitch = seam_pitch_mm(data.wall, seam)
     reading = data.field("gap_mm")[seam]
-    return judged(
+    return j.judged(
         f"gap against the pitch at {seam}",
         100 * seam_contrast(reading.number, pitch),
         "%",

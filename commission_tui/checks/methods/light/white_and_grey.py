@@ -5,20 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import (
     budget_of,
     function_budget,
     function_mean_budget,
     mean_budget,
     without_shared_calibration,
-)
-from commission_tui.checks.judgement import (
-    bad_places,
-    conclude,
-    judged,
-    judged_places,
-    sentence_of,
-    worst_first,
 )
 from commission_tui.checks.methods.light.chromaticity_limits import xy_readings
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
@@ -43,12 +36,12 @@ _FEWEST_STEPS = 3
 def white_point(data: CheckInput) -> Outcome:
     """Judge the mean chromaticity and every point; tell the colour temperature beside it."""
     means = [_mean(data, axis) for axis in ("x", "y") if data.field(axis)]
-    each = worst_first(
+    each = j.worst_first(
         figure
         for axis in ("x", "y")
-        for figure in judged_places(data, f"{axis} at {{}}", axis, limit=axis, digits=4)
+        for figure in j.judged_places(data, f"{axis} at {{}}", axis, limit=axis, digits=4)
     )
-    bad = bad_places(each)
+    bad = j.bad_places(each)
     figures = list(means)
     if bad and all(figure.verdict is Verdict.PASS for figure in means):
         figures.append(each[0])
@@ -56,18 +49,18 @@ def white_point(data: CheckInput) -> Outcome:
         "Check the meter's matrix first, then the white of the processor and its correction data."
     )
     if len(means) == 1:
-        return conclude(figures, where=bad, next_step=step)
+        return j.conclude(figures, where=bad, next_step=step)
     seen = _appearance(data, means[0].value, means[1].value)
     temperature = f"; colour temperature {shown(seen[1].value)} K" if len(seen) > 1 else ""
-    reason = sentence_of(figures) + temperature
-    return conclude([*figures, *seen], reason, where=bad, next_step=step)
+    reason = j.sentence_of(figures) + temperature
+    return j.conclude([*figures, *seen], reason, where=bad, next_step=step)
 
 
 def _mean(data: CheckInput, axis: str) -> Figure:
     values = data.numbers(axis).values()
     spread = mean_budget(data.field(axis).values())
     limit = data.limits[axis]
-    return judged(f"mean {axis}", fmean(values), limit=limit, expanded=spread, digits=4)
+    return j.judged(f"mean {axis}", fmean(values), limit=limit, expanded=spread, digits=4)
 
 
 def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
@@ -76,7 +69,7 @@ def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
     target = xy_to_uv_prime(targets.white_x, targets.white_y)
     off = delta_uv_prime(xy_to_uv_prime(x, y), target)
     pairs = list(xy_readings(data).values())
-    figures = [judged("distance from the target in u'v'", off, digits=2)]
+    figures = [j.judged("distance from the target in u'v'", off, digits=2)]
     try:
         cct_k, duv = cct_duv_ohno(x, y)
     except ValueError:  # too far from the black body for a colour temperature
@@ -84,8 +77,8 @@ def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
     known = [function_mean_budget(part, pairs) for part in (_cct_k, _duv)]
     return [
         *figures,
-        judged("colour temperature", cct_k, "K", expanded=known[0]),
-        judged("distance from the black body, Duv", duv, expanded=known[1], digits=2),
+        j.judged("colour temperature", cct_k, "K", expanded=known[0]),
+        j.judged("distance from the black body, Duv", duv, expanded=known[1], digits=2),
     ]
 
 
@@ -110,25 +103,25 @@ def grey_scale(data: CheckInput) -> Outcome:
     if dark:
         reason = f"No brighter than black at {dark[-1]}"
         step = "Look at the pattern and at the level; read black and the named steps again."
-        return conclude([], reason, where=dark[::-1], next_step=step, failed=True)
+        return j.conclude([], reason, where=dark[::-1], next_step=step, failed=True)
     names = list(steps)
     fit = fit_grey_scale([signal(p) for p in names], list(steps.values()), black)
-    errors = worst_first(
+    errors = j.worst_first(
         _step_error(data, names[index], residual)
         for index, residual in zip(fit.used, fit.residuals, strict=True)
     )
     expanded = _exponent_expanded(names, readings, readings.get("0 %"))
     limit = data.limits["exponent"]
     figures = [
-        judged("exponent", fit.exponent, limit=limit, expanded=expanded),
+        j.judged("exponent", fit.exponent, limit=limit, expanded=expanded),
         errors[0],
-        judged("white of the fit", fit.white_cd_m2, "cd/m2"),
+        j.judged("white of the fit", fit.white_cd_m2, "cd/m2"),
     ]
     if "0 %" in levels:
-        figures.append(judged("black", black, "cd/m2", digits=2))
+        figures.append(j.judged("black", black, "cd/m2", digits=2))
     figures += _from_the_agreed(data, steps, black)
     step = _advice(data, levels)
-    return conclude(figures, where=bad_places(errors), next_step=step)
+    return j.conclude(figures, where=j.bad_places(errors), next_step=step)
 
 
 def _from_the_agreed(
@@ -144,7 +137,7 @@ def _from_the_agreed(
     )
     known = [(error, place) for error, place in zip(off, places, strict=True) if error is not None]
     error, place = max(known, key=lambda item: abs(item[0]))
-    return [judged(f"step farthest from exponent {exponent:g} ({place})", 100 * error, "%")]
+    return [j.judged(f"step farthest from exponent {exponent:g} ({place})", 100 * error, "%")]
 
 
 def signal(step: str) -> float:
@@ -156,7 +149,7 @@ def _step_error(data: CheckInput, place: str, residual: float) -> Figure:
     reading = data.field("luminance_cd_m2")[place]
     # The fit has the same calibration error as the step, so only the reading's own is left.
     share = 100 * (1 + residual) / reading.number if reading.number else 0.0
-    return judged(
+    return j.judged(
         f"largest error of a step ({place})",
         100 * residual,
         "%",

@@ -9,17 +9,8 @@ import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import monte_carlo_budget
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    judged_from,
-    judged_places,
-    placed_label,
-    worst_first,
-)
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -67,13 +58,13 @@ def circuit_currents(data: CheckInput) -> Outcome:
         _continuous(data, circuits[top]),
         *_at_house_level(data),
     ]
-    reason = f"Highest current {shown(readings[top].number)} A on {top}; {clauses_of(figures)}"
+    reason = f"Highest current {shown(readings[top].number)} A on {top}; {j.clauses_of(figures)}"
     step = (
         "Have the electrician compare the named circuits with the schedule and spread the cabinets "
         "or lower the level; the local code decides what a circuit may carry."
     )
-    where = bad_places([*of_breaker, *of_design])
-    return conclude(figures, reason, where=where, next_step=step)
+    where = j.bad_places([*of_breaker, *of_design])
+    return j.conclude(figures, reason, where=where, next_step=step)
 
 
 def designed_current_a(data: CheckInput, circuit: ResolvedCircuit) -> float:
@@ -84,8 +75,8 @@ def designed_current_a(data: CheckInput, circuit: ResolvedCircuit) -> float:
 
 
 def _shares(data: CheckInput, words: str, of_a: Mapping[str, float], limit: str) -> list[Figure]:
-    return worst_first(
-        judged_from(
+    return j.worst_first(
+        j.judged_from(
             f"{words} on {name}",
             data.field("current_a")[name],
             by=lambda amps, whole=whole: 100 * amps / whole,
@@ -125,7 +116,7 @@ def phase_balance(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "all three phases are needed")
     amps = [readings[phase].number for phase in phases]
     figures = [
-        judged(
+        j.judged(
             "imbalance of the phases",
             100 * phase_imbalance(amps),
             "%",
@@ -134,17 +125,17 @@ def phase_balance(data: CheckInput) -> Outcome:
                 _imbalance, _imbalances, *(readings[phase] for phase in phases)
             ),
         ),
-        judged(
+        j.judged(
             "neutral, if the currents are in phase and without harmonics",
             neutral_current_a(amps),
             "A",
         ),
-        judged("mean of the phases", math.fsum(amps) / _PHASES, "A"),
+        j.judged("mean of the phases", math.fsum(amps) / _PHASES, "A"),
     ]
     mean = figures[-1].value
     in_order = sorted(phases, key=lambda phase: -abs(readings[phase].number - mean))
     step = "Have the electrician move whole circuits from the highest phase to the lowest."
-    return conclude(figures, where=in_order[:1], next_step=f"{step} {_moves(data)}".strip())
+    return j.conclude(figures, where=in_order[:1], next_step=f"{step} {_moves(data)}".strip())
 
 
 def _moves(data: CheckInput) -> str:
@@ -195,8 +186,8 @@ def earth_leakage(data: CheckInput) -> Outcome:
     for name, reading in found.items():
         if reading.number < 0:
             raise ValueError(f"leakage of {name} is {reading.number:g} mA, expected 0 mA or more")
-    placed = worst_first(
-        judged_from(
+    placed = j.worst_first(
+        j.judged_from(
             f"share of the rated residual current on {name}",
             reading,
             by=lambda amps, device=device_ma: 100 * amps / device,
@@ -213,12 +204,12 @@ def earth_leakage(data: CheckInput) -> Outcome:
     bare = _single_conductors(data)
     figures = [placed[0], *_allowed(data, worst, rated[worst])]
     figures += [figure for figure in bare[:1] if figure.verdict is not Verdict.PASS]
-    reason = f"Highest leakage {shown(found[worst].number)} mA on {worst}; {clauses_of(figures)}"
+    reason = f"Highest leakage {shown(found[worst].number)} mA on {worst}; {j.clauses_of(figures)}"
     step = (
         "Have the electrician put fewer supplies behind the device, or fit another device where "
         "the local code allows it."
     )
-    return conclude(figures, reason, where=bad_places([*placed, *bare]), next_step=step)
+    return j.conclude(figures, reason, where=j.bad_places([*placed, *bare]), next_step=step)
 
 
 def _single_conductors(data: CheckInput) -> list[Figure]:
@@ -227,7 +218,7 @@ def _single_conductors(data: CheckInput) -> list[Figure]:
     if limit is None or limit.high is None:
         return []
     sure = {name for name, r in data.field("high_integrity").items() if r.value is True}
-    found = judged_places(data, _BARE, "leakage_ma", unit="mA", limit=limit)
+    found = j.judged_places(data, _BARE, "leakage_ma", unit="mA", limit=limit)
     return [figure for figure in found if figure.place not in sure]
 
 
@@ -252,11 +243,11 @@ def residual_device_times(data: CheckInput) -> Outcome:
     for name in _TRIP_TIMES:
         for place, reading in data.field(name).items():
             kind = data.one("kind", place)
-            limit, words = name, placed_label(data, name, place)
+            limit, words = name, j.placed_label(data, name, place)
             if kind is not None and kind.value == _SELECTIVE:
                 limit, words = f"selective_{name.removeprefix('trip_')}", f"{words}, selective"
             bound = data.limits.get(limit)
-            placed.append(judged_from(words, reading, unit="ms", limit=bound, place=place))
+            placed.append(j.judged_from(words, reading, unit="ms", limit=bound, place=place))
     return with_answers(
         data,
         placed,

@@ -10,21 +10,8 @@ import operator
 from dataclasses import replace
 from functools import partial
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import (
-    answered_no,
-    bad_places,
-    clauses_of,
-    conclude,
-    count_right,
-    judged,
-    judged_at,
-    judged_from,
-    phrased,
-    refusals,
-    worst_first,
-    worst_of_each_limit,
-)
 from commission_tui.checks.methods.power.circuit_currents import designed_current_a
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -66,22 +53,22 @@ def earth_bond(data: CheckInput) -> Outcome:
     for place, reading in bonds.items():
         if reading.number < lead.number:
             raise ValueError(f"{place} reads less than the test lead alone ({lead.number:g} ohm)")
-    order = worst_first(
-        judged_from(f"bond at {at}", r, lead, by=operator.sub, unit="ohm", limit=limit, place=at)
+    order = j.worst_first(
+        j.judged_from(f"bond at {at}", r, lead, by=operator.sub, unit="ohm", limit=limit, place=at)
         for at, r in bonds.items()
     )
     if not order:
         return Outcome(Verdict.OPEN, "no bond is read yet")
     figures = order[:3]
     if conductor:
-        figures.append(judged("bonding conductor by its length", conductor, "ohm"))
+        figures.append(j.judged("bonding conductor by its length", conductor, "ohm"))
     step = (
         "Have the electrician clean the painted joint, fit a bonding strap and test again before "
         "anything is powered."
     )
-    unbonded = refusals(data, {"truss_bonded": "truss or base not bonded"})
-    reason, where = phrased(*unbonded, clauses_of(figures)), bad_places(order)
-    return conclude(figures, reason, where=where, next_step=step, failed=unbonded)
+    unbonded = j.refusals(data, {"truss_bonded": "truss or base not bonded"})
+    reason, where = j.phrased(*unbonded, j.clauses_of(figures)), j.bad_places(order)
+    return j.conclude(figures, reason, where=where, next_step=step, failed=unbonded)
 
 
 def _conductor_ohm(data: CheckInput) -> float:
@@ -99,15 +86,15 @@ def _conductor_ohm(data: CheckInput) -> float:
 )
 def circuit_voltages(data: CheckInput) -> Outcome:
     """Hold each voltage against the nominal one, and what full white takes off it."""
-    order = worst_first(figure for one in data.wall.circuits for figure in _voltages(data, one))
+    order = j.worst_first(figure for one in data.wall.circuits for figure in _voltages(data, one))
     if not order:
         return Outcome(Verdict.OPEN, "no voltage is read yet")
-    figures = worst_of_each_limit(order) + _scheduled_drop(data, order[0].place)
+    figures = j.worst_of_each_limit(order) + _scheduled_drop(data, order[0].place)
     step = (
         "Have the electrician read at the origin too: a low origin is the supply's, a large drop "
         "the cable's or a terminal's."
     )
-    return conclude(figures, where=bad_places(order), next_step=step)
+    return j.conclude(figures, where=j.bad_places(order), next_step=step)
 
 
 def _voltages(data: CheckInput, circuit: ResolvedCircuit) -> list[Figure]:
@@ -116,7 +103,7 @@ def _voltages(data: CheckInput, circuit: ResolvedCircuit) -> list[Figure]:
     def percent(volts: float, other: float = nominal) -> float:
         return 100 * (volts - other) / nominal
 
-    how = partial(judged_at, data, at=name, by=percent, unit="%")
+    how = partial(j.judged_at, data, at=name, by=percent, unit="%")
     off, drop = "from_nominal_percent", "drop_percent"
     return [
         *how(f"voltage idle from nominal on {name}", "idle_v", limit=off),
@@ -160,7 +147,7 @@ def neutral_current(data: CheckInput) -> Outcome:
         raise ValueError(f"the neutral's rating is {rated.number:g} A, expected more than 0 A")
     rated_a = rated.number
     figures = [
-        *judged_at(
+        *j.judged_at(
             data,
             "neutral current against its conductor's rating",
             "neutral_a",
@@ -169,7 +156,7 @@ def neutral_current(data: CheckInput) -> Outcome:
             limit="of_rated_percent",
         ),
         *_sized(data, neutral, rated_a, third),
-        *judged_at(
+        *j.judged_at(
             data,
             "third harmonic of the fundamental",
             "third_percent",
@@ -182,7 +169,7 @@ def neutral_current(data: CheckInput) -> Outcome:
         "Have the electrician choose the feeder by the named current and look for supplies without "
         f"power-factor correction; {_ELECTRICIAN}."
     )
-    return conclude(figures, next_step=step)
+    return j.conclude(figures, next_step=step)
 
 
 def _sized(data: CheckInput, neutral: Reading, rated_a: float, third: Reading) -> list[Figure]:
@@ -204,7 +191,7 @@ def _sized(data: CheckInput, neutral: Reading, rated_a: float, third: Reading) -
     factor = sizing(share) / by.number if by.number > 0 else 1.0
     of = "line" if by is line else "neutral"
     return [
-        judged(
+        j.judged(
             f"{of} current over the factor for this harmonic, of the conductor's rating",
             100 * sizing(share) / rated_a,
             "%",
@@ -241,9 +228,9 @@ def _neutral_a(data: CheckInput, third: Reading) -> float:
 )
 def cold_start(data: CheckInput) -> Outcome:
     """Require every breaker to hold at every start, and tell what the inrush asks for."""
-    opened = answered_no(data, "breakers_held")
+    opened = j.answered_no(data, "breakers_held")
     tried = len(data.field("breakers_held"))
-    figures = [count_right("starts with every breaker held", tried, opened, digits=3)]
+    figures = [j.count_right("starts with every breaker held", tried, opened, digits=3)]
     curve = data.one("curve")
     remark = ""
     if curve is not None:
@@ -251,7 +238,7 @@ def cold_start(data: CheckInput) -> Outcome:
         figures += extra
     delay = data.one("sequence_delay_s")
     if delay is not None:
-        figures.append(judged("delay from group to group", delay.number, "s"))
+        figures.append(j.judged("delay from group to group", delay.number, "s"))
     reason = (
         f"A breaker opened at {listed(opened)}"
         if opened
@@ -261,7 +248,7 @@ def cold_start(data: CheckInput) -> Outcome:
         f"Have the electrician set a sequence or fit another curve; {_ELECTRICIAN}. Then three more "
         "starts from cold."
     )
-    return conclude(figures, f"{reason}{remark}", where=opened, next_step=step)
+    return j.conclude(figures, f"{reason}{remark}", where=opened, next_step=step)
 
 
 def _inrush(data: CheckInput, curve: str) -> tuple[list[Figure], str]:
@@ -302,14 +289,14 @@ def thermal_image(data: CheckInput) -> Outcome:
     load, hot = data.one("load_percent"), data.field("hottest_c")
     if load is None or load.number <= 0:
         return Outcome(Verdict.OPEN, "temperatures and load are needed")
-    order = worst_first(figure for name in hot for figure in _rise(data, name, load.number))
+    order = j.worst_first(figure for name in hot for figure in _rise(data, name, load.number))
     if not order:
         return Outcome(Verdict.OPEN, "temperatures and load are needed")
     now = _above(order, data.limits["repair_now_k"])
-    bad = bad_places(order)
+    bad = j.bad_places(order)
     look = [name for name in _above(order, data.limits.get("investigate_k")) if name not in bad]
     figures = order[:3]
-    figures += judged_at(
+    figures += j.judged_at(
         data, "load during the image", "load_percent", unit="%", limit="load_percent"
     )
     phrases = [
@@ -317,9 +304,9 @@ def thermal_image(data: CheckInput) -> Outcome:
         for names, limit in ((now, "repair_now_k"), (look, "investigate_k"))
         if names
     ]
-    outcome = conclude(
+    outcome = j.conclude(
         figures,
-        phrased(*phrases, clauses_of(figures)),
+        j.phrased(*phrases, j.clauses_of(figures)),
         where=[*bad, *look],
         next_step=_terminal_step(now),
         also=Verdict.MARGINAL if look else None,
@@ -348,7 +335,7 @@ def _rise(data: CheckInput, name: str, load: float) -> list[Figure]:
     if circuit is not None:
         most = 100 * designed_current_a(data, circuit) / circuit.circuit.breaker_a
     times = max(1.0, most / load) ** 2
-    return judged_at(
+    return j.judged_at(
         data,
         f"hottest terminal above a like one on {name}, at full white",
         *("hottest_c", "like_c"),

@@ -5,15 +5,7 @@ from __future__ import annotations
 from functools import partial
 from statistics import fmean
 
-from commission_tui.checks.judgement import (
-    against_limit,
-    clauses_of,
-    conclude,
-    judged,
-    judged_from,
-    judged_places,
-    phrased,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import (
@@ -54,14 +46,14 @@ def spill_contrast(data: CheckInput) -> Outcome:
     if black is None or white is None:
         return Outcome(Verdict.OPEN, "black and white under this light are needed", tuple(figures))
     limit = data.limits["contrast"]
-    contrast = judged_from("contrast left", white, black, by=_over_black, limit=limit, digits=2)
+    contrast = j.judged_from("contrast left", white, black, by=_over_black, limit=limit, digits=2)
     share = _reflectance(black.number, spill)
     if share is not None:
-        figures.append(judged("reflectance of the wall, its own black included", share, digits=2))
+        figures.append(j.judged("reflectance of the wall, its own black included", share, digits=2))
     step = "Turn the front light off the wall: steeper, shuttered, or from the side."
     if most := _most_light(data, white.number - black.number, share):
         step += f" {most} lx may fall on it."
-    return conclude([contrast, *figures], where=_brightest(spill), next_step=step)
+    return j.conclude([contrast, *figures], where=_brightest(spill), next_step=step)
 
 
 def _brightest(light: dict[str, float]) -> list[str]:
@@ -72,8 +64,8 @@ def _falling(spill: dict[str, float]) -> list[Figure]:
     if not spill:
         return []
     return [
-        judged("mean light on the wall", fmean(spill.values()), "lx"),
-        judged("most light on the wall", max(spill.values()), "lx"),
+        j.judged("mean light on the wall", fmean(spill.values()), "lx"),
+        j.judged("most light on the wall", max(spill.values()), "lx"),
     ]
 
 
@@ -101,7 +93,7 @@ def _most_light(data: CheckInput, own_white: float, reflectance: float | None) -
 )
 def seat_contrast(data: CheckInput) -> Outcome:
     """Judge the contrast of the checkerboard from every seat, in every light state."""
-    pair = partial(judged_places, data, by=_over_black, digits=2)
+    pair = partial(j.judged_places, data, by=_over_black, digits=2)
     figures = pair("contrast from {}", "white_cd_m2", "black_cd_m2", limit="contrast")
     if not figures:
         return Outcome(Verdict.OPEN, "white and black from one seat are needed")
@@ -111,8 +103,8 @@ def seat_contrast(data: CheckInput) -> Outcome:
         "look for gloss and reflections from the named seat."
     )
     records = pair("full white over full black from {}", "full_white_cd_m2", "full_black_cd_m2")
-    reason = phrased(clauses_of([lowest]), _fit_for(lowest.value))
-    return conclude([*figures, *records], reason, next_step=step)
+    reason = j.phrased(j.clauses_of([lowest]), _fit_for(lowest.value))
+    return j.conclude([*figures, *records], reason, next_step=step)
 
 
 @method(
@@ -129,11 +121,11 @@ def daylight_contrast(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "white and black under daylight are needed")
     ruled = rule is not None and rule.value == _RULE
     limit = None if ruled else data.limits["contrast"]
-    contrast = judged_from(
+    contrast = j.judged_from(
         "contrast in daylight", white, black, by=_over_black, limit=limit, digits=2
     )
     share = _reflectance(black.number, daylight)
-    fit = f"{against_limit(contrast)}, {_fit_for(contrast.value)}"
+    fit = f"{j.against_limit(contrast)}, {_fit_for(contrast.value)}"
     most = _most_light(data, white.number - black.number, share)
     step = (
         f"{most} lx of daylight may fall on the wall: shade the windows, or agree a rule for the blinds."
@@ -141,9 +133,9 @@ def daylight_contrast(data: CheckInput) -> Outcome:
         else "Shade the windows, agree a rule for the blinds, or agree in writing what the wall is for "
         "at that hour."
     )
-    return conclude(
+    return j.conclude(
         [contrast, *_falling(daylight)],
-        phrased(fit, "blinds down by a written rule" if ruled else ""),
+        j.phrased(fit, "blinds down by a written rule" if ruled else ""),
         where=_brightest(daylight),
         next_step=step,
     )

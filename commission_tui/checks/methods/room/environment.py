@@ -5,19 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from statistics import fmean
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import extremes_budget
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    judged_at,
-    judged_from,
-    phrased,
-    placed_label,
-    sentence_of,
-    worst_first,
-)
 from commission_tui.checks.methods.light.chromaticity_limits import (
     judged_step,
     uv_apart,
@@ -49,24 +38,24 @@ _STANDARD_ROOM_C = 25.0
 )
 def soak(data: CheckInput) -> Outcome:
     """Judge what failed while the wall ran for days, and whether faults come faster."""
-    figures = judged_at(data, "soak", "soak_h", unit="h", limit="soak_h")
+    figures = j.judged_at(data, "soak", "soak_h", unit="h", limit="soak_h")
     units, pixels = data.numbers("new_units"), data.numbers("new_pixels")
     if units:
         limit = data.limits["new_units"]
-        figures.append(judged("modules and cabinets failed", sum(units.values()), limit=limit))
+        figures.append(j.judged("modules and cabinets failed", sum(units.values()), limit=limit))
     if pixels:
         count = round(sum(pixels.values()))
         share = ppm(count, data.wall.lit_pixels)
         limit = data.limits["new_pixels_ppm"]
-        figures.append(judged("new pixel faults per million", share, "ppm", limit=limit))
+        figures.append(j.judged("new pixel faults per million", share, "ppm", limit=limit))
         figures.append(Figure("new pixel faults", count))
     growing = _growing(pixels, data.one("soak_h"))
     figures += _dew(data)
     step = "Change what failed, keep it as a sample, soak 24 h more without a new fault."
     if growing:
         step = f"{growing}: stop full white, note humidity and batch, keep a sample for the maker."
-    reason = phrased(clauses_of(figures), growing)
-    return conclude(figures, reason, where=[p for p, n in units.items() if n > 0], next_step=step)
+    reason = j.phrased(j.clauses_of(figures), growing)
+    return j.conclude(figures, reason, where=[p for p, n in units.items() if n > 0], next_step=step)
 
 
 def _growing(pixels: Mapping[str, float], hours: Reading | None) -> str:
@@ -85,7 +74,7 @@ def _growing(pixels: Mapping[str, float], hours: Reading | None) -> str:
 def _dew(data: CheckInput) -> list[Figure]:
     air, humidity = data.numbers("air_c"), data.numbers("humidity_percent")
     points = [dew_point_c(air[when], humidity[when]) for when in air if when in humidity]
-    return [judged("highest dew point", max(points), "°C")] if points else []
+    return [j.judged("highest dew point", max(points), "°C")] if points else []
 
 
 @method("card_temperatures", fields=("card_c", "room_c"), limits=("card_c", "spread_k"))
@@ -98,8 +87,8 @@ def card_temperatures(data: CheckInput) -> Outcome:
     cold = min(cards, key=lambda place: cards[place].number)
     high, low = cards[hot], cards[cold]
     figures = [
-        judged_from(f"hottest card ({hot})", high, unit="°C", limit=data.limits["card_c"]),
-        judged(
+        j.judged_from(f"hottest card ({hot})", high, unit="°C", limit=data.limits["card_c"]),
+        j.judged(
             f"hottest over coolest card ({cold})",
             high.number - low.number,
             "K",
@@ -110,7 +99,7 @@ def card_temperatures(data: CheckInput) -> Outcome:
     rows = _rows(data.numbers("card_c"))
     if room := data.one("room_c"):
         figures += [
-            judged(f"mean rise over the room in row {row}", mean - room.number, "K")
+            j.judged(f"mean rise over the room in row {row}", mean - room.number, "K")
             for row, mean in rows.items()
         ]
     top, bottom = min(rows), max(rows)
@@ -120,7 +109,7 @@ def card_temperatures(data: CheckInput) -> Outcome:
         side = "warmer" if apart > 0 else "cooler"
         remark = f"; top row {shown(abs(apart), 2)} K {side} than the bottom row"
     step = "Look for a stopped fan and a blocked air path at the named cabinet; ask for more air."
-    return conclude(figures, sentence_of(figures) + remark, where=[hot], next_step=step)
+    return j.conclude(figures, j.sentence_of(figures) + remark, where=[hot], next_step=step)
 
 
 def _rows(cards: Mapping[str, float]) -> dict[int, float]:
@@ -145,20 +134,20 @@ def warm_up_drift(data: CheckInput) -> Outcome:
             raise ValueError(f"luminance is {pair[0].number:g} cd/m², expected above 0 cd/m²")
         name, at = "luminance drift after 30 min", _SETTLED
         figures.append(
-            judged_from(name, *pair, by=_percent, unit="%", limit=limit, digits=2, place=at)
+            j.judged_from(name, *pair, by=_percent, unit="%", limit=limit, digits=2, place=at)
         )
     if {_SETTLED, _LAST} <= colours.keys():
         name, both = "colour drift after 30 min, u'v'", (colours[_SETTLED], colours[_LAST])
         figures.append(judged_step(name, *both, limit=data.limits["colour"], place=_SETTLED))
     if not figures:
         return Outcome(Verdict.OPEN, "the readings at 30 and 60 min are needed")
-    where, figures = bad_places(figures), worst_first(figures)
+    where, figures = j.bad_places(figures), j.worst_first(figures)
     settled = _settled_after(data)
     remark = f"; settled after {settled}" if settled else ""
     if settled:
         figures.append(Figure("warm-up this wall needs", float(settled.split()[0]), "min"))
     step = "Warm up longer before any photometry; look at the air behind the wall and read again."
-    return conclude(figures, sentence_of(figures) + remark, where=where, next_step=step)
+    return j.conclude(figures, j.sentence_of(figures) + remark, where=where, next_step=step)
 
 
 def _percent(first: float, later: float) -> float:
@@ -195,25 +184,25 @@ def heat_to_air(data: CheckInput) -> Outcome:
     figures = _heat(data, power) if power is not None else []
     if {"supply air", "return air"} <= air.keys():
         rise = air["return air"] - air["supply air"]
-        figures.append(judged("return air over supply air", rise, "K", digits=2))
+        figures.append(j.judged("return air over supply air", rise, "K", digits=2))
     if not figures:
         return Outcome(Verdict.OPEN, "the power or both air temperatures are needed")
-    reason = sentence_of(figures)
+    reason = j.sentence_of(figures)
     if power is not None and all(figure.verdict is None for figure in figures):
         reason = (
             f"Heat at full white {shown(power.number)} kW recorded; "
             "no figure of the air handling to hold it against"
         )
     step = "Lower the level, or ask the air handling's engineer for more air before acceptance."
-    return conclude(figures, reason, next_step=step)
+    return j.conclude(figures, reason, next_step=step)
 
 
 def _heat(data: CheckInput, power: Reading) -> list[Figure]:
     limit = data.limits["power_kw"]
-    figures = [judged_from("heat at full white", power, unit="kW", limit=limit)]
+    figures = [j.judged_from("heat at full white", power, unit="kW", limit=limit)]
     carries = data.one("air_handling_kw")
     if carries is not None and carries.number > 0:
-        figures += judged_at(
+        figures += j.judged_at(
             data,
             "heat against what the air handling carries",
             *("power_kw", "air_handling_kw"),
@@ -223,8 +212,8 @@ def _heat(data: CheckInput, power: Reading) -> list[Figure]:
         )
     if power.number >= 0:
         watts = 1000 * power.number
-        figures.append(judged("the same", heat_btu_h(watts), "BTU/h"))
-        figures.append(judged("the same in tons of cooling", heat_tons(watts)))
+        figures.append(j.judged("the same", heat_btu_h(watts), "BTU/h"))
+        figures.append(j.judged("the same in tons of cooling", heat_tons(watts)))
     return figures
 
 
@@ -247,9 +236,9 @@ def surface_temperature(data: CheckInput) -> Outcome:
     def in_standard_room(surface: float, air: float) -> float:
         return surface + max(0.0, _STANDARD_ROOM_C - air)
 
-    figures = worst_first(
-        judged_from(
-            f"{placed_label(data, name, place)}, in a room of 25 °C",
+    figures = j.worst_first(
+        j.judged_from(
+            f"{j.placed_label(data, name, place)}, in a room of 25 °C",
             *(reading, room),
             by=in_standard_room,
             unit="°C",
@@ -261,9 +250,9 @@ def surface_temperature(data: CheckInput) -> Outcome:
     )
     if not figures:
         return Outcome(Verdict.OPEN, "no surface is read yet")
-    return conclude(
-        [*figures, judged_from("air of the room", room, unit="°C")],
-        sentence_of(figures),
+    return j.conclude(
+        [*figures, j.judged_from("air of the room", room, unit="°C")],
+        j.sentence_of(figures),
         next_step="Keep people away from the named places, free the air's path or lower the level, "
         "and read again after an hour of white.",
     )

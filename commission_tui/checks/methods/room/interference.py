@@ -6,18 +6,8 @@ import math
 import operator
 from dataclasses import replace
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of, function_budget
-from commission_tui.checks.judgement import (
-    answered_no,
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    judged_places,
-    phrased,
-    sentence_of,
-    worst_first,
-)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.viewing.noise import (
@@ -43,10 +33,10 @@ def wall_noise(data: CheckInput) -> Outcome:
     on = {place: reading for place, reading in levels.items() if place != WALL_OFF}
     if off is None or not on:
         return Outcome(Verdict.OPEN, "the room with the wall off and on is needed")
-    alone = worst_first(_alone(data, place, reading, off) for place, reading in on.items())
+    alone = j.worst_first(_alone(data, place, reading, off) for place, reading in on.items())
     hidden = [f for f in alone if f.verdict is Verdict.MARGINAL and "at most" in f.name]
-    room = judged("the room with the wall off", off.number, "dBA")
-    reason = clauses_of([f for f in (*alone, room) if f not in hidden])
+    room = j.judged("the room with the wall off", off.number, "dBA")
+    reason = j.clauses_of([f for f in (*alone, room) if f not in hidden])
     step = "Look for a fan, an air path or a coil that whines on grey; ask the maker."
     if hidden:
         most = hidden[0]
@@ -55,9 +45,9 @@ def wall_noise(data: CheckInput) -> Outcome:
             f"it makes at most {shown(most.value)} dBA and may be above the limit, {most.limit}; "
             f"{reason}"
         )
-    whine = answered_no(data, "no_whine")
-    reason = phrased("a whine is heard from the nearest seat" if whine else "", reason)
-    result = conclude([*alone, room], reason, next_step=step, failed=whine)
+    whine = j.answered_no(data, "no_whine")
+    reason = j.phrased("a whine is heard from the nearest seat" if whine else "", reason)
+    result = j.conclude([*alone, room], reason, next_step=step, failed=whine)
     if not hidden or result.verdict is Verdict.FAIL:
         return result
     quieter = "Switch the air handling off, wait for a quiet hour and read again with the wall off."
@@ -69,7 +59,7 @@ def _alone(data: CheckInput, state: str, on: Reading, off: Reading) -> Figure:
     found, limit = source_alone_db(on.number, off.number), data.limits["wall_alone_dba"]
     known = function_budget(_less, on, off) if found.told else budget_of(on)
     name = f"wall alone at {state}" + ("" if found.told else ", at most")
-    figure = judged(name, found.level_db, "dBA", limit=limit, expanded=known, place=state)
+    figure = j.judged(name, found.level_db, "dBA", limit=limit, expanded=known, place=state)
     if found.told or figure.verdict is not Verdict.FAIL:
         return figure
     return replace(figure, verdict=Verdict.MARGINAL)
@@ -94,32 +84,34 @@ def radio_floor(data: CheckInput) -> Outcome:
     worst = max(figure.value for figure in figures)
     if 0 < worst <= 400:
         left = 100 * radio_range_share(worst)
-        figures.append(judged("range left in the worst band, in free space", left, "%", digits=2))
+        figures.append(j.judged("range left in the worst band, in free space", left, "%", digits=2))
     step = (
         "Bond the frame, shorten or turn the jumpers, add ferrites; move the aerials; read again."
     )
-    lost = answered_no(data, "no_drop_outs")
-    reason = phrased("microphones drop out with the wall lit", clauses_of(figures)) if lost else ""
-    return conclude(figures, reason, next_step=step, failed=lost)
+    lost = j.answered_no(data, "no_drop_outs")
+    reason = (
+        j.phrased("microphones drop out with the wall lit", j.clauses_of(figures)) if lost else ""
+    )
+    return j.conclude(figures, reason, next_step=step, failed=lost)
 
 
 @method("sound_hum", fields=("off_dba", "on_dba", "clean"), limits=("rise_db",))
 def sound_hum(data: CheckInput) -> Outcome:
     """Judge how far the wall lifts the hum of idle loudspeakers."""
     figures = _rises(data, "off_dba", "on_dba", "loudspeaker noise lifted at {}")
-    heard = answered_no(data, "clean")
+    heard = j.answered_no(data, "clean")
     if not figures and not heard:
         return Outcome(Verdict.OPEN, "the loudspeakers with the wall off and on are needed")
-    return conclude(
+    return j.conclude(
         figures,
-        phrased("Buzz heard with the wall on" if heard else "", sentence_of(figures)),
+        j.phrased("Buzz heard with the wall on" if heard else "", j.sentence_of(figures)),
         next_step="Part the wall's supply from the sound's, look for an earth loop, cross cables square.",
         failed=heard,
     )
 
 
 def _rises(data: CheckInput, off: str, on: str, words: str) -> list[Figure]:
-    return judged_places(
+    return j.judged_places(
         data, words, on, off, by=operator.sub, unit="dB", limit="rise_db", digits=2
     )
 
@@ -131,16 +123,16 @@ def loop_noise(data: CheckInput) -> Outcome:
     if not on:
         return Outcome(Verdict.OPEN, "the loop with the wall on is needed")
     words, limit = "background in the loop at the {}", data.limits["loop_on_db"]
-    figures = judged_places(data, words, "loop_on_db", unit="dB", limit="loop_on_db")
+    figures = j.judged_places(data, words, "loop_on_db", unit="dB", limit="loop_on_db")
     if rises := {seat: on[seat] - off[seat] for seat in on if seat in off}:
         seat = max(rises, key=rises.__getitem__)
-        figures.append(judged(f"largest rise by the wall ({seat})", rises[seat], "dB", digits=2))
+        figures.append(j.judged(f"largest rise by the wall ({seat})", rises[seat], "dB", digits=2))
     step = "Keep supply and return together, bond the frame, move the wall's cables from the loop."
     most = math.inf if limit.high is None else limit.high
-    houses = [seat for seat in bad_places(figures) if off.get(seat, -math.inf) > most]
+    houses = [seat for seat in j.bad_places(figures) if off.get(seat, -math.inf) > most]
     if houses:
         step = (
             f"At the {houses[0]} it is above the limit with the wall off already "
             f"({shown(off[houses[0]])} dB): the building's own; tell the house."
         )
-    return conclude(figures, next_step=step)
+    return j.conclude(figures, next_step=step)

@@ -2,15 +2,8 @@
 
 from __future__ import annotations
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import (
-    conclude,
-    judged,
-    judged_from,
-    right_or_wrong,
-    sentence_of,
-    worst_first,
-)
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.structure.geometry import pitch_mm
@@ -35,7 +28,7 @@ def legibility(data: CheckInput) -> Outcome:
         ok = used.number >= read.number
         name = "smallest capital of the template"
         name += "" if ok else f" (read: {read.number:g} px)"
-        figures.append(right_or_wrong(name, used.number, "px", ok=ok))
+        figures.append(j.right_or_wrong(name, used.number, "px", ok=ok))
     if used is not None and farthest_m is not None:
         angle = arcmin(used.number * pitch, farthest_m)
         limit = data.limits["capital_arcmin"]
@@ -43,14 +36,14 @@ def legibility(data: CheckInput) -> Outcome:
         spread = None
         if used.number:
             spread = budget_of(used, angle / used.number)
-        figures.append(judged(name, angle, "arcmin", limit=limit, expanded=spread))
+        figures.append(j.judged(name, angle, "arcmin", limit=limit, expanded=spread))
     if read is not None and farthest_m is not None:
         angle = arcmin(read.number * pitch, farthest_m)
-        figures.append(judged("smallest capital that was read", angle, "arcmin"))
+        figures.append(j.judged("smallest capital that was read", angle, "arcmin"))
     if farthest_m is not None:
         height = element_height_px(farthest_m, pitch)
-        figures.append(judged("height for basic decisions, DISCAS", height, "px"))
-    return conclude(figures, next_step=_advice(data, pitch, farthest_m))
+        figures.append(j.judged("height for basic decisions, DISCAS", height, "px"))
+    return j.conclude(figures, next_step=_advice(data, pitch, farthest_m))
 
 
 def _worst_read(data: CheckInput) -> Reading | None:
@@ -72,17 +65,17 @@ def _advice(data: CheckInput, pitch: float, farthest_m: float | None) -> str:
 def sound_picture(data: CheckInput) -> Outcome:
     """Judge the offset at every seat; plus is sound before picture."""
     limit = data.limits["offset_ms"]
-    seats = worst_first(
-        judged_from(_offset_name(at, r.number), r, unit="ms", limit=limit, place=at)
+    seats = j.worst_first(
+        j.judged_from(_offset_name(at, r.number), r, unit="ms", limit=limit, place=at)
         for at, r in data.field("offset_ms").items()
     )
     worst = seats[0]
     frames = ms_to_frames(abs(worst.value), data.wall.file.processor.frame_rate_hz)
-    reason = sentence_of(seats)
+    reason = j.sentence_of(seats)
     if worst.verdict is Verdict.FAIL:
         reason += f" (to viewers: {lipsync(worst.value).verdict})"
-    record = judged("the worst of these in frames of the wall", frames, digits=2)
-    return conclude([*seats, record], reason, next_step=_sync_advice(data, limit))
+    record = j.judged("the worst of these in frames of the wall", frames, digits=2)
+    return j.conclude([*seats, record], reason, next_step=_sync_advice(data, limit))
 
 
 def _sync_advice(data: CheckInput, limit: Limit) -> str:

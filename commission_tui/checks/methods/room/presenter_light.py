@@ -5,15 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import extremes_budget, function_budget
-from commission_tui.checks.judgement import (
-    bad_places,
-    conclude,
-    judged,
-    judged_from,
-    sentence_of,
-    worst_first,
-)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.exposure import (
@@ -37,8 +30,8 @@ def front_light(data: CheckInput) -> Outcome:
     """Judge level, evenness over the stage and colour of the wall against the front light."""
     wall, lights = data.one("wall_white_cd_m2"), data.field("presenter_lx")
     limit = data.limits["wall_over_presenter_stops"]
-    levels = worst_first(
-        judged_from(
+    levels = j.worst_first(
+        j.judged_from(
             f"wall over presenter at {place}",
             *(wall, light),
             by=wall_over_diffuse_stops,
@@ -50,13 +43,13 @@ def front_light(data: CheckInput) -> Outcome:
         for place, light in lights.items()
         if wall is not None
     )
-    colours, even = worst_first(_colour(data)), _evenness(data)
+    colours, even = j.worst_first(_colour(data)), _evenness(data)
     figures = [*levels[:1], *even, *colours[:1]]
     named = {"level": levels, "evenness": even, "colour": colours}
-    step = _advice(data, wall, [name for name, found in named.items() if bad_places(found)])
-    reason = sentence_of(figures) + ("; diffuse white taken as 90 %" if levels else "")
-    where = bad_places([*levels, *even, *colours])
-    return conclude(figures, reason, where=where, next_step=step)
+    step = _advice(data, wall, [name for name, found in named.items() if j.bad_places(found)])
+    reason = j.sentence_of(figures) + ("; diffuse white taken as 90 %" if levels else "")
+    where = j.bad_places([*levels, *even, *colours])
+    return j.conclude(figures, reason, where=where, next_step=step)
 
 
 def _evenness(data: CheckInput) -> list[Figure]:
@@ -67,7 +60,7 @@ def _evenness(data: CheckInput) -> list[Figure]:
     dark = readings[low].number
     if dark <= 0:
         raise ValueError(f"light on the face at {low} is {dark:g} lx, expected above 0 lx")
-    figure = judged(
+    figure = j.judged(
         "brightest over darkest position",
         readings[high].number / dark,
         limit=data.limits["positions_max_to_min"],
@@ -84,7 +77,7 @@ def _colour(data: CheckInput) -> list[Figure]:
     found = []
     for place, light in data.field("key_cct_k").items():
         shift = mired_shift(wall.number, light.number)
-        figure = judged(
+        figure = j.judged(
             f"colour difference at {place} (wall {'cooler' if shift > 0 else 'warmer'})",
             abs(shift),
             "mired",

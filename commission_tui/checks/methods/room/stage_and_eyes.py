@@ -6,20 +6,8 @@ import operator
 from collections.abc import Mapping
 from statistics import fmean
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import extremes_budget, function_budget, mean_budget
-from commission_tui.checks.judgement import (
-    against_limit,
-    answered_no,
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    judged_from,
-    judged_places,
-    phrased,
-    sentence_of,
-    worst_first,
-)
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Readings, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.exposure import mired_shift, stops
@@ -40,7 +28,7 @@ def walk_light(data: CheckInput) -> Outcome:
     levels = data.numbers("light_lx")
     if not levels:
         return Outcome(Verdict.OPEN, "no position of the walk is read yet")
-    mean = judged(
+    mean = j.judged(
         "mean light on a face",
         fmean(levels.values()),
         "lx",
@@ -51,9 +39,9 @@ def walk_light(data: CheckInput) -> Outcome:
     if len(levels) > 1:
         figures += _along(data, levels)
         spread = stops(figures[1].value)
-        figures.append(judged("spread along the walk", spread, "stops", digits=2))
+        figures.append(j.judged("spread along the walk", spread, "stops", digits=2))
     step = "Refocus the lamp that is short at the named position, or look for one that has failed."
-    return conclude(figures, next_step=step)
+    return j.conclude(figures, next_step=step)
 
 
 def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Figure]:
@@ -62,14 +50,14 @@ def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Figure]:
     found = evenness_along(list(levels.values()))
     first, second = places[found.step_at : found.step_at + 2]
     dark, bright = sorted((first, second), key=levels.__getitem__)
-    ends = judged(
+    ends = j.judged(
         "brightest over darkest position",
         found.max_to_min,
         limit=data.limits["max_to_min"],
         expanded=extremes_budget(lambda bottom, top: top / bottom, readings),
         place=min(places, key=levels.__getitem__),
     )
-    step = judged(
+    step = j.judged(
         f"step between {first} and {second}",
         found.largest_step,
         limit=data.limits["between_steps"],
@@ -90,7 +78,7 @@ def key_colour(data: CheckInput) -> Outcome:
     readings = data.field("cct_k")
     mean = fmean(reading.number for reading in readings.values()) if readings else 0.0
     placed = [
-        judged(
+        j.judged(
             f"colour temperature from the mean at {place} ({_side(reading.number, mean)})",
             abs(reading.number - mean),
             "K",
@@ -100,9 +88,9 @@ def key_colour(data: CheckInput) -> Outcome:
         )
         for place, reading in readings.items()
     ]
-    order = worst_first([*placed, *judged_places(data, "TLCI at {}", "tlci", limit="tlci")])
+    order = j.worst_first([*placed, *j.judged_places(data, "TLCI at {}", "tlci", limit="tlci")])
     step = "Look for mixed lamps, gels and dimmed tungsten; the lighting operator exchanges them."
-    return conclude([*order, *_to_the_wall(data)], next_step=step)
+    return j.conclude([*order, *_to_the_wall(data)], next_step=step)
 
 
 def _from_mean(place: str, readings: Readings) -> Budget | None:
@@ -118,7 +106,7 @@ def _to_the_wall(data: CheckInput) -> list[Figure]:
         return []
     apart = mired_shift(wall.number, fmean(keys))
     side = "wall cooler" if apart > 0 else "wall warmer"
-    return [judged(f"wall's white to the front light ({side})", abs(apart), "mired")]
+    return [j.judged(f"wall's white to the front light ({side})", abs(apart), "mired")]
 
 
 def _side(cct_k: float, mean_k: float) -> str:
@@ -128,7 +116,7 @@ def _side(cct_k: float, mean_k: float) -> str:
 @method("wall_on_faces", fields=("wall_lx", "key_lx"), limits=("of_key_percent",))
 def wall_on_faces(data: CheckInput) -> Outcome:
     """Judge the wall's own light on faces as a share of the front light there."""
-    figures = judged_places(
+    figures = j.judged_places(
         data,
         "wall's light at the {}",
         *("wall_lx", "key_lx"),
@@ -141,9 +129,9 @@ def wall_on_faces(data: CheckInput) -> Outcome:
     worst = figures[0]
     if worst.value > 0:
         name = f"front light over the wall's at the {worst.place}"
-        figures.append(judged(name, stops(100 / worst.value), "stops"))
+        figures.append(j.judged(name, stops(100 / worst.value), "stops"))
     step = "Lower the wall's white for this state, hold content darker, or raise the front light."
-    return conclude(figures, next_step=step)
+    return j.conclude(figures, next_step=step)
 
 
 def _percent(wall: float, key: float) -> float:
@@ -160,7 +148,7 @@ def _percent(wall: float, key: float) -> float:
 )
 def comfort(data: CheckInput) -> Outcome:
     """Weigh the front row's answer with the level agreed for each light state."""
-    levels = judged_places(
+    levels = j.judged_places(
         data,
         "white against the level agreed for {}",
         *("white_cd_m2", "agreed_cd_m2"),
@@ -168,12 +156,12 @@ def comfort(data: CheckInput) -> Outcome:
         unit="%",
         limit="of_agreed_percent",
     )
-    unhappy = answered_no(data, "comfortable")
+    unhappy = j.answered_no(data, "comfortable")
     answer = f"Too bright for the front row in {listed(unhappy)}" if unhappy else "Comfortable"
-    return conclude(
+    return j.conclude(
         [*levels, *_over_surround(data)],
-        phrased(answer, clauses_of([*levels, *_over_surround(data)]) if levels else ""),
-        where=[*unhappy, *bad_places(levels)],
+        j.phrased(answer, j.clauses_of([*levels, *_over_surround(data)]) if levels else ""),
+        where=[*unhappy, *j.bad_places(levels)],
         next_step="Agree a level for each light state and put it into that state's preset.",
         failed=unhappy,
     )
@@ -188,7 +176,7 @@ def _off_agreed(white: float, agreed: float) -> float:
 def _over_surround(data: CheckInput) -> list[Figure]:
     whites = data.numbers("white_cd_m2")
     return [
-        judged(f"wall over its surround in {state}", whites[state] / surround, digits=2)
+        j.judged(f"wall over its surround in {state}", whites[state] / surround, digits=2)
         for state, surround in data.numbers("surround_cd_m2").items()
         if state in whites and surround > 0
     ]
@@ -210,17 +198,17 @@ def flash_check(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "area and both signal levels are needed")
     brightest = _flash(data, white.number + (white.expanded or 0.0)) or found
     limit = data.limits["flashes_per_s"] if brightest.counts else None
-    flashes = judged_from("flashes in a second", rate, limit=limit, digits=2)
-    step = judged("step of light on this wall", found.step_cd_m2, "cd/m2")
-    changes = f"{against_limit(step)} over {_area(data)} %"
+    flashes = j.judged_from("flashes in a second", rate, limit=limit, digits=2)
+    step = j.judged("step of light on this wall", found.step_cd_m2, "cd/m2")
+    changes = f"{j.against_limit(step)} over {_area(data)} %"
     if not brightest.counts:
-        return conclude([flashes, step], f"No flash by the rule at this level: {changes}")
+        return j.conclude([flashes, step], f"No flash by the rule at this level: {changes}")
     advice = "Do not show this clip to an audience at this level: recut it, or lower the level."
     if not found.counts and flashes.verdict is not Verdict.PASS:
         reason = f"Whether this is a flash cannot be told within the white's uncertainty: {changes}"
         return Outcome(Verdict.MARGINAL, upper_first(reason), (flashes, step), advice)
-    reason = f"{sentence_of([flashes])}; {changes} counts as a flash"
-    return conclude([flashes, step], reason, next_step=advice)
+    reason = f"{j.sentence_of([flashes])}; {changes} counts as a flash"
+    return j.conclude([flashes, step], reason, next_step=advice)
 
 
 def _flash(data: CheckInput, white_cd_m2: float) -> Flash | None:

@@ -9,19 +9,8 @@ from collections import Counter
 from dataclasses import replace
 from functools import partial
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import expanded, function_budget
-from commission_tui.checks.judgement import (
-    bad_places,
-    conclude,
-    count_wrong,
-    judged,
-    judged_at,
-    judged_from,
-    phrased,
-    refusals,
-    sentence_of,
-    worst_first,
-)
 from commission_tui.checks.methods.stated_bounds import within_stated
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -62,8 +51,8 @@ def fibre_loss(data: CheckInput) -> Outcome:
         number["fibre_m"] / 1000, number["fibre_db_km"], _whole(number["mated_pairs"]),
         _whole(number["splices"]),
     )  # fmt: skip
-    order = worst_first(
-        judged_from(
+    order = j.worst_first(
+        j.judged_from(
             f"margin {words} of {strand}, {way}",
             reading,
             by=partial(operator.sub, bound),
@@ -79,10 +68,10 @@ def fibre_loss(data: CheckInput) -> Outcome:
         )
     )
     figures = order[:_FIGURES_SHOWN]
-    return conclude(
+    return j.conclude(
         [Figure("loss allowed by the parts", budget, "dB"), *figures],
-        sentence_of(figures),
-        where=bad_places(order),
+        j.sentence_of(figures),
+        where=j.bad_places(order),
         next_step="Look at the end faces, clean both, measure the strand again in both ways.",
     )
 
@@ -101,17 +90,17 @@ def error_counters(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the time watched is needed first")
     if watched.number <= 0:
         return Outcome(Verdict.OPEN, "the time watched must be more than 0 minutes")
-    long = judged_at(data, "time watched", "watched_min", unit="min", limit="watched_min")
+    long = j.judged_at(data, "time watched", "watched_min", unit="min", limit="watched_min")
     limit, minutes = data.limits["errors_per_h"], watched.number
-    rates = worst_first(
-        judged(f"errors an hour on {port}", count * _MINUTES / minutes, limit=limit, place=port)
+    rates = j.worst_first(
+        j.judged(f"errors an hour on {port}", count * _MINUTES / minutes, limit=limit, place=port)
         for port, count in data.numbers("errors").items()
     )
     step = "Open and reseat every jumper of the port, then count again for half an hour."
-    if not bad_places(rates):
+    if not j.bad_places(rates):
         step = "Clear the counters and watch for the whole time."
     figures = [*long, *rates[:_FIGURES_SHOWN]]
-    return conclude(figures, where=bad_places(rates), next_step=step)
+    return j.conclude(figures, where=j.bad_places(rates), next_step=step)
 
 
 @method(
@@ -132,9 +121,9 @@ def control_network(data: CheckInput) -> Outcome:
     twice = [address for address, count in Counter(found).items() if count > 1]
     figures = [
         Figure("addresses", len(found), digits=5),
-        count_wrong("addresses given twice", twice),
+        j.count_wrong("addresses given twice", twice),
     ]
-    open_ways = refusals(
+    open_ways = j.refusals(
         data,
         {
             "apart_from_office": "wall data runs through office switches",
@@ -142,9 +131,9 @@ def control_network(data: CheckInput) -> Outcome:
         },
     )
     usual = f"{counted(len(found), 'address', 'addresses')}, each once, on a network of their own"
-    return conclude(
+    return j.conclude(
         figures,
-        phrased(f"given twice: {listed(twice)}" if twice else "", *open_ways) or usual,
+        j.phrased(f"given twice: {listed(twice)}" if twice else "", *open_ways) or usual,
         where=twice,
         next_step="Give each device an address of its own on a network that only the wall uses.",
         failed=open_ways,

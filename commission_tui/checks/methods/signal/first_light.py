@@ -6,21 +6,8 @@ import re
 from collections.abc import Mapping
 from statistics import linear_regression
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import (
-    answered_no,
-    bad_places,
-    clauses_of,
-    conclude,
-    count_right,
-    count_wrong,
-    judged,
-    phrased,
-    placed_label,
-    right_or_wrong,
-    shortened_text,
-    worst_first,
-)
 from commission_tui.checks.methods.plain_limits import not_in_order
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -51,11 +38,14 @@ def with_exceptions(data: CheckInput) -> Outcome:
         for name, at in data.readings.items()
     }
     excused = bool(odd) and not open_ones
-    wrong = [(n, p) for n, places in asked.items() for p in places if p in answered_no(data, n)]
+    wrong = [(n, p) for n, places in asked.items() for p in places if p in j.answered_no(data, n)]
     if excused:
         wrong = [(n, p) for n, p in wrong if p != "wall"]
     total = sum(len(places) for places in asked.values())
-    figures = [count_right("answers in order", total, wrong), count_wrong("exceptions", open_ones)]
+    figures = [
+        j.count_right("answers in order", total, wrong),
+        j.count_wrong("exceptions", open_ones),
+    ]
     if kept := sorted(agreed & odd.keys()):
         figures.append(Figure("exceptions agreed in writing", len(kept), digits=5))
     parts = [f"{place}: {what}" for place, what in open_ones.items()]
@@ -63,14 +53,14 @@ def with_exceptions(data: CheckInput) -> Outcome:
     if parts and not wrong:
         remark = f"Said to be right everywhere, yet {remark}"
     elif wrong and not parts:
-        remark = not_in_order([f"{placed_label(data, n, p)} (no)" for n, p in wrong])
+        remark = not_in_order([f"{j.placed_label(data, n, p)} (no)" for n, p in wrong])
     elif not parts:
         remark = f"In order, with what was agreed for {listed(kept)}" if kept else "In order"
     step = "Put the named places right and look at the whole wall again."
     if wrong and not parts:
         step = "Log which places differ and how, so that the cause can be found."
     where = [*open_ones, *(p for _, p in wrong if p not in open_ones and p != "wall")]
-    return conclude(figures, upper_first(remark), where=where, next_step=step)
+    return j.conclude(figures, upper_first(remark), where=where, next_step=step)
 
 
 def _exceptions(data: CheckInput) -> dict[str, str]:
@@ -80,7 +70,7 @@ def _exceptions(data: CheckInput) -> dict[str, str]:
             continue
         for place, reading in at.items():
             if place != "wall" and isinstance(reading.value, str):
-                found[place] = shortened_text(reading)
+                found[place] = j.shortened_text(reading)
     return found
 
 
@@ -92,7 +82,7 @@ def chain_path(data: CheckInput) -> Outcome:
     for cabinet, reading in data.field("seen_place").items():
         place = _PLACE.search(str(reading.value))
         if place is None:
-            unread.append(f"{cabinet} ({shortened_text(reading, 15)})")
+            unread.append(f"{cabinet} ({j.shortened_text(reading, 15)})")
         else:
             seen[cabinet] = f"P{int(place[1])}.{int(place[2])}"
     if unread:
@@ -112,11 +102,11 @@ def _chain_place(data: CheckInput, cabinet: str) -> str:
 
 
 def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]) -> Outcome:
-    denied = answered_no(data, "as_scheduled")
+    denied = j.answered_no(data, "as_scheduled")
     ports = len(data.field("as_scheduled"))
     figures = [
-        count_right("ports as scheduled", ports, denied),
-        count_wrong("cabinets at another place", wrong),
+        j.count_right("ports as scheduled", ports, denied),
+        j.count_wrong("cabinets at another place", wrong),
     ]
     parts = [f"{cell} is at {place} (schedule: {wanted[cell]})" for cell, place in wrong.items()]
     if wrong and not denied:
@@ -124,9 +114,9 @@ def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]
     if denied and not wrong:
         parts = [f"not as scheduled: {listed(denied)}, and no cabinet is named yet"]
     step = "Follow the chain from the first cabinet named; correct the cabling or the schedule."
-    return conclude(
+    return j.conclude(
         figures,
-        phrased(*parts[:5]) or f"All {counted(ports, 'port')} run as scheduled",
+        j.phrased(*parts[:5]) or f"All {counted(ports, 'port')} run as scheduled",
         where=[*wrong, *denied],
         next_step=step,
     )
@@ -141,8 +131,8 @@ def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]
 def frames_meet(data: CheckInput) -> Outcome:
     """Require frames that meet at every seam; say how an offset grows along the wall."""
     limit = data.limits["offset_px"]
-    order = worst_first(
-        judged(
+    order = j.worst_first(
+        j.judged(
             f"step {way} at {seam}",
             abs(r.number),
             "px",
@@ -154,20 +144,20 @@ def frames_meet(data: CheckInput) -> Outcome:
         for seam, r in data.field(f"{way}_px").items()
     )
     figures = order[:_FIGURES_SHOWN]
-    denied = [f for f in ("diagonals_unbroken", "frames_whole") if answered_no(data, f)]
-    figures.append(count_right("answers in order", 2, denied, digits=3))
+    denied = [f for f in ("diagonals_unbroken", "frames_whole") if j.answered_no(data, f)]
+    figures.append(j.count_right("answers in order", 2, denied, digits=3))
     phrases = [f"{data.label(field)} (no)" for field in denied]
-    phrases += [clauses_of(figures)] if bad_places(order) else []
+    phrases += [j.clauses_of(figures)] if j.bad_places(order) else []
     grows = [*_growth(data, "across_px", "column"), *_growth(data, "down_px", "row")]
     phrases += [
         f"{f.name} {shown(f.value)} px: a cabinet size loaded wrong"
         for f in grows
         if abs(f.value) >= _GROWS_PX
     ]
-    return conclude(
+    return j.conclude(
         [*figures, *grows],
-        phrased(*phrases) or "Frames whole and diagonals unbroken over every seam",
-        where=bad_places(order),
+        j.phrased(*phrases) or "Frames whole and diagonals unbroken over every seam",
+        where=j.bad_places(order),
         next_step="Compare the cabinet's size and offset in the processor with the drawing.",
     )
 
@@ -182,7 +172,7 @@ def _growth(data: CheckInput, field: str, way: str) -> list[Figure]:
     if len({x for x, _ in at}) < 3:
         return []
     slope = linear_regression([x for x, _ in at], [y for _, y in at]).slope
-    return [judged(f"growth for each {way}", slope, "px")]
+    return [j.judged(f"growth for each {way}", slope, "px")]
 
 
 @method("pixel_grid", fields=("even_grey", "beats_across", "beats_down"))
@@ -195,16 +185,16 @@ def pixel_grid(data: CheckInput) -> Outcome:
         beats = data.one(f"beats_{way}")
         if beats is None:
             continue
-        figures.append(right_or_wrong(f"beats {way}", beats.number, ok=beats.number == 0))
+        figures.append(j.right_or_wrong(f"beats {way}", beats.number, ok=beats.number == 0))
         if beats.number:
             error = beats.number / pixels * 100
             figures.append(Figure(f"scaled {way} by about", error, "%"))
             scaled.append(f"{shown(beats.number)} beats {way} are {shown(error)} % of scaling")
-    uneven = answered_no(data, "even_grey")
+    uneven = j.answered_no(data, "even_grey")
     grey = f"not an even grey: {listed(uneven)}" if uneven else ""
-    return conclude(
+    return j.conclude(
         figures,
-        phrased(*scaled, grey) or "An even grey without beats",
+        j.phrased(*scaled, grey) or "An even grey without beats",
         where=uneven,
         next_step="Switch scaling off in source and processor; set raster and canvas alike.",
         failed=uneven,

@@ -5,17 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import (
-    answered_no,
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    judged_at,
-    right_or_wrong,
-    worst_first,
-)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
 from commission_tui.text import listed, upper_first
@@ -47,7 +38,7 @@ def _format_of(data: CheckInput, source: Input) -> list[Figure]:
         if reading is not None:
             ok = reading.number == wanted
             name = f"{source.name}: {what}" + ("" if ok else f" (designed: {wanted})")
-            figures.append(right_or_wrong(name, reading.number, "px", ok=ok, digits=6))
+            figures.append(j.right_or_wrong(name, reading.number, "px", ok=ok, digits=6))
     limit = data.limits["rate_difference_hz"]
     for figure in rate_off(data, source, "frame_rate_hz", "rate"):
         off, name = figure.value, figure.name
@@ -66,11 +57,11 @@ def input_picture(data: CheckInput) -> Outcome:
     """Require one to one, four whole edges and every code of the designed range."""
     inputs = data.wall.file.inputs
     edges, codes = ([item for one in inputs for item in of(data, one)] for of in (_edges, _codes))
-    scaled = answered_no(data, "one_to_one")
+    scaled = j.answered_no(data, "one_to_one")
     steps = []
-    if scaled or bad_places(edges):
+    if scaled or j.bad_places(edges):
         steps.append("switch scaling and overscan off at the source")
-    if wrong := bad_places(codes):
+    if wrong := j.bad_places(codes):
         designed = [f"{one.name} {one.quantization}" for one in inputs if one.name in wrong]
         steps.append(f"set the range of the source and of its input alike: {listed(designed)}")
     return _per_input(
@@ -85,7 +76,7 @@ def _edges(data: CheckInput, source: Input) -> list[Figure]:
     if edges is None:
         return []
     text = f"{source.name}: sides seen whole (of {_SIDES})"
-    return [right_or_wrong(text, edges.number, ok=edges.number == _SIDES, place=source.name)]
+    return [j.right_or_wrong(text, edges.number, ok=edges.number == _SIDES, place=source.name)]
 
 
 def _codes(data: CheckInput, source: Input) -> list[Figure]:
@@ -93,7 +84,7 @@ def _codes(data: CheckInput, source: Input) -> list[Figure]:
     return [
         figure
         for end, meaning in (("lowest", "above black"), ("highest", "below white"))
-        for figure in judged_at(
+        for figure in j.judged_at(
             data,
             f"{name}: {end} code seen {meaning}",
             f"{end}_code",
@@ -110,17 +101,19 @@ def rate_off(data: CheckInput, source: Input, field: str, what: str) -> list[Fig
         return []
     off, limit = abs(rate.number - source.frame_rate_hz), data.limits["rate_difference_hz"]
     known = budget_of(rate)
-    return [judged(name, off, "Hz", limit=limit, expanded=known, place=source.name)]
+    return [j.judged(name, off, "Hz", limit=limit, expanded=known, place=source.name)]
 
 
 def _per_input(all_of: list[Figure], step: str, seen: Sequence[tuple[str, str]] = ()) -> Outcome:
     """Say every input that is wrong; `seen` are faults that have no figure, as place and words."""
-    in_order = worst_first(all_of)
+    in_order = j.worst_first(all_of)
     figures = in_order[:_MOST_FIGURES]
-    bad = [*(place for place, _ in seen), *bad_places(in_order)]
+    bad = [*(place for place, _ in seen), *j.bad_places(in_order)]
     if not bad:
         names = list(dict.fromkeys(figure.place for figure in all_of))
-        return conclude(figures, f"As designed on {listed(names)}" if names else "")
+        return j.conclude(figures, f"As designed on {listed(names)}" if names else "")
     parts = [words for _, words in seen]
-    parts += [clauses_of(figures)] if bad_places(in_order) else []
-    return conclude(figures, upper_first("; ".join(parts)), where=bad, next_step=step, failed=seen)
+    parts += [j.clauses_of(figures)] if j.bad_places(in_order) else []
+    return j.conclude(
+        figures, upper_first("; ".join(parts)), where=bad, next_step=step, failed=seen
+    )

@@ -6,18 +6,8 @@ import math
 from collections.abc import Iterable
 from statistics import fmean
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import mean_budget, with_common_scatter
-from commission_tui.checks.judgement import (
-    clauses_of,
-    conclude,
-    judged,
-    judged_from,
-    judged_places,
-    phrased,
-    sentence_of,
-    worst_first,
-    worst_verdict,
-)
 from commission_tui.checks.model.types import (
     Budget,
     CheckInput,
@@ -44,17 +34,17 @@ def path_latency(data: CheckInput) -> Outcome:
     for path, readings in by_path.items():
         mean, expanded = _mean(readings)
         name = f"latency of {path} (mean of {len(readings)})"
-        means.append(judged(name, mean, "ms", limit=limit, expanded=expanded, place=path))
+        means.append(j.judged(name, mean, "ms", limit=limit, expanded=expanded, place=path))
         numbers = [reading.number for reading in readings]
-        spreads.append(judged(f"spread on {path}", max(numbers) - min(numbers), "ms"))
-        spreads.append(judged(f"{path} in frames of the wall", _frames(data, mean), digits=2))
-    means = worst_first(means)
-    reason = sentence_of(means)
+        spreads.append(j.judged(f"spread on {path}", max(numbers) - min(numbers), "ms"))
+        spreads.append(j.judged(f"{path} in frames of the wall", _frames(data, mean), digits=2))
+    means = j.worst_first(means)
+    reason = j.sentence_of(means)
     useless = [figure.place for figure in means if figure.value > _NOT_USABLE_MS]
     if useless:
         reason += f"; above {_NOT_USABLE_MS:g} ms live pictures are not usable: {useless[0]}"
     step = "Bypass one device after another, then set the slowest to its low-latency mode."
-    return conclude([*means, *spreads], reason, next_step=step)
+    return j.conclude([*means, *spreads], reason, next_step=step)
 
 
 def _by_path(readings: Readings) -> dict[str, list[Reading]]:
@@ -82,13 +72,13 @@ def latency_by_device(data: CheckInput) -> Outcome:
     if not parts:
         return Outcome(Verdict.OPEN, "only the whole path is recorded")
     total = math.fsum(reading.number for reading in parts.values())
-    figures = [judged("sum of the devices", total, "ms")]
+    figures = [j.judged("sum of the devices", total, "ms")]
     if total > 0:
         slowest = max(parts, key=lambda device: parts[device].number)
         share = 100 * parts[slowest].number / total
-        figures.append(judged(f"share of the {slowest}", share, "%", digits=2))
+        figures.append(j.judged(f"share of the {slowest}", share, "%", digits=2))
     if whole is not None:
-        off = judged_from(
+        off = j.judged_from(
             "devices over the whole path, in frames",
             *(whole, *parts.values()),
             by=lambda all_ms, *each_ms: _frames(data, math.fsum(each_ms) - all_ms),
@@ -98,7 +88,7 @@ def latency_by_device(data: CheckInput) -> Outcome:
         figures.insert(0, off)
     remark = f"; most of it in the {slowest}, {share:.0f} %" if total > 0 else ""
     step = "A device was left out or counted twice: bypass each again and read the whole path."
-    return conclude(figures, sentence_of(figures) + remark, next_step=step)
+    return j.conclude(figures, j.sentence_of(figures) + remark, next_step=step)
 
 
 @method(
@@ -120,7 +110,7 @@ def latency_again(data: CheckInput) -> Outcome:
             if path not in first:
                 unknown.append(path)
                 continue
-            figure = judged_from(
+            figure = j.judged_from(
                 f"drift of {path} {when}, in frames",
                 *(reading, *first[path]),
                 by=lambda ms, *firsts: _frames(data, ms - fmean(firsts)),
@@ -129,13 +119,13 @@ def latency_again(data: CheckInput) -> Outcome:
                 place=path,
             )
             drifts.append(figure)
-    figures = worst_first(drifts)
+    figures = j.worst_first(drifts)
     remark = f"no first latency of {unknown[0]} to hold this against" if unknown else ""
-    verdict = worst_verdict(figure.verdict for figure in figures)
+    verdict = j.worst_verdict(figure.verdict for figure in figures)
     if not figures or (remark and verdict is Verdict.PASS):
         return Outcome(Verdict.OPEN, remark or "nothing was read again", tuple(figures))
     step = "Look for a buffer that grows: lock source and wall to one reference, read again."
-    return conclude(figures, phrased(clauses_of(figures), remark), next_step=step)
+    return j.conclude(figures, j.phrased(j.clauses_of(figures), remark), next_step=step)
 
 
 @method("screens_together", fields=("apart_ms",), limits=("apart_frames",))
@@ -143,7 +133,7 @@ def screens_together(data: CheckInput) -> Outcome:
     """Judge how far the wall and the other screens that are seen with it are apart."""
     if not data.field("apart_ms"):
         return Outcome(Verdict.OPEN, "no screen was read beside the wall")
-    apart = judged_places(
+    apart = j.judged_places(
         data,
         "wall and {} apart, in frames",
         "apart_ms",
@@ -152,6 +142,6 @@ def screens_together(data: CheckInput) -> Outcome:
         digits=2,
     )
     mean = fmean(reading.number for reading in data.field("apart_ms").values())
-    figures = [*apart, judged("mean, wall late is plus", mean, "ms")]
+    figures = [*apart, j.judged("mean, wall late is plus", mean, "ms")]
     step = "Delay the faster path by whole frames, or take the slower one off its frame store."
-    return conclude(figures, next_step=step)
+    return j.conclude(figures, next_step=step)

@@ -7,18 +7,7 @@ import re
 from collections.abc import Iterable
 from itertools import pairwise
 
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    count_wrong,
-    judged,
-    judged_at,
-    judged_places,
-    phrased,
-    refusals,
-    worst_first,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.errors import InputError
@@ -90,21 +79,23 @@ def what_went_dark(data: CheckInput) -> Outcome:
             surprises[place] = words
         # A prediction says how many; beyond the agreed number it is the design that must answer.
         name = f"cabinets dark at {place}"
-        placed.append(judged(name, len(dark), limit=data.limits.get("cabinets_dark"), place=place))
+        placed.append(
+            j.judged(name, len(dark), limit=data.limits.get("cabinets_dark"), place=place)
+        )
     return _against_survey(data, placed, surprises)
 
 
 def _against_survey(data: CheckInput, placed: list[Figure], surprises: dict[str, str]) -> Outcome:
-    gaps = judged_places(data, "gap at {}", "gap_ms", unit="ms", limit="gap_ms")
-    order = worst_first([*placed, *gaps])
-    figures = [*order[:_FIGURES_SHOWN], count_wrong("failures not as surveyed", surprises)]
+    gaps = j.judged_places(data, "gap at {}", "gap_ms", unit="ms", limit="gap_ms")
+    order = j.worst_first([*placed, *gaps])
+    figures = [*order[:_FIGURES_SHOWN], j.count_wrong("failures not as surveyed", surprises)]
     parts = [f"{place}: {words}" for place, words in surprises.items()]
-    parts += [clauses_of(figures)] if bad_places(order) else []
+    parts += [j.clauses_of(figures)] if j.bad_places(order) else []
     usual = f"{len(placed)} tried, each as the survey and the contract have it"
-    return conclude(
+    return j.conclude(
         figures,
-        phrased(*parts) or usual,
-        where=[*surprises, *bad_places(order)],
+        j.phrased(*parts) or usual,
+        where=[*surprises, *j.bad_places(order)],
         next_step="Trace what the named failure has in common with what went dark; then try again.",
     )
 
@@ -130,7 +121,7 @@ def _predicted(
     opened = jumpers[len(chain.cells) // 2 - 1]
     if broken_at is not None:
         named = str(broken_at.value).upper()
-        opened = next((j for j in jumpers if _names(named, j)), opened)
+        opened = next((pair for pair in jumpers if _names(named, pair)), opened)
     return frozenset(graph.dark_after(opened))
 
 
@@ -158,11 +149,11 @@ def _some(cells: Iterable[Cell]) -> str:
 )
 def processor_failure(data: CheckInput) -> Outcome:
     """Require the second processor in time, at the same level, with the same preset and tiles."""
-    figures = judged_at(data, "picture back after", "back_s", unit="s", limit="back_s")
+    figures = j.judged_at(data, "picture back after", "back_s", unit="s", limit="back_s")
     before = data.one("level_before_cd_m2")
     if before is not None and data.one("level_after_cd_m2") and before.number <= 0:
         return Outcome(Verdict.OPEN, "the level before must be more than 0 cd/m²")
-    figures += judged_at(
+    figures += j.judged_at(
         data,
         "level after over level before",
         *("level_after_cd_m2", "level_before_cd_m2"),
@@ -170,10 +161,10 @@ def processor_failure(data: CheckInput) -> Outcome:
         limit="level_ratio",
     )
     others = {"preset_same": "another preset", "numbers_same": "other tiles than before"}
-    wrong = [f"the second processor shows {words}" for words in refusals(data, others)]
-    return conclude(
+    wrong = [f"the second processor shows {words}" for words in j.refusals(data, others)]
+    return j.conclude(
         figures,
-        phrased(*wrong, clauses_of(figures) if figures else ""),
+        j.phrased(*wrong, j.clauses_of(figures) if figures else ""),
         next_step="Copy every setting to the second processor, then switch the first off again.",
         failed=wrong,
     )

@@ -4,21 +4,7 @@ from __future__ import annotations
 
 import operator
 
-from commission_tui.checks.judgement import (
-    answered_no,
-    bad_places,
-    clauses_of,
-    conclude,
-    count_right,
-    count_wrong,
-    judged,
-    judged_at,
-    judged_from,
-    phrased,
-    right_or_wrong,
-    sentence_of,
-    worst_first,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.methods.signal.inputs import rate_off
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -43,12 +29,14 @@ _CLOCKS = (("source", "source_hz"), ("processor", "processor_hz"), ("wall", "wal
 )
 def edid_presented(data: CheckInput) -> Outcome:
     """Require that the source is told the designed raster, rate and depth."""
-    order = worst_first(item for one in data.wall.file.inputs for item in _presented(data, one))
+    order = j.worst_first(item for one in data.wall.file.inputs for item in _presented(data, one))
     figures = order[:_FIGURES_SHOWN]
-    return conclude(
+    return j.conclude(
         figures,
-        sentence_of(figures) if bad_places(order) else "each source is told the designed format",
-        where=bad_places(order),
+        j.sentence_of(figures)
+        if j.bad_places(order)
+        else "each source is told the designed format",
+        where=j.bad_places(order),
         next_step="Load the design's EDID where the source reads it, at the last extender too.",
     )
 
@@ -64,7 +52,9 @@ def _presented(data: CheckInput, one: Input) -> list[Figure]:
             found = reading.number
             ok = found >= wanted if what == "bits" else found == wanted
             name = f"{one.name}: {what}" + ("" if ok else f" (designed: {wanted:g})")
-            figures.append(right_or_wrong(name, found, unit, ok=ok, digits=digits, place=one.name))
+            figures.append(
+                j.right_or_wrong(name, found, unit, ok=ok, digits=digits, place=one.name)
+            )
     return figures + rate_off(data, one, "preferred_hz", "preferred rate")
 
 
@@ -94,7 +84,7 @@ def range_levels(data: CheckInput) -> Outcome:
             # A limited source sends nothing above code 235: its white and its 235 are one.
             code_235_cd_m2=near_white.number if near_white and one.quantization == "full" else None,
         )
-        ratio = judged_from(
+        ratio = j.judged_from(
             f"{one.name}: white over the processor's own white",
             *(peak, target),
             by=operator.truediv,
@@ -104,14 +94,14 @@ def range_levels(data: CheckInput) -> Outcome:
         placed.append(ratio)
         if found.signature is not RangeSignature.MATCHED:
             wrong[one.name] = f"{found.signature.value}: {found.reason}"
-    order = worst_first(placed)
+    order = j.worst_first(placed)
     figures = order[:_FIGURES_SHOWN]
     parts = [f"{name} looks like {words}" for name, words in wrong.items()]
-    parts += [clauses_of(figures)] if bad_places(order) else []
-    return conclude(
-        [*figures, count_wrong("inputs whose range is wrong", wrong)],
-        phrased(*parts) or "White, black and code 235 fit one range at both ends",
-        where=[*wrong, *bad_places(order)],
+    parts += [j.clauses_of(figures)] if j.bad_places(order) else []
+    return j.conclude(
+        [*figures, j.count_wrong("inputs whose range is wrong", wrong)],
+        j.phrased(*parts) or "White, black and code 235 fit one range at both ends",
+        where=[*wrong, *j.bad_places(order)],
         next_step="Set the range of source and input alike, then read the three patches again.",
     )
 
@@ -128,15 +118,15 @@ def input_colour(data: CheckInput) -> Outcome:
         if _CHROMAS.index(str(found.value)) > _CHROMAS.index(one.chroma):
             parts.append(f"{one.name} runs at {found.value}, designed {one.chroma}")
             where.append(one.name)
-    figures = [count_right("inputs sampled as designed", len(data.field("sampling")), where)]
+    figures = [j.count_right("inputs sampled as designed", len(data.field("sampling")), where)]
     for field, words in (("bars_right", "wrong bars"), ("text_clean", "fringed text")):
-        bad = answered_no(data, field)
-        figures.append(count_wrong(f"inputs with {words}", bad))
+        bad = j.answered_no(data, field)
+        figures.append(j.count_wrong(f"inputs with {words}", bad))
         parts += [f"{words} on {listed(bad)}"] if bad else []
         where += bad
-    return conclude(
+    return j.conclude(
         figures,
-        phrased(*parts) or "Bars right, coloured text clean, sampled as designed",
+        j.phrased(*parts) or "Bars right, coloured text clean, sampled as designed",
         where=where,
         next_step="Set the colour format at the source; check what the link carries at this rate.",
     )
@@ -151,12 +141,12 @@ def input_movement(data: CheckInput) -> Outcome:
     """Hold three clocks against each other, and the slips seen against none."""
     watched = data.one("watched_min")
     placed = [item for one in data.wall.file.inputs for item in _movement(data, one.name, watched)]
-    order = worst_first(placed)
+    order = j.worst_first(placed)
     figures = order[:_FIGURES_SHOWN]
-    bad = bad_places(order)
-    return conclude(
+    bad = j.bad_places(order)
+    return j.conclude(
         figures,
-        sentence_of(figures) if bad else "all clocks at one rate, no frame slipped",
+        j.sentence_of(figures) if bad else "all clocks at one rate, no frame slipped",
         where=bad,
         next_step="Run source, processor and wall from one reference; watch for five minutes again.",
     )
@@ -174,12 +164,12 @@ def _movement(data: CheckInput, name: str, watched: Reading | None) -> list[Figu
         if beat is not None and limit.high is not None and high - low > limit.high:
             words += f" (a frame slips every {shown(beat)} s)"
         figures.append(
-            judged_from(words, fast, slow, by=operator.sub, unit="Hz", limit=limit, place=name)
+            j.judged_from(words, fast, slow, by=operator.sub, unit="Hz", limit=limit, place=name)
         )
         if beat is not None and watched is not None:
             expect = watched.number * 60 / beat
-            figures.append(judged(f"{name}: slips to expect", expect, place=name))
-    return figures + judged_at(data, f"{name}: slips seen", "slips", at=name, limit="slips")
+            figures.append(j.judged(f"{name}: slips to expect", expect, place=name))
+    return figures + j.judged_at(data, f"{name}: slips seen", "slips", at=name, limit="slips")
 
 
 @method("ramp_depth", fields=("steps_seen", "banding"))
@@ -193,13 +183,13 @@ def ramp_depth(data: CheckInput) -> Outcome:
             figures.append(Figure(f"{one.name}: steps sent", sent, digits=5))
     good = data.good.get("banding", ("none",))
     seen_on = {p: str(r.value) for p, r in data.field("banding").items() if r.value not in good}
-    shown_on = count_right(
+    shown_on = j.count_right(
         "inputs without visible bands", len(data.field("banding")), seen_on, digits=3
     )
     parts = [f"{name}: {words}" for name, words in seen_on.items()]
-    return conclude(
+    return j.conclude(
         [shown_on, *figures],
-        phrased(*parts) or "No bands from the nearest seat at the house level",
+        j.phrased(*parts) or "No bands from the nearest seat at the house level",
         where=seen_on,
         next_step="Look for an 8-bit leg in the path; raise the bit depth or the wall's level.",
     )

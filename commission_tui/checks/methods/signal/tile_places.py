@@ -2,17 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.judgement import (
-    answered_no,
-    bad_places,
-    clauses_of,
-    conclude,
-    count_right,
-    judged_places,
-    phrased,
-    right_or_wrong,
-    shortened_text,
-)
+from commission_tui.checks import judgement as j
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.text import counted, listed, upper_first
@@ -31,7 +21,7 @@ def cards_on_ports(data: CheckInput) -> Outcome:
         key=lambda port: found[port] - wanted[port],
     )
     figures = [
-        right_or_wrong("cards found", sum(found.values()), "", ok=not wrong, digits=5),
+        j.right_or_wrong("cards found", sum(found.values()), "", ok=not wrong, digits=5),
         Figure("cards designed on these ports", sum(wanted[port] for port in found), digits=5),
     ]
     back = data.numbers("cards_from_backup")
@@ -39,20 +29,20 @@ def cards_on_ports(data: CheckInput) -> Outcome:
         short = [port for port in back if back[port] != wanted[port]]
         total = sum(back.values())
         figures.append(
-            right_or_wrong("cards found from the backups", total, ok=not short, digits=5)
+            j.right_or_wrong("cards found from the backups", total, ok=not short, digits=5)
         )
         if short and not wrong:
             reason = f"the backup of {listed(short)} does not find every card"
             step = "Trace the backup cable from the last cabinet to the processor."
-            return conclude(figures, upper_first(reason), where=short, next_step=step)
+            return j.conclude(figures, upper_first(reason), where=short, next_step=step)
     if not wrong:
-        return conclude(
+        return j.conclude(
             figures, f"Every card answers on {len(found)} of {counted(len(wanted), 'port')}"
         )
     port = wrong[0]
     reason = f"{port} answers with {found[port]:g} of {wanted[port]} cards"
     reason += f"; also wrong: {listed(wrong[1:])}" if wrong[1:] else ""
-    return conclude(figures, reason, where=wrong, next_step=_first_lost(data, port, found[port]))
+    return j.conclude(figures, reason, where=wrong, next_step=_first_lost(data, port, found[port]))
 
 
 def _first_lost(data: CheckInput, port: str, found: float) -> str:
@@ -70,7 +60,7 @@ def _first_lost(data: CheckInput, port: str, found: float) -> str:
 @method("cabinet_mapping", fields=("all_in_place",), optional_fields=("seen", "arrow"))
 def cabinet_mapping(data: CheckInput) -> Outcome:
     """Weigh the look over the whole wall with the cabinets that were logged as wrong."""
-    tiles = {cell: shortened_text(r) for cell, r in data.field("seen").items()}
+    tiles = {cell: j.shortened_text(r) for cell, r in data.field("seen").items()}
     unseen = [cell for cell, what in tiles.items() if what.lower() == UNSEEN]
     seen = {
         cell: what
@@ -110,7 +100,7 @@ def _whole_wall(
     """Judge one yes or no for the wall together with its exceptions, which must not contradict."""
     total = len(data.wall.cabinets)
     reading = data.one(answer)
-    figure = count_right(name, total, wrong)
+    figure = j.count_right(name, total, wrong)
     if wrong:
         reason = listed(parts)
         if reading is not None and reading.value is True:
@@ -119,26 +109,26 @@ def _whole_wall(
             "Correct one thing, then look at the whole wall again; "
             "the mapping diagnosis proposes which plugs to move."
         )
-        return conclude([figure], upper_first(reason), where=wrong, next_step=step)
+        return j.conclude([figure], upper_first(reason), where=wrong, next_step=step)
     if reading is not None and reading.value is False:
         step = "Log what each wrong cabinet shows, so that its cause can be found."
         reason = "The wall is not right, and no cabinet is named yet"
-        return conclude([], reason, next_step=step, failed=True)
-    return conclude([figure], f"All {total} {name}")
+        return j.conclude([], reason, next_step=step, failed=True)
+    return j.conclude([figure], f"All {total} {name}")
 
 
 @method("loop_failure", fields=("picture_held", "gap_ms"), limits=("gap_ms",))
 def loop_failure(data: CheckInput) -> Outcome:
     """Require the picture back on every port, and the gap within what was agreed."""
-    gaps = judged_places(data, "gap on {}", "gap_ms", unit="ms", limit="gap_ms")
-    lost, held = answered_no(data, "picture_held"), len(data.field("picture_held"))
+    gaps = j.judged_places(data, "gap on {}", "gap_ms", unit="ms", limit="gap_ms")
+    lost, held = j.answered_no(data, "picture_held"), len(data.field("picture_held"))
     step = (
         "Trace the backup cable of the named port to its far end, then pull the main cable again."
     )
-    figures = [*gaps[:1], count_right("ports that held the picture", held, lost, digits=3)]
-    return conclude(
+    figures = [*gaps[:1], j.count_right("ports that held the picture", held, lost, digits=3)]
+    return j.conclude(
         figures,
-        phrased(f"Picture lost on {listed(lost)}", clauses_of(figures[:1])) if lost else "",
-        where=[*lost, *bad_places(gaps)],
+        j.phrased(f"Picture lost on {listed(lost)}", j.clauses_of(figures[:1])) if lost else "",
+        where=[*lost, *j.bad_places(gaps)],
         next_step=step,
     )

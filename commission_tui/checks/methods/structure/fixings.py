@@ -8,18 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import (
-    bad_places,
-    conclude,
-    judged,
-    judged_at,
-    judged_from,
-    judged_places,
-    sentence_of,
-    worst_first,
-    worst_verdict,
-)
 from commission_tui.checks.methods.light.seams import gap_of_pitch
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
@@ -49,15 +39,15 @@ def load_path(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the dynamic factor of the calculation is not recorded yet")
     if factor.number < 1:
         raise ValueError(f"the dynamic factor is {factor.number:g}, expected 1 or more")
-    order = worst_first(
+    order = j.worst_first(
         _link(data, point, point.predicted_kn * factor.number)
         for point in data.wall.file.suspension_points
         if point.predicted_kn is not None and data.one("weakest_kn", point.name)
     )
     if not order:
         return Outcome(Verdict.OPEN, "no point has both a predicted load and a weakest link")
-    unmarked = judged_at(data, "links without a mark", "unmarked", limit="unmarked")
-    outcome = conclude([*order[:3], *unmarked], where=bad_places(order), next_step=_STOP)
+    unmarked = j.judged_at(data, "links without a mark", "unmarked", limit="unmarked")
+    outcome = j.conclude([*order[:3], *unmarked], where=j.bad_places(order), next_step=_STOP)
     # Repeating a figure is no answer where people stand below: the competent person decides.
     return replace(outcome, next_step=_STOP) if outcome.verdict is Verdict.MARGINAL else outcome
 
@@ -67,7 +57,7 @@ def _link(data: CheckInput, point: SuspensionPoint, load_kn: float) -> Figure:
     if weakest.number <= 0:
         raise ValueError(f"the weakest link of {point.name} may carry {weakest.number:g} kN")
     share = 100 * load_kn / weakest.number
-    return judged(
+    return j.judged(
         f"predicted load against the weakest link at {point.name}",
         share,
         "%",
@@ -90,7 +80,7 @@ def lock_torque(data: CheckInput) -> Outcome:
     if specified.number <= 0:
         raise ValueError(f"the maker's torque is {specified.number:g} N·m, expected more than 0")
     specified_nm = specified.number
-    order = judged_places(
+    order = j.judged_places(
         data,
         "torque from the maker's value at {}",
         "torque_nm",
@@ -98,21 +88,21 @@ def lock_torque(data: CheckInput) -> Outcome:
         unit="%",
         limit="from_specified_percent",
     )
-    bad = bad_places(order)
+    bad = j.bad_places(order)
     figures = order[:3]
-    figures += judged_at(data, "torque marks missing", "marks_missing", limit="marks_missing")
+    figures += j.judged_at(data, "torque marks missing", "marks_missing", limit="marks_missing")
     sampled = 100 * len(torques) / len(data.wall.cabinets)
     wanted = data.limits["sampled_percent"]
     if wanted.low is not None and sampled < wanted.low and not bad:
         count = math.ceil(wanted.low * len(data.wall.cabinets) / 100)
         return Outcome(
             Verdict.OPEN,
-            f"{len(torques)} of at least {counted(count, 'cabinet')} sampled; so far: {sentence_of(figures)}",
+            f"{len(torques)} of at least {counted(count, 'cabinet')} sampled; so far: {j.sentence_of(figures)}",
             tuple(figures),
             f"Sample at least {counted(count, 'cabinet')}; put back every torque mark that is missing.",
-            worst_verdict(figure.verdict for figure in figures),
+            j.worst_verdict(figure.verdict for figure in figures),
         )
-    figures.append(judged("cabinets sampled", sampled, "%", limit=wanted))
+    figures.append(j.judged("cabinets sampled", sampled, "%", limit=wanted))
     failed = sum(figure.verdict is Verdict.FAIL for figure in order)
     lot = len(data.wall.cabinets)
     worse = most_bad(failed, len(torques), lot)
@@ -124,7 +114,7 @@ def lock_torque(data: CheckInput) -> Outcome:
     rows = sorted({Cell.parse(place).row for place in bad})
     named = listed([f"row {row}" for row in rows]) or "the named row"
     step = f"Torque every lock of {named}, mark it, and sample the rows beside it."
-    return conclude(figures, f"{sentence_of(figures)}; {sample}", where=bad, next_step=step)
+    return j.conclude(figures, f"{j.sentence_of(figures)}; {sample}", where=bad, next_step=step)
 
 
 @method("seam_gaps", fields=("gap_mm",), limits=("of_pitch_percent",))
@@ -133,12 +123,12 @@ def seam_gaps(data: CheckInput) -> Outcome:
     readings = data.field("gap_mm")
     if not readings:
         return Outcome(Verdict.OPEN, "no gap is read yet")
-    order = worst_first(gap_of_pitch(data, seam, "of_pitch_percent") for seam in readings)
+    order = j.worst_first(gap_of_pitch(data, seam, "of_pitch_percent") for seam in readings)
     figures = order[:10]
     figures += _accumulated(data, "right", data.wall.columns - 1, "width")
     figures += _accumulated(data, "bottom", data.wall.rows - 1, "height")
     step = "Open the lock at the named seams, clean the joint, close it and read again."
-    return conclude(figures, where=bad_places(order), next_step=step)
+    return j.conclude(figures, where=j.bad_places(order), next_step=step)
 
 
 def _accumulated(data: CheckInput, edge: str, joints: int, what: str) -> list[Figure]:
@@ -147,14 +137,10 @@ def _accumulated(data: CheckInput, edge: str, joints: int, what: str) -> list[Fi
     if not gaps or joints < 1:
         return []
     total = joints * math.fsum(gaps) / len(gaps)
-    return [judged(f"what the gaps add to the {what}", total, "mm")]
+    return [j.judged(f"what the gaps add to the {what}", total, "mm")]
 
 
-@method(
-    "bottom_edge",
-    fields=("height_mm", "reach"),
-    optional_limits=("out_of_reach_mm",),
-)
+@method("bottom_edge", fields=("height_mm", "reach"), optional_limits=("out_of_reach_mm",))
 def bottom_edge(data: CheckInput) -> Outcome:
     """Judge the height of an edge that is said to be out of reach; of one that is guarded record it."""
     height, reach = data.one("height_mm"), data.one("reach")
@@ -164,7 +150,7 @@ def bottom_edge(data: CheckInput) -> Outcome:
     name = "floor to the lowest edge"
     return with_answers(
         data,
-        [judged_from(name, height, unit="mm", limit=limit, digits=5, place="wall")],
+        [j.judged_from(name, height, unit="mm", limit=limit, digits=5, place="wall")],
         leave_out={"height_mm"},
         next_step="Guard the lowest row, or hang the wall higher, before people stand in front of it.",
     )

@@ -5,16 +5,8 @@ from __future__ import annotations
 import operator
 from dataclasses import replace
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of, function_budget
-from commission_tui.checks.judgement import (
-    bad_places,
-    conclude,
-    judged,
-    judged_at,
-    judged_places,
-    lowest,
-    sentence_of,
-)
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.structure.geometry import (
@@ -43,7 +35,7 @@ def overall_size(data: CheckInput) -> Outcome:
         *_diagonals(data),
     ]
     bad = [f.name for f in figures if f.verdict is Verdict.FAIL]
-    return conclude(
+    return j.conclude(
         figures,
         next_step=f"Look for gaps and for locks that are not home ({listed(bad)}), then measure again.",
     )
@@ -56,7 +48,7 @@ def _side(data: CheckInput, side: str, designed_mm: float, cabinets: int) -> lis
     if per_joint.high is not None:
         spread = per_joint.high * joints
         limit = replace(limit, low=designed_mm - spread, high=designed_mm + spread)
-    return judged_at(data, side, f"{side}_mm", unit="mm", limit=limit, digits=5)
+    return j.judged_at(data, side, f"{side}_mm", unit="mm", limit=limit, digits=5)
 
 
 def _diagonals(data: CheckInput) -> list[Figure]:
@@ -65,18 +57,18 @@ def _diagonals(data: CheckInput) -> list[Figure]:
         return []
     designed = expected_diagonal_mm(data.wall.width_mm, data.wall.height_mm)
     figures = [
-        judged(
+        j.judged(
             "difference of the diagonals",
             diagonal_difference_mm(down.number, up.number),
             "mm",
             limit=data.limits["diagonal_difference_mm"],
             expanded=function_budget(operator.sub, down, up),
         ),
-        judged("diagonal as designed", designed, "mm", digits=5),
+        j.judged("diagonal as designed", designed, "mm", digits=5),
     ]
     if width := data.one("width_mm"):
         shift = out_of_square_mm(down.number, up.number, width.number)
-        figures.append(judged("top edge shifted to the right", shift, "mm"))
+        figures.append(j.judged("top edge shifted to the right", shift, "mm"))
     return figures
 
 
@@ -99,11 +91,11 @@ def level_flatness(data: CheckInput) -> Outcome:
         *_slope(data, "plumb_left_mm", "left edge out of plumb", wall.height_mm),
         *_slope(data, "plumb_right_mm", "right edge out of plumb", wall.height_mm),
     ]
-    steps = judged_places(data, "step at {}", "step_mm", unit="mm", limit=step_limit(data))
+    steps = j.judged_places(data, "step at {}", "step_mm", unit="mm", limit=step_limit(data))
     figures += steps[:1]
-    bad = bad_places(steps)
+    bad = j.bad_places(steps)
     step = "Level the top row first, then close the locks at the named seams and read again."
-    return conclude(figures, sentence_of(figures, most=4), where=bad, next_step=step)
+    return j.conclude(figures, j.sentence_of(figures, most=4), where=bad, next_step=step)
 
 
 def _slope(data: CheckInput, field: str, name: str, length_mm: float) -> list[Figure]:
@@ -111,9 +103,9 @@ def _slope(data: CheckInput, field: str, name: str, length_mm: float) -> list[Fi
     over_length = replace(slope, unit="mm", high=None)
     if slope.high is not None:
         over_length = replace(over_length, high=slope.high * length_mm / 1000)
-    limit = replace(lowest(over_length, total), name=field, low=None)
+    limit = replace(j.lowest(over_length, total), name=field, low=None)
     return [
-        judged(name, abs(reading.number), "mm", limit=limit, expanded=budget_of(reading))
+        j.judged(name, abs(reading.number), "mm", limit=limit, expanded=budget_of(reading))
         for reading in data.field(field).values()
     ]
 

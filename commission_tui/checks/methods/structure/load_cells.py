@@ -8,15 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.judgement import (
-    bad_places,
-    clauses_of,
-    conclude,
-    judged,
-    phrased,
-    worst_first,
-)
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.units import convert
@@ -49,15 +42,15 @@ def suspension_loads(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "no load is read yet")
     slack = [name for name, reading in readings.items() if reading.number <= 0]
     read = [points[name] for name in readings]
-    rated = worst_first(_of_rated(data, read))
+    rated = j.worst_first(_of_rated(data, read))
     predicted, cause = _from_predicted(data, [p for p in read if p.predicted_kn])
     figures = [*rated[:1], *predicted[:1]]
     figures += _totals(data, complete=len(readings) == len(points))
-    bad = [*slack, *bad_places([*rated, *predicted])]
+    bad = [*slack, *j.bad_places([*rated, *predicted])]
     lead = bad[0] if bad else rated[0].place
     load = f"{lead} carries {shown(readings[lead].number)} kN"
-    reason = phrased(load, clauses_of(figures), cause, _NO_APPROVAL)
-    outcome = conclude(figures, reason, where=bad, next_step=_STOP, failed=slack)
+    reason = j.phrased(load, j.clauses_of(figures), cause, _NO_APPROVAL)
+    outcome = j.conclude(figures, reason, where=bad, next_step=_STOP, failed=slack)
     # Repeating a reading is not the technician's to decide where people stand below.
     return replace(outcome, next_step=_UNSURE) if outcome.verdict is Verdict.MARGINAL else outcome
 
@@ -93,7 +86,7 @@ def _from_predicted(data: CheckInput, points: list[SuspensionPoint]) -> tuple[li
         cause = "the sums differ: a weight not counted, or a cell that reads wrong"
     elif found.beyond:
         cause = "the sums agree: uneven trim"
-    return worst_first(placed), cause
+    return j.worst_first(placed), cause
 
 
 _NAMES = {
@@ -106,7 +99,7 @@ def _judged(
     data: CheckInput, point: SuspensionPoint, limit: str, percent: float, of_kn: float
 ) -> Figure:
     reading = data.field("load_kn")[point.name]
-    return judged(
+    return j.judged(
         f"{_NAMES[limit]} at {point.name}",
         percent,
         "%",
@@ -122,6 +115,6 @@ def _totals(data: CheckInput, *, complete: bool) -> list[Figure]:
         return []
     total = math.fsum(data.numbers("load_kn").values())
     return [
-        judged("sum of the load cells", total, "kN"),
-        judged("weight of the cabinets alone", convert(data.wall.weight_kg, "kgf", "kN"), "kN"),
+        j.judged("sum of the load cells", total, "kN"),
+        j.judged("weight of the cabinets alone", convert(data.wall.weight_kg, "kgf", "kN"), "kN"),
     ]
