@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import timedelta
 from typing import ClassVar, cast
 
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, VerticalScroll
@@ -87,6 +87,8 @@ class PunchScreen(JobScreen):
         self._sort = punch_view.SORTS[0]
         self._faults: list[Fault] = []
         self._marked: frozenset[str] = frozenset()
+        self._came_from = ""
+        """The fault that was chosen when one went to the filter, while one is in it."""
 
     def compose_content(self) -> ComposeResult:
         yield Painted(id="summary")
@@ -111,10 +113,10 @@ class PunchScreen(JobScreen):
     def redraw(self) -> None:
         faults = self.job.state.faults
         typed = self.query_one("#filter", PlainInput).value
-        before = self.chosen
+        before = self._came_from or (self.chosen.id if self.chosen else "")
         self._faults = punch_view.in_order(punch_view.filtered(faults, typed), self._sort)
         ids = [fault.id for fault in self._faults]
-        at = ids.index(before.id) if before and before.id in ids else 0
+        at = ids.index(before) if before in ids else 0
         self._marked &= {fault.id for fault in faults}
         glyphs, with_id = self.host.glyphs, self.size.width >= punch_view.ROOM_FOR_IDS
         rows = [
@@ -153,6 +155,11 @@ class PunchScreen(JobScreen):
         event.stop()
         self.query_one("#faults", LineList).focus()
 
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Remember where one was before a filter; whoever goes to the list is where it stands."""
+        in_filter = isinstance(event.widget, PlainInput)
+        self._came_from = self.chosen.id if in_filter and self.chosen else ""
+
     # --- keys
 
     def action_filter(self) -> None:
@@ -161,7 +168,9 @@ class PunchScreen(JobScreen):
     def action_back(self) -> None:
         field = self.query_one("#filter", PlainInput)
         if field.value or field.has_focus:
-            field.value = ""
+            with field.prevent(Input.Changed):
+                field.value = ""
+            self.redraw()
             self.query_one("#faults", LineList).focus()
         else:
             super().action_back()

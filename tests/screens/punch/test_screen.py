@@ -310,3 +310,19 @@ async def test_a_fault_logged_wrongly_is_corrected_or_withdrawn(
         await pilot.pause()
         assert "No fault logged" in text_of(pilot, "#history-text")
     assert ready.state.faults == ()
+
+
+async def test_a_filter_that_is_cleared_leads_back_to_the_fault_one_was_at_or_went_to(
+    logbook: Logbook, three: OpenJob
+) -> None:
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5", "end", "slash", *"dark")
+        await pilot.pause()
+        assert "cabinet dark" in text_of(pilot, "#history-text")
+        await pilot.press("escape")  # looked only: back where one was
+        await pilot.pause()
+        assert "something in own words" in text_of(pilot, "#history-text")
+        await pilot.press("slash", *"dark", "enter", "down", "escape")
+        await pilot.pause()
+        assert pilot.app.screen.query_one(LineList).highlighted == 1
+        assert "4 of 4 shown" in text_of(pilot, "#summary")
