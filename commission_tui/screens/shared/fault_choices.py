@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from commission_tui.checks.faults.fault_words import kinds_like
+from commission_tui.checks.faults.fault_words import about_pixels, kinds_like
 from commission_tui.checks.faults.kinds import (
     SOMETHING_ELSE,
     FaultKind,
@@ -25,7 +25,8 @@ from commission_tui.wall.model.location import parse_location
 def kinds_offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     """Return the kinds that what is typed may mean; that of what fits none always at the end."""
     other = known_kind(SOMETHING_ELSE)
-    found = [kind for kind in kinds_like(typed, form) if kind is not other]
+    words = " ".join(_CELL.sub("", typed).split())  # of two that are swapped, the second is no word
+    found = [kind for kind in kinds_like(words, form) if kind is not other]
     return (*found, *([other] if other else []))
 
 
@@ -47,24 +48,47 @@ def form_of(place: str) -> str:
         return ""
 
 
-def inside(place: str, typed: str) -> str:
-    """Return a pixel that was typed by itself as one of the cabinet that it was asked of."""
-    try:
-        typed_at, known = parse_location(one_pixel(typed)), parse_location(place)
-    except InputError:
-        return typed
-    alone = typed_at.form == "pixel" and typed_at.cell is None
-    return f"{place} {typed_at}" if alone and known.form == "cabinet" else typed
+_PARTS = {"pixel": "x12 y40", "module": "m1,2", "line": "m1,2 row 5"}
+"""How a part of a cabinet is typed."""
+
+
+def which_part(kind: FaultKind, place: str) -> str:
+    """Ask for the part of a place that a kind of fault is of; nothing where it is named."""
+    at = form_of(place)
+    open_at = {"wall", "cabinet", "module"} if kind.form == "line" else {"wall", "cabinet"}
+    if kind.form not in _PARTS or at not in open_at:
+        return ""
+    example = _PARTS[kind.form]
+    if at == "module":
+        example = "row 5"
+    elif at == "wall" and kind.form != "pixel":
+        example = f"R3C7 {example}"
+    return f"which {kind.form} of {place}? Such as {example}; Enter again logs it without one"
+
+
+def inside(place: str, typed: str, form: str) -> str:
+    """Return a part that was typed by itself as one of the place that it was asked of."""
+    pair = r"x\1 y\2" if form == "pixel" else r"m\1,\2"
+    part = _PAIR.sub(pair, one_pixel(typed), count=1)
+    return next((where for where in (f"{place} {part}", part) if form_of(where)), typed)
 
 
 def one_pixel(typed: str) -> str:
-    """Return a line with its pixel as places are written: ``x=12, y=40`` is ``x12 y40``."""
-    return _PIXEL.sub(r"x\1 y\2", typed)
+    """Return a line with its pixel as places are written.
+
+    ``x=12, y=40`` is ``x12 y40``; so is ``12,40`` where the line is about a pixel of a cabinet.
+    """
+    text = _PIXEL.sub(r"x\1 y\2", typed)
+    if about_pixels(text) and _CELL.search(text):
+        text = _PAIR.sub(r"x\1 y\2", text, count=1)
+    return text
 
 
 _LONGEST_PLACE = 6
 """Words of a place: row 3, 6th from left."""
 _BETWEEN = {"at", "in", "on", ":", ",", "-"}
+_CELL = re.compile(r"\bR\d+C\d+\b", re.IGNORECASE | re.ASCII)
+_PAIR = re.compile(r"(?<![\w,.])(\d+) *, *(\d+)(?![\w,.])", re.ASCII)
 _PIXEL = re.compile(r"\bx *=? *(\d+)[ ,;/]*y *=? *(\d+)", re.IGNORECASE | re.ASCII)
 
 

@@ -33,6 +33,7 @@ from commission_tui.screens.shared.fault_choices import (
     place_of,
     severity_of,
     usual_severity_at,
+    which_part,
     why_graver,
 )
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
@@ -100,8 +101,8 @@ class FaultForm(Dialog[bool]):
         """What is typed of the fault, and of its place in the same line."""
         self._other_place = location
         """What stands in the line for the place while none is typed beside the fault."""
-        self._pixel_of: str | None = None
-        """The place of which it was asked at which pixel."""
+        self._part_of: str | None = None
+        """The place of which it was asked at which pixel, module or line."""
         self._since = ""
         """From when something is typed here already."""
         self._taken_up = ""
@@ -225,7 +226,7 @@ class FaultForm(Dialog[bool]):
     @on(Input.Submitted)
     def next_or_submit(self, event: Input.Submitted) -> None:
         event.stop()
-        asked = event.input.id == "field-place" and self._pixel_of is not None
+        asked = event.input.id == "field-place" and self._part_of is not None
         if event.input.id == "field-note" or asked:
             self.action_submit()
             return
@@ -282,7 +283,7 @@ class FaultForm(Dialog[bool]):
                 raise InputError(no_kind(self._words))
             note = fault_note(kind, self._words, self._value("note"))
             severity = severity_of(self._value("severity"))
-            self._ask_pixel(kind)
+            self._ask_part(kind)
             self._log(kind.name, severity, note)
         except CommissionError as error:
             self._hold = self.host.put_question(self, self._hold)
@@ -297,16 +298,15 @@ class FaultForm(Dialog[bool]):
             self.host.answered(hold)
         self.dismiss(True)
 
-    def _ask_pixel(self, kind: FaultKind) -> None:
-        """Ask once at which pixel a fault of one is; what is typed then is inside the cabinet."""
-        place, field = self._value("place"), self.query_one("#field-place", PlainInput)
-        if self._pixel_of is not None:
-            field.value = inside(self._pixel_of, place)
-        elif not self._places and kind.form == "pixel" and form_of(place) in {"wall", "cabinet"}:
-            self._pixel_of = place
-            raise InputError(
-                f"which pixel of {place}? Such as x12 y40; Enter again logs it without one"
-            )
+    def _ask_part(self, kind: FaultKind) -> None:
+        """Ask once for the pixel, module or line of a fault; what is typed then is inside the place."""
+        place = self._value("place")
+        if self._part_of is not None:
+            inner = inside(self._part_of, place, kind.form)
+            self.query_one("#field-place", PlainInput).value = inner
+        elif not self._places and (which := which_part(kind, place)):
+            self._part_of = place
+            raise InputError(which)
 
     def _refuse(self, why: str) -> None:
         self.query_one(ErrorLines).show(why)

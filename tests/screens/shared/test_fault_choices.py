@@ -59,6 +59,8 @@ def test_the_usual_severity_is_graver_in_the_middle(job: OpenJob) -> None:
         ("dead pixel at x=12, y=40 in r3c2", "r3c2 x12 y40", "dead pixel"),
         ("dead pixel R3C2 x12 y40 at the left edge", "R3C2 x12 y40", "dead pixel the left edge"),
         ("R2C6 m1,2 scratched module", "R2C6 m1,2", "scratched module"),
+        ("R1C2 dead pixel 100,50", "R1C2 x100 y50", "dead pixel"),
+        ("R2C5 R2C6 swapped", "R2C5", "R2C6 swapped"),
         ("cracked wall mount", "", "cracked wall mount"),
         ("dead pixel", "", "dead pixel"),
         ("input dead", "", "input dead"),  # a kind, not an input of that name

@@ -22,7 +22,9 @@ async def test_what_was_begun_elsewhere_comes_along_to_the_place_one_is_at(
         assert fields == {"kind": "dead", "note": "seen"}
         assert screen_of(pilot).query_one("#field-place", Input).value == "R2C3"
         assert "begun at wall" in text_of(pilot, ".box-title")
-        await pilot.press(*"crack", "ctrl+s")  # what was begun gives way to what is typed
+        await pilot.press(
+            *"crack", "ctrl+s", "enter"
+        )  # of no module; what was begun gives way to what is typed
         await pilot.pause()
         await pilot.press("l")
         await pilot.pause()
@@ -113,3 +115,41 @@ async def test_what_was_typed_is_kept_beside_the_kind_that_does_not_say_it(
     (fault,) = ready.state.faults
     assert (fault.found.body.note, fault.found.body.severity) == ("hums at night", "near")
     assert any("something else: hums at night" in item.what for item in ready.acceptance().left)
+
+
+async def test_a_module_or_a_line_that_is_not_named_is_asked_for_once(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"R1C2 module dark", "ctrl+s")
+        await pilot.pause()
+        assert "which module of R1C2? Such as m1,2" in text_of(pilot, "#form-error")
+        await pilot.press(*"1,1", "enter")
+        await pilot.pause()
+        await pilot.press("l", *"R1C2 m1,1 dark line", "ctrl+s")
+        await pilot.pause()
+        assert "which line of R1C2 m1,1? Such as row 5" in text_of(pilot, "#form-error")
+        await pilot.press(*"row 3", "enter")
+        await pilot.pause()
+        await pilot.press("l", *"module dark", "ctrl+u", *"R2C3 module dark", "ctrl+s")
+        await pilot.pause()
+        await pilot.press("enter")  # which one is not known
+        await pilot.pause()
+    assert [f.found.body.location for f in ready.state.faults] == [
+        *("R1C2 m1,1", "R1C2 m1,1 row 3", "R2C3")
+    ]
+
+
+async def test_a_pixel_by_two_numbers_and_two_cabinets_swapped_are_logged(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"R1C2 dead pixel 10,12", "ctrl+s")
+        await pilot.pause()
+        await pilot.press("l", *"R1C2 R1C3 swapped", "ctrl+s")
+        await pilot.pause()
+    found = [fault.found.body for fault in ready.state.faults]
+    assert [(one.fault, one.location, one.note) for one in found] == [
+        ("pixel dark", "R1C2 x10 y12", ""),
+        ("cabinet shows wrong tile", "R1C2", "R1C3 swapped"),
+    ]
