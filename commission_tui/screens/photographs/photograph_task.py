@@ -21,6 +21,8 @@ from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 
 T = TypeVar("T")
+_KEPT = "photographs"
+"""Under which name the folder is kept that pictures came from last, to be offered."""
 _BRIGHT = "Bright in a dark room: warn the people in front of the wall."
 
 
@@ -53,6 +55,8 @@ def begin(
         if not answers["path"].strip():
             raise InputError("folder: found nothing, expected a folder or a file")
         where.append(_there(typed_path(answers["path"])))
+        folder = where[-1].parent if where[-1].is_file() else where[-1]
+        screen.host.drafts[_KEPT] = {"folder": str(folder)}
 
     def watch(yes: bool | None) -> None:
         if yes:
@@ -74,8 +78,9 @@ def begin(
 
     notes: list[Line] = [((f"{task.show} ", ""), *caution), stand]
     question = Question(
-        "path", "Folder or file", hint="a folder is watched; drop it here, or type it"
-    )
+        "path", "Folder or file", screen.host.drafts.get(_KEPT, {}).get("folder", ""),
+        "a folder is watched; drop it here, or type it",
+    )  # fmt: skip
     form = Form(task.title, [question], submit, notes=notes, at_once=True)
     # An o is also the first letter of what the wall is said to show: no more of that is a path.
     screen.app.push_screen(form.by_itself(), watch)

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from PIL import ImageOps
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.logbook import Logbook, OpenJob
@@ -146,3 +147,16 @@ def test_nothing_in_candela_is_filled_by_a_photograph(side_wall: OpenJob) -> Non
         "pixel-faults",
     ]
     assert not any("cd/m2" in {field.unit for field in check.fields} for check in filled)
+
+
+async def test_the_folder_of_the_last_pictures_is_offered_for_the_next(
+    logbook: Logbook, side_wall: OpenJob, tmp_path: Path
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await _at_check(pilot, "cabinet-mapping", tmp_path)
+        await pilot.press("escape", "f6", "enter")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-path", Input).value == str(tmp_path)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, PhotographDialog)
