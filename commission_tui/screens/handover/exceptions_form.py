@@ -5,7 +5,7 @@ What can hurt somebody is taken one by one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import timedelta
 
 from textual.app import App
@@ -26,6 +26,8 @@ from commission_tui.text import counted
 
 Done = Callable[[Mapping[str, Consent]], None]
 _ALL, _GO_ON = "all that are left", "go on"
+_OFFERED = 3
+"""Names of whoever put other exceptions right, which are offered."""
 
 
 class ExceptionsDialog:
@@ -83,7 +85,7 @@ class ExceptionsDialog:
         keys = [item.key for item in self._alike()] if key == _ALL else [key]
 
         def submit(answers: Mapping[str, str]) -> None:
-            consent = consent_of(answers)
+            consent = consent_of(answers, offered)
             self._taken.update(dict.fromkeys(keys, consent))
 
         notes: list[Line] = [
@@ -91,11 +93,14 @@ class ExceptionsDialog:
         ]
         last = next(reversed(self._taken.values()), None)
         due = last.due if last else self._job.today() + timedelta(days=USUAL_DAYS)
-        owner = last.owner if last else self._job.state.title.integrator
+        # Offered, not filled in: whoever puts this one right is said anew.
+        named = [consent.owner for consent in reversed(self._taken.values())]
+        offered = list(dict.fromkeys([*named, self._job.state.title.integrator]))[:_OFFERED]
+        names = ", ".join(f"{number} {name}" for number, name in enumerate(offered, start=1))
         form = Form(
             "Take as it is" if len(keys) == 1 else f"Take all {len(keys)} as they are",
             [
-                Question("owner", "Who puts it right", owner),
+                Question("owner", "Who puts it right", hint=f"a name, or its number: {names}"),
                 Question("due", "Until", due.isoformat(), "year-month-day"),
                 Question("words", "The client's initials or words", hint="typed by the client"),
             ],
@@ -106,8 +111,8 @@ class ExceptionsDialog:
         self._app.push_screen(form, lambda _: self.ask())
 
 
-def consent_of(answers: Mapping[str, str]) -> Consent:
-    """Read who puts it right, until when, and the client's words.
+def consent_of(answers: Mapping[str, str], offered: Sequence[str]) -> Consent:
+    """Read who puts it right (a name, or the number of one offered), until when, the client's words.
 
     Raises
     ------
@@ -115,6 +120,8 @@ def consent_of(answers: Mapping[str, str]) -> Consent:
         Names what is missing or no date.
     """
     owner, words = answers["owner"].strip(), answers["words"].strip()
+    numbered = {str(number): name for number, name in enumerate(offered, start=1)}
+    owner = numbered.get(owner, owner)
     for what, answer in (("who puts it right", owner), ("the client's initials or words", words)):
         if not answer:
             raise InputError(f"{what}: found nothing, expected some")

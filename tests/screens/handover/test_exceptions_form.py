@@ -5,10 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, cast
 
+import pytest
 from textual.app import App
 
+from commission_tui.errors import InputError
 from commission_tui.screens.handover.exceptions_form import ExceptionsDialog
 from commission_tui.screens.terminal.styled_text import plain_line
+from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.picker import Choice, Picker
 from tests.handover.helping import make_job
 from tests.handover.test_document import ONE_CHECK
@@ -19,6 +22,13 @@ class Shown:
 
     def push_screen(self, picker: Picker, _: Any) -> None:
         self.choices: tuple[Choice, ...] = picker._choices
+
+
+class Opened:
+    """Keeps the form that would be opened."""
+
+    def push_screen(self, form: Form, _: Any) -> None:
+        self.form = form
 
 
 def lines(tmp_path: Path, checklist: str) -> list[str]:
@@ -37,3 +47,26 @@ def test_what_can_hurt_somebody_is_never_taken_with_all_that_are_left(tmp_path: 
     assert lines(tmp_path / "alike", alike)[0] == "Take all that are left, 1"
     grave = alike.replace('title = "In order"', 'title = "In order"\nhurts = true')
     assert lines(tmp_path / "grave", grave) == ["1. In order: not done  not taken"]
+
+
+def test_whoever_puts_an_exception_right_is_chosen_again_for_the_next(tmp_path: Path) -> None:
+    """The one before is offered by its number and not filled in, also where it can hurt somebody."""
+    checklist = ONE_CHECK["a.toml"]
+    other = "[[checks]]" + checklist.partition("[[checks]]")[2].replace('"order"', '"load"')
+    hurts = other.replace('title = "In order"', 'title = "Load"\nhurts = true')
+    job, app = make_job(tmp_path, files={"a.toml": checklist + hurts}), Opened()
+    dialog = ExceptionsDialog(cast("App[object]", app), job, lambda _: None)
+    first, second = (item.key for item in job.acceptance().left)
+    integrator = job.state.title.integrator
+    for key, typed, offered in (
+        (first, "B. Rigger", f"1 {integrator}"),
+        (second, "1", f"1 B. Rigger, 2 {integrator}"),
+    ):
+        dialog._picked(key)
+        owner, due, _ = app.form._questions
+        assert owner.value == ""
+        assert owner.hint.endswith(f": {offered}")
+        with pytest.raises(InputError, match="who puts it right: found nothing"):
+            app.form._submit({"owner": "", "due": due.value, "words": "C. L."})
+        app.form._submit({"owner": typed, "due": due.value, "words": "C. L."})
+    assert [consent.owner for consent in dialog._taken.values()] == ["B. Rigger", "B. Rigger"]
