@@ -28,7 +28,7 @@ WALL = (
     *("Laptop, HDMI 1, 1920x1080, 50", "Cameras, SDI 1, 1920x1080, 50", ""),
     *("y", "Camera 1, 12 m, 1/50, 50", "", "Lectern", ""),
     *("", "n", ""),  # sound from picture, daylight, fire input
-    *("800", "120", "4", "20", "30", "4", ""),
+    *("800", "120", "4", "20", "30", "4", "", ""),  # all at once: none is said twice
     *("", ""),  # units and time zone of the document
 )
 JOB = ("", "Fellmoor Council", "Tarn & Fell Integration", "", "n", "n", "")

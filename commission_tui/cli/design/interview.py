@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import contextlib
 import os
+import select
 import shutil
 import sys
 import textwrap
@@ -27,6 +28,9 @@ class Back(Exception):  # noqa: N818 (a wish, not an error)
 
 class Reader(Protocol):
     """Where answers come from."""
+
+    was_early: bool
+    """Whether the line returned last was begun before its question could be read."""
 
     def line(self, prompt: str) -> str:
         """Return what was typed; raise `Back`, or EOFError when nobody answers any more."""
@@ -165,6 +169,7 @@ def _asked(
     found = _earlier(question, typed.get(question.key, ""))
     if found:
         _tell(f"  so far: {plain('; '.join(found))} (the arrow up takes back the last)")
+    asked_again = False
     while True:
         last: dict[str, str] = {}
         try:
@@ -175,9 +180,13 @@ def _asked(
             text = found.popitem()[0]
             click.echo(f"  taken back: {plain(text)}")
         else:
-            if one is None:
+            if one is None and (found or asked_again or not reader.was_early):
                 return list(found.values())
-            found[last[question.key]] = one
+            if one is None:  # one Enter too many behind the question before passes none
+                asked_again = True
+                _tell("  Enter came before this was asked: again for none")
+            else:
+                found[last[question.key]] = one
         typed[question.key] = "\n".join(found)
 
 
@@ -259,6 +268,8 @@ def _at_words(text: str) -> str:
 class PipeReader:
     """Reads lines; a line of `<` alone goes back."""
 
+    was_early = False
+
     def line(self, prompt: str) -> str:
         click.echo(prompt, nl=False)
         text = sys.stdin.readline()
@@ -280,8 +291,10 @@ class KeyReader:
         self._descriptor = descriptor
         self._decoder = codecs.getincrementaldecoder("utf-8")("replace")
         self._waiting = ""
+        self.was_early = False
 
     def line(self, prompt: str) -> str:
+        self.was_early = bool(self._waiting or select.select([self._descriptor], [], [], 0)[0])
         click.echo(_at_words(prompt), nl=False)
         text = ""
         while True:

@@ -326,6 +326,15 @@ def test_keys_of_a_terminal_go_back_with_the_arrow_and_none_is_lost(tmp_path: Pa
     assert (read_wall(path).name, read_wall(path).height_mm) == ("Main", 1500)
 
 
+def test_one_enter_too_many_behind_a_list_passes_no_other_list(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    points = "H1, 500 mm, 5 kN\nH2, 1500 mm, 5 kN\n\n"
+    typed = to_the_end(points=f"{points}\nLaptop, HDMI 1, 1920x1080, 60\n\n")
+    said = typed_at_a_terminal(["wall", "new", str(path)], typed.replace("\n", "\r") + "\r" * 9)
+    assert "Enter came before this was asked: again for none" in said
+    assert [one.name for one in read_wall(path).file.inputs] == ["Laptop"]
+
+
 def test_a_refused_file_lists_all_that_is_wrong(
     wall_file: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -19,6 +19,8 @@ from tests.logbook.state.test_agreed_checks import evening_wall
 class Typed:
     """Answers in order; keeps what was asked."""
 
+    was_early = False
+
     def __init__(self, *lines: str) -> None:
         self._lines = list(lines)
         self.asked: list[str] = []
