@@ -8,7 +8,7 @@ meant for, so a wall is right when every cabinet shows its own number.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -94,6 +94,19 @@ class Layout:
                 found.append((start, k))
                 start = k
         return found
+
+    def name(self, node: int) -> str:
+        """Return what a cabinet is called, or a port, which is its number below nought."""
+        return f"P{-node}" if node < 0 else str(self.cells[node])
+
+    def table(self, shown: Iterable[tuple[int, int]]) -> list[int]:
+        """Return what every cabinet shows: dark where nothing is said; UNKNOWN for those in no chain."""
+        table = [DARK] * len(self.cells)
+        for i in self.loose:
+            table[i] = UNKNOWN
+        for cabinet, tile in shown:
+            table[cabinet] = tile
+        return table
 
     def line_name(self, number: int, cabinet: int) -> str:
         cell = self.cells[cabinet]
@@ -181,6 +194,19 @@ class Edit:
     again: Callable[[Sequence[Strand]], list[Strand]] | None = None
     """Does the same to other strands; known of causes in the whole plan."""
 
+    def before(self, strands: Sequence[Strand]) -> dict[int, Strand]:
+        """Return the touched strands as they were."""
+        return {i: strands[i] for i in self.strands}
+
+
+def after(strands: Sequence[Strand], edits: Iterable[Edit]) -> tuple[Strand, ...]:
+    """Return the strands of the wall with some causes in place, one after the other."""
+    now = list(strands)
+    for edit in edits:
+        for i, strand in edit.strands.items():
+            now[i] = strand
+    return tuple(now)
+
 
 @dataclass(frozen=True, slots=True)
 class Start:
@@ -193,10 +219,4 @@ class Start:
 
 def predicted(layout: Layout, strands: Sequence[Strand]) -> list[int]:
     """Return what every cabinet shows; UNKNOWN where nothing is predicted."""
-    table = [DARK] * len(layout.cells)
-    for i in layout.loose:
-        table[i] = UNKNOWN
-    for strand in strands:
-        for cabinet, tile in zip(strand.cabled, strand.mapped, strict=False):
-            table[cabinet] = tile
-    return table
+    return layout.table(pair for s in strands for pair in zip(s.cabled, s.mapped, strict=False))

@@ -71,9 +71,6 @@ class Namer:
 
     # --- names
 
-    def name(self, node: Node) -> str:
-        return f"P{-node}" if node < 0 else str(self.layout.cells[node])
-
     def _parts(self) -> Iterator[tuple[list[tuple[Node, Node]], list[Cable]]]:
         """Yield the drawn cables that are missing and those that are wrong, by what they share."""
         missing = [pair for pair in self.routes.order if cable(*pair) not in self.cabling.cables]
@@ -116,7 +113,7 @@ class Namer:
         )
 
     def _open(self, a: Node, b: Node) -> CableFault:
-        start, end = self.name(a), self.name(b)
+        start, end = self.layout.name(a), self.layout.name(b)
         if a < 0:
             handling: tuple[str, ...] = (
                 f"look at the lamp of {start}; then at the plug of its home run there and at {end}, or "
@@ -186,9 +183,9 @@ class Namer:
         if (start - 1, end) in lines and len(lines) > 1:
             line = f"{port} {self.layout.line_name(number, first)}"
             return CableFault("row-reversed", line, f"{line} is cabled the other way")
-        names = [self.name(first), self.name(last)]
+        names = [self.layout.name(first), self.layout.name(last)]
         if len(cells) == 2:
-            where = " and ".join(self.name(i) for i in sorted(cells))
+            where = " and ".join(self.layout.name(i) for i in sorted(cells))
             return CableFault("neighbours-crossed", where, f"the cables of {where} are crossed")
         where = " to ".join(names)
         says = f"{where} of {port} read backwards: the plugs at their two ends are exchanged"
@@ -197,16 +194,16 @@ class Namer:
     def _looped(self, a: Node, b: Node, c: Node, d: Node) -> CableFault:
         port = f"P{self.layout.strands[self.routes.at[a][0]].port}"
         if b == c:
-            says = f"the cable of {port} passes {self.name(b)} by"
-            return CableFault("cabinet-skipped", self.name(b), says)
-        where = f"{self.name(b)} to {self.name(c)}"
+            says = f"the cable of {port} passes {self.layout.name(b)} by"
+            return CableFault("cabinet-skipped", self.layout.name(b), says)
+        where = f"{self.layout.name(b)} to {self.layout.name(c)}"
         says = (
-            f"{where} of {port} are passed by: a cable leads from {self.name(a)} to "
-            f"{self.name(d)}, and one may close them into a loop that nothing feeds"
+            f"{where} of {port} are passed by: a cable leads from {self.layout.name(a)} to "
+            f"{self.layout.name(d)}, and one may close them into a loop that nothing feeds"
         )
         look = (
-            f"where no cable led from {self.name(c)} back to {self.name(b)}: fit a new one from "
-            f"{self.name(c)} to {self.name(d)}",
+            f"where no cable led from {self.layout.name(c)} back to {self.layout.name(b)}: fit a new one from "
+            f"{self.layout.name(c)} to {self.layout.name(d)}",
         )
         return CableFault("loop-closed", where, says, handling=look)
 
@@ -216,7 +213,7 @@ class Namer:
         if a < 0 and c < 0:
             return CableFault("ports-swapped", where, f"the home runs of {where} are exchanged")
         says = (
-            f"the chains of {where} are exchanged from {self.name(b)} and {self.name(d)} on: "
+            f"the chains of {where} are exchanged from {self.layout.name(b)} and {self.layout.name(d)} on: "
             f"the plugs of their cables are exchanged"
         )
         return CableFault("tails-exchanged", where, says)
@@ -225,8 +222,8 @@ class Namer:
         ports = sorted(self.layout.strands[self.routes.at[n][0]].port for n in (a, c))
         where = f"P{ports[0]} and P{ports[1]}"
         says = (
-            f"plugs of {where} are exchanged: {self.name(a)} leads to {self.name(c)}, "
-            f"{self.name(b)} to {self.name(d)}"
+            f"plugs of {where} are exchanged: {self.layout.name(a)} leads to {self.layout.name(c)}, "
+            f"{self.layout.name(b)} to {self.layout.name(d)}"
         )
         return CableFault("heads-joined", where, says)
 
@@ -236,7 +233,9 @@ class Namer:
         where = " and ".join(f"P{port}" for port in ports)
         acts = exchanges(missing, there)
         one = len(missing) == 1
-        cables = listed([f"{self.name(a)} to {self.name(b)}" for a, b in missing], _NAMED)
+        cables = listed(
+            [f"{self.layout.name(a)} to {self.layout.name(b)}" for a, b in missing], _NAMED
+        )
         fate = f"lead{'s' if one else ''} elsewhere" if there else "is out" if one else "are out"
         says = f"{'the cable' if one else 'cables'} of {where} {fate}: {cables}"
         if acts > 1:
@@ -262,7 +261,7 @@ class Namer:
                 run = []
 
     def _dead(self, node: Node) -> CableFault:
-        name = self.name(node)
+        name = self.layout.name(node)
         look = (
             f"look at the supply and the lamps of {name}; fit a spare card, else a spare cabinet",
         )
@@ -355,11 +354,11 @@ def _joined_heads(namer: Namer, faults: list[CableFault]) -> list[CableFault]:
         return faults
     joined = replace(
         namer._heads(a, b, c, d),
-        says=f"dark from {namer.name(b)} and from {namer.name(d)} on: plugs of the two ports may be "
-        f"exchanged, so that their chains lead into each other at {namer.name(a)}",
+        says=f"dark from {namer.layout.name(b)} and from {namer.layout.name(d)} on: plugs of the two ports may be "
+        f"exchanged, so that their chains lead into each other at {namer.layout.name(a)}",
         handling=(
             "where the cables are as drawn, each of the two has a fault of its own: try another "
-            f"jumper before {namer.name(b)} and before {namer.name(d)}, then spare cards there",
+            f"jumper before {namer.layout.name(b)} and before {namer.layout.name(d)}, then spare cards there",
         ),
         out=(cable(a, c), cable(b, d)),
         into=((a, b), (c, d)),

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from commission_tui.wall.mapping.cables.cabling import Cabling
 from commission_tui.wall.mapping.cables.routes import Node, Routes
+from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits
 from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand
 
 _MOST = 6
@@ -24,8 +25,13 @@ class Slips:
         seen: Sequence[int],
         cabling: Cabling,
     ) -> None:
-        self.layout, self.routes, self.start = layout, routes, start
-        self.strands, self.seen, self.cabling = strands, seen, cabling
+        self.routes, self.seen, self.cabling = routes, seen, cabling
+        self.entry = EntryEdits(layout, start.entry_of, strands)
+        self.spots = {
+            tile: (number, k)
+            for number, strand in enumerate(strands)
+            for k, tile in enumerate(strand.mapped, start=1)
+        }
         self.place: dict[Node, tuple[int, int]] = {
             node: (number, k)
             for number, way in enumerate(cabling.ways)
@@ -45,55 +51,24 @@ class Slips:
             return self.routes.ways[number][0]
         return way[place - 1] if place <= len(way) else None
 
-    def _mapped(self, number: int, tiles: Sequence[int]) -> dict[int, Strand]:
-        return {number: self.strands[number]._replace(mapped=tuple(tiles))}
-
     def _left_out(self) -> Iterator[Edit]:
         for number, first, last in self.cabling.gaps[:_MOST]:
             x, z = self._at(number, first - 1), self._at(number, last + 1)
-            if first != last or x is None or z is None:
-                continue
-            mine = self.strands[number]
-            tile = mine.mapped[first - 1]
-            where = (
-                str(self.layout.cells[self.start.entry_of[tile]])
-                if tile >= 0
-                else f"P{mine.port}.{first}"
-            )
-            yield Edit(
-                "cabinet-missing-in-configuration",
-                where,
-                f"the map of P{mine.port} leaves {where} out",
-                self._mapped(number, mine.mapped[: first - 1] + mine.mapped[first:]),
-            )
+            if first == last and x is not None and z is not None:
+                yield self.entry.left_out(number, first - 1)
 
     def _given_again(self) -> Iterator[Edit]:
         """Yield a place given the tile of another, with those after it moved on by one or not."""
-        spots = {
-            tile: (number, k)
-            for number, strand in enumerate(self.strands)
-            for k, tile in enumerate(strand.mapped, start=1)
-        }
         for cell in self.cabling.strays[:_MOST]:
             tile = self.seen[cell]
-            if tile in spots:
-                number, k = spots[tile]
+            if tile in self.spots:
+                number, k = self.spots[tile]
                 holder = self._at(number, k)
                 if holder is not None and self.routes.step(holder, cell):
-                    mine = self.strands[number]
-                    late = (*mine.mapped[:k], *mine.mapped[k - 1 :])[: len(mine.mapped)]
-                    where = str(self.layout.cells[cell])
-                    says = (
-                        f"from {where} on, P{mine.port} is one place late: a place is given twice"
-                    )
-                    yield Edit("duplicate-assignment", where, says, self._mapped(number, late))
+                    yield self.entry.one_late(number, k, cell)
             if cell in self.place and tile >= 0:
                 number, k = self.place[cell]
-                mine, where = self.strands[number], str(self.layout.cells[cell])
-                own = self.layout.cells[self.start.entry_of[tile]]
-                tiles = (*mine.mapped[: k - 1], tile, *mine.mapped[k:])
-                says = f"the place of {where} is given the tile of {own} again"
-                yield Edit("duplicate-assignment", where, says, self._mapped(number, tiles))
+                yield self.entry.given_again((number, k - 1), cell, tile)
 
     def _exchanged(self) -> Iterator[Edit]:
         """Yield two entries exchanged, where a tile is not between the tiles beside it."""
@@ -112,17 +87,12 @@ class Slips:
 
     def _exchanged_with_dark(self) -> Iterator[Edit]:
         """Yield two entries exchanged of which only one shows: the other's cabinet is not lit."""
-        spots = {
-            tile: (number, k)
-            for number, strand in enumerate(self.strands)
-            for k, tile in enumerate(strand.mapped, start=1)
-        }
         for number, first, last in self.cabling.gaps[:_MOST]:
             before, after = self._at(number, first - 1), self._at(number, last + 1)
             if first != last or before is None or after is None:
                 continue
             node = self._between(before, after)
-            spot = spots.get(self.seen[node]) if node is not None else None
+            spot = self.spots.get(self.seen[node]) if node is not None else None
             if spot is not None and spot != (number, first):
                 yield self._exchange((number, first), spot)
 
@@ -142,12 +112,4 @@ class Slips:
         return None
 
     def _exchange(self, one: tuple[int, int], other: tuple[int, int]) -> Edit:
-        maps = {number: list(self.strands[number].mapped) for number, _ in (one, other)}
-        a, b = maps[one[0]][one[1] - 1], maps[other[0]][other[1] - 1]
-        maps[one[0]][one[1] - 1], maps[other[0]][other[1] - 1] = b, a
-        cells = sorted(self.layout.cells[self.start.entry_of[tile]] for tile in (a, b) if tile >= 0)
-        where = " and ".join(map(str, cells))
-        strands: dict[int, Strand] = {}
-        for number, tiles in maps.items():
-            strands |= self._mapped(number, tiles)
-        return Edit("entries-exchanged", where, f"the entries of {where} are exchanged", strands)
+        return self.entry.exchanged((one[0], one[1] - 1), (other[0], other[1] - 1))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Box, Edit, Layout, Strand
 
@@ -39,18 +40,9 @@ def whole_plans(layout: Layout, seen: Sequence[int]) -> list[PlanChange]:
 
 
 def _patterns(layout: Layout) -> list[PlanChange]:
-    ways = (
-        ("raster-serpentine", "every second line is dealt out backwards", alternate_lines),
-        (
-            "columns-first",
-            "tiles are dealt out across the lines, there and back",
-            crosswise_turning,
-        ),
-        ("columns-first", "tiles are dealt out across the lines, all the same way", crosswise_same),
-    )
     return [
         PlanChange(kind, "wall", f"{says} on every port", _repattern(layout, deal), is_pattern=True)
-        for kind, says, deal in ways
+        for kind, says, _, deal in PATTERNS
     ]
 
 
@@ -83,14 +75,6 @@ def alternate_lines(layout: Layout, number: int) -> Way:
     return tuple(order)
 
 
-def crosswise_turning(layout: Layout, number: int) -> Way:
-    return _crosswise(layout, number, turning=True)
-
-
-def crosswise_same(layout: Layout, number: int) -> Way:
-    return _crosswise(layout, number, turning=False)
-
-
 def _crosswise(layout: Layout, number: int, *, turning: bool) -> Way:
     """Return a port's places along the other axis, from the corner where its chain starts."""
     cells = [layout.cells[i] for i in layout.strands[number].mapped]
@@ -106,6 +90,29 @@ def _crosswise(layout: Layout, number: int, *, turning: bool) -> Way:
     return tuple(order)
 
 
+PATTERNS: tuple[tuple[str, str, str, Callable[[Layout, int], Way]], ...] = (
+    (
+        "raster-serpentine",
+        "every second line is dealt out backwards",
+        "every second line is dealt out backwards",
+        alternate_lines,
+    ),
+    (
+        "columns-first",
+        "tiles are dealt out across the lines, there and back",
+        "tiles run across the lines, there and back",
+        partial(_crosswise, turning=True),
+    ),
+    (
+        "columns-first",
+        "tiles are dealt out across the lines, all the same way",
+        "tiles run across the lines, all the same way",
+        partial(_crosswise, turning=False),
+    ),
+)
+"""Orders of a port's places, with what is said of all ports and of one."""
+
+
 def mirror_box(layout: Layout) -> Callable[[Box], Box]:
     return lambda box: (layout.right - box[0] - box[2], box[1], box[2], box[3])
 
@@ -119,14 +126,14 @@ def turned_box(layout: Layout) -> Callable[[Box], Box]:
 
 
 def _views(layout: Layout) -> list[PlanChange]:
-    rear, bottom_up = remapping(layout, mirror_box(layout)), remapping(layout, flip_box(layout))
     return [
         PlanChange(
-            "rear-view-plan", "wall", "the plan was drawn from behind", rear, is_pattern=False
-        ),
-        PlanChange(
-            "bottom-up-plan", "wall", "the plan was drawn bottom up", bottom_up, is_pattern=False
-        ),
+            kind, "wall", f"the plan was drawn {how}", remapping(layout, move), is_pattern=False
+        )
+        for kind, how, move in (
+            ("rear-view-plan", "from behind", mirror_box(layout)),
+            ("bottom-up-plan", "bottom up", flip_box(layout)),
+        )
     ]
 
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections import ChainMap, Counter
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate, pairwise
 
+from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits, Place
 from commission_tui.wall.mapping.configuration.plan_causes import (
-    alternate_lines,
+    PATTERNS,
     cabled_as,
-    crosswise_same,
-    crosswise_turning,
     dealt_in_order,
 )
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Side, Strand
@@ -19,154 +18,127 @@ _TIES = 4
 """How many equally good places for one cause are worth telling apart."""
 
 
-Owners = dict[int, tuple[int, int]]
-"""For each tile the number of a strand and the place in it that bears the tile."""
+Owners = Mapping[int, Place]
+"""For each tile the place that bears it."""
 
 
-class Proposer:
-    """Proposes edits of one strand of a wall, given what was seen."""
+class PortCauses:
+    """Proposes what may have touched one strand of a wall, given what was seen."""
 
-    def __init__(self, layout: Layout, seen: Sequence[int], entry_of: Sequence[int]) -> None:
-        self.layout = layout
-        self.seen = seen
-        self.entry_of = entry_of
-        """The cabinet whose entry brings a tile to the wall; its own but in a turned picture."""
-
-    def name(self, cabinet: int) -> str:
-        return str(self.layout.cells[cabinet])
-
-    def edits(
+    def __init__(
         self,
+        layout: Layout,
+        seen: Sequence[int],
+        entry_of: Sequence[int],
         strands: Sequence[Strand],
         number: int,
         wrong: tuple[int, ...],
         owners: Owners,
-    ) -> Iterator[Edit]:
-        """Yield the causes that may have touched strand `number`."""
-        yield from self._between_ports(strands, number, owners)
-        # A pattern on two lines is one line turned in the map; only what comes first is followed.
-        yield from self._patterns(strands[number], number)
-        yield from self._order(strands[number], number)
-        yield from self._shifts(strands[number], number)
-        yield from self._slips(strands, number)
-        yield from self._crossed(strands, number, wrong, owners)
-        yield from self._entries(strands[number], number, wrong)
+    ) -> None:
+        """Prepare for strand `number`, whose `wrong` cabinets contradict it."""
+        self.layout, self.seen, self.strands = layout, seen, strands
+        self.number, self.wrong, self.owners = number, wrong, owners
+        self.mine = strands[number]
+        self.port = f"P{self.mine.port}"
+        self.entry = EntryEdits(layout, entry_of, strands)
 
-    def _between_ports(
-        self, strands: Sequence[Strand], number: int, owners: Owners
-    ) -> Iterator[Edit]:
-        mine = strands[number]
-        votes = Counter(
-            owners[tile][0]
-            for cabinet in mine.cabled
-            if (tile := self.seen[cabinet]) >= 0 and tile in owners
-        )
-        for other, count in votes.most_common(3):
-            if other == number or count < min(2, len(mine.cabled)):
+    def edits(self) -> Iterator[Edit]:
+        """Yield the causes that may have touched the strand."""
+        yield from self._between_ports()
+        # A pattern on two lines is one line turned in the map; only what comes first is followed.
+        yield from self._patterns()
+        yield from self._order()
+        yield from self._shifts()
+        yield from self._slips()
+        yield from self._crossed()
+        yield from self._entries()
+
+    def _edit(
+        self, kind: str, where: str, says: str, after: Strand, *, is_rare: bool = False
+    ) -> Edit:
+        return Edit(kind, where, says, {self.number: after}, is_rare)
+
+    def _votes(self, strand: Strand) -> Counter[int]:
+        """Count the strands to which the tiles belong that are seen on a strand."""
+        tiles = (self.seen[cabinet] for cabinet in strand.cabled)
+        return Counter(self.owners[tile][0] for tile in tiles if tile >= 0 and tile in self.owners)
+
+    def _between_ports(self) -> Iterator[Edit]:
+        for other, count in self._votes(self.mine).most_common(3):
+            if other == self.number or count < min(2, len(self.mine.cabled)):
                 continue
-            yield self._swapped(strands, number, other)
-            yield self._same_map(strands, number, other)
-            if block := self._block(strands, number, other, owners):
+            ports = " and ".join(f"P{self.strands[i].port}" for i in sorted((self.number, other)))
+            says = f"the home runs of {ports} are exchanged"
+            yield Edit(
+                "ports-swapped", ports, says, self._exchanged([sorted((self.number, other))])
+            )
+            source = self.strands[other]
+            says = f"{self.port} shows the map of P{source.port} a second time"
+            after = self.mine._replace(mapped=source.mapped)
+            yield self._edit("duplicate-assignment", self.port, says, after)
+            if block := self._block(other):
                 yield block
 
-    def _swapped(self, strands: Sequence[Strand], one: int, other: int) -> Edit:
-        a, b = sorted((one, other))
-        first, second = strands[a], strands[b]
-        ports = f"P{first.port} and P{second.port}"
-        return Edit(
-            "ports-swapped",
-            ports,
-            f"the home runs of {ports} are exchanged",
-            {a: cabled_as(first, second), b: cabled_as(second, first)},
-        )
+    def _exchanged(self, pairs: Sequence[Sequence[int]]) -> dict[int, Strand]:
+        """Return pairs of strands, each on the cables of the other."""
+        return {
+            i: cabled_as(self.strands[i], self.strands[j])
+            for a, b in pairs
+            for i, j in ((a, b), (b, a))
+        }
 
-    def _same_map(self, strands: Sequence[Strand], number: int, other: int) -> Edit:
-        mine, source = strands[number], strands[other]
-        return Edit(
-            "duplicate-assignment",
-            f"P{mine.port}",
-            f"P{mine.port} shows the map of P{source.port} a second time",
-            {number: mine._replace(mapped=source.mapped)},
-        )
-
-    def _block(
-        self,
-        strands: Sequence[Strand],
-        number: int,
-        other: int,
-        owners: Owners,
-    ) -> Edit | None:
+    def _block(self, other: int) -> Edit | None:
         """Extend an exchange of two ports to the run of ports around them that agrees."""
-        step = abs(other - number)
-        low = min(number, other)
+        step = abs(other - self.number)
+        low = min(self.number, other)
         pairs = [low]
         for direction in (-1, 1):
             a = low + direction
-            while abs(a - low) < step and self._exchanged(strands, a, a + step, owners):
+            while abs(a - low) < step and self._are_exchanged(a, a + step):
                 pairs.append(a)
                 a += direction
         if len(pairs) < 2:
             return None
-        pairs.sort()
-        after = {}
-        for a in pairs:
-            after[a] = cabled_as(strands[a], strands[a + step])
-            after[a + step] = cabled_as(strands[a + step], strands[a])
-        first, last = pairs[0], pairs[-1]
-        groups = [
-            f"P{strands[i].port} to P{strands[j].port}"
+        first, last = min(pairs), max(pairs)
+        where = " and ".join(
+            f"P{self.strands[i].port} to P{self.strands[j].port}"
             for i, j in ((first, last), (first + step, last + step))
-        ]
-        where = " and ".join(groups)
+        )
+        after = self._exchanged([(a, a + step) for a in sorted(pairs)])
         return Edit("outputs-swapped", where, f"the trunks of {where} are exchanged", after)
 
-    def _exchanged(self, strands: Sequence[Strand], a: int, b: int, owners: Owners) -> bool:
-        return (
-            0 <= a < b < len(strands)
-            and self._main_owner(strands[a], owners) == b
-            and self._main_owner(strands[b], owners) == a
+    def _are_exchanged(self, a: int, b: int) -> bool:
+        return 0 <= a < b < len(self.strands) and all(
+            [i for i, _ in self._votes(self.strands[one]).most_common(1)] == [other]
+            for one, other in ((a, b), (b, a))
         )
 
-    def _main_owner(self, strand: Strand, owners: Owners) -> int | None:
-        votes = Counter(
-            owners[tile][0]
-            for cabinet in strand.cabled
-            if (tile := self.seen[cabinet]) >= 0 and tile in owners
-        )
-        return votes.most_common(1)[0][0] if votes else None
-
-    def _order(self, mine: Strand, number: int) -> Iterator[Edit]:
-        port = f"P{mine.port}"
+    def _order(self) -> Iterator[Edit]:
+        mine = self.mine
         if len(mine.cabled) > 1:
-            yield Edit(
-                "chain-reversed",
-                port,
-                f"{port} is fed from its far end",
-                {number: mine._replace(cabled=mine.cabled[::-1])},
-            )
-            yield Edit(
-                "chain-reversed",
-                port,
-                f"the map of {port} starts at its far end",
-                {number: mine._replace(mapped=mine.mapped[::-1])},
-                is_rare=True,
-            )
-        yield from self._lines_turned(mine, number, "cabled", "cabled")
-        yield from self._lines_turned(mine, number, "mapped", "dealt out")
+            says = f"{self.port} is fed from its far end"
+            after = mine._replace(cabled=mine.cabled[::-1])
+            yield self._edit("chain-reversed", self.port, says, after)
+            says = f"the map of {self.port} starts at its far end"
+            after = mine._replace(mapped=mine.mapped[::-1])
+            yield self._edit("chain-reversed", self.port, says, after, is_rare=True)
+        yield from self._lines_turned("cabled", "cabled")
+        yield from self._lines_turned("mapped", "dealt out")
 
-    def _lines_turned(self, mine: Strand, number: int, side: Side, how: str) -> Iterator[Edit]:
+    def _lines_turned(self, side: Side, how: str) -> Iterator[Edit]:
         """Yield the lines that read backwards, turned in the cables or in the map's places."""
-        way = mine.cabled if side == "cabled" else self.layout.strands[number].cabled
+        mine, design = self.mine, self.layout.strands[self.number]
+        way = mine.cabled if side == "cabled" else design.cabled
         turned = mine.side(side)
-        lines = self.layout.lines(number, way)
+        lines = self.layout.lines(self.number, way)
         place = {tile: k for k, tile in enumerate(mine.mapped)}
         for start, end in lines if len(lines) > 1 else ():
             if self._reads_backwards(mine.cabled[start:end], place):
-                line = f"P{mine.port} {self.layout.line_name(number, way[start])}"
-                ends = turned[:start], turned[start:end][::-1], turned[end:]
-                new = mine.with_side(side, ends[0] + ends[1] + ends[2])
+                line = f"{self.port} {self.layout.line_name(self.number, way[start])}"
+                new = turned[:start] + turned[start:end][::-1] + turned[end:]
                 says = f"{line} is {how} the other way"
-                yield Edit("row-reversed", line, says, {number: new}, is_rare=side == "mapped")
+                after = mine.with_side(side, new)
+                yield self._edit("row-reversed", line, says, after, is_rare=side == "mapped")
 
     def _reads_backwards(self, line: Sequence[int], place: Mapping[int, int]) -> bool:
         """Tell whether more numbers fall than rise along a line; a pair decides nothing."""
@@ -174,72 +146,47 @@ class Proposer:
         falling = sum(a > b for a, b in pairwise(known))
         return len(line) > 1 and 2 * falling >= len(known) - 1
 
-    def _patterns(self, mine: Strand, number: int) -> Iterator[Edit]:
-        port = f"P{mine.port}"
-        for kind, says, deal in (
-            ("raster-serpentine", "every second line is dealt out backwards", alternate_lines),
-            ("columns-first", "tiles run across the lines, there and back", crosswise_turning),
-            ("columns-first", "tiles run across the lines, all the same way", crosswise_same),
-        ):
-            dealt = dealt_in_order(mine, deal(self.layout, number))
-            if dealt != mine:
-                yield Edit(kind, port, f"{says} on {port}", {number: dealt})
+    def _patterns(self) -> Iterator[Edit]:
+        for kind, _, says, deal in PATTERNS:
+            dealt = dealt_in_order(self.mine, deal(self.layout, self.number))
+            if dealt != self.mine:
+                yield self._edit(kind, self.port, f"{says} on {self.port}", dealt)
 
-    def _shifts(self, mine: Strand, number: int) -> Iterator[Edit]:
-        places = self._break_places(mine)
-        for k in dict.fromkeys([*self._best(mine, -1, gap=True), *places]):
-            if k < len(mine.cabled):
-                yield from self._skipped(mine, number, k)
-        for k in dict.fromkeys([*self._best(mine, 1, gap=False), *places]):
-            if k < len(mine.mapped):
-                tile = mine.mapped[k]
-                where = self.name(self.entry_of[tile]) if tile >= 0 else f"P{mine.port}.{k + 1}"
-                yield Edit(
-                    "cabinet-missing-in-configuration",
-                    where,
-                    f"the map of P{mine.port} leaves {where} out",
-                    {number: mine._replace(mapped=mine.mapped[:k] + mine.mapped[k + 1 :])},
-                )
-        for k in dict.fromkeys([*self._best(mine, -1, gap=False), *places]):
-            if 0 < k < min(len(mine.mapped), len(mine.cabled)):
-                mapped = (*mine.mapped[:k], *mine.mapped[k - 1 :])[: len(mine.mapped)]
-                where = self.name(mine.cabled[k])
-                yield Edit(
-                    "duplicate-assignment",
-                    where,
-                    f"from {where} on, P{mine.port} is one place late: a place is given twice",
-                    {number: mine._replace(mapped=mapped)},
-                    is_rare=True,
-                )
+    def _shifts(self) -> Iterator[Edit]:
+        cabled, mapped = self.mine.cabled, self.mine.mapped
+        places = self._break_places()
+        for k in dict.fromkeys([*self._best(-1, gap=True), *places]):
+            if k < len(cabled):
+                yield from self._skipped(k)
+        for k in dict.fromkeys([*self._best(1, gap=False), *places]):
+            if k < len(mapped):
+                yield self.entry.left_out(self.number, k)
+        for k in dict.fromkeys([*self._best(-1, gap=False), *places]):
+            if 0 < k < min(len(mapped), len(cabled)):
+                yield self.entry.one_late(self.number, k, cabled[k], is_rare=True)
 
-    def _skipped(self, mine: Strand, number: int, k: int) -> Iterator[Edit]:
-        lost, rest = mine.cabled[k], mine.cabled[:k] + mine.cabled[k + 1 :]
-        where = self.name(lost)
-        yield Edit(
-            "cabinet-skipped",
-            where,
-            f"the cable of P{mine.port} passes {where} by",
-            {number: mine._replace(cabled=rest, unlinked=(*mine.unlinked, lost))},
-        )
-        if k < len(mine.cabled) - 2 and self.seen[lost] != DARK:
-            yield Edit(
-                "cabinet-skipped",
-                where,
-                f"the cable of P{mine.port} passes {where} by and comes to it last",
-                {number: mine._replace(cabled=(*rest, lost))},
-                is_rare=True,
-            )
+    def _skipped(self, k: int) -> Iterator[Edit]:
+        cabled = self.mine.cabled
+        lost, rest = cabled[k], cabled[:k] + cabled[k + 1 :]
+        where = self.layout.name(lost)
+        says = f"the cable of {self.port} passes {where} by"
+        after = self.mine._replace(cabled=rest, unlinked=(*self.mine.unlinked, lost))
+        yield self._edit("cabinet-skipped", where, says, after)
+        if k < len(cabled) - 2 and self.seen[lost] != DARK:
+            says += " and comes to it last"
+            after = self.mine._replace(cabled=(*rest, lost))
+            yield self._edit("cabinet-skipped", where, says, after, is_rare=True)
 
-    def _best(self, mine: Strand, shift: int, *, gap: bool) -> list[int]:
+    def _best(self, shift: int, *, gap: bool) -> list[int]:
         """Return the places from which a shift of the map explains most readings.
 
         `shift` is what the places after it show instead of their own; with `gap` the place
         itself is dark.
         """
-        seen, way, mapped = self.seen, mine.cabled, mine.mapped
+        seen, way = self.seen, self.mine.cabled
         n = len(way)
-        before = [0, *accumulate(self._odd(way[k], mapped, k) for k in range(n))]
-        after = [*accumulate(self._odd(way[k], mapped, k + shift) for k in range(n - 1, -1, -1))]
+        before = [0, *accumulate(self._odd(way[k], k) for k in range(n))]
+        after = [*accumulate(self._odd(way[k], k + shift) for k in range(n - 1, -1, -1))]
         after = [0, *after][::-1]
         cost = [
             before[k] + (after[k + 1] + (seen[way[k]] >= 0) if gap else after[k]) for k in range(n)
@@ -247,18 +194,18 @@ class Proposer:
         least = min(cost, default=0)
         return [k for k in range(n) if cost[k] == least][:_TIES]
 
-    def _odd(self, cabinet: int, mapped: Sequence[int], place: int) -> int:
-        shown = self.seen[cabinet]
+    def _odd(self, cabinet: int, place: int) -> int:
+        shown, mapped = self.seen[cabinet], self.mine.mapped
         if shown == UNKNOWN:
             return 0
         return int(shown != (mapped[place] if 0 <= place < len(mapped) else DARK))
 
-    def _break_places(self, mine: Strand) -> list[int]:
+    def _break_places(self) -> list[int]:
         """Return places where the numbers start to run differently, the first and last few."""
-        place = {tile: k for k, tile in enumerate(mine.mapped)}
+        place = {tile: k for k, tile in enumerate(self.mine.mapped)}
         found: list[int] = []
         lag, last = 0, -1
-        for k, cabinet in enumerate(mine.cabled):
+        for k, cabinet in enumerate(self.mine.cabled):
             shown = self.seen[cabinet]
             if shown == DARK:
                 found.append(k)
@@ -269,101 +216,57 @@ class Proposer:
         found = list(dict.fromkeys(found))
         return found if len(found) <= 2 * _TIES else found[:_TIES] + found[-_TIES:]
 
-    def _slips(self, strands: Sequence[Strand], number: int) -> Iterator[Edit]:
+    def _slips(self) -> Iterator[Edit]:
         """Yield borders between neighbouring ports that lie a few cabinets off."""
-        for a, b in ((number - 1, number), (number, number + 1)):
-            if a >= 0 and b < len(strands):
-                yield from self._slip(strands, a, b, "cabled")
-                yield from self._slip(strands, a, b, "mapped")
-                yield from self._slip(strands, b, a, "cabled")
+        for a, b in ((self.number - 1, self.number), (self.number, self.number + 1)):
+            if a >= 0 and b < len(self.strands):
+                yield from self._slip(a, b, "cabled")
+                yield from self._slip(a, b, "mapped")
+                yield from self._slip(b, a, "cabled")
 
-    def _slip(self, strands: Sequence[Strand], a: int, b: int, side: Side) -> Iterator[Edit]:
-        first, second = strands[a], strands[b]
-        one = first.side(side)
-        two = second.side(side)
-        low, high = sorted((first.port, second.port))
+    def _slip(self, a: int, b: int, side: Side) -> Iterator[Edit]:
+        first, second = self.strands[a], self.strands[b]
+        one, two = first.side(side), second.side(side)
+        where = " and ".join(f"P{port}" for port in sorted((first.port, second.port)))
+        how = "cable" if side == "cabled" else "map"
         for count in (1, 2, 3, -1, -2, -3):
             if not -len(one) < count < len(two):
                 continue
             cut = len(one) + count if count < 0 else 0
             new_one = one[:cut] if count < 0 else one + two[:count]
             new_two = one[cut:] + two if count < 0 else two[count:]
-            how = "cable" if side == "cabled" else "map"
             says = f"the {how} of P{first.port} takes {abs(count)} cabinet(s) too "
             says += f"{'few' if count < 0 else 'many'}, that of P{second.port} the rest"
-            new = {
-                a: first.with_side(side, new_one),
-                b: second.with_side(side, new_two),
-            }
-            where = f"P{low} and P{high}"
+            new = {a: first.with_side(side, new_one), b: second.with_side(side, new_two)}
             yield Edit("port-boundary-slipped", where, says, new, is_rare=side == "mapped" or a > b)
 
-    def _crossed(
-        self,
-        strands: Sequence[Strand],
-        number: int,
-        wrong: tuple[int, ...],
-        owners: Owners,
-    ) -> Iterator[Edit]:
+    def _crossed(self) -> Iterator[Edit]:
         """Yield exchanges of two cabinets, next to each other in a chain, that show each other's number."""
-        at = {cabinet: (number, k) for k, cabinet in enumerate(strands[number].cabled)}
-        own = {tile: (number, k) for k, tile in enumerate(strands[number].mapped)}
-        places = ChainMap(own, owners)
+        cabled, mapped = self.mine.cabled, self.mine.mapped
+        at = {cabinet: k for k, cabinet in enumerate(cabled)}
+        own = {tile: k for k, tile in enumerate(mapped)}
         pairs = 0
-        for cabinet in wrong:
-            partner = self._partner(strands, at, number, cabinet, places)
-            if partner is None or pairs >= _TIES:
+        for cabinet in self.wrong:
+            k, other = at.get(cabinet, -1), own.get(self.seen[cabinet], -1)
+            if k < 0 or other < 0 or abs(other - k) != 1 or other >= len(cabled):
                 continue
-            pairs += 1
-            yield self._exchange(strands, at[cabinet], partner)
+            if (
+                k < len(mapped)
+                and self.seen[cabled[other]] in (mapped[k], UNKNOWN)
+                and pairs < _TIES
+            ):
+                pairs += 1
+                way = list(cabled)
+                way[k], way[other] = way[other], way[k]
+                where = " and ".join(self.layout.name(i) for i in sorted((cabinet, cabled[other])))
+                says = f"the cables of {where} are crossed"
+                after = self.mine._replace(cabled=tuple(way))
+                yield self._edit("neighbours-crossed", where, says, after)
 
-    def _partner(
-        self,
-        strands: Sequence[Strand],
-        at: Mapping[int, tuple[int, int]],
-        number: int,
-        cabinet: int,
-        owners: Mapping[int, tuple[int, int]],
-    ) -> tuple[int, int] | None:
-        place = owners.get(self.seen[cabinet])
-        if cabinet not in at or place is None:
-            return None
-        other, k = place
-        if k >= len(strands[other].cabled) or place == at[cabinet]:
-            return None
-        partner = strands[other].cabled[k]
-        mine = strands[number].mapped
-        own = at[cabinet][1]
-        back = self.seen[partner]
-        mutual = own < len(mine) and back in (mine[own], UNKNOWN)
-        return place if mutual and other == number and abs(k - own) == 1 else None
-
-    def _exchange(
-        self, strands: Sequence[Strand], one: tuple[int, int], other: tuple[int, int]
-    ) -> Edit:
-        ways = {one[0]: list(strands[one[0]].cabled)}
-        ways.setdefault(other[0], list(strands[other[0]].cabled))
-        a, b = ways[one[0]][one[1]], ways[other[0]][other[1]]
-        ways[one[0]][one[1]], ways[other[0]][other[1]] = b, a
-        where = " and ".join(self.name(i) for i in sorted((a, b)))
-        return Edit(
-            "neighbours-crossed",
-            where,
-            f"the cables of {where} are crossed",
-            {i: strands[i]._replace(cabled=tuple(way)) for i, way in ways.items()},
-        )
-
-    def _entries(self, mine: Strand, number: int, wrong: tuple[int, ...]) -> Iterator[Edit]:
+    def _entries(self) -> Iterator[Edit]:
         """Yield single places of the map that may bear another place's tile."""
-        if len(wrong) > _TIES:
+        if len(self.wrong) > _TIES:
             return
-        for k, cabinet in enumerate(mine.cabled[: len(mine.mapped)]):
-            if cabinet in wrong and self.seen[cabinet] >= 0:
-                tile, where = self.seen[cabinet], self.name(cabinet)
-                mapped = (*mine.mapped[:k], tile, *mine.mapped[k + 1 :])
-                yield Edit(
-                    "duplicate-assignment",
-                    where,
-                    f"the place of {where} is given the tile of {self.name(self.entry_of[tile])} again",
-                    {number: mine._replace(mapped=mapped)},
-                )
+        for k, cabinet in enumerate(self.mine.cabled[: len(self.mine.mapped)]):
+            if cabinet in self.wrong and self.seen[cabinet] >= 0:
+                yield self.entry.given_again((self.number, k), cabinet, self.seen[cabinet])

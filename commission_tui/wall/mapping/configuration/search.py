@@ -10,15 +10,14 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from itertools import count, pairwise
-from typing import TypeVar
+from typing import Any, NamedTuple
 
 from commission_tui.wall.mapping.configuration.plan_causes import PlanChange, whole_plans
-from commission_tui.wall.mapping.configuration.port_causes import Owners, Proposer
+from commission_tui.wall.mapping.configuration.port_causes import PortCauses
 from commission_tui.wall.mapping.layout import UNKNOWN, Edit, Layout, Start, Strand
 
-_T = TypeVar("_T")
 CAUSE = 10
 """What one cause costs; a lone contradiction costs less than a cause, two in one port more."""
 LONE = 3
@@ -37,17 +36,24 @@ _WORK, _WORK_PER_CABINET = 1_500_000, 400
 """Cabinets compared before the search gives up: about half a second, more on a large wall."""
 
 
-@dataclass(slots=True)
-class SearchState:
-    """Strands after some causes, with what still contradicts them."""
+class PortState(NamedTuple):
+    """One strand after some causes, with what still contradicts it."""
 
-    strands: tuple[Strand, ...]
-    wrong: tuple[tuple[int, ...], ...]
-    penalties: tuple[int, ...]
-    outlooks: tuple[int, ...]
+    strand: Strand
+    wrong: tuple[int, ...]
+    penalty: int
+    """What the contradictions cost."""
+    outlook: int
+    """A guess of what mending them will."""
+
+
+@dataclass(frozen=True, slots=True)
+class SearchState:
+    """All ports after some causes."""
+
+    ports: tuple[PortState, ...]
     edits: tuple[Edit, ...] = ()
     settled: frozenset[int] = frozenset()
-    owners: Owners | None = field(default=None, repr=False)
     penalty: int = 0
     outlook: int = 0
     key: int = 0
@@ -56,12 +62,26 @@ class SearchState:
     """Differs from the state before only in a port left as it is, so explains nothing more."""
 
     @property
+    def strands(self) -> tuple[Strand, ...]:
+        return tuple([port.strand for port in self.ports])
+
+    @property
     def score(self) -> int:
         return CAUSE * len(self.edits) + self.penalty
 
     @property
     def unexplained(self) -> tuple[int, ...]:
-        return tuple(sorted(i for wrong in self.wrong for i in wrong))
+        return tuple(sorted(i for port in self.ports for i in port.wrong))
+
+    def after(self, new: Mapping[int, PortState], **changes: Any) -> SearchState:
+        """Return the state with some ports changed, and whatever else of it is given."""
+        ports = list(self.ports)
+        penalty, outlook = self.penalty, self.outlook
+        for i, port in new.items():
+            penalty += port.penalty - ports[i].penalty
+            outlook += port.outlook - ports[i].outlook
+            ports[i] = port
+        return replace(self, ports=tuple(ports), penalty=penalty, outlook=outlook, **changes)
 
 
 Stopped = Callable[[], bool]
@@ -106,7 +126,6 @@ class Search:
         self.seen = seen
         self.confirmed = confirmed
         self.start = start
-        self.proposer = Proposer(layout, seen, start.entry_of)
         self.plans = whole_plans(layout, seen)
         self.found: dict[int, SearchState] = {}
         self._next_entry = _neighbours(start.strands)
@@ -127,7 +146,10 @@ class Search:
         StoppedError
             When nobody waits for it any more.
         """
-        root = self._root(self.start.strands)
+        ports = tuple(self._port(strand) for strand in self.start.strands)
+        penalty = sum(port.penalty for port in ports)
+        outlook = sum(port.outlook for port in ports)
+        root = SearchState(ports, penalty=penalty, outlook=outlook)
         self._note(root)
         self._push_plans(root, stopped)
         self._expand(root)
@@ -144,28 +166,13 @@ class Search:
             self._expand(state)
         return sorted(self.found.values(), key=lambda state: state.score)
 
-    def _root(self, strands: tuple[Strand, ...]) -> SearchState:
-        wrong = tuple(strand.wrong(self.seen) for strand in strands)
-        pairs = [self._weigh(strand, bad) for strand, bad in zip(strands, wrong, strict=True)]
-        penalties = tuple(penalty for penalty, _ in pairs)
-        outlooks = tuple(outlook for _, outlook in pairs)
-        return SearchState(
-            strands,
-            wrong,
-            penalties,
-            outlooks,
-            penalty=sum(penalties),
-            outlook=sum(outlooks),
-        )
-
     def _push_plans(self, root: SearchState, stopped: Stopped) -> None:
         """Try every plan, and two at once where one alone leaves most ports wrong."""
-        edits = [(plan, plan.edit(root.strands)) for plan in self.plans]
+        edits = [(plan, plan.edit(self.start.strands)) for plan in self.plans]
         ones = [(plan, self._child(root, edit)) for plan, edit in edits if edit.strands]
         for _, state in ones:
             self._push(state)
-        wrong_ports = sum(bool(bad) for bad in root.wrong)
-        if 2 * wrong_ports < len(root.strands):
+        if 2 * sum(bool(port.wrong) for port in root.ports) < len(root.ports):
             return
         for first, state in ones:
             raise_if_stopped(stopped)
@@ -196,8 +203,8 @@ class Search:
 
     def _expand(self, state: SearchState) -> None:
         number = max(
-            (i for i, bad in enumerate(state.wrong) if bad and i not in state.settled),
-            key=lambda i: len(state.wrong[i]),
+            (i for i, port in enumerate(state.ports) if port.wrong and i not in state.settled),
+            key=lambda i: len(state.ports[i].wrong),
             default=None,
         )
         if number is None:
@@ -205,74 +212,51 @@ class Search:
         self._push(self._settle(state, number))
         if len(state.edits) >= _MOST_CAUSES:
             return
-        owners = self._owners(state)
-        for edit in self.proposer.edits(state.strands, number, state.wrong[number], owners):
-            if any(state.strands[i] != strand for i, strand in edit.strands.items()):
+        strands = state.strands
+        owners = {
+            tile: (i, k) for i, strand in enumerate(strands) for k, tile in enumerate(strand.mapped)
+        }
+        causes = PortCauses(
+            self.layout, self.seen, self.start.entry_of, strands, number, state.ports[number].wrong,
+            owners,
+        )  # fmt: skip
+        for edit in causes.edits():
+            if any(strands[i] != strand for i, strand in edit.strands.items()):
                 self._push(self._child(state, edit))
                 if echoed := _echoed(state, edit):
                     self._push(self._child(state, echoed))
 
     def _settle(self, state: SearchState, number: int) -> SearchState:
-        outlook = state.outlook - state.outlooks[number] + state.penalties[number]
-        outlooks = _put(state.outlooks, {number: state.penalties[number]})
-        return SearchState(
-            state.strands,
-            state.wrong,
-            state.penalties,
-            outlooks,
-            state.edits,
-            state.settled | {number},
-            state.owners,
-            state.penalty,
-            outlook,
-            state.key ^ hash(("settled", number)),
+        port = state.ports[number]
+        return state.after(
+            {number: port._replace(outlook=port.penalty)},
+            settled=state.settled | {number},
+            key=state.key ^ hash(("settled", number)),
             is_settling=True,
         )
 
-    def _owners(self, state: SearchState) -> Owners:
-        if state.owners is None:
-            state.owners = {
-                tile: (number, k)
-                for number, strand in enumerate(state.strands)
-                for k, tile in enumerate(strand.mapped)
-            }
-        return state.owners
-
     def _child(self, state: SearchState, edit: Edit) -> SearchState:
-        wrong: dict[int, tuple[int, ...]] = {}
-        penalties: dict[int, int] = {}
-        outlooks: dict[int, int] = {}
-        same_map = True
         key = state.key
         for i, strand in edit.strands.items():
-            key ^= hash((i, state.strands[i])) ^ hash((i, strand))
+            key ^= hash((i, state.ports[i].strand)) ^ hash((i, strand))
             if i in state.settled:
                 key ^= hash(("settled", i))
-            wrong[i] = strand.wrong(self.seen)
             self._work += len(strand.cabled)
-            penalties[i], outlooks[i] = self._weigh(strand, wrong[i])
-            same_map = same_map and strand.mapped == state.strands[i].mapped
-        return SearchState(
-            _put(state.strands, edit.strands),
-            _put(state.wrong, wrong),
-            _put(state.penalties, penalties),
-            _put(state.outlooks, outlooks),
-            (*state.edits, edit),
-            state.settled.difference(edit.strands),
-            state.owners if same_map else None,
-            state.penalty + sum(penalties[i] - state.penalties[i] for i in penalties),
-            state.outlook + sum(outlooks[i] - state.outlooks[i] for i in outlooks),
-            key,
+        return state.after(
+            {i: self._port(strand) for i, strand in edit.strands.items()},
+            edits=(*state.edits, edit),
+            settled=state.settled.difference(edit.strands),
+            key=key,
+            is_settling=False,
         )
 
-    def _weigh(self, strand: Strand, wrong: tuple[int, ...]) -> tuple[int, int]:
-        """Return what the contradictions of a strand cost, and a guess of what mending will."""
-        if not wrong:
-            return 0, 0
+    def _port(self, strand: Strand) -> PortState:
+        wrong = strand.wrong(self.seen)
         penalty = self._penalty(strand, wrong)
         if penalty <= CAUSE:
-            return penalty, penalty
-        return penalty, min(penalty, CAUSE + min(CAUSE, self._breaks(strand) // 2))
+            return PortState(strand, wrong, penalty, penalty)
+        outlook = min(penalty, CAUSE + min(CAUSE, self._breaks(strand) // 2))
+        return PortState(strand, wrong, penalty, outlook)
 
     def _penalty(self, strand: Strand, wrong: tuple[int, ...]) -> int:
         if len(wrong) > 3:
@@ -311,10 +295,10 @@ def _echoed(state: SearchState, edit: Edit) -> Edit | None:
     """Return the edit with its change of a map carried on to the ports loaded with the same map."""
     if all(before.kind != "duplicate-assignment" for before in state.edits):
         return None
-    strands = dict(edit.strands)
+    strands, now = dict(edit.strands), state.strands
     for i, new in edit.strands.items():
-        old = state.strands[i].mapped
-        for j, strand in enumerate(state.strands) if new.mapped != old else ():
+        old = now[i].mapped
+        for j, strand in enumerate(now) if new.mapped != old else ():
             if j not in strands and strand.mapped == old:
                 strands[j] = strand._replace(mapped=new.mapped)
     return replace(edit, strands=strands) if len(strands) > len(edit.strands) else None
@@ -328,10 +312,3 @@ def _neighbours(strands: Iterable[Strand]) -> dict[int, set[int]]:
             found.setdefault(a, set()).add(b)
             found.setdefault(b, set()).add(a)
     return found
-
-
-def _put(items: tuple[_T, ...], new: Mapping[int, _T]) -> tuple[_T, ...]:
-    changed = list(items)
-    for i, item in new.items():
-        changed[i] = item
-    return tuple(changed)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, count, pairwise, zip_longest
 from types import MappingProxyType
 
@@ -15,7 +15,7 @@ from commission_tui.wall.mapping.cables.entry_slips import Slips
 from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchanges
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed, picture
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, STRAY, TELLING
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand, after
 
 _MOST_READINGS, _FEWEST_READINGS, _KEPT = 48, 8, 8
 _CABINETS_READ = 6_000
@@ -72,19 +72,12 @@ class CableReader:
         done: dict[tuple[object, ...], int] = {}
         most = max(_FEWEST_READINGS, min(_MOST_READINGS, _CABINETS_READ // len(self.seen)))
 
-        def push(reading: CableReading | None) -> None:
-            if reading is not None:
-                heapq.heappush(heap, (reading.score, next(number), reading))
-
         def take(edits: Sequence[Edit], ignored: frozenset[int] = frozenset()) -> None:
-            strands = list(self.start.strands)
-            for edit in edits:
-                for i, strand in edit.strands.items():
-                    strands[i] = strands[i]._replace(mapped=strand.mapped)
-            key = tuple(strand.mapped for strand in strands), ignored
+            key = tuple(strand.mapped for strand in after(self.start.strands, edits)), ignored
             if len(edits) < done.get(key, _MOST_CAUSES) and len(done) < most:
                 done[key] = len(edits)
-                push(self._read(tuple(strands), tuple(edits), ignored))
+                reading = self.with_edits(edits, ignored)
+                heapq.heappush(heap, (reading.score, next(number), reading))
 
         take(())
         found: list[CableReading] = []
@@ -99,14 +92,6 @@ class CableReader:
             for edits, ignored in self._further(best):
                 take(edits, ignored)
         return sorted(found, key=lambda reading: reading.score)[:_KEPT]
-
-    def with_edits(self, edits: Sequence[Edit]) -> CableReading:
-        """Return what the cables are with some entries changed."""
-        strands = list(self.start.strands)
-        for edit in edits:
-            for i, strand in edit.strands.items():
-                strands[i] = strands[i]._replace(mapped=strand.mapped)
-        return self._read(tuple(strands), tuple(edits), frozenset())
 
     def entries(self, *, as_drawn: bool) -> Iterator[CableReading]:
         """Yield what the entries are if the cables are as drawn, where nothing is dark.
@@ -162,9 +147,11 @@ class CableReader:
                     found.append(node)
         return frozenset(found) if len(found) <= 4 else frozenset()
 
-    def _read(
-        self, strands: tuple[Strand, ...], edits: tuple[Edit, ...], ignored: frozenset[int]
+    def with_edits(
+        self, edits: Sequence[Edit], ignored: frozenset[int] = frozenset()
     ) -> CableReading:
+        """Return what the cables are with some entries, and nothing else, changed."""
+        strands = after(self.start.strands, edits)
         maps = [strand.mapped for strand in strands]
         key = *maps, ignored, *((edit.kind, edit.where) for edit in edits)
         if (known := self._read_once.get(key)) is not None:
@@ -174,23 +161,23 @@ class CableReader:
             cabling = read_cabling(self.routes, self.seen, maps, ignored, two_feeds=False)
         if any(self.routes.looped) and not cabling.again and cabling.cables != self.routes.cables:
             self._meet(cabling, maps)
-        reading = self._told(strands, edits, ignored, cabling)
+        reading = self._judged(strands, edits, ignored, cabling)
         if any(self.routes.looped):
             most = max(1, (reading.score - 1) // CAUSE - len(edits))
             exchanges = LoopExchanges(self.routes, self.seen, maps, self.feeds)
             for exchange in exchanges.found(most):
                 taken = cabling.copy()
                 taken.take(exchange, maps)
-                other = self._told(strands, edits, ignored, taken)
+                other = self._judged(strands, edits, ignored, taken)
                 if not reading.is_fed or other.score < reading.score:
                     reading, cabling = other, taken
         self._read_once[key] = reading
         return reading
 
-    def _told(
+    def _judged(
         self,
         strands: tuple[Strand, ...],
-        edits: tuple[Edit, ...],
+        edits: Sequence[Edit],
         ignored: frozenset[int],
         cabling: Cabling,
     ) -> CableReading:
@@ -198,7 +185,7 @@ class CableReader:
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
         score += sum(self._gap(cabling, *gap) for gap in cabling.gaps)
-        return CableReading(self.start, strands, edits, ignored, cabling, faults, score)
+        return CableReading(self.start, strands, tuple(edits), ignored, cabling, faults, score)
 
     def _meet(self, cabling: Cabling, maps: Sequence[Sequence[int]]) -> bool:
         """Take out cables that were read only since two feeds of one loop meet there.
@@ -276,7 +263,10 @@ def config_lineages(states: Iterable[Sequence[Edit]], start: Start) -> list[tupl
         for edit in edits:
             maps: Mapping[int, Sequence[int]] = {i: s.mapped for i, s in edit.strands.items()}
             if any(strands[i] != mapped for i, mapped in maps.items()):
-                kept.append(edit)
+                own = {
+                    i: start.strands[i]._replace(mapped=s.mapped) for i, s in edit.strands.items()
+                }
+                kept.append(replace(edit, strands=own))
                 strands |= maps
         if kept:
             key = tuple((edit.kind, edit.where, edit.says) for edit in kept)

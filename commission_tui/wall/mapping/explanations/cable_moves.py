@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault
-from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, picture
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, picture
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
 from commission_tui.wall.mapping.explanations.explanation import Cause, Jumpers
-from commission_tui.wall.mapping.explanations.unseen import name_of, unseen_beside
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout
+from commission_tui.wall.mapping.explanations.unseen import unseen_beside
+from commission_tui.wall.mapping.layout import DARK, Edit, Layout
 from commission_tui.wall.mapping.moves import (
     ConfigurationEdit,
     Link,
@@ -47,17 +47,18 @@ class CableMoves:
     @cached_property
     def table(self) -> tuple[int, ...]:
         """What every cabinet shows as the reading has it; UNKNOWN where nothing is predicted."""
-        table = [DARK] * len(self.layout.cells)
-        for i in self.layout.loose:
-            table[i] = UNKNOWN
         dim = set(self.reading.cabling.dim)
-        for way, tiles in zip(self.reading.cabling.ways, self.maps, strict=True):
-            for node, tile in zip(way, tiles, strict=True):
-                if node is not None and node not in dim:
-                    table[node] = tile
-        for node, tile in self.reading.cabling.again.items():
-            table[node] = tile
-        return tuple(table)
+        pairs = (
+            zip(*pair, strict=True)
+            for pair in zip(self.reading.cabling.ways, self.maps, strict=True)
+        )
+        lit = {
+            node: tile
+            for way in pairs
+            for node, tile in way
+            if node is not None and node not in dim
+        }
+        return tuple(self.layout.table((lit | self.reading.cabling.again).items()))
 
     def causes(self) -> tuple[list[Cause], list[tuple[int, ...]]]:
         """Return each fault as a cause, and the table once it and those before it are put right."""
@@ -67,7 +68,7 @@ class CableMoves:
         ways = self._ways(cables)
         for fault in self.reading.faults:
             cables -= set(fault.out)
-            cables |= {(a, b) if a <= b else (b, a) for a, b in (*fault.into, *fault.carried)}
+            cables |= {cable(*pair) for pair in (*fault.into, *fault.carried)}
             dark -= fault.dark
             after = self._shown(cables, frozenset(dark))
             old, ways = ways, self._ways(cables)
@@ -78,12 +79,8 @@ class CableMoves:
         return causes, tables
 
     def _shown(self, cables: set[Cable], dark: frozenset[int]) -> tuple[int, ...]:
-        table = [DARK] * len(self.layout.cells)
-        for i in self.layout.loose:
-            table[i] = UNKNOWN
-        for node, tile in picture(self.routes, cables, self.maps).items():
-            table[node] = DARK if node in dark else tile
-        return tuple(table)
+        shown = picture(self.routes, cables, self.maps).items()
+        return tuple(self.layout.table((i, DARK if i in dark else tile) for i, tile in shown))
 
     def _ways(self, cables: Iterable[Cable]) -> list[tuple[int, ...]]:
         """Return the cabinets that each port feeds, a loop from both ends, in order."""
@@ -136,7 +133,7 @@ class CableMoves:
             sum(move.cost for move in moves) or 2 * fault.acts,
             tuple(self.layout.cells[i] for i in changed),
             proofs(self.layout, changed),
-            self.jumpers([fault]),
+            jumpers(self.layout, fault.out, fault.into),
             tuple(dict.fromkeys((*fault.suspects, *self._unseen_suspects(fault)))),
         )
 
@@ -145,7 +142,7 @@ class CableMoves:
         if fault.kind in _LOOSE_PLUGS:
             for pair in fault.into:
                 for nodes in unseen_beside(self.routes, self.seen, *pair):
-                    yield from (name_of(self.layout, node) for node in nodes)
+                    yield from (self.layout.name(node) for node in nodes)
 
     def _link(self, pair: Cable) -> Link | None:
         a, b = pair
@@ -156,13 +153,8 @@ class CableMoves:
             return Link(-port, None, self.layout.cells[cell])
         return Link(None, *sorted((self.layout.cells[a], self.layout.cells[b])))
 
-    def jumpers(self, faults: Iterable[CableFault]) -> Jumpers:
-        out = [cable for fault in faults for cable in fault.out]
-        into = [cable for fault in faults for cable in fault.into]
-        return jumpers(self.layout, out, into)
-
 
 def jumpers(layout: Layout, out: Iterable[Cable], into: Iterable[Cable]) -> Jumpers:
     return Jumpers(*(
-        tuple((name_of(layout, a), name_of(layout, b)) for a, b in pairs) for pairs in (out, into)
+        tuple((layout.name(a), layout.name(b)) for a, b in pairs) for pairs in (out, into)
     ))  # fmt: skip

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import zip_longest
 from typing import Any
 
+from commission_tui.wall.mapping.cables.cable_faults import CableFault
 from commission_tui.wall.mapping.explanations.explanation import Cause, EntryChange, Jumpers
 from commission_tui.wall.mapping.layout import DARK, Edit, Layout, Start, Strand
 from commission_tui.wall.mapping.moves import (
@@ -40,7 +41,9 @@ def entry_changes(
     return tuple(changes)
 
 
-def cause_names(causes: Iterable[Cause]) -> tuple[tuple[str, str], ...]:
+def cause_names(
+    causes: Iterable[Cause | SurfaceCause | CableFault | Edit],
+) -> tuple[tuple[str, str], ...]:
     return tuple(sorted((cause.kind, cause.where) for cause in causes))
 
 

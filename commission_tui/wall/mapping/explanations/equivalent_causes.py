@@ -12,7 +12,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand
+from commission_tui.wall.mapping.configuration.plan_causes import cabled_as
+from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand, after
 from commission_tui.wall.mapping.moves import is_cabling
 
 _EXCHANGES = frozenset({"ports-swapped", "outputs-swapped"})
@@ -67,16 +68,15 @@ def _told(
     if layers.index("entry") < layers.index("pattern"):
         steps = _before_patterns(steps)
     ordered = sorted(steps, key=lambda step: layers.index(step.layer))
-    strands, on = list(start.strands), list(range(len(start.strands)))
+    strands, on = start.strands, list(range(len(start.strands)))
     order = []
     for step in ordered:
         edit = _replayed(layout, start, step, strands, on)
         if edit is None:
             return None
         order.append(edit)
-        for i, strand in edit.strands.items():
-            strands[i] = strand
-    return tuple(order) if strands == _after(start, edits) else None
+        strands = after(strands, [edit])
+    return tuple(order) if strands == after(start.strands, edits) else None
 
 
 def _before_patterns(steps: Sequence[_Step]) -> list[_Step]:
@@ -112,19 +112,11 @@ def _moved(step: _Step, origin: Mapping[Place, Place]) -> _Step:
     return replace(step, sources={place[0]: tuple(way)})
 
 
-def _after(start: Start, edits: Sequence[Edit]) -> list[Strand]:
-    strands = list(start.strands)
-    for edit in edits:
-        for i, strand in edit.strands.items():
-            strands[i] = strand
-    return strands
-
-
 def _steps(start: Start, edits: Sequence[Edit]) -> list[_Step] | None:
-    strands, on = list(start.strands), list(range(len(start.strands)))
+    strands, on = start.strands, list(range(len(start.strands)))
     steps = []
     for edit in edits:
-        before = {i: strands[i] for i in edit.strands}
+        before = edit.before(strands)
         if not is_cabling(edit, before) and not any(
             new.unlinked != before[i].unlinked for i, new in edit.strands.items()
         ):
@@ -134,8 +126,7 @@ def _steps(start: Start, edits: Sequence[Edit]) -> list[_Step] | None:
         if step is None:
             return None
         steps.append(step)
-        for i, strand in edit.strands.items():
-            strands[i] = strand
+        strands = after(strands, [edit])
     return steps
 
 
@@ -187,11 +178,11 @@ def _replayed(
     """Return the cause as it acts on other strands, its place named as it then goes."""
     edit = step.edit
     if step.layer == "plan" and edit.again is not None:
-        after = edit.again(strands)
-        return replace(edit, strands={i: s for i, s in enumerate(after) if s != strands[i]})
+        now = edit.again(strands)
+        return replace(edit, strands={i: s for i, s in enumerate(now) if s != strands[i]})
     if step.layer == "exchange":
         _exchange(on, step.chains)
-        new = {i: _cabled_as(strands[i], strands[other]) for i, other in step.chains.items()}
+        new = {i: cabled_as(strands[i], strands[other]) for i, other in step.chains.items()}
         return replace(edit, strands=new)
     if step.layer == "cable":
         return _on_port(edit, step, strands, on)
@@ -203,17 +194,13 @@ def _replayed(
     return _renamed(edit, _entry_name(layout, start, edit, strands, new), new)
 
 
-def _cabled_as(strand: Strand, other: Strand) -> Strand:
-    return strand._replace(cabled=other.cabled, unlinked=other.unlinked)
-
-
 def _on_port(edit: Edit, step: _Step, strands: Sequence[Strand], on: list[int]) -> Edit:
     """Return a cause in the cables of some chains on whatever ports these now are."""
     port_on = {chain: i for i, chain in enumerate(on)}
     new, ports = {}, {}
     for chain, strand in step.ways.items():
         i = port_on[chain]
-        new[i] = _cabled_as(strands[i], strand)
+        new[i] = cabled_as(strands[i], strand)
         ports[strand.port] = strands[i].port
 
     def other(match: re.Match[str]) -> str:

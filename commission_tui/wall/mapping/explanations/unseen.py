@@ -55,11 +55,7 @@ def to_check(
     return Check(
         jumpers,
         tuple(sorted(set(places), key=lambda place: (place.port, place.place))),
-        tuple(
-            ends
-            for a, b in also
-            if (ends := (name_of(layout, a), name_of(layout, b))) not in jumpers
-        ),
+        tuple(ends for a, b in also if (ends := (layout.name(a), layout.name(b))) not in jumpers),
         tuple(_designed(layout, sorted(twins)[: _FEW + 1])),
     )
 
@@ -98,10 +94,6 @@ def _of_dark_ends(layout: Layout, routes: Routes, seen: Sequence[int]) -> Iterat
             yield EntryPlace(strand.port, len(strand.cabled), str(layout.cells[last]))
 
 
-def name_of(layout: Layout, node: Node) -> str:
-    return f"P{-node}" if node < 0 else str(layout.cells[node])
-
-
 def unseen_beside(
     routes: Routes, seen: Sequence[int], one: Node, other: Node
 ) -> Iterator[tuple[Node, Node]]:
@@ -128,7 +120,7 @@ def _cables(
         found.update(cable(*pair) for pair in unseen_beside(routes, seen, a, b))
     for a, b in routes.order:
         if cable(a, b) in found - known:
-            yield name_of(layout, a), name_of(layout, b)
+            yield layout.name(a), layout.name(b)
 
 
 def _places(

@@ -7,7 +7,6 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from commission_tui.wall.mapping.cables.routes import Node
 from commission_tui.wall.mapping.layout import Layout
 from commission_tui.wall.mapping.next_look.single_faults import SingleFault
 from commission_tui.wall.model.location import Cell
@@ -64,16 +63,12 @@ def best_look(
     ]
     looks.append(_chain_number(layout, faults, looked, total, answered))
     looks += [
-        NextLook("cable", _name(layout, start), _bits({1: fault.weight}, total))
+        NextLook("cable", layout.name(start), _bits({1: fault.weight}, total))
         for fault in faults
         if (start := fault.crossed) is not None
     ]
     best = max(looks, key=lambda look: look.bits)
     return best if best.bits > _LEAST_BITS else None
-
-
-def _name(layout: Layout, node: Node) -> str:
-    return f"P{-node}" if node < 0 else str(layout.cells[node])
 
 
 def _surest(faults: Sequence[SingleFault]) -> float:
