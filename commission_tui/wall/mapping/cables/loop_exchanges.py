@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import combinations
 
 from commission_tui.wall.mapping.cables.darkness import Feed
 from commission_tui.wall.mapping.cables.routes import (
@@ -18,7 +18,6 @@ from commission_tui.wall.mapping.cables.routes import (
     Node,
     Routes,
     SomeRoutes,
-    cable,
     exchanges_of,
     picture,
 )
@@ -102,7 +101,7 @@ class LoopExchanges:
         return [node for node in self.routes.ways[number] if node >= 0]
 
     def _of(self, chains: SomeRoutes, most: int) -> Iterator[LoopExchange]:
-        drawn = frozenset(cable(a, b) for way in chains.ways for a, b in pairwise(way))
+        drawn = chains.cables
         trials = [_Trial(self, chains, dead) for dead in self._dead(chains)]
         trials = [trial for trial in trials if trial.dead.acts < most or not trial.dead.acts]
         if any(trial.misses(drawn) == 0 for trial in trials):

@@ -58,6 +58,7 @@ class SomeRoutes:
         self.numbers = tuple(numbers)
         self.ways: tuple[tuple[Node, ...], ...] = tuple(routes.ways[n] for n in numbers)
         self.looped = tuple(routes.looped[n] for n in numbers)
+        self.cables = frozenset(cable(a, b) for way in self.ways for a, b in pairwise(way))
 
 
 def exchanges_of(cables: frozenset[Cable], one: Cable, other: Cable) -> Iterator[frozenset[Cable]]:

@@ -7,7 +7,7 @@ same. Each exchange is undone and done again beside where it was, as long as the
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import combinations, pairwise, product
+from itertools import combinations, product
 
 from commission_tui.wall.mapping.cables.cable_faults import exchanges
 from commission_tui.wall.mapping.cables.loop_exchanges import Cables
@@ -15,7 +15,6 @@ from commission_tui.wall.mapping.cables.routes import (
     Cable,
     Routes,
     SomeRoutes,
-    cable,
     exchanges_of,
     picture,
 )
@@ -45,7 +44,7 @@ def interchangeable_cables(
     chains = SomeRoutes(routes, numbers)
     inside = {node for way in chains.ways for node in way}
     there = frozenset(link for link in cables if link[0] in inside and link[1] in inside)
-    drawn = frozenset(cable(a, b) for way in chains.ways for a, b in pairwise(way))
+    drawn = chains.cables
     chosen = [maps[n] for n in numbers]
     looked = [node for node in inside if node >= 0 and seen[node] > UNKNOWN]
     shown = picture(chains, there, chosen)

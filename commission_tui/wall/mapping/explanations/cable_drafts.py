@@ -65,6 +65,12 @@ class CableReader:
         self.links = links
         self._read_once: dict[tuple[object, ...], CableReading] = {}
 
+    def of(self, seen: Sequence[int]) -> CableReader:
+        """Return the reader of another table of the same wall."""
+        return CableReader(
+            self.layout, self.routes, seen, self.start, self.feeds, self.confirmed, self.links
+        )
+
     def readings(self, lineages: Iterable[Sequence[Edit]]) -> list[CableReading]:
         """Return the best readings: of the design, of each lineage of edits, and of slips in them."""
         heap: list[tuple[int, int, CableReading]] = []

@@ -65,13 +65,8 @@ class Guesses:
         reader = self.reader
         if reader is None:
             return None
-        table = [fault.shows(i) for i in range(len(reader.seen))]
-        for i in reader.layout.loose:
-            table[i] = UNKNOWN
-        full = CableReader(
-            reader.layout, reader.routes, table, reader.start, reader.feeds, reader.confirmed,
-            reader.links,
-        )  # fmt: skip
+        table = reader.layout.table((i, fault.shows(i)) for i in reader.routes.at if i >= 0)
+        full = reader.of(table)
         reading = full.with_edits(() if fault.edit is None else (fault.edit,))
         # One act is one cause, though where two feeds meet its picture reads as if more were wrong.
         reading = replace(reading, score=min(reading.score, CAUSE))

@@ -8,20 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import zip_longest
 from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.darkness import Feed
 from commission_tui.wall.mapping.cables.routes import (
-    Cable,
     Node,
     Routes,
     SomeRoutes,
     cable,
     picture,
 )
+from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits
 from commission_tui.wall.mapping.configuration.plan_causes import whole_plans
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, predicted
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, after, predicted
 
 _OFTEN: Mapping[str, float] = {
     "chain-open": 60, "circuit-off": 24, "port-dead": 20, "ports-swapped": 12, "card-dead": 12,
@@ -221,96 +221,51 @@ class _Proposer:
         b = first[a + 1] if a + 1 < len(first) else None
         d = second[c + 1] if c + 1 < len(second) else None
         joins = ((first[a], second[c]), (b, d)) if crossed else ((first[a], d), (second[c], b))
-        gone = {
-            cable(x, y)
-            for x, y in ((first[a], b), (second[c], d))
-            if y is not None and x is not None
-        }
-        new = {cable(x, y) for x, y in joins if x is not None and y is not None}
+        gone, new = (
+            {cable(x, y) for x, y in pairs if x is not None and y is not None}
+            for pairs in (((first[a], b), (second[c], d)), joins)
+        )
         if not new or new == gone:
             return
-        yield SingleFault(kind, self._picture({one, other}, gone, new))
-
-    def _picture(self, numbers: Iterable[int], gone: set[Cable], new: set[Cable]) -> dict[int, int]:
-        chosen = sorted(numbers)
-        part = SomeRoutes(self.routes, chosen)
-        cables = {cable(x, y) for way in part.ways for x, y in pairwise(way)}
-        maps = [self.start.strands[number].mapped for number in chosen]
-        shown = picture(part, cables - gone | new, maps)
-        cells = [node for way in part.ways for node in way if node >= 0]
-        return {i: tile for i in cells if (tile := shown.get(i, DARK)) != i}
+        part = SomeRoutes(self.routes, sorted({one, other}))
+        maps = [self.start.strands[number].mapped for number in part.numbers]
+        shown = picture(part, part.cables - gone | new, maps)
+        cells = (node for way in part.ways for node in way if node >= 0)
+        yield SingleFault(kind, {i: tile for i in cells if (tile := shown.get(i, DARK)) != i})
 
     # --- entries
 
     def _entries(self, clue: int) -> Iterator[SingleFault]:
         number, i = self.routes.at[clue]
-        strands, tile = self.start.strands, self.seen[clue]
-        mapped = strands[number].mapped
+        tile, strand = self.seen[clue], self.start.strands[number]
+        edits = EntryEdits(self.layout, self.start.entry_of, self.start.strands)
         if tile >= 0 and tile in self.routes.at:
             other, j = self.routes.at[tile]
-            changed = {clue: tile}
-            where = " and ".join(str(self.layout.cells[n]) for n in sorted((clue, tile)))
-            maps = {number: list(mapped)}
-            maps.setdefault(other, list(strands[other].mapped))
-            maps[number][i - 1] = tile
-            again = Edit(
-                "duplicate-assignment", str(self.layout.cells[clue]),
-                f"the place of {self.layout.cells[clue]} is given the tile of "
-                f"{self.layout.cells[tile]} again",
-                {number: strands[number]._replace(mapped=tuple(maps[number]))},
-            )  # fmt: skip
-            yield SingleFault("duplicate-assignment", changed, edit=again)
-            maps[other][j - 1] = clue
-            edit = Edit(
-                "entries-exchanged", where, f"the entries of {where} are exchanged",
-                {n: strands[n]._replace(mapped=tuple(tiles)) for n, tiles in maps.items()},
-            )  # fmt: skip
-            yield SingleFault("entries-exchanged", {clue: tile, tile: clue}, edit=edit)
-        for k in range(i, 0, -1):
-            name = str(self.layout.cells[mapped[k - 1]]) if mapped[k - 1] >= 0 else ""
-            left = mapped[: k - 1] + mapped[k:]
-            says = f"the map of P{strands[number].port} leaves {name} out"
-            yield self._edited("cabinet-missing-in-configuration", name, says, number, left)
+            yield self._edited(edits.given_again((number, i - 1), clue, tile))
+            yield self._edited(edits.exchanged((number, i - 1), (other, j - 1)))
+        for k in range(i - 1, -1, -1):
+            yield self._edited(edits.left_out(number, k))
         for k in range(i - 1, 0, -1):
-            name = str(self.layout.cells[strands[number].cabled[k]])
-            late = (*mapped[:k], *mapped[k - 1 :])[: len(mapped)]
-            says = (
-                f"from {name} on, P{strands[number].port} is one place late: a place is given twice"
-            )
-            yield self._edited("duplicate-assignment", name, says, number, late, "one place late")
+            late = self._edited(edits.one_late(number, k, strand.cabled[k]))
+            yield replace(late, kind="one place late")
 
-    def _edited(
-        self,
-        kind: str,
-        where: str,
-        says: str,
-        number: int,
-        mapped: tuple[int, ...],
-        counted: str = "",
-    ) -> SingleFault:
-        strand = self.start.strands[number]
-        changed = {
-            cell: mapped[k] if k < len(mapped) else DARK
-            for k, cell in enumerate(strand.cabled)
-            if k >= len(mapped) or mapped[k] != cell
-        }
-        if self.routes.looped[number] and len(mapped) < len(strand.cabled):
-            changed[strand.cabled[-1]] = mapped[-1]  # lit from its backup port
-        edit = Edit(kind, where, says, {number: strand._replace(mapped=mapped)})
-        return SingleFault(counted or kind, changed, edit=edit)
+    def _edited(self, edit: Edit) -> SingleFault:
+        changed: dict[int, int] = {}
+        for number, strand in edit.strands.items():
+            pairs = zip_longest(strand.cabled, strand.mapped, fillvalue=DARK)
+            changed |= {cell: tile for cell, tile in pairs if cell != tile}
+            if self.routes.looped[number] and len(strand.mapped) < len(strand.cabled):
+                changed[strand.cabled[-1]] = strand.mapped[-1]  # lit from its backup port
+        return SingleFault(edit.kind, changed, edit=edit)
 
     def _plans(self) -> Iterator[SingleFault]:
+        own = self.start.strands
         for plan in whole_plans(self.layout, self.seen):
-            edit = plan.edit(self.start.strands)
-            if not edit.strands or any(
-                s.cabled != self.start.strands[i].cabled for i, s in edit.strands.items()
-            ):
-                continue
-            strands = [edit.strands.get(i, s) for i, s in enumerate(self.start.strands)]
-            table = predicted(self.layout, strands)
-            yield SingleFault(
-                "plan", {i: tile for i, tile in enumerate(table) if tile != i}, edit=edit
-            )
+            edit = plan.edit(own)
+            if edit.strands and all(s.cabled == own[i].cabled for i, s in edit.strands.items()):
+                table = predicted(self.layout, after(own, [edit]))
+                changed = {i: tile for i, tile in enumerate(table) if tile != i}
+                yield SingleFault("plan", changed, edit=edit)
 
 
 def _before(cells: Sequence[int], stops: frozenset[int]) -> Iterator[int]:
