@@ -28,9 +28,14 @@ def library(module: str, what_for: str) -> Any:
         ) from None
 
 
-def opencv() -> Any:
-    """Return OpenCV, which says nothing of its own beside our one line."""
-    os.environ.setdefault("OPENCV_FFMPEG_LOGLEVEL", "-8")
-    cv2 = library("cv2", "photographs")
-    cv2.utils.logging.setLogLevel(cv2.utils.logging.LOG_LEVEL_SILENT)
-    return cv2
+class _OpenCv:
+    """OpenCV, imported when something of it is asked for; it says nothing of its own beside our one line."""
+
+    def __getattr__(self, name: str) -> Any:
+        os.environ.setdefault("OPENCV_FFMPEG_LOGLEVEL", "-8")
+        module = library("cv2", "photographs")
+        module.utils.logging.setLogLevel(module.utils.logging.LOG_LEVEL_SILENT)
+        return getattr(module, name)
+
+
+cv2: Any = _OpenCv()

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
 from commission_tui.text import counted
 
 LONGEST_S = 900.0
@@ -47,7 +47,6 @@ class Film:
         InputError
             When fewer frames can be read than the file says.
         """
-        cv2 = opencv()
         number = 0
         while True:
             there, frame = self._reader.read()
@@ -84,7 +83,6 @@ def film(path: Path, longest_s: float = LONGEST_S) -> Iterator[Film]:
         raise InputError(f"{path}: cannot be read: {error.strerror}") from None
     if empty:
         raise InputError(f"{path}: found an empty file, expected a video")
-    cv2 = opencv()
     try:
         reader = cv2.VideoCapture(str(path))
     except cv2.error:

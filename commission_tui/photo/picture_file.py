@@ -8,7 +8,7 @@ import warnings
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +17,7 @@ from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 from commission_tui.errors import InputError
 from commission_tui.figures import shown
 from commission_tui.files import read_bounded
-from commission_tui.photo.extra import library, opencv
+from commission_tui.photo.extra import cv2, library
 from commission_tui.text import counted
 
 MOST_PIXELS = 64_000_000
@@ -30,6 +30,9 @@ _FORMATS = ("JPEG", "PNG", "TIFF")
 _PNG_DEPTH_AT = 24
 """PNG specification, third edition, W3C 2025, 11.2.1: the bit depth in the header."""
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
+Progress = Callable[[int, int], None]
+"""Called before each picture or frame with how many are done, of how many."""
+_T = TypeVar("_T", bound=NDArray[Any])
 _EXPECTED = "a JPEG, PNG, TIFF, HEIC, DNG or other raw file of a camera"
 
 
@@ -83,6 +86,10 @@ def read_picture(path: Path, *, keep_place: bool = False) -> Picture:
         return _common(path, content, heic=heic, keep_place=keep_place)
 
 
+def unwatched(_done: int, _of: int) -> None:
+    """Take in how far reading is, for nobody."""
+
+
 def eight_bit(pixels: Pixels, *, linear: bool) -> NDArray[np.uint8]:
     """Return 8 bits a colour, lifted as a screen expects it where values go with light."""
     if pixels.dtype == np.uint8 and not linear:
@@ -91,6 +98,23 @@ def eight_bit(pixels: Pixels, *, linear: bool) -> NDArray[np.uint8]:
     share = levels / levels[-1]
     table = np.rint(255 * (share ** (1 / 2.2) if linear else share)).astype(np.uint8)
     return np.asarray(table[pixels], np.uint8)
+
+
+def averaged(values: _T, smaller: int) -> _T:
+    """Return a picture a whole number of times smaller, each pixel the mean of those it covers."""
+    if smaller == 1:
+        return values
+    height, width = (side // smaller for side in values.shape[:2])
+    whole = values[: height * smaller, : width * smaller]
+    found: _T = cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA)
+    return found
+
+
+def at_most(values: _T, longest_px: int) -> _T:
+    """Return a picture whose longer side has no more pixels, each the mean of what it covers."""
+    scale = min(1.0, longest_px / max(values.shape))
+    found: _T = cv2.resize(values, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    return found
 
 
 def how_taken(picture: Picture) -> str:
@@ -151,7 +175,6 @@ def _deep(image: Image.Image, content: bytes) -> NDArray[np.uint16] | None:
     """Return the values of a picture of 16 bits, which the imaging library would make 8 of."""
     if image.format not in {"TIFF", "PNG"} or not _is_deep(image, content):
         return None
-    cv2 = opencv()
     held = cv2.imdecode(np.frombuffer(content, np.uint8), cv2.IMREAD_UNCHANGED)
     if held is None:
         raise OSError("its data cannot be decoded")

@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
-from commission_tui.photo.extra import opencv
-from commission_tui.photo.picture_file import Pixels, eight_bit
+from commission_tui.photo.extra import cv2
+from commission_tui.photo.perspective import Outlines, corners, plane_map, sides
+from commission_tui.photo.picture_file import Pixels, averaged, eight_bit
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -65,38 +66,24 @@ class WallSheet:
         self,
         sheet: NDArray[np.uint8],
         pixels: Pixels,
-        corners: Mapping[Cell, NDArray[np.float64]],
+        outlines: Outlines,
         *,
         linear: bool = False,
     ) -> None:
-        """Put each cabinet of a photograph where it hangs on the sheet.
-
-        Parameters
-        ----------
-        sheet : ndarray
-            Drawn on.
-        pixels : ndarray
-            The photograph, (height, width, 3), 8 or 16 bit.
-        corners : mapping
-            Of cabinets, in px of the photograph, 4 x 2, clockwise from the upper left.
-        linear : bool
-            Whether its values go with light.
-        """
-        if not corners:
+        """Put each cabinet of a photograph, whose values may go with light, where it hangs on the sheet."""
+        if not outlines:
             return
-        cv2 = opencv()
         # What is made smaller is averaged first: picking single pixels would make moiré of the LEDs.
         shares = [
-            np.linalg.norm(at - np.roll(at, -1, axis=0), axis=1).min() / max(1, min(w, h))
-            for at, (_, _, w, h) in ((at, self._box(cell)) for cell, at in corners.items())
+            sides(at).min() / max(1, min(w, h))
+            for at, (_, _, w, h) in ((at, self._box(cell)) for cell, at in outlines.items())
         ]
         smaller = max(1, int(np.median(shares)))
-        small = eight_bit(_averaged(cv2, pixels, smaller), linear=linear)
-        for cell, at in corners.items():
+        small = eight_bit(averaged(pixels, smaller), linear=linear)
+        for cell, at in outlines.items():
             left, top, width, height = self._box(cell)
-            whole = np.array([(0, 0), (width, 0), (width, height), (0, height)]) - 0.5
             source = (at + 0.5) / smaller - 0.5
-            moved = cv2.getPerspectiveTransform(source.astype(np.float32), whole.astype(np.float32))
+            moved = plane_map(source, corners(0, 0, width, height) - 0.5)
             sheet[top : top + height, left : left + width] = cv2.warpPerspective(
                 small, moved, (width, height), flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
             )  # fmt: skip
@@ -158,15 +145,6 @@ def _smaller_and_smaller(image: Image.Image) -> Iterator[bytes]:
             image.save(held, "JPEG", quality=quality)
             yield held.getvalue()
         image = image.resize((max(1, image.width // 2), max(1, image.height // 2)))
-
-
-def _averaged(cv2: object, pixels: Pixels, smaller: int) -> Pixels:
-    if smaller == 1:
-        return pixels
-    height, width = (side // smaller for side in pixels.shape[:2])
-    whole = pixels[: height * smaller, : width * smaller]
-    found: Pixels = cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA)  # type: ignore[attr-defined]
-    return found
 
 
 def _fitting(

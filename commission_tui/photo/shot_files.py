@@ -6,7 +6,7 @@ from pathlib import Path
 
 from commission_tui.errors import InputError
 from commission_tui.photo.light.light_reading import Shot
-from commission_tui.photo.light.light_samples import Outlines
+from commission_tui.photo.perspective import Outlines
 from commission_tui.photo.picture_file import read_picture
 from commission_tui.photo.tile_reading import read_tiles
 from commission_tui.wall.model.wall_model import Wall

@@ -3,35 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
 from commission_tui.photo.marks.decoding import TURNS
 from commission_tui.photo.marks.faces import Faces
 from commission_tui.photo.marks.growth import grown
-from commission_tui.photo.marks.lattice import (
-    Hung,
-    Placing,
-    joined,
-    placings,
-    relative_places,
-)
+from commission_tui.photo.marks.lattice import Hung, Placing, joined, placings, relative_places
 from commission_tui.photo.marks.sighting import Sighting, Spotted
 from commission_tui.photo.marks.spotting import grey_of, spot
-from commission_tui.photo.picture_file import read_picture
+from commission_tui.photo.picture_file import Pixels, Progress, read_picture, unwatched
 from commission_tui.text import counted, listed
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
-
-Pixels = NDArray[np.uint8] | NDArray[np.uint16]
-Progress = Callable[[int, int], None]
-"""Told before each picture: how many are done, of how many."""
 
 _FEWEST = 3
 _ENOUGH = 0.25
@@ -68,14 +57,12 @@ def read_tiles(
     *,
     rear: bool = False,
     own: bool = False,
-    progress: Progress = lambda _done, _of: None,
+    progress: Progress = unwatched,
 ) -> TileReadings:
     """Read photographs of the pattern *coded tiles*.
 
     Parameters
     ----------
-    wall : Wall
-        The wall for which the pattern was drawn.
     paths : sequence of paths
         Pictures that overlap when there are several.
     rear : bool
@@ -127,7 +114,7 @@ def _spotted(wall: Wall, name: str, pixels: Pixels, *, linear: bool, rear: bool)
         raise _no_mark(name)
     decoder.learn(read)
     read = read[read.apart <= decoder.most_apart]
-    own = np.array([int(n) in faces.own for n in read.number])
+    own = faces.are_own(read.number)
     if not own.any() and len(own) <= _BY_CHANCE:
         raise _no_mark(name)
     if not own.all():
@@ -192,7 +179,7 @@ def _read(wall: Wall, pictures: Sequence[Spotted], *, own: bool) -> TileReadings
     for number, picture in enumerate(pictures):
         sighting = Sighting.of(wall, picture, anchors.get(number, {}))
         if sighting is None:
-            sighting = Sighting.nowhere(picture)
+            sighting = Sighting(picture.name, picture.size)
             notes.append(
                 f"{picture.name}: its place on the wall cannot be told, not used: take pictures that "
                 "overlap by two cabinets"

@@ -8,12 +8,11 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
 
 
 def filmed(path: Path, frames: Iterable[NDArray[np.uint8]], frames_per_s: float) -> Path:
     """Write frames, height x width x 3: red, green, blue."""
-    cv2 = opencv()
     writer = None
     for frame in frames:
         if writer is None:

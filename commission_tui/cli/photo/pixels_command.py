@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from commission_tui.photo.close.pixel_report import PixelReport
     from commission_tui.photo.close.seam_profile import SeamReport
     from commission_tui.photo.light.light_reading import Shot
-    from commission_tui.photo.light.light_samples import Outlines
+    from commission_tui.photo.perspective import Outlines
 
 _picture = click.Path(path_type=Path)
 _tiles = click.option(

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from commission_tui.photo.close.pixel_report import PixelReport
     from commission_tui.photo.close.seam_profile import SeamLight, SeamReport
     from commission_tui.photo.light.light_reading import Shot
-    from commission_tui.photo.light.light_samples import Outlines
+    from commission_tui.photo.perspective import Outlines
     from commission_tui.wall.model.wall_model import Wall
 
 LEAST_CONTRAST = 0.05

@@ -10,7 +10,7 @@ from commission_tui.logbook.store.photos import KeptPicture
 if TYPE_CHECKING:
     from commission_tui.photo.light.light_reading import Shot
     from commission_tui.photo.light.light_report import LightReport
-    from commission_tui.photo.light.light_samples import Outlines
+    from commission_tui.photo.perspective import Outlines
     from commission_tui.wall.model.wall_model import Wall
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 import numpy as np
@@ -14,19 +15,12 @@ from commission_tui.errors import InputError
 from commission_tui.photo.bands.fringes import Fringes, WallGrid, find_fringes
 from commission_tui.photo.bands.lit_area import Light, LitArea, find_lit
 from commission_tui.photo.bands.pixel_grid import grid_px, smoothed
-from commission_tui.photo.bands.stripes import (
-    Lines,
-    Stripes,
-    find_stripes,
-    lines_of,
-    moving_only,
-)
+from commission_tui.photo.bands.stripes import Lines, Stripes, find_stripes, lines_of, moving_only
 from commission_tui.photo.film import Film, film, is_film
-from commission_tui.photo.light.response import srgb_table
-from commission_tui.photo.picture_file import Picture, read_picture
+from commission_tui.photo.light.response import light_of, luminance
+from commission_tui.photo.picture_file import Picture, Progress, read_picture, unwatched
 from commission_tui.wall.model.wall_model import Wall
 
-Progress = Callable[[int, int], None]
 Colours = NDArray[np.float32]
 
 MOST_FRAMES = 100
@@ -41,8 +35,6 @@ _STEADY = 0.8
 _EVEN = 0.2
 _MOSTLY = 0.5
 """Of standing bands a codec makes some that move."""
-_GREY = np.array([0.2126, 0.7152, 0.0722], np.float32)
-"""ITU-R BT.709: luminance of its primaries."""
 
 
 @dataclass(frozen=True)
@@ -121,7 +113,7 @@ def read_bands(
     path: Path,
     *,
     linear: bool = False,
-    progress: Progress = lambda _done, _of: None,
+    progress: Progress = unwatched,
 ) -> BandReading:
     """Read bands and moiré from a picture or a video of an even field on the wall.
 
@@ -146,9 +138,9 @@ def read_bands(
 
 
 def _of_picture(wall: Wall, name: str, picture: Picture, *, linear: bool) -> BandReading:
-    light = _light(picture.pixels, linear=linear)
+    light = light_of(picture.pixels, linear=linear)
     area, clipped = _area(name, light)
-    grey = light @ _GREY
+    grey = luminance(light)
     grid = grid_px(grey, area.mask)
     down, across = _both_ways(smoothed(grey, grid) if grid else grey, area, grid)
     height, width = grey.shape
@@ -172,7 +164,7 @@ def _of_film(wall: Wall, path: Path, *, linear: bool, progress: Progress) -> Ban
     with film(path) as opened:
         first = _mean_of(opened, linear=linear)
     area, clipped = _area(str(path), first)
-    grid = grid_px(first @ _GREY, area.mask)
+    grid = grid_px(luminance(first), area.mask)
     down: list[Lines] = []
     across: list[Lines] = []
     with film(path) as opened:
@@ -181,7 +173,7 @@ def _of_film(wall: Wall, path: Path, *, linear: bool, progress: Progress) -> Ban
             if number == most:
                 break
             progress(number, most)
-            grey = _light(pixels, linear=linear) @ _GREY
+            grey = luminance(light_of(pixels, linear=linear))
             one, other = _both_ways(smoothed(grey, grid) if grid else grey, area, grid)
             if one is not None and other is not None:
                 down.append(one)
@@ -204,27 +196,16 @@ def _of_film(wall: Wall, path: Path, *, linear: bool, progress: Progress) -> Ban
 
 def _mean_of(opened: Film, *, linear: bool) -> Colours:
     """Return the mean light of the first frames, in which moving bands are fainter."""
-    total, many = None, 0
-    for _, pixels in opened.walk():
-        light = _light(pixels, linear=linear)
-        total = light if total is None else total + light
-        many += 1
-        if many == _FIRST_FRAMES:
-            break
-    if total is None:
+    total, many = np.zeros(1, np.float32), 0
+    for many, (_, pixels) in enumerate(islice(opened.walk(), _FIRST_FRAMES), start=1):  # noqa: B007
+        total = total + light_of(pixels, linear=linear)
+    if not many:
         raise InputError(f"{opened.path}: found no frame that can be read, expected a whole video")
     return np.asarray(total / many, np.float32)
 
 
-def _light(pixels: NDArray[np.uint8] | NDArray[np.uint16], *, linear: bool) -> Colours:
-    codes = int(np.iinfo(pixels.dtype).max) + 1
-    if linear:
-        return np.asarray(pixels, np.float32) / np.float32(codes - 1)
-    return srgb_table(codes)[pixels]
-
-
 def _area(name: str, light: Colours) -> tuple[LitArea, float]:
-    area = find_lit(light @ _GREY)
+    area = find_lit(luminance(light))
     if area is None:
         raise InputError(
             f"{name}: found no lit wall, expected an even field, white or grey, that fills a good "

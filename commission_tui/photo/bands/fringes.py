@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.photo.bands.lit_area import LitArea
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.light.response import luminance
+from commission_tui.photo.perspective import Floats, corners, plane_map
 
-Floats = NDArray[np.float64]
 Colours = NDArray[np.float32]
 
 _TILE_PX = 256
@@ -27,7 +27,6 @@ _SLOW = 3.0
 _NEAR_WAVES, _NEAR_SHARE = 1.5, 0.006
 _LEAST = 0.02
 _ABOVE_NOISE = 6.0
-_WEIGHTS = np.array([0.2126, 0.7152, 0.0722], np.float32)
 _FOLDS = ((1, 0), (0, 1), (1, 1), (1, -1), (2, 0), (0, 2))
 
 
@@ -59,11 +58,8 @@ class Fringes:
 class WallGrid:
     """How fine the wall's pixels are at a place of the picture."""
 
-    def __init__(self, corners: Floats, size_px: tuple[int, int]) -> None:
-        cv2 = opencv()
-        width, height = size_px
-        wall = np.array([(0, 0), (width, 0), (width, height), (0, height)], np.float32)
-        self._plane: Floats = cv2.getPerspectiveTransform(corners.astype(np.float32), wall)
+    def __init__(self, outline: Floats, size_px: tuple[int, int]) -> None:
+        self._plane = plane_map(outline, corners(0, 0, *size_px))
 
     def frequencies(self, x: float, y: float) -> Floats:
         """Return wall pixels a picture pixel: rows are across and down the wall, columns x and y."""
@@ -115,7 +111,7 @@ def _starts(first: int, last: int, side: int) -> list[int]:
 def _in_tile(tile: Colours, centre: tuple[float, float], grid: WallGrid) -> Fringes | None:
     side = tile.shape[0]
     steps = grid.frequencies(*centre)
-    grey = tile @ _WEIGHTS
+    grey = luminance(tile)
     means = tile.mean(axis=(0, 1))
     if min(float(grey.mean()), float(means.min())) <= 0:
         return None

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
 
 Light = NDArray[np.float32]
 _SMALL_PX = 640
@@ -31,7 +31,6 @@ class LitArea:
 
 def find_lit(light: Light) -> LitArea | None:
     """Return the lit wall in a picture of light (height x width), None where nothing stands out."""
-    cv2 = opencv()
     height, width = light.shape
     scale = min(1.0, _SMALL_PX / max(height, width))
     small = cv2.resize(light, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
@@ -63,7 +62,6 @@ def find_lit(light: Light) -> LitArea | None:
 def _corners(
     hull: NDArray[np.int32], filled: NDArray[np.uint8], scale: float
 ) -> NDArray[np.float64] | None:
-    cv2 = opencv()
     x, y = hull[:, 0, 0], hull[:, 0, 1]
     if min(x.min(), y.min()) <= 1 or x.max() >= filled.shape[1] - 2:
         return None

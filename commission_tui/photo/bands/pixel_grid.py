@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.photo.bands.lit_area import Light
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
 
 _TILE_PX = 256
 _WIDEST_PX = 24.0
@@ -39,7 +39,6 @@ def grid_px(light: Light, mask: NDArray[np.bool_]) -> float:
 
 def smoothed(light: Light, pixel_px: float) -> Light:
     """Return light without a grid: averaged twice over one pixel of the wall, each way."""
-    cv2 = opencv()
     box = _box(pixel_px)
     found: Light = cv2.sepFilter2D(light, -1, box, box, borderType=cv2.BORDER_REPLICATE)
     return found

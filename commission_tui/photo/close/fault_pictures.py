@@ -11,9 +11,8 @@ from PIL import Image
 
 from commission_tui.photo.close.led_faults import LedFault
 from commission_tui.photo.close.pixel_report import PixelReport, cut_out
-from commission_tui.photo.extra import opencv
 from commission_tui.photo.light.light_reading import Shot
-from commission_tui.photo.light.light_samples import Outlines
+from commission_tui.photo.perspective import UNIT, Outlines, mapped, plane_map
 from commission_tui.photo.picture_file import eight_bit
 from commission_tui.photo.rectified import CellLabel, WallSheet, beside_each_other
 from commission_tui.wall.model.location import Cell, Location
@@ -32,10 +31,7 @@ def piece_of(shot: Shot, fault: LedFault, report: PixelReport) -> bytes:
 def edge_piece(wall: Wall, outlines: Outlines, shot: Shot, at: Location) -> bytes:
     """Return the piece of the photograph round a seam, or the edge of a module: a JPEG."""
     assert at.cell is not None  # noqa: S101 (edges are of cabinets)
-    cv2 = opencv()
-    square = np.array([(0, 0), (1, 0), (1, 1), (0, 1)], np.float32)
-    forth = cv2.getPerspectiveTransform(square, outlines[at.cell].astype(np.float32))
-    ends = cv2.perspectiveTransform(np.array([_ends(wall, at)], np.float32), forth)[0]
+    ends = mapped(plane_map(UNIT, outlines[at.cell]), np.array(_ends(wall, at)))
     beside = max(_LEAST_BESIDE_PX, _BESIDE * float(np.linalg.norm(ends[1] - ends[0])))
     height, width = shot.pixels.shape[:2]
     left, top = np.clip(np.floor(ends.min(axis=0) - beside), 0, (width, height)).astype(int)

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.photo.close.led_grid import BESIDE, Image, LedGrid
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
+from commission_tui.photo.light.response import COLOURS
+from commission_tui.photo.robust_fit import Array, spread
 from commission_tui.wall.model.location import Location
 from commission_tui.wall.model.wall_model import Cabinet
 
-Array = NDArray[np.float64]
 Field = Literal["white", "black", "red", "green", "blue"]
 FIELDS: tuple[Field, ...] = ("white", "black", "red", "green", "blue")
-COLOURS = ("red", "green", "blue")
 
 _DARK, _DIM = 0.35, 0.72
 """Share of its neighbours' light below which an LED is dark, or dim."""
@@ -66,17 +67,7 @@ class CabinetFaults:
 
 
 def led_faults(cabinet: Cabinet, grid: LedGrid, field: Field) -> CabinetFaults:
-    """Find the LEDs of one cabinet that are at fault on one full field.
-
-    Parameters
-    ----------
-    cabinet : Cabinet
-        The cabinet as designed.
-    grid : LedGrid
-        Its LEDs as photographed.
-    field : str
-        What the wall shows.
-    """
+    """Find the LEDs of one cabinet, as photographed, that are at fault on one full field."""
     if field == "black":
         return _on_black(cabinet, grid)
     channels = [0, 1, 2] if field == "white" else [COLOURS.index(field)]
@@ -93,31 +84,16 @@ def led_faults(cabinet: Cabinet, grid: LedGrid, field: Field) -> CabinetFaults:
     if len(channels) > 1:  # What is dim in all colours shows best in all of them together.
         whole = (shares * own).mean(axis=2)
         drop = np.median(whole) - whole
-        plain = drop > _SCATTERS * max(float(np.median(np.abs(drop))) * 1.4826, 0.005)
+        plain = drop > _SCATTERS * max(float(spread(drop)), 0.005)
         together = plain & (shares.mean(axis=2) < _DIM)
         low |= together[..., None] & (shares < _DIM)
         faulty |= together
     hidden = _clumps(np.asarray(faulty)) | _veiled(grid.values[..., channels].mean(axis=2))
-    if field != "white":
-        # Only the colour that is shown can be judged.
-        grouped = np.repeat(low, 3, axis=2)
-        all_shares, all_apart = np.repeat(shares, 3, axis=2), np.repeat(apart, 3, axis=2)
-    else:
-        grouped, all_shares, all_apart = low, shares, apart
-    lines, in_lines = _lines(cabinet, faulty & ~hidden, grid)
-    found = list(lines)
+    found, in_lines = _lines(cabinet, faulty & ~hidden, grid)
     for y, x in np.argwhere(faulty & ~hidden & ~in_lines):
-        found.append(
-            _pixel_fault(
-                cabinet,
-                grid,
-                (int(x), int(y)),
-                all_shares[y, x],
-                grouped[y, x],
-                all_apart[y, x],
-                field,
-            )
-        )
+        kind, colour = _kind(shares[y, x], field)
+        sure = _sure(float(apart[y, x][low[y, x]].max()))
+        found.append(_at(cabinet, grid, (int(x), int(y)), kind, colour, sure))
     return CabinetFaults(tuple(found), int((~hidden).sum()), int(hidden.sum()))
 
 
@@ -126,7 +102,7 @@ def _shares(grid: LedGrid, channels: list[int]) -> tuple[Array, Array]:
     values = grid.values[..., channels]
     ratios = np.stack([_against_near(values[..., c]) for c in range(len(channels))], axis=-1)
     ratios = ratios / _mosaic(grid.places, ratios)
-    scatter = np.median(np.abs(ratios - np.median(ratios, axis=(0, 1))), axis=(0, 1)) * 1.4826
+    scatter = spread(ratios - np.median(ratios, axis=(0, 1)), axis=(0, 1))
     if len(channels) == 1:
         # Compression makes more far ones than a normal distribution has; faults are none of the bright.
         bright = np.quantile(ratios - np.median(ratios), _TAIL)
@@ -137,7 +113,6 @@ def _shares(grid: LedGrid, channels: list[int]) -> tuple[Array, Array]:
 
 def _against_near(values: Image) -> Array:
     """Return values over the median of five by five, twice, since one median keeps small noise."""
-    cv2 = opencv()
     held = np.ascontiguousarray(np.maximum(values, 1e-5), np.float32)
     near = cv2.blur(cv2.medianBlur(held, 5), (5, 5), borderType=cv2.BORDER_REFLECT)
     return np.asarray(held / np.maximum(near, 1e-5), np.float64)
@@ -162,7 +137,6 @@ def _mosaic(places: Array, ratios: Array) -> Array:
 
 def _clumps(faulty: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Return LEDs of clumps that reach both ways: something stands in front, or a module is out."""
-    cv2 = opencv()
     if not faulty.any():
         return faulty
     _, names, stats, _ = cv2.connectedComponentsWithStats(faulty.astype(np.uint8), connectivity=8)
@@ -176,7 +150,6 @@ def _clumps(faulty: NDArray[np.bool_]) -> NDArray[np.bool_]:
 
 def _veiled(values: Image) -> NDArray[np.bool_]:
     """Return areas with far less light than the cabinet: what is in front of them is no fault."""
-    cv2 = opencv()
     near = cv2.medianBlur(np.ascontiguousarray(values, np.float32), 5)
     dark = (near < _VEILED * np.median(near)).astype(np.uint8)
     # A line of one row leaves no median dark; a rim is what only the edge of something hides.
@@ -189,57 +162,48 @@ def _lines(
     """Return rows and columns of modules of which most LEDs are at fault."""
     taken = np.zeros_like(faulty)
     found = []
-    tall, wide = (
-        cabinet.height_px // cabinet.module_rows,
-        cabinet.width_px // cabinet.module_columns,
-    )
-    for module_row in range(cabinet.module_rows):
-        for module_column in range(cabinet.module_columns):
-            top, left = module_row * tall, module_column * wide
-            part = faulty[top : top + tall, left : left + wide]
-            for way, share in (("row", part.mean(axis=1)), ("column", part.mean(axis=0))):
-                for number in np.flatnonzero(share > _MOST_OF_A_LINE):
-                    box = (
-                        np.s_[top + number, left : left + wide]
-                        if way == "row"
-                        else np.s_[top : top + tall, left + number]
-                    )
-                    taken[box] = True
-                    line = Location(
-                        cell=cabinet.cell,
-                        module=(module_row + 1, module_column + 1),
-                        line=(way, int(number) + 1, int(number) + 1),
-                    )
-                    place = grid.places[box].mean(axis=0)
-                    found.append(LedFault(line, "line in module", 0.99, (place[0], place[1])))
+    tall = cabinet.height_px // cabinet.module_rows
+    wide = cabinet.width_px // cabinet.module_columns
+    for row, column in product(range(cabinet.module_rows), range(cabinet.module_columns)):
+        down = slice(row * tall, (row + 1) * tall)
+        across = slice(column * wide, (column + 1) * wide)
+        part = faulty[down, across]
+        for way, share in (("row", part.mean(axis=1)), ("column", part.mean(axis=0))):
+            for number in map(int, np.flatnonzero(share > _MOST_OF_A_LINE)):
+                box = (
+                    (down.start + number, across) if way == "row" else (down, across.start + number)
+                )
+                taken[box] = True
+                line = (way, number + 1, number + 1)
+                at = Location(cell=cabinet.cell, module=(row + 1, column + 1), line=line)
+                place = grid.places[box].mean(axis=0)
+                found.append(LedFault(at, "line in module", 0.99, (place[0], place[1])))
     return found, taken
 
 
-def _pixel_fault(
+def _kind(shares: Array, field: Field) -> tuple[str, str | None]:
+    """Return what is wrong with an LED, from its light in each colour shown, and in which if in one."""
+    one_colour = "pixel dark in one colour"
+    if field != "white":
+        if shares.min() < _DARK:
+            return one_colour, field
+    elif (shares < _DARK).all():
+        return "pixel dark", None
+    elif shares.min() < _DARK + 0.1 and np.sort(shares)[1] - shares.min() > _ONE_COLOUR:
+        return one_colour, COLOURS[int(shares.argmin())]
+    return "pixel dim or tinted", None
+
+
+def _at(
     cabinet: Cabinet,
     grid: LedGrid,
     at: tuple[int, int],
-    shares: Array,
-    low: NDArray[np.bool_],
-    apart: Array,
-    field: Field,
+    kind: str,
+    colour: str | None,
+    sure: float,
 ) -> LedFault:
-    colour: str | None = None
-    if field != "white":
-        colour = field
-        kind = "pixel dark in one colour" if shares.min() < _DARK else "pixel dim or tinted"
-    elif (shares < _DARK).all():
-        kind = "pixel dark"
-    elif shares.min() < _DARK + 0.1 and np.sort(shares)[1] - shares.min() > _ONE_COLOUR:
-        kind, colour = "pixel dark in one colour", COLOURS[int(shares.argmin())]
-    else:
-        kind = "pixel dim or tinted"
-    if kind == "pixel dim or tinted":
-        colour = None
-    x, y = at
-    place = grid.places[y, x]
-    where = Location(cell=cabinet.cell, pixel=at, colour=colour)
-    return LedFault(where, kind, _sure(float(apart[low].max())), (float(place[0]), float(place[1])))
+    x, y = grid.places[at[1], at[0]].tolist()
+    return LedFault(Location(cell=cabinet.cell, pixel=at, colour=colour), kind, sure, (x, y))
 
 
 def _sure(apart: float) -> float:
@@ -251,17 +215,11 @@ def _on_black(cabinet: Cabinet, grid: LedGrid) -> CabinetFaults:
 
     The LEDs beside the cabinet are looked at too, so that light of theirs is no peak at its rim.
     """
-    cv2 = opencv()
     values = np.asarray(grid.beside, np.float32)
     inside = np.s_[BESIDE:-BESIDE, BESIDE:-BESIDE]
-    above = np.stack(
-        [
-            values[..., c] - cv2.medianBlur(np.ascontiguousarray(values[..., c]), 5)
-            for c in range(3)
-        ],
-        axis=-1,
-    )
-    scatter = np.median(np.abs(above[inside]), axis=(0, 1)) * 1.4826 + 1e-5
+    near = [cv2.medianBlur(np.ascontiguousarray(values[..., c]), 5) for c in range(3)]
+    above = values - np.stack(near, axis=-1)
+    scatter = spread(above[inside], axis=(0, 1)) + 1e-5
     lit = (above > np.maximum(_SCATTERS * 1.5 * scatter, _LEAST_LIT)).any(axis=2)
     total = np.ascontiguousarray(above.sum(axis=2))
     peak = lit & (total >= cv2.dilate(total, np.ones((3, 3), np.uint8)) - 1e-9)
@@ -272,8 +230,6 @@ def _on_black(cabinet: Cabinet, grid: LedGrid) -> CabinetFaults:
         light = above[y, x]
         order = np.argsort(light)
         colour = COLOURS[int(order[2])] if light[order[2]] > 2.5 * max(light[order[1]], 0) else None
-        where = Location(cell=cabinet.cell, pixel=(int(x), int(y)), colour=colour)
-        place = grid.places[y, x]
         sure = _sure(float((light / scatter).max()))
-        found.append(LedFault(where, "pixel stuck lit", sure, (float(place[0]), float(place[1]))))
+        found.append(_at(cabinet, grid, (int(x), int(y)), "pixel stuck lit", colour, sure))
     return CabinetFaults(tuple(found), lit[inside].size, 0)

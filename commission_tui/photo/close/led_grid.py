@@ -12,13 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
-from commission_tui.photo.light.response import srgb_table
+from commission_tui.photo.extra import cv2
+from commission_tui.photo.light.response import light_of
+from commission_tui.photo.perspective import corners, mapped, plane_map, sides
+from commission_tui.photo.picture_file import Pixels
+from commission_tui.photo.robust_fit import Array
 from commission_tui.wall.model.wall_model import Cabinet
 
-Array = NDArray[np.float64]
 Image = NDArray[np.float32]
-Pixels = NDArray[np.uint8] | NDArray[np.uint16]
 
 FEWEST_PX_A_LED = 2.5
 _BLOCK = 24
@@ -56,9 +57,8 @@ class LedGrid:
 
 def px_a_led(outline: Array, cabinet: Cabinet) -> float:
     """Return how many px of the photograph a LED has, across or down, whichever is less."""
-    across = min(np.linalg.norm(outline[1] - outline[0]), np.linalg.norm(outline[2] - outline[3]))
-    down = min(np.linalg.norm(outline[3] - outline[0]), np.linalg.norm(outline[2] - outline[1]))
-    return float(min(across / cabinet.width_px, down / cabinet.height_px))
+    leds = np.array([cabinet.width_px, cabinet.height_px] * 2)
+    return float((sides(outline) / leds).min())
 
 
 def led_grid(
@@ -76,10 +76,6 @@ def led_grid(
     ----------
     pixels : ndarray
         (height, width, 3), the whole photograph.
-    outline : ndarray
-        (4, 2), the cabinet's corners, px, clockwise from the top left.
-    cabinet : Cabinet
-        The cabinet as designed.
     linear : bool
         Whether codes go with light; else they are taken as sRGB.
     lit : LedGrid, optional
@@ -92,19 +88,16 @@ def led_grid(
     low = np.maximum(np.floor(outline.min(axis=0)).astype(int) - margin, 0)
     high = np.ceil(outline.max(axis=0)).astype(int) + margin + 1
     cut = pixels[low[1] : high[1], low[0] : high[0]]
-    full = 255 if pixels.dtype == np.uint8 else 65535
-    if full == 255 and colour is not None:
+    if pixels.dtype == np.uint8 and colour is not None:
         cut = _sharpened(cut, colour)
-    light = cut.astype(np.float32) / np.float32(full) if linear else srgb_table(full + 1)[cut]
-    corners = outline - low
+    light = light_of(cut, linear=linear)
     if lit is None:
-        moved, wave = _phases(light, corners, cabinet)
+        moved, wave = _phases(light, outline - low, cabinet)
         own = np.array([_own_share(size) for size in wave])
-        places = _places(corners, cabinet, moved)
+        places = _places(outline - low, cabinet, moved)
         seen = bool(wave.max() >= _FAINTEST_WAVE)
     else:
         places, own, seen = lit.places - low, lit.own, lit.seen
-    cv2 = opencv()
     smooth = cv2.GaussianBlur(light, (0, 0), _SMOOTHING * pitch)
     more = ((BESIDE, BESIDE), (BESIDE, BESIDE), (0, 0))
     wide = np.pad(places, more, mode="reflect", reflect_type="odd")
@@ -121,26 +114,17 @@ def _sharpened(codes: Pixels, colour: int) -> Pixels:
     """
     luma = codes @ np.array(_BT_601, np.float32) / np.float32(_BT_601[colour])
     part = _BY_LUMA[colour]
-    told = codes.copy()
-    told[..., colour] = np.rint(np.clip(part * luma + (1 - part) * codes[..., colour], 0, 255))
-    return told
+    sharp = codes.copy()
+    sharp[..., colour] = np.rint(np.clip(part * luma + (1 - part) * codes[..., colour], 0, 255))
+    return sharp
 
 
-def _square(cabinet: Cabinet) -> NDArray[np.float32]:
-    width, height = cabinet.width_px, cabinet.height_px
-    return np.array([(0, 0), (width, 0), (width, height), (0, height)], np.float32)
-
-
-def _places(corners: Array, cabinet: Cabinet, moved: Array) -> Array:
+def _places(outline: Array, cabinet: Cabinet, moved: Array) -> Array:
     """Return where the LEDs' middles lie, (rows, columns, 2) px, each moved by shares of a LED."""
-    cv2 = opencv()
-    forth = cv2.getPerspectiveTransform(_square(cabinet), corners.astype(np.float32))
-    u, v = np.meshgrid(np.arange(cabinet.width_px) + 0.5, np.arange(cabinet.height_px) + 0.5)
-    terms = _terms(u / cabinet.width_px, v / cabinet.height_px)
-    at = np.stack([u + terms @ moved[:, 0], v + terms @ moved[:, 1], np.ones_like(u)], axis=-1)
-    seen = at @ forth.T
-    places: Array = seen[..., :2] / seen[..., 2:]
-    return places
+    leds = cabinet.width_px, cabinet.height_px
+    at = np.stack(np.meshgrid(*(np.arange(count) + 0.5 for count in leds)), axis=-1)
+    at = at + _terms(*np.moveaxis(at / leds, -1, 0)) @ moved
+    return mapped(plane_map(corners(0, 0, *leds), outline), at)
 
 
 def _terms(u: Array, v: Array) -> Array:
@@ -148,28 +132,22 @@ def _terms(u: Array, v: Array) -> Array:
     return np.stack([np.ones_like(u), u, v, u * v, u * u, v * v], axis=-1)
 
 
-def _phases(light: Image, corners: Array, cabinet: Cabinet) -> tuple[Array, Array]:
+def _phases(light: Image, outline: Array, cabinet: Cabinet) -> tuple[Array, Array]:
     """Return how far the grid lies from where the corners put it, and each colour's wave over its mean."""
-    cv2 = opencv()
-    back = cv2.getPerspectiveTransform(corners.astype(np.float32), _square(cabinet))
+    leds = np.array([cabinet.width_px, cabinet.height_px])
     height, width = light.shape[:2]
-    x, y = np.meshgrid(np.arange(width), np.arange(height))
-    depth = back[2, 0] * x + back[2, 1] * y + back[2, 2]
-    u = (back[0, 0] * x + back[0, 1] * y + back[0, 2]) / depth
-    v = (back[1, 0] * x + back[1, 1] * y + back[1, 2]) / depth
-    inside = (u > 0) & (u < cabinet.width_px) & (v > 0) & (v < cabinet.height_px)
-    u, v, colours = u[inside], v[inside], light[inside].astype(np.float64)
-    columns, rows = max(1, cabinet.width_px // _BLOCK), max(1, cabinet.height_px // _BLOCK)
-    block = (v * rows / cabinet.height_px).astype(int) * columns + (
-        u * columns / cabinet.width_px
-    ).astype(int)
-    count = rows * columns
-    turns = [np.exp(-2j * np.pi * along) for along in (u, v)]
+    seen = np.stack(np.meshgrid(np.arange(width), np.arange(height)), axis=-1)
+    at = mapped(plane_map(outline, corners(0, 0, *leds)), seen)
+    inside = ((at > 0) & (at < leds)).all(axis=2)
+    at, colours = at[inside], light[inside].astype(np.float64)
+    columns, rows = np.maximum(1, leds // _BLOCK)
+    block = (at * (columns, rows) / leds).astype(int) @ (1, columns)
+    count = int(rows * columns)
+    turns = [np.exp(-2j * np.pi * along) for along in at.T]
     waves = np.zeros((3, 2, count), complex)
     means = np.zeros((3, count))
     pixels = np.maximum(np.bincount(block, minlength=count), 1)
-    for colour in range(3):
-        values = colours[:, colour]
+    for colour, values in enumerate(colours.T):
         means[colour] = np.bincount(block, values, count) / pixels
         values = values - means[colour][block]
         for axis, turn in enumerate(turns):

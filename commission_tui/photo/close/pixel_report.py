@@ -10,12 +10,13 @@ from typing import Any
 import numpy as np
 
 from commission_tui.errors import InputError
-from commission_tui.photo.close.led_faults import COLOURS, Field, LedFault, led_faults
-from commission_tui.photo.close.led_grid import FEWEST_PX_A_LED, Array, LedGrid, led_grid, px_a_led
+from commission_tui.photo.close.led_faults import Field, LedFault, led_faults
+from commission_tui.photo.close.led_grid import FEWEST_PX_A_LED, LedGrid, led_grid, px_a_led
 from commission_tui.photo.light.light_reading import Shot
-from commission_tui.photo.light.light_samples import Outlines
-from commission_tui.photo.light.response import srgb_table
+from commission_tui.photo.light.response import COLOURS, light_of
+from commission_tui.photo.perspective import Outlines
 from commission_tui.photo.picture_file import eight_bit
+from commission_tui.photo.robust_fit import Array
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -60,20 +61,9 @@ class PixelReport:
 def read_pixels(
     wall: Wall, outlines: Outlines, shot: Shot, field: Field, lit: Shot | None = None
 ) -> PixelReport:
-    """Find LEDs at fault on one full field.
+    """Find LEDs at fault on one full field, photographed from the place of the tiles.
 
-    Parameters
-    ----------
-    wall : Wall
-        The wall as designed.
-    outlines : mapping
-        Of each cabinet that is whole in the picture the corners, px, from the photograph of the tiles.
-    shot : Shot
-        The photograph, from that same place.
-    field : str
-        What the wall shows: white, black, red, green or blue.
-    lit : Shot, optional
-        White from that same place, with which black is placed to the LED.
+    `lit` is white from that same place, with which black is placed to the LED.
 
     Raises
     ------
@@ -126,9 +116,7 @@ def _light_at(shot: Shot, places: Array) -> Array:
     height, width = shot.pixels.shape[:2]
     at = np.clip(np.rint(places).astype(int), 0, (width - 1, height - 1))
     codes = shot.pixels[at[..., 1], at[..., 0]].reshape(-1, 3)
-    full = int(np.iinfo(codes.dtype).max)
-    light = codes / full if shot.linear else srgb_table(full + 1)[codes]
-    return np.asarray(np.median(light, axis=0), np.float64)
+    return np.asarray(np.median(light_of(codes, linear=shot.linear), axis=0), np.float64)
 
 
 def _refuse_another_field(shot: Shot, field: Field, light: Array) -> None:
@@ -160,10 +148,8 @@ def cut_out(shot: Shot, fault: LedFault, pitch: float) -> Any:
     reach = max(24, round(12 * pitch))
     x, y = (round(place) for place in fault.place_px)
     height, width = shot.pixels.shape[:2]
-    left, top = (
-        max(0, min(x - reach, width - 2 * reach)),
-        max(0, min(y - reach, height - 2 * reach)),
-    )
+    left = max(0, min(x - reach, width - 2 * reach))
+    top = max(0, min(y - reach, height - 2 * reach))
     piece = shot.pixels[top : top + 2 * reach, left : left + 2 * reach]
     return eight_bit(piece, linear=shot.linear)
 
@@ -173,15 +159,9 @@ def _grids(
 ) -> Iterator[tuple[Cell, LedGrid]]:
     colour = COLOURS.index(field) if field in COLOURS else None
     for cell, outline in outlines.items():
-        cabinet = wall.cabinets[cell]
-        at: Array = outline
-        places = None
-        if lit is not None:
-            places = led_grid(lit.pixels, at, cabinet, linear=lit.linear)
-        yield (
-            cell,
-            led_grid(shot.pixels, at, cabinet, linear=shot.linear, lit=places, colour=colour),
-        )
+        where = outline, wall.cabinets[cell]
+        places = led_grid(lit.pixels, *where, linear=lit.linear) if lit is not None else None
+        yield cell, led_grid(shot.pixels, *where, linear=shot.linear, lit=places, colour=colour)
 
 
 def _order(fault: LedFault) -> tuple[Any, ...]:

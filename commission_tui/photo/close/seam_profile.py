@@ -8,25 +8,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import product
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
 from commission_tui.photo.close.led_grid import Image
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
 from commission_tui.photo.light.light_reading import Shot
-from commission_tui.photo.light.light_samples import Outlines
-from commission_tui.photo.light.response import srgb_table
+from commission_tui.photo.light.response import light_of
+from commission_tui.photo.perspective import UNIT, Outlines, mapped, plane_map, sides
+from commission_tui.photo.robust_fit import Array, spread
 from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell, Location
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
-Array = NDArray[np.float64]
-Line = tuple[Cell, Array, Array, Array]
-"""A cabinet, and of points across an edge its u and v, 0 to 1, and the distance from the edge, mm."""
-
+Edge = tuple[Cell, float]
+"""A cabinet, and where across it an edge lies, mm on the wall."""
 _PARTS = 12
 """Pieces of a seam whose scatter tells its uncertainty."""
 _ENDS = 0.06
@@ -86,16 +85,7 @@ class SeamReport:
 
 
 def read_seams(wall: Wall, outlines: Outlines, shot: Shot) -> SeamReport:
-    """Read every edge that the photograph of an even white field shows.
-
-    Parameters
-    ----------
-    wall : Wall
-        The wall as designed.
-    outlines : mapping
-        Of each cabinet the corners, px, from the photograph of the tiles.
-    shot : Shot
-        White, from the same place.
+    """Read every edge that the photograph of an even white field, from the place of the tiles, shows.
 
     Raises
     ------
@@ -104,15 +94,7 @@ def read_seams(wall: Wall, outlines: Outlines, shot: Shot) -> SeamReport:
     """
     strip = _Strips(wall, outlines, shot)
     seams, unread = [], []
-    for seam in wall.seams:
-        cell = seam.cell
-        if cell is None or seam.edge not in ("right", "bottom"):
-            continue
-        beside = (
-            Cell(cell.row, cell.column + 1)
-            if seam.edge == "right"
-            else Cell(cell.row + 1, cell.column)
-        )
+    for seam, (cell, beside) in wall.seams.items():
         if cell in outlines and beside in outlines:
             found = strip.between(seam, cell, beside)
             if found is None:
@@ -129,11 +111,21 @@ def read_seams(wall: Wall, outlines: Outlines, shot: Shot) -> SeamReport:
         notes.append(f"dark or hidden on one side, not read: {listed(unread, 8)}")
     doubt = float(np.median([seam.expanded_mm for seam in seams]))
     notes.append(f"from here a seam is told from ± {doubt:.2f} mm on; from nearer, from less")
-    return SeamReport(
-        tuple(sorted(seams, key=lambda s: -abs(s.gap_mm))),
-        tuple(sorted(modules, key=lambda s: -abs(s.gap_mm))),
-        tuple(notes),
-    )
+    for edges in (seams, modules):
+        edges.sort(key=lambda edge: -abs(edge.gap_mm))
+    return SeamReport(tuple(seams), tuple(modules), tuple(notes))
+
+
+class _Ways:
+    """A cabinet along an edge and across it: upright edges have rows along and columns across."""
+
+    def __init__(self, cabinet: Cabinet, upright: bool) -> None:
+        self.upright = upright
+        level = cabinet.x_mm, cabinet.width_mm, cabinet.width_px, cabinet.module_columns
+        down = cabinet.y_mm, cabinet.height_mm, cabinet.height_px, cabinet.module_rows
+        over, by = (level, down) if upright else (down, level)
+        self.first, self.across, self.leds, self.modules = over
+        self.along, self.length, _, self.parts = by
 
 
 class _Strips:
@@ -141,93 +133,58 @@ class _Strips:
 
     def __init__(self, wall: Wall, outlines: Outlines, shot: Shot) -> None:
         self.wall, self.outlines, self.name = wall, outlines, shot.name
-        full = 255 if shot.pixels.dtype == np.uint8 else 65535
-        table = (
-            np.arange(full + 1, dtype=np.float32) / full if shot.linear else srgb_table(full + 1)
-        )
+        codes: Any = np.arange(np.iinfo(shot.pixels.dtype).max + 1).astype(shot.pixels.dtype)
         grey = shot.pixels[..., 0] * 0.3 + shot.pixels[..., 1] * 0.55 + shot.pixels[..., 2] * 0.15
-        self.light: Image = np.interp(grey, np.arange(full + 1), table).astype(np.float32)
-        cv2 = opencv()
-        self.forth = {}
-        square = np.array([(0, 0), (1, 0), (1, 1), (0, 1)], np.float32)
-        for cell, at in outlines.items():
-            side = np.linalg.norm(at - np.roll(at, -1, axis=0), axis=1).min()
-            if side < _FEWEST_PX:
-                raise InputError(
-                    f"{shot.name}: found cabinets of {side:.0f} px, expected {_FEWEST_PX} or more for seams"
-                )
-            self.forth[cell] = cv2.getPerspectiveTransform(square, at.astype(np.float32))
+        light = np.interp(grey, codes, light_of(codes, linear=shot.linear))
+        self.light: Image = np.asarray(light, np.float32)
+        side = min(float(sides(at).min()) for at in outlines.values())
+        if side < _FEWEST_PX:
+            raise InputError(
+                f"{shot.name}: found cabinets of {side:.0f} px, expected {_FEWEST_PX} or more for seams"
+            )
+        self.planes = {cell: plane_map(UNIT, at) for cell, at in outlines.items()}
 
     def between(self, seam: Location, cell: Cell, beside: Cell) -> SeamLight | None:
         """Return what the seam between two neighbours lacks."""
-        here, there = self.wall.cabinets[cell], self.wall.cabinets[beside]
         upright = seam.edge == "right"
-        if upright:
-            start = max(here.y_mm, there.y_mm)
-            end = min(here.y_mm + here.height_mm, there.y_mm + there.height_mm)
-            edge_here, edge_there = here.x_mm + here.width_mm, there.x_mm
-        else:
-            start = max(here.x_mm, there.x_mm)
-            end = min(here.x_mm + here.width_mm, there.x_mm + there.width_mm)
-            edge_here, edge_there = here.y_mm + here.height_mm, there.y_mm
-        before = (cell, edge_here)
-        after = (beside, edge_there)
-        return self._edge(seam, before, after, (start, end), upright=upright)
+        here, there = (_Ways(self.wall.cabinets[one], upright) for one in (cell, beside))
+        ends = (
+            max(here.along, there.along),
+            min(here.along + here.length, there.along + there.length),
+        )
+        before, after = (cell, here.first + here.across), (beside, there.first)
+        return self._edge(seam, before, after, ends, upright=upright)
 
     def inside(self, cell: Cell) -> Iterator[SeamLight]:
         """Yield what the edges between a cabinet's modules lack."""
-        cabinet = self.wall.cabinets[cell]
-        columns, rows = cabinet.module_columns, cabinet.module_rows
-        for upright, number in [
-            *((True, n) for n in range(1, columns)),
-            *((False, n) for n in range(1, rows)),
-        ]:
-            parts = rows if upright else columns
-            for part in range(parts):
-                found = self._module_edge(cell, cabinet, number, part, parts, upright=upright)
+        for upright in (True, False):
+            way = _Ways(self.wall.cabinets[cell], upright)
+            for number, part in product(range(1, way.modules), range(way.parts)):
+                module = (part + 1, number) if upright else (number, part + 1)
+                last = way.leds // way.modules
+                line = ("column" if upright else "row", last, last)
+                at = Location(cell=cell, module=module, line=line)
+                edge = cell, way.first + way.across * number / way.modules
+                ends = tuple(way.along + way.length * n / way.parts for n in (part, part + 1))
+                found = self._edge(at, edge, edge, (ends[0], ends[1]), upright=upright)
                 if found is not None:
                     yield found
-
-    def _module_edge(
-        self, cell: Cell, cabinet: Cabinet, number: int, part: int, parts: int, *, upright: bool
-    ) -> SeamLight | None:
-        if upright:
-            across, first, length = cabinet.width_mm, cabinet.x_mm, cabinet.height_mm
-            along, count, px = cabinet.y_mm, cabinet.module_columns, cabinet.width_px
-            module, way = (part + 1, number), "column"
-        else:
-            across, first, length = cabinet.height_mm, cabinet.y_mm, cabinet.width_mm
-            along, count, px = cabinet.x_mm, cabinet.module_rows, cabinet.height_px
-            module, way = (number, part + 1), "row"
-        edge = first + across * number / count
-        ends = along + length * part / parts, along + length * (part + 1) / parts
-        last = px // count
-        at = Location(cell=cell, module=module, line=(way, last, last))
-        return self._edge(at, (cell, edge), (cell, edge), ends, upright=upright)
 
     def _edge(
         self,
         at: Location,
-        before: tuple[Cell, float],
-        after: tuple[Cell, float],
+        before: Edge,
+        after: Edge,
         ends: tuple[float, float],
         *,
         upright: bool,
     ) -> SeamLight | None:
-        cabinet = self.wall.cabinets[before[0]]
-        pitch = (
-            cabinet.width_mm / cabinet.width_px
-            if upright
-            else cabinet.height_mm / cabinet.height_px
-        )
-        px_mm = self._px_mm(before[0], upright=upright)
+        ways = [_Ways(self.wall.cabinets[edge[0]], upright) for edge in (before, after)]
+        pitch = ways[0].across / ways[0].leds
+        px_mm = self._px_mm(before[0], ways[0])
         blur = max(_BLUR_PX * px_mm, _BLUR_PITCHES * pitch)
-        narrowest = min(
-            (c.width_mm / c.module_columns if upright else c.height_mm / c.module_rows)
-            if before[0] == after[0]
-            else (c.width_mm if upright else c.height_mm)
-            for c in (self.wall.cabinets[before[0]], self.wall.cabinets[after[0]])
-        )
+        inside = before[0] == after[0]
+        narrowest = min(way.across / (way.modules if inside else 1) for way in ways)
         reach = min(blur * (1 + _SIDE), _MOST_OF_CABINET * narrowest)
         if reach < 1.5 * blur:
             return None
@@ -251,31 +208,23 @@ class _Strips:
         if len(good) < _PARTS / 2:
             return None
         gap = float(np.median(good))
-        spread = float(np.median(np.abs(good - gap))) * 1.4826
         # 1.25: the median of many scatters a quarter more than their mean.
-        expanded = _COVERAGE * 1.25 * _COARSE * max(spread, 1e-4) / np.sqrt(len(good))
+        expanded = _COVERAGE * 1.25 * _COARSE * max(spread(good - gap), 1e-4) / np.sqrt(len(good))
         return SeamLight(at, gap, gap / pitch, float(expanded))
 
-    def _px_mm(self, cell: Cell, *, upright: bool) -> float:
-        at, cabinet = self.outlines[cell], self.wall.cabinets[cell]
-        if upright:
-            px = np.linalg.norm(at[1] - at[0] + at[2] - at[3]) / 2
-            return float(cabinet.width_mm / px)
-        px = np.linalg.norm(at[3] - at[0] + at[2] - at[1]) / 2
-        return float(cabinet.height_mm / px)
+    def _px_mm(self, cell: Cell, way: _Ways) -> float:
+        at = self.outlines[cell]
+        both = at[1] - at[0] + at[2] - at[3] if way.upright else at[3] - at[0] + at[2] - at[1]
+        return float(way.across / (np.linalg.norm(both) / 2))
 
-    def _sampled(
-        self, edge: tuple[Cell, float], across: Array, along: Array, *, upright: bool
-    ) -> Array:
+    def _sampled(self, edge: Edge, across: Array, along: Array, *, upright: bool) -> Array:
         """Return light at distances from an edge, rows along it, (rows, columns)."""
         cell, place = edge
         cabinet = self.wall.cabinets[cell]
         far, near = np.meshgrid(across + place, along)
-        x, y = (far, near) if upright else (near, far)
-        u, v = (x - cabinet.x_mm) / cabinet.width_mm, (y - cabinet.y_mm) / cabinet.height_mm
-        at = np.stack([u, v, np.ones_like(u)], axis=-1) @ self.forth[cell].T
-        maps = [(at[..., axis] / at[..., 2]).astype(np.float32) for axis in (0, 1)]
-        cv2 = opencv()
+        mm = np.stack((far, near) if upright else (near, far), axis=-1)
+        share = (mm - (cabinet.x_mm, cabinet.y_mm)) / (cabinet.width_mm, cabinet.height_mm)
+        maps = np.moveaxis(mapped(self.planes[cell], share).astype(np.float32), -1, 0)
         found = cv2.remap(self.light, *maps, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
         return np.asarray(found, np.float64)
 

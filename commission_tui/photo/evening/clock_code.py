@@ -7,7 +7,8 @@ from datetime import UTC, datetime
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
+from commission_tui.photo.picture_file import at_most
 
 _BEGINS = "commission-tui clock "
 _QUIET = 4
@@ -18,7 +19,6 @@ _SIDES_PX = (1200, 2400)
 
 def clock_rows(now: datetime) -> list[str]:
     """Return the code of a moment as lines of characters, two modules high each, light ones drawn."""
-    cv2 = opencv()
     said = _BEGINS + now.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     code = np.asarray(cv2.QRCodeEncoder.create().encode(said)) > 0
     edges = np.flatnonzero(~code.all(axis=0))
@@ -34,17 +34,15 @@ def clock_rows(now: datetime) -> list[str]:
 
 def read_clock(grey: NDArray[np.uint8]) -> datetime | None:
     """Return the moment that a code in a picture says; None when there is none of ours."""
-    cv2 = opencv()
     detector = cv2.QRCodeDetector()
     for side in _SIDES_PX:
-        scale = min(1.0, side / max(grey.shape))
-        small = cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+        small = at_most(grey, side)
         try:
             said, *_ = detector.detectAndDecode(small)
         except cv2.error:  # a picture of which the library makes nothing
             said = ""
         moment = _moment(said)
-        if moment is not None or scale == 1.0:
+        if moment is not None or small.shape == grey.shape:
             return moment
     return None
 

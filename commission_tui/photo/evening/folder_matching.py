@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -15,15 +15,12 @@ from numpy.typing import NDArray
 from commission_tui.errors import InputError
 from commission_tui.files import read_bounded
 from commission_tui.photo.evening.clock_code import read_clock
-from commission_tui.photo.extra import opencv
 from commission_tui.photo.marks.faces import Faces
 from commission_tui.photo.marks.spotting import grey_of, spot
-from commission_tui.photo.picture_file import read_picture
+from commission_tui.photo.picture_file import Progress, at_most, read_picture, unwatched
 from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
-
-Progress = Callable[[int, int], None]
 
 ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".heic", ".heif", ".hif", ".dng", ".tif", ".tiff"})
 _MOST_FILES = 2000
@@ -82,7 +79,7 @@ class Proposal:
 
 
 def read_folder(
-    wall: Wall, folder: Path, progress: Progress = lambda _done, _of: None
+    wall: Wall, folder: Path, progress: Progress = unwatched
 ) -> tuple[tuple[Taken, ...], tuple[str, ...]]:
     """Read a folder's pictures; the second is one line for each that cannot be read.
 
@@ -191,19 +188,17 @@ def _taken(wall: Wall, path: Path) -> Taken:
 
 def _cells(wall: Wall, grey: NDArray[np.uint8]) -> tuple[Cell, ...]:
     """Return the few cabinets whose marks fill a picture, looked for the largest first."""
-    cv2 = opencv()
     faces = wall.once(Faces)
     for side in _SEEN_AT_PX:
-        scale = min(1.0, side / max(grey.shape))
-        small = cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+        small = at_most(grey, side)
         # A mark that fills the picture is taken for its frame; in a wider one it is a mark.
         decoder, found, _ = spot(np.pad(small, max(small.shape) // 3))
-        own = np.array([int(number) in faces.own for number in found.number], dtype=np.bool_)
+        own = faces.are_own(found.number)
         if own.any():
             tile, _ = faces.tiles(found[own], decoder)
             cells = sorted({faces.cells[int(number)] for number in tile if number >= 0})
             return tuple(cells) if len(cells) <= _MOST_CABINETS else ()
-        if scale == 1.0:
+        if small.shape == grey.shape:
             break
     return ()
 

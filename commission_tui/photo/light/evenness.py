@@ -11,12 +11,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from commission_tui.photo.robust_fit import Array, spread, tukey_fit
 from commission_tui.wall.model.location import Cell, Location
 from commission_tui.wall.model.wall_model import Wall
-
-Array = NDArray[np.float64]
 
 _FINE = ((3, 0), (2, 1), (1, 2), (0, 3), (4, 0), (3, 1), (2, 2), (1, 3), (0, 4))
 _BOWL = ((2, 0), (1, 1), (0, 2))
@@ -28,8 +26,6 @@ _COARSE = 1.4
 """A cabinet's mean scatters more than its blocks say, since errors beside each other are alike: rendered walls."""
 _LEAST = 0.0003
 """What the surface leaves over on rendered walls, one standard deviation of a step."""
-_TUKEY = 4.685
-"""Tukey's constant for his weights, as in every handbook of robust statistics (from memory)."""
 _OF_SCATTER = 0.1
 """How far the response may be off at one level, of the scatter of single steps about it: rendered walls."""
 _OUTLIER_FLOOR = 0.026
@@ -79,8 +75,6 @@ def evenness(
 
     Parameters
     ----------
-    wall : Wall
-        The wall as designed.
     logs : mapping
         Natural logarithm of light by cabinet, (n, n) blocks, rows downwards.
     places : ndarray
@@ -104,7 +98,7 @@ def evenness(
         use = [cell for cell in lit if cell not in uneven]
         surface = _surface({c: logs[c] for c in use}, at) if smooth else None
         flat = {
-            c: logs[c] - (_fine(at[c]) @ surface).reshape(logs[c].shape)
+            c: logs[c] - (_powers(at[c], _FINE) @ surface).reshape(logs[c].shape)
             if surface is not None
             else logs[c]
             for c in lit
@@ -158,10 +152,6 @@ def _powers(at: Array, powers: tuple[tuple[int, int], ...]) -> Array:
     return np.column_stack([x**a * y**b for a, b in powers])
 
 
-def _fine(at: Array) -> Array:
-    return _powers(at, _FINE)
-
-
 def _surface(logs: Mapping[Cell, Array], at: Mapping[Cell, Array]) -> Array:
     """Return the finer terms, from what changes inside of cabinets alone.
 
@@ -175,14 +165,7 @@ def _surface(logs: Mapping[Cell, Array], at: Mapping[Cell, Array]) -> Array:
         terms = _powers(at[cell], (*_FINE, *_BOWL, *_PLANE))
         rows.append(terms - terms.mean(axis=0))
         wanted.append((values - values.mean()).ravel())
-    design, target = np.vstack(rows), np.concatenate(wanted)
-    weights = np.ones(len(target))
-    solved = np.zeros(design.shape[1])
-    for _ in range(5):
-        root = np.sqrt(weights)
-        solved = np.linalg.lstsq(design * root[:, None], target * root, rcond=None)[0]
-        weights = _tukey(target - design @ solved)
-    return solved[: len(_FINE)]
+    return tukey_fit(np.vstack(rows), np.concatenate(wanted), 5)[0][: len(_FINE)]
 
 
 def _through(middles: Array, levels: Array) -> tuple[Array, Array]:
@@ -195,26 +178,15 @@ def _through(middles: Array, levels: Array) -> tuple[Array, Array]:
     if len(levels) >= _FEWEST_FOR_BOWL:
         powers = (*powers, *_BOWL)
     design = _powers(middles, powers)
-    weights = np.ones(len(levels))
-    left = levels
-    for _ in range(20):
-        root = np.sqrt(weights)
-        left = (
-            levels - design @ np.linalg.lstsq(design * root[:, None], levels * root, rcond=None)[0]
-        )
-        weights = _tukey(left)
-    spread = _spread(left) * np.sqrt(len(left) / max(len(left) - design.shape[1], 1))
+    _, left, weights = tukey_fit(design, levels, 20)
+    scatter = _spread(left) * np.sqrt(len(left) / max(len(left) - design.shape[1], 1))
     inner = np.linalg.pinv(design.T @ (design * weights[:, None]))
     values, vectors = np.linalg.eigh(inner)
-    return levels - left, spread * design @ (vectors * np.sqrt(np.clip(values, 0, None)))
+    return levels - left, scatter * design @ (vectors * np.sqrt(np.clip(values, 0, None)))
 
 
 def _spread(left: Array) -> float:
-    return max(float(np.median(np.abs(left))) * 1.4826, 1e-6)
-
-
-def _tukey(left: Array) -> Array:
-    return np.asarray(np.clip(1 - (left / (_TUKEY * _spread(left))) ** 2, 0, None) ** 2)
+    return max(float(spread(left)), 1e-6)
 
 
 def _scatter(flat: Mapping[Cell, Array], use: list[Cell]) -> dict[Cell, float]:
@@ -241,15 +213,11 @@ def _steps(
     response: float,
 ) -> tuple[Step, ...]:
     found = []
-    for seam in wall.seams:
-        if seam.cell is None:
-            continue
-        row, column = seam.cell
-        beside = Cell(row, column + 1) if seam.edge == "right" else Cell(row + 1, column)
-        if seam.cell in relative and beside in relative:
-            share = relative[beside] / relative[seam.cell] - 1
-            surface = doubts[beside] - doubts[seam.cell]
-            parts = standard[seam.cell] ** 2 + standard[beside] ** 2 + float(surface @ surface)
+    for seam, (cell, beside) in wall.seams.items():
+        if cell in relative and beside in relative:
+            share = relative[beside] / relative[cell] - 1
+            surface = doubts[beside] - doubts[cell]
+            parts = standard[cell] ** 2 + standard[beside] ** 2 + float(surface @ surface)
             parts += (_OF_SCATTER * response) ** 2 + _LEAST**2
             found.append(Step(seam, share, _COVERAGE * float(np.sqrt(parts))))
     return tuple(sorted(found, key=lambda step: (-abs(step.share), str(step.seam))))

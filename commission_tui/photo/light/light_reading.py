@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
 from commission_tui.photo.light.evenness import Evenness, evenness
@@ -14,24 +14,30 @@ from commission_tui.photo.light.light_report import LightReport
 from commission_tui.photo.light.light_samples import (
     Blocks,
     LightPicture,
-    Outlines,
     as_light,
     blocks_of,
     size_px,
 )
 from commission_tui.photo.light.registration import register
-from commission_tui.photo.light.response import ASSUMED, LINEAR, Response, found_response
+from commission_tui.photo.light.response import (
+    ASSUMED,
+    COLOURS,
+    LINEAR,
+    Response,
+    found_response,
+    luminance,
+)
+from commission_tui.photo.perspective import Outlines
+from commission_tui.photo.picture_file import Pixels
+from commission_tui.photo.robust_fit import Array
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns.light_shares import quarter_sixteenths
 
-Array = NDArray[np.float64]
-Pixels = NDArray[np.uint8] | NDArray[np.uint16]
+Opened = tuple[LightPicture, Outlines, str]
+"""A photograph as light, the outlines as they lie in it, and its name."""
 
-COLOURS = ("red", "green", "blue")
-_LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
-"""ITU-R BT.709; between like LEDs any weights give one ratio."""
 _BLOCKS = 4
 _FINEST_INSET = 0.12
 _BLUR_INSET = 1.2
@@ -73,16 +79,7 @@ class Shots:
 
 
 def read_light(wall: Wall, outlines: Outlines, shots: Shots) -> LightReport:
-    """Read how even a wall is.
-
-    Parameters
-    ----------
-    wall : Wall
-        The wall as designed.
-    outlines : mapping
-        Of each cabinet in the picture the corners, from the photograph of the coded tiles, px.
-    shots : Shots
-        Photographs from that same place.
+    """Read how even a wall is; all photographs are from the place of that of the coded tiles.
 
     Raises
     ------
@@ -99,16 +96,14 @@ def read_light(wall: Wall, outlines: Outlines, shots: Shots) -> LightReport:
     flat = None if shots.flat is None else reader.blocks(reader.opened(shots.flat, placed=False))
     fields = _Fields(wall, response, black or {}, flat)
     lit = reader.blocks(white)
-    colours, casts = {}, {}
+    colours, casts, opened = {}, {}, {}
     for name, shot in shots.colours.items():
-        picture = reader.opened(shot)
-        colours[name] = fields.colour(reader.blocks(picture), COLOURS.index(name))
+        opened[name] = reader.opened(shot)
+        colours[name] = fields.colour(reader.blocks(opened[name]), COLOURS.index(name))
     for name in ("red", "blue"):
-        if name in shots.colours and "green" in shots.colours:
-            over = reader.blocks(reader.opened(shots.colours[name]))
-            under = reader.blocks(reader.opened(shots.colours["green"]))
-        else:
-            over = under = lit
+        over = under = lit
+        if name in opened and "green" in opened:
+            over, under = (reader.blocks(opened[which]) for which in (name, "green"))
         casts[name] = fields.cast(over, under, COLOURS.index(name))
     found = fields.luminance(lit)
     unseen = [cell for cell in wall.cabinets if cell not in lit]
@@ -138,7 +133,7 @@ class _Reader:
     size: tuple[int, ...] | None = None
     inset: float = _FINEST_INSET
 
-    def opened(self, shot: Shot, *, placed: bool = True) -> tuple[LightPicture, Outlines, str]:
+    def opened(self, shot: Shot, *, placed: bool = True) -> Opened:
         """Return a photograph as light with the outlines as they lie in it."""
         self.size = self.size or shot.pixels.shape
         if shot.pixels.shape != self.size:
@@ -178,15 +173,13 @@ class _Reader:
             )
         return {c: at @ stood.move[:, :2].T + stood.move[:, 2] for c, at in outlines.items()}
 
-    def blocks(
-        self, opened: tuple[LightPicture, Outlines, str], *, clipping: bool = True
-    ) -> dict[Cell, Blocks]:
+    def blocks(self, opened: Opened, *, clipping: bool = True) -> dict[Cell, Blocks]:
         picture, outlines, name = opened
-        found = {}
-        for cell, outline in outlines.items():
-            blocks = blocks_of(picture, outline, _BLOCKS, self.inset)
-            if blocks is not None:
-                found[cell] = blocks
+        found = {
+            cell: blocks
+            for cell, outline in outlines.items()
+            if (blocks := blocks_of(picture, outline, _BLOCKS, self.inset)) is not None
+        }
         clipped = [cell for cell, blocks in found.items() if blocks.clipped > _MOST_CLIPPED]
         if clipped and clipping:
             raise InputError(
@@ -197,15 +190,14 @@ class _Reader:
 
     def background(self, black: Shot, white: Shot, response: Response) -> dict[Cell, Array]:
         """Return the room's light by cabinet on the scale of the white photograph, (n, n, 3)."""
-        if black.exposure is None or white.exposure is None:
+        scale = 1.0
+        if black.exposure is not None and white.exposure is not None:
+            scale = white.exposure / black.exposure
+        else:
             self.notes.append(
                 f"{black.name}: no exposure in the files, so it is taken for that of the white one"
             )
-            scale = 1.0
-        else:
-            scale = white.exposure / black.exposure
-        opened = self.opened(black, placed=False)
-        blocks = self.blocks(opened, clipping=False)
+        blocks = self.blocks(self.opened(black, placed=False), clipping=False)
         return {cell: response.light(b.light) * scale for cell, b in blocks.items()}
 
 
@@ -219,7 +211,7 @@ class _Fields:
     flat: Mapping[Cell, Blocks] | None
 
     def luminance(self, blocks: Mapping[Cell, Blocks]) -> Evenness:
-        return self._even(blocks, {c: self._light(c, b) @ _LUMINANCE for c, b in blocks.items()})
+        return self._even(blocks, {c: luminance(self._light(c, b)) for c, b in blocks.items()})
 
     def colour(self, blocks: Mapping[Cell, Blocks], number: int) -> Evenness:
         return self._even(blocks, {c: self._light(c, b)[..., number] for c, b in blocks.items()})
@@ -261,12 +253,7 @@ class _Fields:
         return found
 
 
-def _response(
-    reader: _Reader,
-    shots: Shots,
-    white: tuple[LightPicture, Outlines, str],
-    notes: list[str],
-) -> Response:
+def _response(reader: _Reader, shots: Shots, white: Opened, notes: list[str]) -> Response:
     if shots.white.linear:
         return LINEAR
     whole: list[float] = []
@@ -275,16 +262,15 @@ def _response(
     for shot in shots.shares:
         stepped = reader.opened(shot)
         for cell in reader.outlines:
-            pair = [blocks_of(picture, at[cell], 8, 0.0) for picture, at, _ in (white, stepped)]
-            if pair[0] is None or pair[1] is None or max(b.clipped for b in pair if b) > 0.2:
+            one, other = (blocks_of(seen, at[cell], 8, 0.0) for seen, at, _ in (white, stepped))
+            if one is None or other is None or max(one.clipped, other.clipped) > 0.2:
                 continue
-            for down in (0, 1):
-                for across in (0, 1):
-                    middle = np.s_[down * 4 + 1 : down * 4 + 3, across * 4 + 1 : across * 4 + 3]
-                    whole += pair[0].light[middle].mean(axis=(0, 1)).tolist()
-                    part += pair[1].light[middle].mean(axis=(0, 1)).tolist()
-                    known = quarter_sixteenths(reader.wall.cabinets[cell], down, across) / 16
-                    share += [known] * 3
+            for down, across in product((0, 1), repeat=2):
+                middle = np.s_[down * 4 + 1 : down * 4 + 3, across * 4 + 1 : across * 4 + 3]
+                whole += one.light[middle].mean(axis=(0, 1)).tolist()
+                part += other.light[middle].mean(axis=(0, 1)).tolist()
+                known = quarter_sixteenths(reader.wall.cabinets[cell], down, across) / 16
+                share += [known] * 3
     if not shots.shares:
         return ASSUMED
     try:
@@ -315,7 +301,7 @@ def _room(
     for outline in outlines.values():
         blocks = blocks_of(light, outline, max(4, min(24, int(size_px(outlines) / 2.5))), 0.1)
         if blocks is not None:
-            grey = response.light(blocks.light) @ _LUMINANCE
+            grey = luminance(response.light(blocks.light))
             shares.append(float(np.quantile(grey, _DARKEST) / np.quantile(grey, 0.95)))
     if not shares:
         return

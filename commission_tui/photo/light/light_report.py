@@ -75,19 +75,9 @@ def absolute_cd_m2(
 ) -> tuple[dict[Cell, float], float]:
     """Bring relative luminance to that of a meter.
 
-    Parameters
-    ----------
-    wall : Wall
-        The wall as designed.
-    found : Evenness
-        Of the photograph.
-    readings : sequence
-        Across and down as shares of the wall's width and height, and luminance, [cd/m²].
-
-    Returns
-    -------
-    tuple
-        Luminance by cabinet, [cd/m²], and the scatter of the meter about it, expanded (k = 2), as a share.
+    A reading is across and down as shares of the wall's width and height, and luminance, [cd/m²].
+    Returns luminance by cabinet, [cd/m²], and the scatter of the meter about it, expanded (k = 2), as a
+    share.
 
     Raises
     ------

@@ -8,14 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
-from commission_tui.photo.light.light_samples import LightPicture, Outlines
+from commission_tui.photo.extra import cv2
+from commission_tui.photo.light.light_samples import LightPicture
+from commission_tui.photo.perspective import Outlines
+from commission_tui.photo.robust_fit import Array, tukey_fit
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
-
-Array = NDArray[np.float64]
 
 _SIDES = {(-1, 0): (0, 1), (0, 1): (1, 2), (1, 0): (2, 3), (0, -1): (3, 0)}
 """Neighbour that is missing: row, column; and the two corners of that side."""
@@ -56,19 +55,12 @@ class Registration:
 
 
 def register(wall: Wall, picture: LightPicture, outlines: Outlines) -> Registration | None:
-    """Find the wall's outer edges; None where too few of them lie in the picture.
+    """Find the wall's outer edges in a full field; None where too few of them lie in the picture.
 
-    Parameters
-    ----------
-    wall : Wall
-        The wall as designed.
-    picture : LightPicture
-        The photograph of a full field.
-    outlines : mapping
-        In px of this picture, from the photograph of the tiles.
+    The outlines are in px of this picture, from the photograph of the tiles.
     """
     grey = np.asarray(picture.light.mean(axis=2))
-    places, normals, offsets, widths = [], [], [], []
+    found: list[tuple[Array, Array, float, float]] = []
     sideways: list[bool] = []
     sought = {True: 0, False: 0}
     for cell, outline in outlines.items():
@@ -81,26 +73,22 @@ def register(wall: Wall, picture: LightPicture, outlines: Outlines) -> Registrat
             sought[down == 0] += 1
             edge = _edge(grey, *line)
             if edge is not None:
-                place, normal, offset, width = edge
-                places.append(place)
-                normals.append(normal)
-                offsets.append(offset)
-                widths.append(width)
+                found.append(edge)
                 sideways.append(down == 0)
     if sum(sought.values()) < _FEWEST_EDGES:
         return None
     # Each way for itself: edges that run along a movement do not show it.
-    if len(offsets) < _FEWEST_EDGES or any(
+    many = len(found), sum(sought.values())
+    if len(found) < _FEWEST_EDGES or any(
         sideways.count(way) < _MOST_HIDDEN * count for way, count in sought.items()
     ):
-        return Registration(float("inf"), np.eye(2, 3), 0.0, len(offsets), sum(sought.values()))
-    move = _similar(np.array(places), np.array(normals), np.array(offsets))
+        return Registration(float("inf"), np.eye(2, 3), 0.0, *many)
+    places, normals, offsets, widths = (np.array(of) for of in zip(*found, strict=True))
+    move = _similar(places, normals, offsets)
     corners = np.concatenate([at for cell, at in outlines.items() if cell in wall.cabinets])
     moved = corners @ move[:, :2].T + move[:, 2] - corners
     farthest = float(np.linalg.norm(moved, axis=1).max())
-    return Registration(
-        farthest, move, float(np.median(widths)), len(offsets), sum(sought.values())
-    )
+    return Registration(farthest, move, float(np.median(widths)), *many)
 
 
 def _across(
@@ -134,7 +122,7 @@ def _edge(
 ) -> tuple[Array, Array, float, float] | None:
     """Return a side's middle, its normal outwards, how far out the edge lies and its width, px."""
     across, down = (grid[..., axis].astype(np.float32) for axis in (0, 1))
-    values = opencv().remap(grey.astype(np.float32), across, down, opencv().INTER_LINEAR)
+    values = cv2.remap(grey.astype(np.float32), across, down, cv2.INTER_LINEAR)
     profile = np.median(np.asarray(values), axis=0)
     tenth = max(2, len(profile) // 8)
     inner, outer = float(profile[:tenth].mean()), float(profile[-tenth:].mean())
@@ -147,8 +135,8 @@ def _edge(
 
 def _crossing(share: Array, offsets: Array, level: float) -> float:
     """Return where the profile falls below a level for the last time from the inside."""
-    below = np.flatnonzero(share < level)
-    number = int(below[0]) if len(below) else len(share) - 1
+    below = share < level
+    number = int(below.argmax()) if below.any() else len(share) - 1
     if number == 0:
         return float(offsets[0])
     upper, lower = share[number - 1], share[number]
@@ -165,15 +153,6 @@ def _similar(places: Array, normals: Array, offsets: Array) -> Array:
     # Edges of one side of the wall know nothing of scale: held at none where nothing says so.
     scale = max(float(np.abs(places - middle).max()), 1.0)
     held = _HELD * np.diag([1, 1, scale, scale])
-    weights: Array = np.ones(len(offsets))
-    solved: Array = np.zeros(4)
-    for _ in range(10):
-        rows = np.vstack([design * weights[:, None], held])
-        wanted = np.append(offsets * weights, np.zeros(4))
-        solved = np.asarray(np.linalg.lstsq(rows, wanted, rcond=None)[0], np.float64)
-        left = np.abs(offsets - design @ solved)
-        spread = max(float(np.median(left)) * 1.4826, 0.02)
-        weights = np.asarray(np.clip(1 - (left / (4.685 * spread)) ** 2, 0, None))
-    dx, dy, grown, turned = solved
+    dx, dy, grown, turned = tukey_fit(design, offsets, 10, floor=0.02, held=held)[0]
     turn = np.array([[1 + grown, -turned], [turned, 1 + grown]])
     return np.column_stack([turn, middle + np.array([dx, dy]) - turn @ middle])

@@ -8,13 +8,19 @@ at full white and only their number changes.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.engineering.numeric.bounds import finite
+from commission_tui.photo.picture_file import Pixels
+from commission_tui.photo.robust_fit import Array, spread
 
-Array = NDArray[np.float64]
+_Floating = TypeVar("_Floating", bound=np.floating[Any])
+COLOURS = ("red", "green", "blue")
+_LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
+"""ITU-R BT.709: luminance of its primaries; between like LEDs any weights give one ratio."""
 
 _DEGREE = 4
 _SPAN = 3.0
@@ -70,20 +76,22 @@ def srgb_table(codes: int) -> NDArray[np.float32]:
     return np.asarray(light, np.float32)
 
 
+def light_of(codes: Pixels, *, linear: bool) -> NDArray[np.float32]:
+    """Return light, 1 is full scale, from codes that go with it, or by the curve of sRGB."""
+    full = int(np.iinfo(codes.dtype).max)
+    return codes.astype(np.float32) / np.float32(full) if linear else srgb_table(full + 1)[codes]
+
+
+def luminance(light: NDArray[_Floating]) -> NDArray[_Floating]:
+    """Return the luminance of light in red, green and blue."""
+    return light @ _LUMINANCE.astype(light.dtype)
+
+
 def found_response(whole: Array, part: Array, share: Array) -> Response:
-    """Find the response from places seen at full white and at a known share of it.
+    """Find the response from places seen at full white and at a known share of it, each (N,).
 
-    Parameters
-    ----------
-    whole, part : ndarray of float
-        Light as by sRGB of the same places in the two pictures, same shape (N,), above 0, [1].
-    share : ndarray of float
-        What the second has of the first's light, 0 to 1, (N,), [1].
-
-    Returns
-    -------
-    Response
-        With `measures` false where no one curve fits.
+    `whole` and `part` are light as by sRGB of the same places in the two pictures. The response has
+    `measures` false where no one curve fits.
 
     Raises
     ------
@@ -112,8 +120,7 @@ def found_response(whole: Array, part: Array, share: Array) -> Response:
         rows = np.vstack([design[keep], stiff])
         solved = np.linalg.lstsq(rows, np.append(wanted[keep], np.zeros(_DEGREE)), rcond=None)[0]
         left = wanted - design @ solved
-        spread = max(float(np.median(np.abs(left[keep]))) * 1.4826, 1e-4)
-        keep = np.abs(left) < _KEPT_MADS * spread
+        keep = np.abs(left) < _KEPT_MADS * max(float(spread(left[keep])), 1e-4)
     scatter = float(np.sqrt(np.mean(left[keep] ** 2)))
     terms = tuple(float(term) for term in solved[:_DEGREE])
     good = scatter <= _WORST_FIT and keep.mean() > 0.6 and _rises(terms)

@@ -10,9 +10,8 @@ from collections.abc import Iterable, Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
-from commission_tui.photo.marks.decoding import homographies, map_unit
-from commission_tui.photo.marks.quads import Floats
+from commission_tui.photo.extra import cv2
+from commission_tui.photo.perspective import Floats, unit_grids
 from commission_tui.wall.model.location import Cell
 
 _DARK_BELOW = 0.30
@@ -50,15 +49,13 @@ def dark_cells(
     levels : (float, float)
         Picture values of a mark's black and of its light.
     """
-    cells = list(outlines)
-    if not cells:
+    if not outlines:
         return set()
-    shares = _shares(grey, np.array([outlines[cell] for cell in cells]), levels)
-    of = dict(zip(cells, shares, strict=True))
+    of = dict(zip(outlines, _shares(grey, np.array([*outlines.values()]), levels), strict=True))
     showing = set(lit)
     dark = {
         cell
-        for cell in cells
+        for cell in outlines
         if cell not in showing and (of[cell][2:-2, 2:-2] < _DARK_BELOW).mean() >= _EVENLY
     }
     doubtful: set[Cell] = set()
@@ -77,15 +74,7 @@ def _shares(
     grey: NDArray[np.uint8], quads: Floats, levels: tuple[float, float]
 ) -> NDArray[np.float32]:
     """Return how light cabinets are, n x grid x grid, 0 a mark's black and 1 its light."""
-    cv2 = opencv()
-    at = (np.arange(_GRID) + 0.5) / _GRID
-    x, y = map_unit(homographies(quads), at)
-    taken = cv2.remap(
-        grey,
-        x.reshape(-1, _GRID).astype(np.float32),
-        y.reshape(-1, _GRID).astype(np.float32),
-        cv2.INTER_LINEAR,
-    )
+    taken = cv2.remap(grey, *unit_grids(quads, (np.arange(_GRID) + 0.5) / _GRID), cv2.INTER_LINEAR)
     low, high = levels
     shares: NDArray[np.float32] = (taken.astype(np.float32) - low) / max(high - low, 1.0)
     return shares.reshape(len(quads), _GRID, _GRID)

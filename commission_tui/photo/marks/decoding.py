@@ -7,13 +7,13 @@ nearly as well, so that what is doubtful is left unread.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
-from commission_tui.photo.marks.quads import Floats
+from commission_tui.photo.extra import cv2
+from commission_tui.photo.perspective import UNIT, Floats, homographies, mapped, sides, unit_grids
 from commission_tui.wall.patterns.coded_tiles import BITS, MODULES, mark_bits
 
 _SAMPLES = 4
@@ -52,16 +52,7 @@ class Decoded:
     """Picture values of the black and the light of each."""
 
     def __getitem__(self, which: NDArray[np.bool_] | NDArray[np.int64]) -> Decoded:
-        return Decoded(
-            self.number[which],
-            self.turn[which],
-            self.fit[which],
-            self.lead[which],
-            self.apart[which],
-            self.quads[which],
-            self.dark[which],
-            self.light[which],
-        )
+        return replace(self, **{name: getattr(self, name)[which] for name in self.__slots__})
 
     def with_more(self, more: Decoded) -> Decoded:
         return Decoded(
@@ -96,16 +87,12 @@ class Decoder:
 
     def decode(self, quads: Floats, reach: float = 0.75) -> Decoded:
         """Say what each square says; each is first moved by up to `reach` modules to where it fits."""
-        parts = [
-            self._decode(quads[start : start + _BATCH], reach)
-            for start in range(0, len(quads), _BATCH)
-        ]
         none = np.zeros(0)
         found = Decoded(
             np.zeros(0, int), np.zeros(0, int), none, none, none, np.zeros((0, 4, 2)), none, none
         )
-        for part in parts:
-            found = found.with_more(part)
+        for start in range(0, len(quads), _BATCH):
+            found = found.with_more(self._decode(quads[start : start + _BATCH], reach))
         return found
 
     def _decode(self, quads: Floats, reach: float) -> Decoded:
@@ -131,22 +118,16 @@ class Decoder:
         turn = best % len(TURNS)
         fits[rows, best] = -1
         lead = fit - fits.max(1)
-        border = _border()
+        border = np.ones((MODULES, MODULES), bool)
+        border[1:-1, 1:-1] = False
         dark = modules[:, border].mean(1)
         light = np.percentile(flat, 90, axis=1)
         good = (fit >= _LEAST_FIT) & (lead >= _LEAST_LEAD) & (light - dark > 12)
         good &= apart <= self.most_apart
-        said = np.where(good, self._numbers[number], -1)
-        return Decoded(
-            said,
-            turn,
-            fit.astype(float),
-            lead.astype(float),
-            apart.astype(float),
-            moved,
-            dark.astype(float),
-            light.astype(float),
-        )
+        number = np.where(good, self._numbers[number], -1)
+        sure = (of.astype(float) for of in (fit, lead, apart))
+        levels = (of.astype(float) for of in (dark, light))
+        return Decoded(*(number, turn, *sure, moved, *levels))
 
     def _blurred(self, module_px: float) -> _Singles:
         """Return the marks' modules as a picture of that scale shows them, centred, of length 1."""
@@ -180,8 +161,7 @@ def _farthest(seen: _Singles, fit: _Singles, words: _Singles) -> _Singles:
 
 
 def _module_px(quads: Floats) -> float:
-    sides = np.linalg.norm(np.roll(quads, -1, 1) - quads, axis=2)
-    return float(np.median(sides.min(1))) / MODULES
+    return float(np.median(sides(quads).min(1))) / MODULES
 
 
 def _spread(sigma: float) -> _Singles:
@@ -211,29 +191,16 @@ def _turned(shown: _Singles) -> _Singles:
     return np.stack(ways, 1)
 
 
-def _border() -> NDArray[np.bool_]:
-    border = np.ones((MODULES, MODULES), bool)
-    border[1:-1, 1:-1] = False
-    return border
-
-
 def _modules(grey: NDArray[np.uint8], quads: Floats, reach: float) -> tuple[_Singles, Floats]:
     """Return the mean of each module of each square, and the squares moved to where they fit.
 
     A square is moved so that its ring of black stands out most from the light about it.
     """
-    cv2 = opencv()
     margin = int((_AROUND + reach) * _SAMPLES)
     side = MODULES * _SAMPLES + 2 * margin
     at = (np.arange(side) - margin + 0.5) / _SAMPLES / MODULES  # 0 to 1 along the mark
-    x, y = map_unit(homographies(quads), at)
-    patch = cv2.remap(
-        grey,
-        x.reshape(-1, side).astype(np.float32),
-        y.reshape(-1, side).astype(np.float32),
-        cv2.INTER_CUBIC,
-        borderMode=cv2.BORDER_REPLICATE,
-    )
+    x, y = unit_grids(quads, at)
+    patch = cv2.remap(grey, x, y, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
     patch = patch.reshape(len(quads), side, side).astype(np.float32)
     steps = int(reach * _SAMPLES)
     shape = _ring()
@@ -245,8 +212,8 @@ def _modules(grey: NDArray[np.uint8], quads: Floats, reach: float) -> tuple[_Sin
             part = patch[
                 :, first + down : first + down + size, first + right : first + right + size
             ]
-            told = np.einsum("nij,ij->n", part, shape)
-            fits[:, down + steps, right + steps] = told * (1 - 0.01 * np.hypot(down, right))
+            fit = np.einsum("nij,ij->n", part, shape)
+            fits[:, down + steps, right + steps] = fit * (1 - 0.01 * np.hypot(down, right))
     shift, between = _peaks(fits)
     shift -= steps
     means = np.zeros((len(quads), MODULES, MODULES), np.float32)
@@ -257,8 +224,7 @@ def _modules(grey: NDArray[np.uint8], quads: Floats, reach: float) -> tuple[_Sin
         cut = part.reshape(-1, MODULES, _SAMPLES, MODULES, _SAMPLES)
         means[those] = cut[:, :, 1:-1, :, 1:-1].mean((2, 4))
     unit = (shift + between)[:, ::-1] / _SAMPLES / MODULES
-    corners = np.array([(0, 0), (1, 0), (1, 1), (0, 1)])[None] + unit[:, None]
-    return means, mapped(homographies(quads), corners)
+    return means, mapped(homographies(quads), UNIT + unit[:, None])
 
 
 def _peaks(fits: Floats) -> tuple[NDArray[np.int64], Floats]:
@@ -284,47 +250,10 @@ def _ring() -> _Singles:
     """Return what a mark's edge looks like: light about it, black inside, nothing said further in."""
     half = _SAMPLES // 2
     size = MODULES * _SAMPLES + 2 * half
-    shape = np.zeros((size, size), np.float32)
-    shape[:] = 1
+    shape = np.ones((size, size), np.float32)
     shape[half:-half, half:-half] = -1
     inner = half + _SAMPLES
     shape[inner:-inner, inner:-inner] = 0
     shape[shape > 0] /= (shape > 0).sum()
     shape[shape < 0] /= (shape < 0).sum()
     return shape
-
-
-def homographies(quads: Floats) -> Floats:
-    """Return the maps that take the unit square's corners (0,0 1,0 1,1 0,1) to each quadrangle's.
-
-    Heckbert, Fundamentals of Texture Mapping and Image Warping, 1989, section 2.2.
-    """
-    p0, p1, p2, p3 = (quads[:, i] for i in range(4))
-    d1, d2, total = p1 - p2, p3 - p2, p0 - p1 + p2 - p3
-    cross = d1[:, 0] * d2[:, 1] - d2[:, 0] * d1[:, 1]
-    cross = np.where(np.abs(cross) < 1e-9, 1e-9, cross)
-    g = (total[:, 0] * d2[:, 1] - d2[:, 0] * total[:, 1]) / cross
-    h = (d1[:, 0] * total[:, 1] - total[:, 0] * d1[:, 1]) / cross
-    held = np.zeros((len(quads), 3, 3))
-    held[:, :2, 0] = p1 - p0 + g[:, None] * p1
-    held[:, :2, 1] = p3 - p0 + h[:, None] * p3
-    held[:, :2, 2] = p0
-    held[:, 2] = np.stack([g, h, np.ones(len(quads))], 1)
-    return held
-
-
-def mapped(homography: Floats, points: Floats) -> Floats:
-    """Map n x m x 2 points by n homographies."""
-    ones = np.concatenate([points, np.ones((*points.shape[:-1], 1))], -1)
-    out = ones @ np.swapaxes(homography, -1, -2)
-    depth = np.where(np.abs(out[..., 2:]) < 1e-12, 1e-12, out[..., 2:])
-    there: Floats = out[..., :2] / depth
-    return there
-
-
-def map_unit(homography: Floats, at: Floats) -> tuple[Floats, Floats]:
-    """Map the grid `at` x `at` by n homographies; return x and y, n x rows x columns."""
-    u, v = np.meshgrid(at, at)
-    points = np.broadcast_to(np.stack([u.ravel(), v.ravel()], 1), (len(homography), u.size, 2))
-    out = mapped(homography, points).reshape(len(homography), len(at), len(at), 2)
-    return out[..., 0], out[..., 1]

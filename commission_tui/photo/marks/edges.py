@@ -9,9 +9,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
 from commission_tui.photo.light.response import srgb_table
-from commission_tui.photo.marks.quads import Floats
+from commission_tui.photo.perspective import Floats, sides
 from commission_tui.wall.patterns.coded_tiles import MODULES
 
 _REACH = 0.7
@@ -50,8 +50,7 @@ def refined(grey: NDArray[np.uint8], quads: Floats, leds: NDArray[np.int64]) -> 
     """
     out = quads.copy()
     for _ in range(_LOOKS if len(quads) else 0):
-        sides = np.linalg.norm(np.roll(out, -1, 1) - out, axis=2).min(1)
-        large = np.nonzero(sides / MODULES >= _LEAST_MODULE_PX)[0]
+        large = np.nonzero(sides(out).min(1) / MODULES >= _LEAST_MODULE_PX)[0]
         if not len(large):
             break
         out[large] = _moved(grey, out[large], leds[large])
@@ -94,7 +93,6 @@ def _sampled(
     together: bool,
 ) -> Floats:
     """Return light across each side, its mean or that of its brighter pieces, n x 4 x steps."""
-    cv2 = opencv()
     points = (
         start[:, :, None, None]
         + _ALONG[:, None, None] * along[:, :, None, None]

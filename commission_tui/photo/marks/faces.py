@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.marks.decoding import TURNS, Decoded, Decoder, Turn, homographies, mapped
+from commission_tui.photo.marks.decoding import TURNS, Decoded, Decoder, Turn
 from commission_tui.photo.marks.lattice import Nodes
-from commission_tui.photo.marks.quads import Floats
+from commission_tui.photo.perspective import UNIT, Floats, corners, homographies, mapped
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 from commission_tui.wall.patterns.coded_tiles import CodedMark, coded_marks
@@ -52,9 +52,14 @@ class Faces:
         }
         self.own = frozenset(n for numbers in self.index for n in numbers)
         self.paired = any(len(numbers) > 1 for numbers in self.index)
+        self._seconds = frozenset(numbers[-1] for numbers in self.index)
 
     def cabinet(self, tile: int) -> Cabinet:
         return self.wall.cabinets[self.cells[tile]]
+
+    def are_own(self, numbers: NDArray[np.int64]) -> NDArray[np.bool_]:
+        """Say of what marks say whether this wall has such marks."""
+        return np.isin(numbers, [*self.own])
 
     def face(self, tile: int, turn: int) -> Face:
         cell = self.cells[tile]
@@ -105,18 +110,12 @@ class Faces:
     def is_second(self, number: int) -> bool:
         return number in self._seconds
 
-    @property
-    def _seconds(self) -> frozenset[int]:
-        return self.wall.once(_second_numbers)
-
     def _beside(self, quad: Floats, boxes: tuple[Box, ...], turn: int) -> Floats:
         """Return where the first mark of a pair is, from where the second is."""
         first, second = (_turned_step(box, TURNS[turn]) for box in boxes)
         side = boxes[1][2] - boxes[1][0]
         step = (np.array(first) - np.array(second)) / side
-        corners = np.array([(0, 0), (1, 0), (1, 1), (0, 1)]) + step
-        beside: Floats = mapped(homographies(quad[None]), corners[None])[0]
-        return beside
+        return mapped(homographies(quad[None])[0], UNIT + step)
 
     def nodes(self, tile: NDArray[np.int64], decoded: Decoded) -> Nodes:
         """Return the marks as points of the grid: the middles of their tiles, and the scale there."""
@@ -135,12 +134,8 @@ class Faces:
 
     def _pitch(self, tile: int, seen: Face) -> tuple[float, float]:
         cabinet = self.cabinet(tile)
-        x, y = cabinet.width_mm / cabinet.width_px, cabinet.height_mm / cabinet.height_px
+        x, y = led_mm(cabinet)
         return (y, x) if seen.width != cabinet.width_px else (x, y)
-
-
-def _second_numbers(wall: Wall) -> frozenset[int]:
-    return frozenset(marks[-1].number for marks in coded_marks(wall).values())
 
 
 def _turned_step(box: Box, turn: Turn) -> tuple[float, float]:
@@ -153,16 +148,17 @@ def _turned_step(box: Box, turn: Turn) -> tuple[float, float]:
     return x, y
 
 
-def outlines(cabinets: Iterator[Cabinet]) -> Floats:
-    """Return the corners of cabinets on the wall, n x 4 x 2 mm, clockwise from the upper left."""
-    return np.array(
-        [
-            [
-                (c.x_mm, c.y_mm),
-                (c.x_mm + c.width_mm, c.y_mm),
-                (c.x_mm + c.width_mm, c.y_mm + c.height_mm),
-                (c.x_mm, c.y_mm + c.height_mm),
-            ]
-            for c in cabinets
-        ]
-    ).reshape(-1, 4, 2)
+def outline_mm(cabinet: Cabinet) -> Floats:
+    """Return the corners of a cabinet on the wall, 4 x 2 mm."""
+    x, y = cabinet.x_mm, cabinet.y_mm
+    return corners(x, y, x + cabinet.width_mm, y + cabinet.height_mm)
+
+
+def box_mm(cabinet: Cabinet, box: Box) -> Floats:
+    """Return the corners of a box of LED pixels of a cabinet on the wall, 4 x 2 mm."""
+    return corners(*box) * led_mm(cabinet) + (cabinet.x_mm, cabinet.y_mm)
+
+
+def led_mm(cabinet: Cabinet) -> tuple[float, float]:
+    """Return how far LEDs of a cabinet lie apart, across and down."""
+    return cabinet.width_mm / cabinet.width_px, cabinet.height_mm / cabinet.height_px

@@ -12,10 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.photo.marks.decoding import Decoded, Decoder
-from commission_tui.photo.marks.faces import Faces
+from commission_tui.photo.marks.faces import Faces, led_mm
 from commission_tui.photo.marks.lattice import PER_MM, relative_places
-from commission_tui.photo.marks.quads import Floats
 from commission_tui.photo.marks.view import fit_view, local_shift
+from commission_tui.photo.perspective import Floats, corners
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
 _FEWEST = 6
@@ -32,11 +32,8 @@ def grown(
 
     Parameters
     ----------
-    wall : Wall
     squares, tile : Decoded, n integers
         What was found, and of which cabinet each is, in the order of the wall.
-    decoder : Decoder
-        Of the same picture.
     """
     size = decoder.size
     faces = wall.once(Faces)
@@ -72,16 +69,12 @@ def grown(
         )
         fitting &= np.all((found.quads > -2) & (found.quads < np.array(size) + 1), axis=(1, 2))
         tried |= open_places
-        more_tile, more = faces.tiles(_own(found[fitting], faces), decoder)
+        more_tile, more = faces.tiles(found[fitting & faces.are_own(found.number)], decoder)
         more, more_tile = more[more_tile >= 0], more_tile[more_tile >= 0]
         if not len(more_tile):
             break
         squares, tile = squares.with_more(more), np.concatenate([tile, more_tile])
     return squares, tile
-
-
-def _own(squares: Decoded, faces: Faces) -> Decoded:
-    return squares[np.array([int(n) in faces.own for n in squares.number], dtype=np.bool_)]
 
 
 def _kinds(faces: Faces) -> list[Cabinet]:
@@ -112,14 +105,10 @@ def _quads(
     turns: list[frozenset[int]] = []
     for cabinet in kinds:
         last = len(faces.marks[cabinet.cell]) - 1
-        pitch = np.array(
-            [cabinet.width_mm / cabinet.width_px, cabinet.height_mm / cabinet.height_px]
-        )
-        for (which, (left, top, right, bottom)), ways in faces.layouts(cabinet).items():
+        middle = (cabinet.width_px / 2, cabinet.height_px / 2)
+        for (which, box), ways in faces.layouts(cabinet).items():
             if which == last:
-                corners = np.array([(left, top), (right, top), (right, bottom), (left, bottom)])
-                middle = (cabinet.width_px / 2, cabinet.height_px / 2)
-                about.append((corners - middle) * pitch)
+                about.append((corners(*box) - middle) * led_mm(cabinet))
                 turns.append(frozenset(ways))
     quads = wanted[:, None, None] + np.array(about)[None]
     return quads.reshape(-1, 4, 2), turns

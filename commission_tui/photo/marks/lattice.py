@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
-from commission_tui.photo.marks.quads import Floats
+from commission_tui.photo.extra import cv2
+from commission_tui.photo.perspective import Floats, mapped
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -111,10 +111,7 @@ def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, tuple[int, int]]
         if len(members[a]) < len(members[b]):
             i, j, a, b = j, i, b, a
             way = (-way[0], -way[1])
-        shift = (
-            place[i][0] + way[0] - place[j][0],
-            place[i][1] + way[1] - place[j][1],
-        )
+        shift = place[i][0] + way[0] - place[j][0], place[i][1] + way[1] - place[j][1]
         for member in members[b]:
             parent[member] = a
             place[member] = (place[member][0] + shift[0], place[member][1] + shift[1])
@@ -159,11 +156,10 @@ def _bridge(
     places = np.array([known[i] for i in here], float)
     if np.linalg.matrix_rank(places - places.mean(0)) < 2:
         return None
-    view, _ = opencv().findHomography(nodes.middle_px[here], places, 0)
+    view, _ = cv2.findHomography(nodes.middle_px[here], places, 0)
     if view is None:
         return None
-    seen = np.column_stack([nodes.middle_px[there], np.ones(len(there))]) @ view.T
-    ways = seen[:, :2] / seen[:, 2:] - np.array([group[i] for i in there])
+    ways = mapped(view, nodes.middle_px[there]) - np.array([group[i] for i in there])
     least = PER_MM * min(min(c.width_mm, c.height_mm) for c in wall.cabinets.values())
     middle = np.median(ways, axis=0)
     shift = []

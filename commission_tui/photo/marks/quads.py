@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
+from commission_tui.photo.perspective import Floats, sides
 
-Floats = NDArray[np.float64]
 Grey = NDArray[np.uint8]
 
 _WINDOWS = (15, 45)
@@ -31,17 +29,16 @@ def find_quads(grey: Grey, enlarge: int) -> Floats:
     enlarge : int
         How many times larger the picture is made first; small marks need 2 or 3.
     """
-    cv2 = opencv()
     if enlarge > 1:
         size = (grey.shape[1] * enlarge, grey.shape[0] * enlarge)
         grey = cv2.resize(grey, size, interpolation=cv2.INTER_CUBIC)
-    found = [_in_window(cv2, grey, window, min(grey.shape)) for window in _WINDOWS]
+    found = [_in_window(grey, window, min(grey.shape)) for window in _WINDOWS]
     quads = np.concatenate(found)
     # Pixel centres: the middle of the first pixel is 0 in both pictures.
     return _alone((quads + 0.5) / enlarge - 0.5)
 
 
-def _in_window(cv2: Any, grey: Grey, window: int, most: int) -> Floats:
+def _in_window(grey: Grey, window: int, most: int) -> Floats:
     """Return the quadrangles that show when each pixel is held against the mean about it."""
     none = np.zeros((0, 4, 2))
     if window * 4 > most:
@@ -59,14 +56,14 @@ def _in_window(cv2: Any, grey: Grey, window: int, most: int) -> Floats:
         if min(width, height) < 0.3 * max(width, height) or min(width, height) < _LEAST_SIDE_PX:
             continue
         hull = cv2.convexHull(contour)
-        corners = _corners(cv2, hull)
+        corners = _corners(hull)
         if corners is not None:
             quads.append(corners)
             areas.append(cv2.contourArea(hull))
     return _square(np.array(quads, dtype=np.float64), np.array(areas)) if quads else none
 
 
-def _corners(cv2: Any, hull: Any) -> Any | None:
+def _corners(hull: Grey) -> Grey | None:
     about = cv2.arcLength(hull, True)
     for tolerance in (0.05, 0.08, 0.11):
         corners = cv2.approxPolyDP(hull, tolerance * about, True)
@@ -83,11 +80,10 @@ def _square(quads: Floats, areas: Floats) -> Floats:
     quads = np.take_along_axis(quads, np.argsort(turn, axis=1)[..., None], axis=1)
     first = (quads.sum(2).argmin(1)[:, None] + np.arange(4)) % 4
     quads = np.take_along_axis(quads, first[..., None], axis=1)
-    after = np.roll(quads, -1, 1)
-    sides = np.linalg.norm(after - quads, axis=2)
+    after, length = np.roll(quads, -1, 1), sides(quads)
     covered = np.abs((quads[..., 0] * after[..., 1] - after[..., 0] * quads[..., 1]).sum(1)) / 2
     good = (areas >= _LEAST_SIDE_PX**2) & (covered >= _LEAST_FILL * areas)
-    good &= (sides.min(1) >= 0.35 * sides.max(1)) & (sides.min(1) >= _LEAST_SIDE_PX * 0.7)
+    good &= (length.min(1) >= 0.35 * length.max(1)) & (length.min(1) >= _LEAST_SIDE_PX * 0.7)
     found: Floats = quads[good]
     return found
 

@@ -9,21 +9,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.photo.marks.dark_cabinets import dark_cells
-from commission_tui.photo.marks.decoding import (
-    TURNS,
-    Decoded,
-    Decoder,
-    homographies,
-    mapped,
-)
+from commission_tui.photo.marks.decoding import TURNS, Decoded, Decoder
 from commission_tui.photo.marks.edges import refined
-from commission_tui.photo.marks.faces import Faces, outlines
+from commission_tui.photo.marks.faces import Faces, box_mm, led_mm, outline_mm
 from commission_tui.photo.marks.lattice import Nodes
-from commission_tui.photo.marks.quads import Floats
 from commission_tui.photo.marks.view import View, fit_view, local_shift
+from commission_tui.photo.perspective import Floats, Outlines, homographies, mapped
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
-from commission_tui.wall.model.wall_model import Cabinet, Wall
+from commission_tui.wall.model.wall_model import Wall
 
 _LEAST_POINTS = 4
 _MANY_ANCHORS = 12
@@ -79,84 +73,64 @@ class Sighting:
     """Width and height in pixels."""
     readings: Mapping[Cell, Reading] = field(default_factory=dict)
     """Of the cabinets that were read or are dark."""
-    corners: Mapping[Cell, Floats] = field(default_factory=dict)
-    """Of the cabinets that are whole in the picture."""
+    corners: Outlines = field(default_factory=dict)
     notes: tuple[str, ...] = ()
-
-    def outline(self, cell: Cell) -> Floats:
-        """Return a cabinet's corners in the picture, 4 x 2 pixels, clockwise from the upper left.
-
-        Raises
-        ------
-        KeyError
-            When the picture does not have it whole.
-        """
-        return self.corners[cell]
-
-    @classmethod
-    def nowhere(cls, picture: Spotted) -> Sighting:
-        return cls(picture.name, picture.size)
 
     @classmethod
     def of(cls, wall: Wall, picture: Spotted, anchors: Mapping[int, Cell]) -> Sighting | None:
         """Read a picture whose marks hang in the given cabinets; None when they do not say where it is.
 
-        Parameters
-        ----------
-        wall : Wall
-        picture : Spotted
-        anchors : mapping
-            The cabinet in which a mark hangs, by its row in ``picture.nodes``.
+        `anchors` are the cabinets in which marks hang, by the marks' rows in ``picture.nodes``.
         """
-        if not anchors:
-            return None
-        reader = _Reader(wall, picture)
-        if not reader.fit(anchors):
-            return None
-        return reader.sighting()
+        view = _fitted(wall, picture, anchors) if anchors else None
+        return None if view is None else _Reader(wall, picture, *view).sighting()
+
+
+def _fitted(
+    wall: Wall, picture: Spotted, anchors: Mapping[int, Cell]
+) -> tuple[View, Floats, Floats] | None:
+    """Fit the view to the marks' places in their cabinets; with it, where marks are and how far off it."""
+    rows = np.array(sorted(anchors))
+    squares, tiles = picture.squares[rows], picture.nodes.said[rows]
+    places = [
+        _mark_mm(wall, anchors[int(row)], int(tile), int(turn))
+        for row, tile, turn in zip(rows, tiles, squares.turn, strict=True)
+    ]
+    if len(rows) >= _MANY_ANCHORS:
+        mm, px = np.array(places).mean(1), _middles(squares.quads)
+    else:
+        mm, px = np.concatenate(places), np.concatenate(list(squares.quads))
+    view = fit_view(mm, px, picture.decoder.size)
+    if view is None:
+        return None
+    off = px - view(mm)
+    # A tile that was moved on the canvas must not bend the view about it.
+    near = np.linalg.norm(off, axis=1) < max(4 * view.spread_px, 1.0)
+    return (view, px[near], off[near]) if near.sum() >= _LEAST_POINTS else None
 
 
 class _Reader:
     """Reads one picture: first the marks that were found by themselves, then where others must be."""
 
-    def __init__(self, wall: Wall, picture: Spotted) -> None:
-        self.wall, self.picture = wall, picture
+    def __init__(
+        self, wall: Wall, picture: Spotted, view: View, known_px: Floats, known_off: Floats
+    ) -> None:
+        self.wall, self.picture, self.view = wall, picture, view
         self.faces = wall.once(Faces)
-        self.view: View | None = None
-
-    def fit(self, anchors: Mapping[int, Cell]) -> bool:
-        """Fit the view to the marks' places in their cabinets."""
-        rows = np.array(sorted(anchors))
-        squares, said = self.picture.squares[rows], self.picture.nodes.said[rows]
-        places = [
-            self._mark_mm(anchors[int(row)], int(tile), int(turn))
-            for row, tile, turn in zip(rows, said, squares.turn, strict=True)
-        ]
-        if len(rows) >= _MANY_ANCHORS:
-            mm, px = np.array(places).mean(1), _middles(squares.quads)
-        else:
-            mm, px = np.concatenate(places), np.concatenate(list(squares.quads))
-        self.view = fit_view(mm, px, self.picture.decoder.size)
-        if self.view is None:
-            return False
-        off = px - self.view(mm)
-        # A tile that was moved on the canvas must not bend the view about it.
-        near = np.linalg.norm(off, axis=1) < max(4 * self.view.spread_px, 1.0)
-        self._known_px, self._known_off = px[near], off[near]
-        return bool(near.sum() >= _LEAST_POINTS)
+        self._known_px, self._known_off = known_px, known_off
 
     def sighting(self) -> Sighting:
         cells = list(self.wall.cabinets)
-        quads = self._in_picture(outlines(iter(self.wall.cabinets.values())))
+        quads = self._in_picture(np.array([*map(outline_mm, self.wall.cabinets.values())]))
         width, height = self.picture.decoder.size
         inside = np.all((quads >= 0) & (quads <= (width - 1, height - 1)), axis=(1, 2))
         corners = {cell: quads[i] for i, cell in enumerate(cells) if inside[i]}
         found = self._found(cells, quads)
-        missing = [cell for cell in corners if cell not in found]
-        found |= self._looked_up(missing)
+        found |= self._looked_up([cell for cell in corners if cell not in found])
         readings = self._readings(found)
         if found:
-            levels = self._levels()
+            squares = self.picture.squares
+            levels = float(np.median(squares.dark)), float(np.median(squares.light))
             dark = dark_cells(self.picture.decoder.grey, corners, found, levels)
             readings |= {cell: Reading("dark") for cell in dark}
         taken = {cell: self.picture.taken(at) for cell, at in corners.items()}
@@ -168,9 +142,8 @@ class _Reader:
         moved = [cell for cell, reading in readings.items() if reading.dx_px or reading.dy_px]
         if not moved:
             return ()
-        assert self.view is not None  # noqa: S101 (fitted first)
         cabinet = self.wall.cabinets[moved[0]]
-        x, y = _pitch(cabinet)
+        x, y = led_mm(cabinet)
         steps = np.array([(0, 0), (x, 0), (0, y)])
         at, across, below = self.view(steps + np.array([cabinet.x_mm, cabinet.y_mm]))
         times = self.picture.smaller
@@ -180,13 +153,8 @@ class _Reader:
             f"and ± {max(1.0, _UPRIGHT_PX / high):.0f} px up or down; smaller ones may not be told",
         )
 
-    def _mark_mm(self, cell: Cell, tile: int, turn: int) -> Floats:
-        """Return a mark's corners on the wall, clockwise as seen, when its tile starts at a cabinet's corner."""
-        return _box_mm(self.wall.cabinets[cell], self.faces.face(tile, turn).boxes[-1])
-
     def _in_picture(self, mm: Floats) -> Floats:
         """Return where points of cabinets, n x m x 2 mm, are in the picture; each cabinet as it hangs."""
-        assert self.view is not None  # noqa: S101 (fitted first)
         px = self.view(mm)
         shift = local_shift(np.nan_to_num(px.mean(1), nan=-1e6), self._known_px, self._known_off)
         moved: Floats = np.nan_to_num(px + shift[:, None], nan=-1e6)
@@ -220,7 +188,7 @@ class _Reader:
             for (which, box), turns in self.faces.layouts(cabinet).items():
                 if which == last:
                     wanted.append((cell, tuple(turns)))
-                    corners.append(_box_mm(cabinet, box))
+                    corners.append(box_mm(cabinet, box))
         if not wanted:
             return {}
         decoded = self.picture.decoder.decode(self._in_picture(np.array(corners)), reach=1.0)
@@ -231,15 +199,13 @@ class _Reader:
                 continue
             if cell not in best or squares.fit[i] > best[cell][0]:
                 best[cell] = float(squares.fit[i]), i
-        return {
-            cell: (int(tile[i]), int(squares.turn[i]), self._edged(squares, int(tile[i]), i))
-            for cell, (_, i) in best.items()
+        edged = {
+            i: self.picture.edged(squares.quads[[i]], self.faces.leds(tile[[i]]))[0]
+            for _, i in best.values()
         }
-
-    def _edged(self, squares: Decoded, tile: int, row: int) -> Floats:
-        leds = self.faces.leds(np.array([tile]))
-        quad: Floats = self.picture.edged(squares.quads[row : row + 1], leds)[0]
-        return quad
+        return {
+            cell: (int(tile[i]), int(squares.turn[i]), edged[i]) for cell, (_, i) in best.items()
+        }
 
     def _tiles(self, decoded: Decoded) -> tuple[NDArray[np.int64], Decoded]:
         """Return the tile of each square, row by row; of pairs the squares are the second marks."""
@@ -250,18 +216,12 @@ class _Reader:
         tile[seconds], _ = self.faces.tiles(decoded[seconds], self.picture.decoder)
         return tile, decoded
 
-    def _levels(self) -> tuple[float, float]:
-        squares = self.picture.squares
-        return float(np.median(squares.dark)), float(np.median(squares.light))
-
     def _readings(self, found: Mapping[Cell, tuple[int, int, Floats]]) -> dict[Cell, Reading]:
-        readings = {}
-        for (cell, (tile, turn, _)), moved in zip(
-            found.items(), self._moved_led(found), strict=True
-        ):
-            degrees, mirrored = TURNS[turn]
-            readings[cell] = Reading(self.faces.cells[tile], degrees, mirrored, *moved)
-        return readings
+        moved = self._moved_led(found)
+        return {
+            cell: Reading(self.faces.cells[tile], *TURNS[turn], *by)
+            for (cell, (tile, turn, _)), by in zip(found.items(), moved, strict=True)
+        }
 
     def _moved_led(
         self, found: Mapping[Cell, tuple[int, int, Floats]]
@@ -269,10 +229,9 @@ class _Reader:
         """Return how far tiles lie right of and below their places, in LED pixels; nought when in doubt."""
         if not found:
             return []
-        assert self.view is not None  # noqa: S101 (fitted first)
-        marks = [self._mark_mm(cell, tile, turn) for cell, (tile, turn, _) in found.items()]
+        marks = [_mark_mm(self.wall, cell, *seen[:2]) for cell, seen in found.items()]
         mm = np.array(marks).mean(1)
-        pitch = np.array([_pitch(self.wall.cabinets[cell]) for cell in found])
+        pitch = np.array([led_mm(self.wall.cabinets[cell]) for cell in found])
         right, down = (pitch * way for way in ((1, 0), (0, 1)))
         at, across, below = (self.view(mm + step) for step in (0 * pitch, right, down))
         off = _middles(np.array([quad for _, _, quad in found.values()])) - at
@@ -289,12 +248,6 @@ def _middles(quads: Floats) -> Floats:
     return mapped(homographies(quads), np.full((len(quads), 1, 2), 0.5))[:, 0]
 
 
-def _pitch(cabinet: Cabinet) -> tuple[float, float]:
-    return cabinet.width_mm / cabinet.width_px, cabinet.height_mm / cabinet.height_px
-
-
-def _box_mm(cabinet: Cabinet, box: tuple[int, int, int, int]) -> Floats:
-    left, top, right, bottom = box
-    x, y = _pitch(cabinet)
-    corners = np.array([(left, top), (right, top), (right, bottom), (left, bottom)], dtype=float)
-    return corners * (x, y) + (cabinet.x_mm, cabinet.y_mm)
+def _mark_mm(wall: Wall, cell: Cell, tile: int, turn: int) -> Floats:
+    """Return a mark's corners on the wall, clockwise as seen, when its tile starts at a cabinet's corner."""
+    return box_mm(wall.cabinets[cell], wall.once(Faces).face(tile, turn).boxes[-1])

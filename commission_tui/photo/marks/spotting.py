@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
 from commission_tui.photo.marks.decoding import Decoded, Decoder
-from commission_tui.photo.marks.quads import Floats, find_quads
+from commission_tui.photo.marks.quads import find_quads
+from commission_tui.photo.perspective import Floats, sides
+from commission_tui.photo.picture_file import Pixels, averaged, eight_bit
 
 _WANTED_SIDE_PX = 48
 """From this size on a mark's outline is found as it is."""
@@ -19,17 +21,10 @@ _LEAST_PICTURE_PX = 120
 """The shorter side of the smallest picture in which marks are sought."""
 
 
-def grey_of(pixels: NDArray[np.uint8] | NDArray[np.uint16], *, linear: bool) -> NDArray[np.uint8]:
+def grey_of(pixels: Pixels, *, linear: bool) -> NDArray[np.uint8]:
     """Return a picture as bytes of grey, its dark parts lifted when it is linear."""
-    cv2 = opencv()
     grey = pixels if pixels.ndim == 2 else cv2.cvtColor(pixels, cv2.COLOR_RGB2GRAY)
-    if grey.dtype == np.uint8 and not linear:
-        return np.asarray(grey)
-    full = 255.0 if grey.dtype == np.uint8 else 65535.0
-    scale = np.arange(int(full) + 1) / full
-    table = np.round(255 * (scale ** (1 / 2.2) if linear else scale)).astype(np.uint8)
-    lifted: NDArray[np.uint8] = table[grey]
-    return lifted
+    return eight_bit(grey, linear=linear)
 
 
 def spot(grey: NDArray[np.uint8]) -> tuple[Decoder, Decoded, int]:
@@ -48,7 +43,7 @@ def spot(grey: NDArray[np.uint8]) -> tuple[Decoder, Decoded, int]:
     """
     best: tuple[Decoder, Decoded, int] | None = None
     for smaller in _reductions(grey):
-        decoder = Decoder(reduced(grey, smaller))
+        decoder = Decoder(averaged(grey, smaller))
         found = decoder.decode(find_quads(decoder.grey, 1))
         found = found[found.number >= 0]
         count = len(found.number)
@@ -67,16 +62,6 @@ def spot(grey: NDArray[np.uint8]) -> tuple[Decoder, Decoded, int]:
 def _reductions(grey: NDArray[np.uint8]) -> list[int]:
     """Return how many times smaller a picture is looked at, the smallest first."""
     return [n for n in (16, 8, 4, 2) if min(grey.shape) // n >= _LEAST_PICTURE_PX] + [1]
-
-
-def reduced(grey: NDArray[np.uint8], smaller: int) -> NDArray[np.uint8]:
-    """Return a picture a whole number of times smaller, each pixel the mean of those it covers."""
-    if smaller == 1:
-        return grey
-    cv2 = opencv()
-    size = (grey.shape[1] // smaller, grey.shape[0] // smaller)
-    whole = grey[: size[1] * smaller, : size[0] * smaller]
-    return np.asarray(cv2.resize(whole, size, interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def _enlarged(decoder: Decoder, found: Decoded) -> Decoded:
@@ -106,7 +91,7 @@ def _enlargements(side: float, box: tuple[int, int, int, int]) -> list[int]:
 
 
 def _side(quads: Floats) -> float:
-    return float(np.median(np.linalg.norm(np.roll(quads, -1, 1) - quads, axis=2)))
+    return float(np.median(sides(quads)))
 
 
 def _about(quads: Floats, grey: NDArray[np.uint8]) -> tuple[int, int, int, int]:
@@ -126,7 +111,6 @@ def _about(quads: Floats, grey: NDArray[np.uint8]) -> tuple[int, int, int, int]:
 
 def _lit(grey: NDArray[np.uint8]) -> tuple[int, int, int, int]:
     """Return the box about what is as light as the wall, with a little room."""
-    cv2 = opencv()
     height, width = grey.shape
     small = cv2.resize(
         grey, (max(1, width // _COARSE), max(1, height // _COARSE)), interpolation=cv2.INTER_AREA

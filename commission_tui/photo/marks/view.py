@@ -6,13 +6,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from commission_tui.photo.extra import opencv
-from commission_tui.photo.marks.quads import Floats
+from commission_tui.photo.extra import cv2
+from commission_tui.photo.perspective import Floats
 
 _STEPS = 12
 _BENT_FROM = 12
 """Marks from which on the lens's bending is fitted too."""
 _NEAR = 8
+_UNITS = np.array([1e-3, 1e-3, 1.0, 1e-3, 1e-3, 1.0, 1e-7, 1e-7, 1e-3])
+"""Steps of a like effect for each number of a view."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +53,6 @@ def fit_view(mm: Floats, px: Floats, size: tuple[int, int]) -> View | None:
     """
     if len(mm) < 4:
         return None
-    cv2 = opencv()
     scale = np.median(np.linalg.norm(px - px.mean(0), axis=1)) or 1.0
     cv2.setRNGSeed(1)  # the same picture gives the same table
     start, _ = cv2.findHomography(mm, px, cv2.RANSAC, max(3.0, 0.03 * scale), maxIters=500)
@@ -60,10 +61,10 @@ def fit_view(mm: Floats, px: Floats, size: tuple[int, int]) -> View | None:
     middle = (np.array(size, dtype=float) - 1) / 2
     radius = float(np.hypot(*middle))
     view = View(start, 0.0, middle, radius, 0.0)
-    if float(_depth(view, mm)) <= 0:
+    if np.median(np.column_stack([mm, np.ones(len(mm))]) @ start[2]) <= 0:
         view = View(-start, 0.0, middle, radius, 0.0)
     free = 9 if len(mm) >= _BENT_FROM else 8
-    held = _packed(view)
+    held = np.append(view.homography.ravel()[:8] / view.homography[2, 2], view.bend)
     for _ in range(_STEPS):
         off = px - _unpacked(held, view)(mm)
         far = np.linalg.norm(off, axis=1)
@@ -78,7 +79,7 @@ def fit_view(mm: Floats, px: Floats, size: tuple[int, int]) -> View | None:
             )
         except np.linalg.LinAlgError:
             break
-        held[:free] += step * _units()[:free]
+        held[:free] += step * _UNITS[:free]
         if np.abs(step).max() < 1e-7:
             break
     done = _unpacked(held, view)
@@ -102,34 +103,16 @@ def local_shift(at: Floats, px: Floats, off: Floats) -> Floats:
     return shift
 
 
-def _depth(view: View, mm: Floats) -> Floats:
-    held: Floats = np.median(
-        np.column_stack([mm, np.ones(len(mm))]) @ view.homography[2],
-    )
-    return held
-
-
-def _packed(view: View) -> Floats:
-    flat = view.homography.ravel() / view.homography[2, 2]
-    return np.append(flat[:8], view.bend)
-
-
 def _unpacked(held: Floats, like: View) -> View:
     return View(np.append(held[:8], 1.0).reshape(3, 3), float(held[8]), like.middle, like.radius, 0)
-
-
-def _units() -> Floats:
-    """Return steps of a like effect for each number of the view."""
-    return np.array([1e-3, 1e-3, 1.0, 1e-3, 1e-3, 1.0, 1e-7, 1e-7, 1e-3])
 
 
 def _slope(held: Floats, like: View, mm: Floats, free: int) -> Floats:
     """Return how the places in the picture follow each number, n x 2 x numbers."""
     base = _unpacked(held, like)(mm)
-    units = _units()
     slope = np.zeros((len(mm), 2, free))
     for k in range(free):
         moved = held.copy()
-        moved[k] += 1e-2 * units[k]
+        moved[k] += 1e-2 * _UNITS[k]
         slope[:, :, k] = np.nan_to_num(_unpacked(moved, like)(mm) - base) / 1e-2
     return slope

@@ -11,12 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
+from commission_tui.photo.perspective import Floats
+from commission_tui.photo.picture_file import Progress, unwatched
+from commission_tui.photo.robust_fit import spread
 from commission_tui.photo.stepped_line.module_traces import (
     BINS,
-    Floats,
     Module,
     ModuleTraces,
-    Progress,
     Traces,
     module_traces,
 )
@@ -58,7 +59,7 @@ class LineReadings:
     in_every_cabinet: bool
 
 
-def read_line(wall: Wall, path: Path, progress: Progress = lambda _done, _of: None) -> LineReadings:
+def read_line(wall: Wall, path: Path, progress: Progress = unwatched) -> LineReadings:
     """Read a video of the pattern *stepping line* or *stepping line in every cabinet*.
 
     Parameters
@@ -191,17 +192,14 @@ def _sweeps(
             "step slower, below three changes a second where people look"
         )
     over = light[run.frames] - light.min(axis=0)
-    noise = 1.4826 * np.median(np.abs(over - np.median(over, axis=0)), axis=0)
+    noise = spread(over - np.median(over, axis=0), axis=0)
     tops = np.percentile(over, 99, axis=0)
     usual = float(np.median(tops))
-    found: list[Sweep | None] = []
-    for number, module in enumerate(traces.modules):
-        good = (tops[number] > _DIM * usual) & (tops[number] > _NOISE * noise[number])
-        if good.sum() < BINS - 1:
-            found.append(None)
-            continue
-        found.append(_sweep(over[:, number], steps, module, way))
-    return found
+    good = (tops > _DIM * usual) & (tops > _NOISE * noise)
+    return [
+        _sweep(over[:, number], steps, module, way) if good[number].sum() >= BINS - 1 else None
+        for number, module in enumerate(traces.modules)
+    ]
 
 
 def _sweep(over: Traces, steps: Floats, module: Module, way: _Way) -> Sweep | None:
@@ -215,10 +213,10 @@ def _sweep(over: Traces, steps: Floats, module: Module, way: _Way) -> Sweep | No
     if (total <= 0).any():
         return None
     when = (weight * steps[:, None]).sum(axis=0) / total
-    spread = np.sqrt((weight * (steps[:, None] - when) ** 2).sum(axis=0) / total) / bin_px
+    width = np.sqrt((weight * (steps[:, None] - when) ** 2).sum(axis=0) / total) / bin_px
     place = when / bin_px - 0.5
     speed = float(np.median(np.diff(place)))
-    if float(np.median(spread)) > _WIDE_BINS or not _RIGHT <= abs(speed) <= _FAST:
+    if float(np.median(width)) > _WIDE_BINS or not _RIGHT <= abs(speed) <= _FAST:
         return "comb"
     forward = speed > 0
     expected = np.arange(BINS, dtype=float) if forward else np.arange(BINS, dtype=float)[::-1]

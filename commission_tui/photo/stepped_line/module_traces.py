@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,14 +10,15 @@ from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
 from commission_tui.photo.bands.lit_area import find_lit
-from commission_tui.photo.extra import opencv
+from commission_tui.photo.extra import cv2
 from commission_tui.photo.film import film
+from commission_tui.photo.light.response import luminance
+from commission_tui.photo.perspective import Floats, corners, mapped, plane_map
+from commission_tui.photo.picture_file import Progress, unwatched
 from commission_tui.wall.model.location import Location
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
-Floats = NDArray[np.float64]
 Traces = NDArray[np.float32]
-Progress = Callable[[int, int], None]
 
 BINS = 8
 _SAMPLES = 4
@@ -26,7 +26,6 @@ _SAMPLES = 4
 _FEWEST_PX = 20.0
 """Of a module's side: at 16 one in forty was read wrongly."""
 _MOST_VALUES = 60_000_000
-_GREY = np.array([0.2126, 0.7152, 0.0722], np.float32)
 
 
 @dataclass(frozen=True)
@@ -58,9 +57,7 @@ class ModuleTraces:
     down: Traces
 
 
-def module_traces(
-    wall: Wall, path: Path, progress: Progress = lambda _done, _of: None
-) -> ModuleTraces:
+def module_traces(wall: Wall, path: Path, progress: Progress = unwatched) -> ModuleTraces:
     """Read a video whose camera stood still, all four corners of the wall in it.
 
     Raises
@@ -79,14 +76,13 @@ def module_traces(
     map_x, map_y = view
     every = max(1, -(-frames * len(modules) * 2 * BINS // _MOST_VALUES))
     blur = max(1, round(module_px / (BINS * _SAMPLES)))
-    cv2 = opencv()
     times, across, down = [], [], []
     with film(path) as opened:
         for number, (time_s, pixels) in enumerate(opened.walk()):
             if number % every:
                 continue
             progress(frames + number, 2 * frames)
-            grey = _grey(pixels)
+            grey = luminance(pixels.astype(np.float32))
             if blur > 1:
                 grey = cv2.blur(grey, (blur, blur))
             seen = cv2.remap(grey, map_x, map_y, cv2.INTER_LINEAR)
@@ -95,11 +91,6 @@ def module_traces(
             across.append(cut.mean(axis=(1, 2, 4)))
             down.append(cut.mean(axis=(2, 3, 4)))
     return ModuleTraces(modules, np.array(times), np.array(across), np.array(down))
-
-
-def _grey(pixels: NDArray[np.uint8]) -> NDArray[np.float32]:
-    found: NDArray[np.float32] = pixels.astype(np.float32) @ _GREY
-    return found
 
 
 def _modules(wall: Wall) -> tuple[Module, ...]:
@@ -132,20 +123,17 @@ def _view(
     wall: Wall, path: Path, brightest: NDArray[np.float32], modules: tuple[Module, ...]
 ) -> tuple[tuple[NDArray[np.float32], NDArray[np.float32]], float]:
     """Return where in the picture each sample of each module lies, and how wide a module is there."""
-    cv2 = opencv()
     area = find_lit((brightest / 255.0) ** 2)
     if area is None or area.corners is None:
         raise InputError(
             f"{path}: found no whole wall, expected all four corners in the picture, a camera that "
             "stands still, and at least two rounds of the stepped line"
         )
-    right, bottom = wall.width_mm, wall.height_mm
-    outline = np.array([(0, 0), (right, 0), (right, bottom), (0, bottom)], np.float32)
-    plane = cv2.getPerspectiveTransform(outline, area.corners.astype(np.float32))
+    plane = plane_map(corners(0, 0, wall.width_mm, wall.height_mm), area.corners)
     many = BINS * _SAMPLES
     place = (np.arange(many) + 0.5) / many
     points = np.array([_points(wall, module, place) for module in modules])
-    flat = cv2.perspectiveTransform(points.reshape(1, -1, 2), plane).reshape(points.shape)
+    flat = mapped(plane, points)
     steps = np.linalg.norm(np.diff(flat, axis=2), axis=3).sum(axis=2)
     narrowest = float(steps.min())
     if narrowest < _FEWEST_PX:
@@ -153,7 +141,7 @@ def _view(
             f"{path}: found modules of {narrowest:.0f} px in the picture, expected at least "
             f"{_FEWEST_PX:.0f}: stand nearer or film with more pixels"
         )
-    maps = flat.reshape(-1, many, 2).reshape(len(modules) * many, many, 2).astype(np.float32)
+    maps = flat.reshape(-1, many, 2).astype(np.float32)
     return (maps[..., 0].copy(), maps[..., 1].copy()), float(np.median(steps))
 
 

@@ -19,7 +19,7 @@ from commission_tui.wall.model.location import Cell
 
 if TYPE_CHECKING:
     from commission_tui.photo.light.light_reading import Shot
-    from commission_tui.photo.light.light_samples import Outlines
+    from commission_tui.photo.perspective import Outlines
 
 SWEPT = "swept"
 

@@ -26,7 +26,7 @@ from commission_tui.wall.model.wall_model import Wall
 
 if TYPE_CHECKING:
     from commission_tui.photo.light.light_reading import Shot
-    from commission_tui.photo.light.light_samples import Outlines
+    from commission_tui.photo.perspective import Outlines
 
 FieldShown = Literal["white", "black", "red", "green", "blue"]
 FIELDS: tuple[FieldShown, ...] = get_args(FieldShown)

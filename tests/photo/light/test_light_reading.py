@@ -38,7 +38,7 @@ def test_steps_and_an_outlier_are_found_as_they_are(
 ) -> None:
     score = LightScore()
     found, gains, apart = photographed(demo_wall, 21, 40, kind, spread=0.005, outliers=2)  # type: ignore[arg-type]
-    judge(score, found, gains, apart)
+    judge(demo_wall, score, found, gains, apart)
     assert found.measures
     assert (np.abs(score.errors) <= within).mean() >= 0.95
     assert score.covered / len(score.errors) > 0.85

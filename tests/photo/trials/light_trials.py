@@ -9,7 +9,7 @@ import numpy as np
 
 from commission_tui.photo.light.light_reading import Shot, Shots, read_light
 from commission_tui.photo.light.light_report import LightReport
-from commission_tui.photo.light.light_samples import Outlines
+from commission_tui.photo.perspective import Outlines
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from tests.photo.scene.lit_wall import LitWall, even
@@ -98,16 +98,16 @@ def _shares(wall: Wall) -> LitWall:
 
 
 def judge(
-    score: LightScore, found: LightReport, gains: dict[Cell, float], apart: list[Cell]
+    wall: Wall,
+    score: LightScore,
+    found: LightReport,
+    gains: dict[Cell, float],
+    apart: list[Cell],
 ) -> None:
     score.walls += 1
     score.refused += not found.measures
     for step in found.white.steps:
-        cell = step.seam.cell
-        if cell is None:
-            continue
-        row, column = cell
-        beside = Cell(row, column + 1) if step.seam.edge == "right" else Cell(row + 1, column)
+        cell, beside = wall.seams[step.seam]
         error = step.share - (gains[beside] / gains[cell] - 1)
         score.errors.append(error)
         score.covered += abs(error) <= step.expanded
@@ -145,5 +145,5 @@ def measure(
         found, gains, apart = photographed(
             *(wall, seed + 2 * number, px, kind), spread=spread, outliers=outliers, placed=placed
         )
-        judge(score, found, gains, apart)
+        judge(wall, score, found, gains, apart)
     return score

@@ -10,7 +10,7 @@ import numpy as np
 
 from commission_tui.photo.close.led_faults import Field, LedFault, led_faults
 from commission_tui.photo.close.led_grid import led_grid
-from commission_tui.photo.light.light_samples import Outlines
+from commission_tui.photo.perspective import Outlines
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from tests.photo.scene.lit_wall import LitWall, even

@@ -40,13 +40,9 @@ class SeamScore:
 
 def true_gaps(wall: Wall, moved: dict[Cell, tuple[float, float]]) -> dict[Location, float]:
     gaps = {}
-    for seam in wall.seams:
-        if seam.cell is None:
-            continue
-        row, column = seam.cell
+    for seam, (cell, beside) in wall.seams.items():
         axis = 0 if seam.edge == "right" else 1
-        beside = Cell(row, column + 1) if axis == 0 else Cell(row + 1, column)
-        gaps[seam] = moved[beside][axis] - moved[seam.cell][axis]
+        gaps[seam] = moved[beside][axis] - moved[cell][axis]
     return gaps
 
 
