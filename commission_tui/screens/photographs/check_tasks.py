@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.logbook.job import OpenJob
@@ -20,7 +20,7 @@ _SHOWN = {
 }
 """By the method of a check, what is photographed for it."""
 
-Task = Callable[[], "PhotographTask[Any]"]
+Task = Callable[[], "PhotographTask"]
 
 
 def is_filled(check: CheckDefinition) -> bool:

@@ -6,16 +6,17 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import ClassVar, Generic, TypeVar
+from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.color import Color
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
 
 from commission_tui.errors import CommissionError
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.photographs.folder_watch import PICTURES, FolderWatch
 from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
@@ -28,7 +29,6 @@ from commission_tui.screens.widgets.picture_box import PictureBox
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 
-T = TypeVar("T")
 Progress = Callable[[int, int], None]
 _LOOKED_EVERY_S = 0.4
 _LAID_OUT_S = 0.05
@@ -36,29 +36,20 @@ _OUT: Line = (("  left out", "muted"),)
 
 
 @dataclass(frozen=True)
-class Proposal(Generic[T]):
+class Proposal:
     """What photographs say, as it is proposed."""
 
-    read: T
     lines: tuple[Line, ...]
+    log: Callable[[frozenset[int]], str] | None
+    """Logs it less the items of these numbers, and says what that was; None while another picture is needed."""
     items: tuple[Line, ...] = ()
     """Of which each may be left out; none where all is logged or nothing."""
     pictures: tuple[Shown, ...] = ()
     """One for each item, or one of all."""
-    ready: bool = True
-    """Whether there is something to log; else another picture is needed first."""
 
 
-@dataclass(frozen=True)
-class Confirmed(Generic[T]):
-    """What is to be logged, and the numbers of the items that are not."""
-
-    read: T
-    left_out: frozenset[int]
-
-
-class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
-    """Closes with what is to be logged."""
+class PhotographDialog(Dialog[Callable[[], str]]):
+    """Closes with what logs what was confirmed."""
 
     HELP_TEXT = (
         "Watches the folder: each picture that is copied there is read at once, together with those "
@@ -79,40 +70,24 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "enter", "take", "Log it", id="tile_photos.take",
-            tooltip="Log what was read, and keep the pictures", priority=True,
-        ),
-        Binding(
-            "space", "leave_out", "Leave out", id="tile_photos.leave_out",
-            tooltip="Leave this line out, or take it in again", priority=True,
-        ),
-        Binding(
-            "i", "picture", "Picture", id="tile_photos.picture",
-            tooltip="Show the picture large",
-        ),
-        Binding(
-            "f", "forget", "Forget these", id="tile_photos.forget",
-            tooltip="Leave the pictures so far out, and wait for others",
-        ),
-        Binding(
-            "pagedown", "scroll(1)", "Scroll", id="tile_photos.page_down",
-            tooltip="Scroll the text down", priority=True,
-        ),
-        Binding(
-            "pageup", "scroll(-1)", "Scroll up", id="tile_photos.page_up",
-            tooltip="Scroll the text up", show=False, priority=True,
-        ),
-        Binding(
-            "escape,q", "close", "Close", id="tile_photos.close",
-            tooltip="Stop reading, log nothing",
-        ),
+        key("tile_photos.take", "enter", "take", "Log it",
+            "Log what was read, and keep the pictures", priority=True),
+        key("tile_photos.leave_out", "space", "leave_out", "Leave out",
+            "Leave this line out, or take it in again", priority=True),
+        key("tile_photos.picture", "i", "picture", "Picture", "Show the picture large"),
+        key("tile_photos.forget", "f", "forget", "Forget these",
+            "Leave the pictures so far out, and wait for others"),
+        key("tile_photos.page_down", "pagedown", "scroll(1)", "Scroll",
+            "Scroll the text down", priority=True),
+        quiet("tile_photos.page_up", "pageup", "scroll(-1)", "Scroll up",
+            "Scroll the text up", priority=True),
+        key("tile_photos.close", "escape,q", "close", "Close", "Stop reading, log nothing"),
     ]  # fmt: skip
 
     def __init__(
         self,
         where: Path,
-        read: Callable[[Sequence[Path], Progress], Proposal[T]],
+        read: Callable[[Sequence[Path], Progress], Proposal],
         waiting: Sequence[Line] = (),
         endings: Collection[str] = PICTURES,
     ) -> None:
@@ -122,7 +97,7 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         self._where, self._how, self._waiting = where, read, waiting
         self._watch: FolderWatch | None = None
         self._paths: list[Path] = []
-        self._proposal: Proposal[T] | None = None
+        self._proposal: Proposal | None = None
         self._left_out: frozenset[int] = frozenset()
         self._titled = self._trouble = ""
         self._background = Background(self)
@@ -147,10 +122,6 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         else:
             self._read([self._where])
 
-    def on_unmount(self) -> None:
-        self._background.forget()
-        self._drawing.forget()
-
     def on_resize(self) -> None:
         self.call_after_refresh(self._draw_picture)
 
@@ -171,7 +142,7 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         self._show(None)
         self._got_further(0, len(paths))
 
-        def read(tell: Tell) -> Proposal[T]:
+        def read(tell: Tell) -> Proposal:
             return self._how(paths, lambda done, of: tell(self._got_further, done, of))
 
         self._background.start("reading photographs", read, self._done, self._refused)
@@ -181,9 +152,9 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         line = progress_line("Reading photographs", done, of, width, self.host.glyphs)
         self.query_one(".box-title", Painted).show(line)
 
-    def _done(self, proposal: Proposal[T]) -> None:
+    def _done(self, proposal: Proposal) -> None:
         waits = "Waiting for the next picture" if self._watch else "One more picture is needed"
-        self._title("From a photograph: Enter logs this, Esc nothing" if proposal.ready else waits)
+        self._title("From a photograph: Enter logs this, Esc nothing" if proposal.log else waits)
         self._show(proposal)
 
     def _refused(self, error: CommissionError) -> None:
@@ -209,7 +180,7 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
     def _text(self, *lines: Line) -> None:
         self.query_one("#photo-text", Painted).show(*lines)
 
-    def _show(self, proposal: Proposal[T] | None) -> None:
+    def _show(self, proposal: Proposal | None) -> None:
         self._proposal, self._left_out = proposal, frozenset()
         self._text(*(proposal.lines if proposal else ()))
         items = self.query_one(LineList)
@@ -273,14 +244,14 @@ class PhotographDialog(Dialog["Confirmed[T] | None"], Generic[T]):
         if action == "forget":
             return self._watch is not None and bool(self._paths)
         if action == "take":
-            return proposal is not None and proposal.ready
+            return proposal is not None and proposal.log is not None
         if action == "leave_out":
             return bool(proposal and proposal.items)
         return bool(proposal and proposal.pictures) if action == "picture" else True
 
     def action_take(self) -> None:
-        if self._proposal is not None and self._proposal.ready and not too_small(self):
-            self.dismiss(Confirmed(self._proposal.read, self._left_out))
+        if self._proposal is not None and self._proposal.log and not too_small(self):
+            self.dismiss(partial(self._proposal.log, self._left_out))
 
     def action_leave_out(self) -> None:
         at = self.query_one(LineList).highlighted

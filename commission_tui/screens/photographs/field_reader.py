@@ -8,7 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.fault_photographs import Answer, Finding, not_logged_yet
+from commission_tui.logbook.actions.fault_photographs import (
+    Answer,
+    Finding,
+    log_findings,
+    not_logged_yet,
+)
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.screens.photographs.dialog import Progress, Proposal
@@ -22,18 +27,6 @@ if TYPE_CHECKING:
     from commission_tui.photo.perspective import Outlines
 
 SWEPT = "swept"
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """What photographs show, and the pictures of it."""
-
-    findings: tuple[Finding, ...] = ()
-    evidence: tuple[KeptPicture, ...] = ()
-
-    def without(self, left_out: frozenset[int]) -> list[Finding]:
-        """Return what is confirmed."""
-        return [one for number, one in enumerate(self.findings) if number not in left_out]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +77,7 @@ class FieldReader:
         self._outlines: dict[object, Outlines | None] = {}
         self._parts: dict[object, Part] = {}
 
-    def __call__(self, paths: Sequence[Path], progress: Progress) -> Proposal[Found]:
+    def __call__(self, paths: Sequence[Path], progress: Progress) -> Proposal:
         """Propose what the pictures show, each piece of the wall by its own tiles.
 
         Raises
@@ -127,9 +120,7 @@ class FieldReader:
         series.parts[key] = self._parts[key]
         return ""
 
-    def _proposal(
-        self, parts: Sequence[Part], notes: Sequence[str], wanted: str
-    ) -> Proposal[Found]:
+    def _proposal(self, parts: Sequence[Part], notes: Sequence[str], wanted: str) -> Proposal:
         findings, known = self._findings(parts)
         evidence = tuple(part.whole for part in parts)
         lines: list[Line] = [((wanted, "strong"),)] if wanted else []
@@ -142,19 +133,10 @@ class FieldReader:
             )  # fmt: skip
         if any(one.fault is not None for one in findings):
             lines += [((part.legend, "muted"),) for part in parts[:1]]
-        told = [note for part in parts for note in part.notes]
-        lines += [((note, "marginal"),) for note in dict.fromkeys((*told, *notes))]
+        all_notes = [*(note for part in parts for note in part.notes), *notes]
+        lines += [((note, "marginal"),) for note in dict.fromkeys(all_notes)]
         lines += self._left(parts)
-        pictures = [
-            picture_of(one.fault.piece if one.fault else evidence[-1]) for one in findings
-        ] or [picture_of(whole) for whole in evidence[-1:]]
-        return Proposal(
-            Found(tuple(findings), evidence),
-            tuple(lines),
-            items=tuple(item_of(one, self._job, self._check) for one in findings),
-            pictures=tuple(pictures),
-            ready=bool(findings),
-        )
+        return proposal_of(self._job, findings, evidence, lines, self._field, self._check)
 
     def _findings(self, parts: Sequence[Part]) -> tuple[list[Finding], int]:
         """Return each thing once, less faults that stand on the punch list; and how many do."""
@@ -184,8 +166,8 @@ class FieldReader:
         left = self._not_swept(parts)
         if not self._sweeps or not parts or not left:
             return []
-        said = f"The sweep stays open: {counted(len(left), 'cabinet')} not looked at whole"
-        return [((f"{said}; next its tiles, then {self._field}.", ""),)]
+        open_for = f"The sweep stays open: {counted(len(left), 'cabinet')} not looked at whole"
+        return [((f"{open_for}; next its tiles, then {self._field}.", ""),)]
 
     def _tiles(self, path: Path) -> Outlines | None:
         """Return where a picture has the cabinets; None when it shows no tiles."""
@@ -203,7 +185,30 @@ class FieldReader:
         return self._outlines[key]
 
 
-def item_of(one: Finding, job: OpenJob, check: str | None) -> Line:
+def proposal_of(
+    job: OpenJob,
+    findings: Sequence[Finding],
+    evidence: Sequence[KeptPicture],
+    lines: Sequence[Line],
+    seen_on: str,
+    check: str | None,
+) -> Proposal:
+    """Propose findings one by one, each beside its piece of the picture, or else the last of all."""
+
+    def log(left_out: frozenset[int]) -> str:
+        taken = [one for number, one in enumerate(findings) if number not in left_out]
+        return log_findings(job, taken, evidence, seen_on=seen_on, check=check)
+
+    shown = [one.fault.piece if one.fault else evidence[-1] for one in findings] or evidence[-1:]
+    return Proposal(
+        tuple(lines),
+        log if findings else None,
+        items=tuple(_item(one, job, check) for one in findings),
+        pictures=tuple(Shown(one.content, one.name, ((one.caption, "strong"),)) for one in shown),
+    )
+
+
+def _item(one: Finding, job: OpenJob, check: str | None) -> Line:
     """Say a finding in one line."""
     if one.fault is not None:
         fault = one.fault
@@ -212,11 +217,6 @@ def item_of(one: Finding, job: OpenJob, check: str | None) -> Line:
     label = job.state.checklist.check(check or "").label_of(answer.field)
     value = ("yes" if answer.value else "no") if isinstance(answer.value, bool) else answer.value
     return (f"{answer.place}", "strong"), (f"  {label}: ", ""), (f"{value}", "here")
-
-
-def picture_of(picture: KeptPicture) -> Shown:
-    """Return a kept picture as it is shown."""
-    return Shown(picture.content, picture.name, ((picture.caption, "strong"),))
 
 
 def _stamp(path: Path) -> tuple[str, int, int]:

@@ -11,15 +11,13 @@ from commission_tui.logbook.actions.fault_photographs import (
     Answer,
     Finding,
     leds_shown,
-    log_findings,
     seams_shown,
     seen_leds,
     seen_seams,
     told_seams,
 )
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.photographs.dialog import Confirmed
-from commission_tui.screens.photographs.field_reader import FieldReader, Found, Part
+from commission_tui.screens.photographs.field_reader import FieldReader, Part
 from commission_tui.screens.photographs.photograph_task import PhotographTask
 from commission_tui.text import counted
 from commission_tui.wall.model.wall_model import Wall
@@ -35,7 +33,7 @@ _MOST_SEAMS = 60
 _STAND = "Tripod or leaned, no flash, white at two thirds"
 
 
-def led_task(job: OpenJob, field: FieldShown, check: str | None = None) -> PhotographTask[Found]:
+def led_task(job: OpenJob, field: FieldShown, check: str | None = None) -> PhotographTask:
     """Find faulty LEDs on a field; for the check of pixel faults its sweep is answered too."""
     white = ", then white" if field == "black" else ""
     return PhotographTask(
@@ -43,25 +41,17 @@ def led_task(job: OpenJob, field: FieldShown, check: str | None = None) -> Photo
         f"First 'coded tiles'{white}, then {field}, from the same place.",
         f"{_STAND}, 3 px of the picture a LED.",
         FieldReader(job, field, partial(_leds, job.state.wall, field), check, sweeps=check is not None),
-        partial(_log, job, field, check),
     )  # fmt: skip
 
 
-def seam_task(job: OpenJob, check: str | None = None) -> PhotographTask[Found]:
+def seam_task(job: OpenJob, check: str | None = None) -> PhotographTask:
     """Find dark and bright seams on white; for the check of seams each one's line is answered too."""
     return PhotographTask(
         "Seams on white, from photographs",
         "First 'coded tiles', then white, from the same place.",
         f"{_STAND}, as near as you look for seams.",
         FieldReader(job, "white", partial(_seams, job.state.wall, check is not None), check),
-        partial(_log, job, "white", check),
     )
-
-
-def _log(job: OpenJob, field: str, check: str | None, confirmed: Confirmed[Found]) -> str:
-    found = confirmed.read
-    findings = found.without(confirmed.left_out)
-    return log_findings(job, findings, found.evidence, seen_on=field, check=check)
 
 
 def _leds(

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.fault_photographs import Answer, Finding, log_findings
+from commission_tui.logbook.actions.fault_photographs import Answer, Finding
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.photos import KeptPicture
-from commission_tui.screens.photographs.dialog import Confirmed, Progress, Proposal
-from commission_tui.screens.photographs.field_reader import Found, item_of, picture_of
+from commission_tui.screens.photographs.dialog import Progress, Proposal
+from commission_tui.screens.photographs.field_reader import proposal_of
 from commission_tui.screens.photographs.folder_watch import FILMS
 from commission_tui.screens.photographs.photograph_task import PhotographTask
 from commission_tui.screens.terminal.styled_text import Line
@@ -27,33 +28,23 @@ _CAUTION = (
 )
 
 
-def line_task(job: OpenJob, check: str) -> PhotographTask[Found]:
+def line_task(job: OpenJob, check: str) -> PhotographTask:
     """Read which way the line runs through every module."""
-
-    def log(confirmed: Confirmed[Found]) -> str:
-        found = confirmed.read
-        findings = found.without(confirmed.left_out)
-        return log_findings(job, findings, found.evidence, seen_on="stepping line", check=check)
-
-    def read(paths: Sequence[Path], progress: Progress) -> Proposal[Found]:
-        return _read(job, check, paths[-1], progress)
-
     return PhotographTask(
         "The stepped line, from a film",
         "Show 'stepping line in every cabinet', looped; film two rounds.",
         "Tripod, all four corners in, the room dark, at most 15 minutes.",
-        read,
-        log,
+        partial(_read, job, check),
         _CAUTION,
         FILMS,
     )
 
 
-def _read(job: OpenJob, check: str, path: Path, progress: Progress) -> Proposal[Found]:
+def _read(job: OpenJob, check: str, paths: Sequence[Path], progress: Progress) -> Proposal:
     from commission_tui.photo.stepped_line.line_reading import read_line
 
-    wall = job.state.wall
-    read = read_line(wall, path, progress)
+    path = paths[-1]
+    read = read_line(job.state.wall, path, progress)
     if not read.readings:
         raise InputError(f"{path}: found no module in which a line is seen: film in the dark")
     does = _by_cabinet(read.readings)
@@ -70,13 +61,7 @@ def _read(job: OpenJob, check: str, path: Path, progress: Progress) -> Proposal[
         if len(findings) == 0:
             lines.append((("What was read runs the right way; the wall is not answered for.", ""),))
     evidence = _shown(job, path, does, unread, said)
-    return Proposal(
-        Found(tuple(findings), (evidence,)),
-        tuple(lines),
-        items=tuple(item_of(one, job, check) for one in findings),
-        pictures=(picture_of(evidence),),
-        ready=bool(findings),
-    )
+    return proposal_of(job, findings, [evidence], lines, "stepping line", check)
 
 
 def _by_cabinet(readings: Mapping[Location, ScanReading]) -> dict[Cell, str]:

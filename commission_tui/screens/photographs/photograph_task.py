@@ -5,29 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Generic, TypeVar
 
 from commission_tui.errors import CommissionError, InputError
-from commission_tui.screens.photographs.dialog import (
-    Confirmed,
-    PhotographDialog,
-    Progress,
-    Proposal,
-)
+from commission_tui.screens.photographs.dialog import PhotographDialog, Progress, Proposal
 from commission_tui.screens.photographs.folder_watch import PICTURES
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.screen_frame import open_dialog
 
-T = TypeVar("T")
 _KEPT = "photographs"
 """Under which name the folder is kept that pictures came from last, to be offered."""
 _BRIGHT = "Bright in a dark room: warn the people in front of the wall."
 
 
 @dataclass(frozen=True)
-class PhotographTask(Generic[T]):
+class PhotographTask:
     """What is asked of a camera; only `read` runs in a thread."""
 
     title: str
@@ -35,17 +29,13 @@ class PhotographTask(Generic[T]):
     """What the wall shows, in the order in which it is photographed."""
     stand: str
     """How to stand, and how near."""
-    read: Callable[[Sequence[Path], Progress], Proposal[T]]
-    log: Callable[[Confirmed[T]], str]
-    """Logs what was confirmed; says what that was."""
+    read: Callable[[Sequence[Path], Progress], Proposal]
     caution: str = _BRIGHT
     endings: Collection[str] = PICTURES
     """How the names of the files end that are waited for."""
 
 
-def begin(
-    screen: JobScreen, task: PhotographTask[Any], done: Callable[[], None] = lambda: None
-) -> None:
+def begin(screen: JobScreen, task: PhotographTask, done: Callable[[], None] = lambda: None) -> None:
     """Ask where the pictures arrive, read them as they come, log what is confirmed; then go on."""
     where: list[Path] = []
     caution: Line = ((task.caution, "caution-text"),)
@@ -58,22 +48,17 @@ def begin(
         folder = where[-1].parent if where[-1].is_file() else where[-1]
         screen.host.drafts[_KEPT] = {"folder": str(folder)}
 
-    def watch(yes: bool | None) -> None:
-        if yes:
-            dialog = PhotographDialog(
-                where[-1], task.read, (((task.show, ""),), stand, caution), task.endings
-            )
-            screen.app.push_screen(dialog, take)
+    def watch(_: bool) -> None:
+        waiting = (((task.show, ""),), stand, caution)
+        open_dialog(screen, PhotographDialog(where[-1], task.read, waiting, task.endings), take)
 
-    def take(confirmed: Confirmed[Any] | None) -> None:
-        if confirmed is None:
-            return
+    def take(log: Callable[[], str]) -> None:
         try:
-            said = task.log(confirmed)
+            what = log()
         except CommissionError as error:
             screen.say(str(error), error=True)
             return
-        screen.say(f"Logged from a photograph: {said}")
+        screen.say(f"Logged from a photograph: {what}")
         done()
 
     notes: list[Line] = [((f"{task.show} ", ""), *caution), stand]
@@ -83,7 +68,7 @@ def begin(
     )  # fmt: skip
     form = Form(task.title, [question], submit, notes=notes, at_once=True)
     # An o is also the first letter of what the wall is said to show: no more of that is a path.
-    screen.app.push_screen(form.by_itself(), watch)
+    open_dialog(screen, form.by_itself(), watch)
 
 
 def _there(path: Path) -> Path:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +12,7 @@ from commission_tui.logbook.actions.mapping_log import is_right, seen_text
 from commission_tui.logbook.actions.tile_photographs import log_tiles
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.photos import KeptPicture, read_photo
-from commission_tui.screens.photographs.dialog import Confirmed, Proposal
+from commission_tui.screens.photographs.dialog import Progress, Proposal
 from commission_tui.screens.photographs.photograph_task import PhotographTask
 from commission_tui.screens.shared.picture_dialog import Shown
 from commission_tui.screens.terminal.styled_text import Line
@@ -32,35 +31,20 @@ _HOW_SURE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class TakenTiles:
-    """What photographs show, and the pictures as they are kept."""
-
-    readings: Mapping[Cell, Reading]
-    pictures: tuple[KeptPicture, ...]
-    """Each as it was taken, and last the wall as it hangs beside the map made of it."""
-    notes: tuple[str, ...] = ()
-
-
-def tile_task(job: OpenJob) -> PhotographTask[TakenTiles]:
+def tile_task(job: OpenJob) -> PhotographTask:
     """Read which tile every cabinet shows into the mapping check."""
-
-    def log(confirmed: Confirmed[TakenTiles]) -> str:
-        taken = confirmed.read
-        return counted(log_tiles(job, taken.readings, taken.pictures), "cabinet")
-
     return PhotographTask(
         "Photographs of the tiles",
         "Show the pattern 'coded tiles'.",
         "Tripod or leaned, no flash, white at two thirds, all four corners in.",
-        partial(read_photographs, job.state.wall),
-        log,
+        partial(read_photographs, job),
     )
 
 
-def proposal_lines(taken: TakenTiles) -> list[Line]:
+def _lines(
+    readings: Mapping[Cell, Reading], pictures: Sequence[KeptPicture], notes: Sequence[str]
+) -> tuple[Line, ...]:
     """Say what would be logged: how much was read, each exception, what is kept."""
-    readings = taken.readings
     read = {cell: reading for cell, reading in readings.items() if reading.seen is not None}
     wrong = {cell: reading for cell, reading in read.items() if not is_right(cell, reading)}
     lines: list[Line] = [
@@ -70,24 +54,18 @@ def proposal_lines(taken: TakenTiles) -> list[Line]:
     for cell, reading in wrong.items():
         turned = f", arrow turned by {reading.angle_deg}°" if reading.angle_deg else ""
         mirrored = ", mirrored" if reading.mirrored else ""
-        lines.append(
-            ((f"{cell}", "strong"), (f" shows {seen_text(reading)}{turned}{mirrored}", ""))
-        )
+        shows = f" shows {seen_text(reading)}{turned}{mirrored}"
+        lines.append(((f"{cell}", "strong"), (shows, "")))
     if read and not wrong:
         lines.append((("Every cabinet that was read shows its own tile.", "pass"),))
-    lines += [((note, "marginal"),) for note in taken.notes]
-    lines += [
-        ((f"{picture.name} is kept: {picture.caption}", "muted"),)
-        for picture in taken.pictures[:-1]
-    ]
-    lines += [((f"So is {picture.name}, shown here", "muted"),) for picture in taken.pictures[-1:]]
-    return lines
+    *taken, shown = pictures
+    lines += [((note, "marginal"),) for note in notes]
+    lines += [((f"{one.name} is kept: {one.caption}", "muted"),) for one in taken]
+    return *lines, ((f"So is {shown.name}, shown here", "muted"),)
 
 
-def read_photographs(
-    wall: Wall, paths: Sequence[Path], progress: Callable[[int, int], None]
-) -> Proposal[TakenTiles]:
-    """Read pictures, as they overlap, and what is kept of them.
+def read_photographs(job: OpenJob, paths: Sequence[Path], progress: Progress) -> Proposal:
+    """Read pictures, as they overlap; each is kept, and the wall as it hangs beside the map made of them.
 
     Raises
     ------
@@ -98,13 +76,13 @@ def read_photographs(
     from commission_tui.photo.rectified import LEGEND, WallSheet, beside_each_other
     from commission_tui.photo.tile_reading import read_tiles
 
-    left_out: tuple[str, ...] = ()
+    wall, left_out = job.state.wall, ()
     try:
         found = read_tiles(wall, paths, progress=progress)
     except InputError as error:
         # One that nobody can read, taken by mistake, is not to stand in the way of those after it.
         found = _of_the_last(wall, paths, error, progress)
-        paths, left_out = paths[-1:], (f"only {paths[-1].name} is read: {error}",)
+        paths, left_out = paths[-1:], (f"only {paths[-1].name} is read: {error}",)  # type: ignore[assignment]
     of = f"{found.read} of {counted(len(found.readings), 'cabinet')} read"
     sheet = WallSheet(wall)
     wall_picture, kept, sources = sheet.picture(), [], []
@@ -124,15 +102,19 @@ def read_photographs(
             f"Of {'; '.join(sources)}"[:_LONGEST_CAPTION],
         )
     )
-    taken = TakenTiles(found.readings, tuple(kept), (*left_out, *found.notes))
     title = (("The wall as it hangs, and what was read", "strong"),)
     column = beside_each_other(wall_picture, its_map, narrow=True)
     shown = Shown(column, kept[-1].name, title)
-    return Proposal(taken, tuple(proposal_lines(taken)), pictures=(shown,))
+
+    def log(_: frozenset[int]) -> str:
+        return counted(log_tiles(job, found.readings, kept), "cabinet")
+
+    lines = _lines(found.readings, kept, (*left_out, *found.notes))
+    return Proposal(lines, log, pictures=(shown,))
 
 
 def _of_the_last(
-    wall: Wall, paths: Sequence[Path], error: InputError, progress: Callable[[int, int], None]
+    wall: Wall, paths: Sequence[Path], error: InputError, progress: Progress
 ) -> TileReadings:
     """Read the last picture alone; where that is the only one, or does not do either, raise what was wrong."""
     from commission_tui.photo.tile_reading import read_tiles

@@ -129,13 +129,12 @@ def test_a_film_of_the_stepped_line_names_the_wrong_cabinet(
     wall = side_wall.state.wall
     film = LineFilm(wall, {"R2C2": one_module(1, 0, turned)}, px_a_led=1.4)
     video = filmed(tmp_path / "line.mp4", film.frames(), film.frames_per_s)
-    read = line_task(side_wall, "scan-direction").read([video], lambda _done, _of: None).read
-    answers = [answer for one in read.findings for answer in one.answers]
-    assert [(a.field, a.place, a.value) for a in answers] == [
-        ("all_right", "wall", False),
-        ("line_does", "R2C2", "backwards"),
+    read = line_task(side_wall, "scan-direction").read([video], lambda _done, _of: None)
+    assert [(item[0][0], item[-1][0]) for item in read.items] == [
+        ("wall", "no"),
+        ("R2C2", "backwards"),
     ]
-    assert "32 of 32 modules read" in read.evidence[0].caption
+    assert "32 of 32 modules read" in read.pictures[0].caption[0][0]
 
 
 def test_nothing_in_candela_is_filled_by_a_photograph(side_wall: OpenJob) -> None:

@@ -13,12 +13,7 @@ from textual.pilot import Pilot
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.photographs.dialog import (
-    Confirmed,
-    PhotographDialog,
-    Progress,
-    Proposal,
-)
+from commission_tui.screens.photographs.dialog import PhotographDialog, Progress, Proposal
 from tests.screens.helping import everything, running, until
 
 WAITING = (("Show the tiles.", ""),)
@@ -31,21 +26,22 @@ class Reader:
         self.may = threading.Event()
         self.may.set()
 
-    def __call__(self, paths: Sequence[Path], progress: Progress) -> Proposal[list[str]]:
+    def __call__(self, paths: Sequence[Path], progress: Progress) -> Proposal:
         progress(0, len(paths))
         self.may.wait(30)
         progress(1, len(paths))
         names = [path.name for path in paths]
         if "bad.png" in names:
             raise InputError("bad.png: found nothing in it")
-        return Proposal(names, ((("read: " + ", ".join(names), ""),),))
+        words = "read: " + ", ".join(names)
+        return Proposal((((words, ""),),), lambda left_out: f"{words} less {len(left_out)}")
 
 
-async def _shown(pilot: Pilot[None], folder: Path, reader: Reader) -> list[object]:
-    """Show the dialog; return the list that what it closes with is put into."""
-    closed: list[object] = []
+async def _shown(pilot: Pilot[None], folder: Path, reader: Reader) -> list[str | None]:
+    """Show the dialog; return the list into which goes what is logged once it closes."""
+    closed: list[str | None] = []
     dialog = PhotographDialog(folder, reader, (WAITING,))
-    await pilot.app.push_screen(dialog, closed.append)
+    await pilot.app.push_screen(dialog, lambda log: closed.append(log() if log else None))
     await pilot.pause()
     return closed
 
@@ -70,7 +66,7 @@ async def test_a_folder_that_vanishes_is_named_and_waited_for(
         await until(pilot, lambda: "read: 1.png" in everything(pilot))
         await pilot.press("enter")
         await pilot.pause()
-    assert closed == [Confirmed(["1.png"], frozenset())]
+    assert closed == ["read: 1.png less 0"]
 
 
 async def test_keys_before_anything_is_read_log_nothing(
@@ -138,5 +134,5 @@ async def test_pictures_that_no_one_can_read_are_one_line_each(
     }
     for name, said in expected.items():
         with pytest.raises(InputError, match=said) as caught:
-            read_photographs(small.state.wall, [folder / name], lambda _done, _of: None)
+            read_photographs(small, [folder / name], lambda _done, _of: None)
         assert "\n" not in str(caught.value)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -34,7 +33,7 @@ def pictures(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return photographed(on_small_wall(book, None), tmp_path_factory.mktemp("pictures"))
 
 
-async def _watching(pilot: Pilot[None], where: Path, field: str = "white") -> PhotographDialog[Any]:
+async def _watching(pilot: Pilot[None], where: Path, field: str = "white") -> PhotographDialog:
     await pilot.press("f5", "c", *field, "enter")
     await pilot.pause()
     assert isinstance(pilot.app.screen, Form)
@@ -83,7 +82,7 @@ async def test_what_is_confirmed_is_on_the_list_with_its_piece_of_the_picture(
     assert "cabinets as they hang" in whole.caption
     # What stands on the list is not proposed again.
     again = led_task(side_wall, "white").read([tiles, white], lambda _done, _of: None)
-    assert [str(one.fault.at) for one in again.read.findings if one.fault] == ["R1C2 x11 y50"]
+    assert [item[0][0] for item in again.items] == ["R1C2 x11 y50"]
 
 
 def test_a_field_without_the_tiles_is_refused(side_wall: OpenJob, pictures: Path) -> None:

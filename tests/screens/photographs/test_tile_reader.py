@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import io
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -48,7 +47,7 @@ def crossed(job: OpenJob, path: Path) -> Path:
     return path
 
 
-async def _watching(pilot: Pilot[None], where: Path) -> PhotographDialog[Any]:
+async def _watching(pilot: Pilot[None], where: Path) -> PhotographDialog:
     await pilot.press("f4", "6", "o")
     await pilot.pause()
     assert isinstance(pilot.app.screen, Form)
