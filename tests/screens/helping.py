@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import cast
+from typing import Any, cast
 
+import pytest
+from textual.dom import DOMNode
 from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Input
+from textual.worker import Worker
+from textual.worker_manager import WorkerManager
 
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
@@ -110,3 +114,18 @@ async def until(pilot: Pilot[None], condition: Callable[[], bool], turns: int = 
             return
         await pilot.pause(0.02)
     raise AssertionError(f"never so; the screen:\n{everything(pilot)}")
+
+
+def when_left(
+    monkeypatch: pytest.MonkeyPatch, kind: type[Screen[Any]], then: Callable[[], None]
+) -> None:
+    """Do something as soon as the work of a dialog was asked to end because the dialog goes."""
+    cancel = WorkerManager.cancel_node
+
+    def cancelled(workers: WorkerManager, node: DOMNode) -> list[Worker[Any]]:
+        ended = cancel(workers, node)
+        if isinstance(node, kind):
+            then()
+        return ended
+
+    monkeypatch.setattr(WorkerManager, "cancel_node", cancelled)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from functools import partial
 from importlib import import_module
 from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, cast
 
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
@@ -25,30 +25,21 @@ from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.begun_forms import Drafts
 from commission_tui.screens.host.kept_name import keep_name
 from commission_tui.screens.host.key_queue import AWAITED
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.themes import THEMES
 from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
 
-_SCREENS: Mapping[str, str] = {
-    "overview": "overview.screen:OverviewScreen",
-    "walk": "walk.screen:WalkScreen",
-    "wall": "wall.screen:WallScreen",
-    "punch": "punch.screen:PunchScreen",
-    "charts": "charts.screen:ChartsScreen",
-    "handover": "handover.screen:HandoverScreen",
-}
-"""Module and class of each screen, imported when somebody goes there: the first waits for none."""
-
-
+_SCREENS = frozenset({"overview", "walk", "wall", "punch", "charts", "handover"})
+"""Each with a room of that name, which is imported when somebody goes there: the first waits for none."""
 _LONG_TO_READ = frozenset({"handover", "charts"})
 """Screens whose libraries take a second or more to read, which is said meanwhile."""
 
 
-def _screen(name: str, job: OpenJob) -> JobScreen:
-    module, _, class_name = _SCREENS[name].partition(":")
-    made: JobScreen = getattr(import_module(f"commission_tui.screens.{module}"), class_name)(job)
-    return made
+def _screen_class(name: str) -> type[JobScreen]:
+    module = import_module(f"commission_tui.screens.{name}.screen")
+    return cast("type[JobScreen]", getattr(module, f"{name.capitalize()}Screen"))
 
 
 _LOOK_AGAIN_S = 1.0
@@ -71,18 +62,10 @@ class CommissionApp(Host):
         (36, "-high"),
     ]
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "ctrl+q", "quit", "Quit", id="quit", tooltip="Leave; everything logged is kept",
-            show=False, priority=True,
-        ),
-        Binding(
-            "f1,question_mark", "help", "Help", id="help", key_display="F1",
-            tooltip="Every key that works here",
-        ),
-        Binding(
-            "f12", "colours", "Colours", id="colours",
-            tooltip="Dark house, low blue, office", show=False,
-        ),
+        quiet("quit", "ctrl+q", "quit", "Quit", "Leave; everything logged is kept", priority=True),
+        key("help", "f1,question_mark", "help", "Help",
+            "Every key that works here", key_display="F1"),
+        quiet("colours", "f12", "colours", "Colours", "Dark house, low blue, office"),
     ]  # fmt: skip
 
     def __init__(
@@ -144,7 +127,7 @@ class CommissionApp(Host):
             self._job.refresh()
         except CommissionError as error:
             if str(error) != self._trouble:
-                self.notify(str(error), markup=False, severity="error")
+                self._cannot(error)
             self._trouble = str(error)
         else:
             self._trouble = ""
@@ -165,7 +148,7 @@ class CommissionApp(Host):
         made = self._screens.get(name)
         if made is None:
             assert self._job is not None  # noqa: S101 (only a job's screens ask for another)
-            made = self._screens[name] = _screen(name, self._job)
+            made = self._screens[name] = _screen_class(name)(self._job)
             self.install_screen(made, f"{self._job.id} {name}")
         return made
 
@@ -192,14 +175,13 @@ class CommissionApp(Host):
     def go(self, name: str) -> None:
         if name in _LONG_TO_READ and name not in self._screens:
             self.notify(f"Opening the {name} ...", markup=False)
-            module = f"commission_tui.screens.{_SCREENS[name].partition(':')[0]}"
             self._reading.start(
-                name, lambda _: import_module(module), lambda _: self._go(name), self._cannot_go
+                name, lambda _: _screen_class(name), lambda _: self._go(name), self._cannot
             )
         else:
             self._go(name)
 
-    def _cannot_go(self, error: CommissionError) -> None:
+    def _cannot(self, error: CommissionError) -> None:
         self.notify(str(error), markup=False, severity="error")
 
     def _go(self, name: str) -> None:
@@ -271,13 +253,13 @@ class CommissionApp(Host):
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every action that a key does here; of what Textual offers nothing is ours."""
         offered: set[str] = set()
-        for key, active in screen.active_bindings.items():
+        for name, active in screen.active_bindings.items():
             binding = active.binding
             if not binding.id or binding.id in offered or binding.action == "command_palette":
                 continue
             offered.add(binding.id)
             yield SystemCommand(
                 binding.description,
-                f"{binding.tooltip} ({key_name(key)})",
+                f"{binding.tooltip} ({key_name(name)})",
                 partial(self.run_action, binding.action, active.node),
             )

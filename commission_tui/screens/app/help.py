@@ -11,6 +11,7 @@ from textual.binding import ActiveBinding, Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 
 from commission_tui.screens.app.key_names import key_name
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog
@@ -23,17 +24,17 @@ _LEAST, _WIDE, _WIDE_FROM = 71, 91, 112
 
 def key_lines(bindings: Mapping[str, ActiveBinding], width: int) -> list[Line]:
     """Return each key with what it does, in two columns; keys that do the same on one line."""
-    keys: dict[str, list[str]] = {}
+    names: dict[str, list[str]] = {}
     by_id: dict[str, Binding] = {}
-    for key, active in bindings.items():
+    for name, active in bindings.items():
         binding = active.binding
         if binding.id and binding.description:
-            keys.setdefault(binding.id, []).append(key_name(key))
+            names.setdefault(binding.id, []).append(key_name(name))
             by_id[binding.id] = binding
     return [
         line
-        for binding, names in keys.items()
-        for line in _in_columns(", ".join(names), by_id[binding], width)
+        for name, binding in by_id.items()
+        for line in _in_columns(", ".join(names[name]), binding, width)
     ]
 
 
@@ -53,14 +54,12 @@ class HelpDialog(Dialog[None]):
     """Lists the keys that work right now."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,q", "close", "Close", id="help.close", tooltip="Back to where you were"),
-        Binding("down,j", "scroll(1)", "Down", id="help.down", tooltip="Scroll down", show=False),
-        Binding("up,k", "scroll(-1)", "Up", id="help.up", tooltip="Scroll up", show=False),
-        Binding(
-            "pagedown", "scroll(12)", "Page down", id="help.page_down", tooltip="Scroll a page down"
-        ),
-        Binding("pageup", "scroll(-12)", "Page up", id="help.page_up", tooltip="Scroll a page up"),
-    ]
+        key("help.close", "escape,q", "close", "Close", "Back to where you were"),
+        quiet("help.down", "down,j", "scroll(1)", "Down", "Scroll down"),
+        quiet("help.up", "up,k", "scroll(-1)", "Up", "Scroll up"),
+        key("help.page_down", "pagedown", "scroll(12)", "Page down", "Scroll a page down"),
+        key("help.page_up", "pageup", "scroll(-12)", "Page up", "Scroll a page up"),
+    ]  # fmt: skip
 
     def __init__(self, text: str, bindings: Mapping[str, ActiveBinding]) -> None:
         super().__init__()

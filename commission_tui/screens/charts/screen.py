@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.charts import view as charts_view
 from commission_tui.screens.charts.plot import Plot
 from commission_tui.screens.charts.view import Chart
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.widgets.text_lines import Painted
 
@@ -27,17 +28,13 @@ class ChartsScreen(JobScreen):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("right,n", "next(1)", "Next", id="charts.next", tooltip="The next chart"),
-        Binding("left,p", "next(-1)", "Before", id="charts.before", tooltip="The chart before"),
-        Binding(
-            "s", "scale", "Log/plain", id="charts.scale",
-            tooltip="Logarithmic axes or plain ones, where a chart has both",
-        ),
+        key("charts.next", "right,n", "next(1)", "Next", "The next chart"),
+        key("charts.before", "left,p", "next(-1)", "Before", "The chart before"),
+        key("charts.scale", "s", "scale", "Log/plain",
+            "Logarithmic axes or plain ones, where a chart has both"),
         *[
-            Binding(
-                str(number), f"show({number - 1})", f"Chart {number}", id=f"charts.{number}",
-                tooltip=f"Show chart {number}", show=False,
-            )
+            quiet(f"charts.{number}", str(number), f"show({number - 1})", f"Chart {number}",
+                f"Show chart {number}")
             for number in range(1, _COUNT + 1)
         ],
     ]  # fmt: skip

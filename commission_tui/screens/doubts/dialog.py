@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widgets import OptionList
 
@@ -14,6 +14,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.screens.doubts import view as doubts_view
 from commission_tui.screens.doubts.view import DoubtRow
+from commission_tui.screens.host.key_table import key
 from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
@@ -31,15 +32,9 @@ class DoubtsDialog(Dialog[str]):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "s",
-            "keep",
-            "Still stands",
-            id="doubts.keep",
-            tooltip="Say why this result still stands",
-        ),
-        Binding("escape", "close", "Close", id="doubts.close", tooltip="Close"),
-    ]
+        key("doubts.keep", "s", "keep", "Still stands", "Say why this result still stands"),
+        key("doubts.close", "escape", "close", "Close", "Close"),
+    ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__()

@@ -6,11 +6,12 @@ import itertools
 from collections.abc import Callable, Sequence
 from typing import ClassVar
 
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 
 from commission_tui.errors import DocumentError
 from commission_tui.handover.writing import file_stem
 from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.host.key_table import key
 from commission_tui.screens.shared.background_work import SteppedWork
 from commission_tui.screens.shared.document_process import process_request
 from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
@@ -22,10 +23,8 @@ class PagesDialog(PictureDialog):
     """The draft, page by page; leaving ends what is being made."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "o", "outside", "Open outside", id="pages.outside",
-            tooltip="Open the draft as PDF with the system's viewer, from a copy only you can read",
-        ),
+        key("pages.outside", "o", "outside", "Open outside",
+            "Open the draft as PDF with the system's viewer, from a copy only you can read"),
     ]  # fmt: skip
 
     INK = 2.5

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Container, VerticalScroll
 
 from commission_tui.errors import DocumentError, InputError
@@ -22,6 +22,7 @@ from commission_tui.screens.handover.exceptions_form import ExceptionsDialog
 from commission_tui.screens.handover.page_preview import PagesDialog
 from commission_tui.screens.handover.signature_pad import SignaturePad
 from commission_tui.screens.handover.signature_strokes import Stroke
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.background_work import SteppedWork
 from commission_tui.screens.shared.document_process import process_request
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -45,34 +46,22 @@ class HandoverScreen(JobScreen):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("s", "sign", "Sign", id="handover.sign", tooltip="Sign the record as it stands"),
-        Binding(
-            "f", "sign_file", "Sign the file", id="handover.sign_file",
-            tooltip="Put a signature made with a key into the written document",
-        ),
-        Binding(
-            "n", "new_key", "New key", id="handover.new_key", show=False,
-            tooltip="Make a key to sign files with, for who has none from a firm",
-        ),
-        Binding(
-            "p", "pages", "Pages", id="handover.pages",
-            tooltip="Look at the document's pages as they would be now",
-        ),
-        Binding(
-            "e", "export", "Export", id="handover.export",
-            tooltip="Write the document and the record into a folder",
-        ),
-        Binding(
-            "v", "verify", "Verify", id="handover.verify",
-            tooltip="Check a written document: its signatures, its record, this logbook",
-        ),
-        Binding(
-            "x", "stop", "Stop", id="handover.stop",
-            tooltip="End what is being made, as Esc does; nothing of it is left",
-        ),
-        Binding("q", "back", "Back", id="handover.back", tooltip="To the overview"),
-        Binding("j", "scroll(1)", "Down", id="handover.down", tooltip="Scroll down", show=False),
-        Binding("k", "scroll(-1)", "Up", id="handover.up", tooltip="Scroll up", show=False),
+        key("handover.sign", "s", "sign", "Sign", "Sign the record as it stands"),
+        key("handover.sign_file", "f", "sign_file", "Sign the file",
+            "Put a signature made with a key into the written document"),
+        quiet("handover.new_key", "n", "new_key", "New key",
+            "Make a key to sign files with, for who has none from a firm"),
+        key("handover.pages", "p", "pages", "Pages",
+            "Look at the document's pages as they would be now"),
+        key("handover.export", "e", "export", "Export",
+            "Write the document and the record into a folder"),
+        key("handover.verify", "v", "verify", "Verify",
+            "Check a written document: its signatures, its record, this logbook"),
+        key("handover.stop", "x", "stop", "Stop",
+            "End what is being made, as Esc does; nothing of it is left"),
+        key("handover.back", "q", "back", "Back", "To the overview"),
+        quiet("handover.down", "j", "scroll(1)", "Down", "Scroll down"),
+        quiet("handover.up", "k", "scroll(-1)", "Up", "Scroll up"),
     ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:
@@ -112,11 +101,7 @@ class HandoverScreen(JobScreen):
     def _show_work(self, *lines: Line) -> None:
         self.query_one("#export-line", Painted).show(*lines)
 
-    def check_action(
-        self,
-        action: str,
-        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
-    ) -> bool | None:
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         if action in {"export", "sign_file", "new_key"}:
             return not self._work.is_on
         return self._work.may_stop if action == "stop" else True

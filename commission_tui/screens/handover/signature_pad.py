@@ -6,13 +6,14 @@ from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.geometry import Offset
 from textual.widget import Widget
 
 from commission_tui.screens.handover.signature_strokes import Drawing, Stroke, rows
+from commission_tui.screens.host.key_table import key
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
@@ -70,19 +71,11 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "enter", "take", "Sign with this", id="pad.take", tooltip="Log the signature as drawn"
-        ),
-        Binding("u", "undo", "Last stroke off", id="pad.undo", tooltip="Take back one stroke"),
-        Binding("c", "clear", "Clear", id="pad.clear", tooltip="Begin again"),
-        Binding(
-            "escape",
-            "close",
-            "Do not sign",
-            id="pad.close",
-            tooltip="Close; nothing is signed",
-        ),
-    ]
+        key("pad.take", "enter", "take", "Sign with this", "Log the signature as drawn"),
+        key("pad.undo", "u", "undo", "Last stroke off", "Take back one stroke"),
+        key("pad.clear", "c", "clear", "Clear", "Begin again"),
+        key("pad.close", "escape", "close", "Do not sign", "Close; nothing is signed"),
+    ]  # fmt: skip
 
     def __init__(self, name: str, *, ascii_only: bool) -> None:
         super().__init__()

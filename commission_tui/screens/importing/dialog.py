@@ -128,9 +128,6 @@ class ImportDialog(Dialog[int | None]):
         self.query_one("#import-columns").focus()
         self._look()
 
-    def on_unmount(self) -> None:
-        self._background.forget()
-
     def on_resize(self) -> None:
         self.call_after_refresh(self._redraw)
 
@@ -230,11 +227,7 @@ class ImportDialog(Dialog[int | None]):
         self.query_one("#import-rows", Painted).show(*rows)
         self.refresh_bindings()
 
-    def check_action(
-        self,
-        action: str,
-        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
-    ) -> bool | None:
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         rows = self._seen.rows if self._seen is not None else None
         wanted = {
             "odd": rows is not None and bool(rows.odd),

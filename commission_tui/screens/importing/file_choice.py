@@ -7,11 +7,12 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.path_choices import (
     PathChoice,
     PathChoices,
@@ -45,13 +46,11 @@ class ImportFileDialog(Dialog[Path | None]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down", "move(1)", "Down", id="table.down", tooltip="Next line", show=False),
-        Binding("up", "move(-1)", "Up", id="table.up", tooltip="Line before", show=False),
-        Binding(
-            "enter", "pick", "Take it", id="table.take",
-            tooltip="Take the selected file, or go into the folder",
-        ),
-        Binding("escape", "close", "Close", id="table.close", tooltip="Close, import nothing"),
+        quiet("table.down", "down", "move(1)", "Down", "Next line"),
+        quiet("table.up", "up", "move(-1)", "Up", "Line before"),
+        key("table.take", "enter", "pick", "Take it",
+            "Take the selected file, or go into the folder"),
+        key("table.close", "escape", "close", "Close", "Close, import nothing"),
     ]  # fmt: skip
 
     def __init__(self, title: str, notes: tuple[Line, ...] = ()) -> None:

@@ -2,54 +2,32 @@
 
 from __future__ import annotations
 
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
+
+from commission_tui.screens.host.key_table import key, quiet
 
 KEYS: list[BindingType] = [
-    Binding(
-        "ctrl+s", "log", "Log all", id="import.log",
-        tooltip="Log every reading of the table, in one transaction",
-    ),
-    Binding(
-        "enter", "meaning", "What it is", id="import.meaning", priority=True,
-        tooltip="Pick what the selected column is: the place, a field of the check, not read",
-    ),
-    Binding(
-        "y", "odd", "Odd too", id="import.odd",
-        tooltip="Take what looks odd as it is; y once more: ask again",
-    ),
-    Binding(
-        "b", "bad", "Leave out", id="import.bad",
-        tooltip="Leave out the rows that are refused; b once more: all or nothing",
-    ),
-    Binding(
-        "r", "remember", "Remember", id="import.remember",
-        tooltip="Give these columns a name, so that the next table of this meter is read alike",
-    ),
-    Binding(
-        "s", "sheet", "Sheet", id="import.sheet", tooltip="Read another sheet of the spreadsheet"
-    ),
-    Binding(
-        "d", "decimal", "Decimal sign", id="import.decimal", show=False,
-        tooltip="Say that numbers are written 1.5 or 1,5, where the table leaves it open",
-    ),
-    Binding(
-        "right", "step(1)", "Next meaning", id="import.next", priority=True, show=False,
-        tooltip="Take the selected column for the next thing it can be",
-    ),
-    Binding(
-        "left", "step(-1)", "Meaning before", id="import.before", priority=True, show=False,
-        tooltip="Take the selected column for the thing before",
-    ),
-    Binding(
-        "pagedown", "scroll(1)", "Scroll", id="import.page_down", priority=True, show=False,
-        tooltip="Scroll down the rows that are refused or odd",
-    ),
-    Binding(
-        "pageup", "scroll(-1)", "Scroll up", id="import.page_up", priority=True, show=False,
-        tooltip="Scroll up the rows that are refused or odd",
-    ),
-    Binding(
-        "escape", "back", "Back", id="import.back",
-        tooltip="Stop what runs; else back to the choice of a file, with nothing logged",
-    ),
+    key("import.log", "ctrl+s", "log", "Log all",
+        "Log every reading of the table, in one transaction"),
+    key("import.meaning", "enter", "meaning", "What it is",
+        "Pick what the selected column is: the place, a field of the check, not read", priority=True),
+    key("import.odd", "y", "odd", "Odd too",
+        "Take what looks odd as it is; y once more: ask again"),
+    key("import.bad", "b", "bad", "Leave out",
+        "Leave out the rows that are refused; b once more: all or nothing"),
+    key("import.remember", "r", "remember", "Remember",
+        "Give these columns a name, so that the next table of this meter is read alike"),
+    key("import.sheet", "s", "sheet", "Sheet", "Read another sheet of the spreadsheet"),
+    quiet("import.decimal", "d", "decimal", "Decimal sign",
+        "Say that numbers are written 1.5 or 1,5, where the table leaves it open"),
+    quiet("import.next", "right", "step(1)", "Next meaning",
+        "Take the selected column for the next thing it can be", priority=True),
+    quiet("import.before", "left", "step(-1)", "Meaning before",
+        "Take the selected column for the thing before", priority=True),
+    quiet("import.page_down", "pagedown", "scroll(1)", "Scroll",
+        "Scroll down the rows that are refused or odd", priority=True),
+    quiet("import.page_up", "pageup", "scroll(-1)", "Scroll up",
+        "Scroll up the rows that are refused or odd", priority=True),
+    key("import.back", "escape", "back", "Back",
+        "Stop what runs; else back to the choice of a file, with nothing logged"),
 ]  # fmt: skip

@@ -9,12 +9,13 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.widgets import OptionList
 from textual.worker import get_current_worker
 
 from commission_tui.errors import CommissionError
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.widgets.key_line import KeyLine
@@ -54,29 +55,17 @@ class ExplainDialog(Dialog[Choice | NextLook | None]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "enter", "take", "Take it", id="explain.take",
-            tooltip="Take the selected explanation and walk its moves", priority=True,
-        ),
-        Binding(
-            "c", "configuration", "By configuration", id="explain.configuration",
-            tooltip="Take the selected explanation and correct it in the processor, not at plugs",
-        ),
-        Binding(
-            "n", "next_look", "Look there", id="explain.next_look",
-            tooltip="Go where a look tells them apart, log it, and have all explained anew",
-        ),
-        Binding(
-            "pagedown", "scroll(1)", "Scroll", id="explain.page_down", tooltip="Scroll the text down",
-            priority=True,
-        ),
-        Binding(
-            "pageup", "scroll(-1)", "Scroll up", id="explain.page_up",
-            tooltip="Scroll the text up", show=False, priority=True,
-        ),
-        Binding(
-            "escape,q", "close", "Close", id="explain.close", tooltip="Stop searching, choose nothing"
-        ),
+        key("explain.take", "enter", "take", "Take it",
+            "Take the selected explanation and walk its moves", priority=True),
+        key("explain.configuration", "c", "configuration", "By configuration",
+            "Take the selected explanation and correct it in the processor, not at plugs"),
+        key("explain.next_look", "n", "next_look", "Look there",
+            "Go where a look tells them apart, log it, and have all explained anew"),
+        key("explain.page_down", "pagedown", "scroll(1)", "Scroll",
+            "Scroll the text down", priority=True),
+        quiet("explain.page_up", "pageup", "scroll(-1)", "Scroll up",
+            "Scroll the text up", priority=True),
+        key("explain.close", "escape,q", "close", "Close", "Stop searching, choose nothing"),
     ]  # fmt: skip
 
     def __init__(self, wall: Wall, observations: Observations, answers: Mapping[str, str]) -> None:
@@ -103,9 +92,6 @@ class ExplainDialog(Dialog[Choice | NextLook | None]):
         self._say_searching()
         self.set_interval(1.0, self._tick)
         self._background.start("the search", self._search, self._explained, self._refused)
-
-    def on_unmount(self) -> None:
-        self._background.forget()
 
     # --- the search
 
@@ -197,11 +183,7 @@ class ExplainDialog(Dialog[Choice | NextLook | None]):
         if self._diagnosis is not None and self._diagnosis.goes_to is not None:
             self.dismiss(self._diagnosis.goes_to)
 
-    def check_action(
-        self,
-        action: str,
-        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
-    ) -> bool | None:
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """Offer the next look where there is one."""
         if action == "next_look":
             return self._diagnosis is not None and self._diagnosis.goes_to is not None

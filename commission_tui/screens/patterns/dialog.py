@@ -8,11 +8,12 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.widgets import Input, OptionList
 
 from commission_tui.errors import CommissionError
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.patterns import view as patterns_view
 from commission_tui.screens.patterns.view import ALL
 from commission_tui.screens.shared.background_work import Background, Tell
@@ -47,27 +48,16 @@ class PatternsDialog(Dialog[None]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(
-            "enter", "write", "Write", id="patterns.write", priority=True,
-            tooltip="Write the patterns that are marked, or the one the cursor is on",
-        ),
-        Binding("a", "write_all", "Write all", id="patterns.all", tooltip="Write every pattern"),
-        Binding(
-            "space", "mark", "Mark", id="patterns.mark",
-            tooltip="Mark this pattern, to write several at once; or take the mark away",
-        ),
-        Binding(
-            "pagedown", "scroll(1)", "Scroll", id="patterns.page_down", priority=True, show=False,
-            tooltip="Scroll down what is said of the pattern",
-        ),
-        Binding(
-            "pageup", "scroll(-1)", "Scroll up", id="patterns.page_up", priority=True, show=False,
-            tooltip="Scroll up what is said of the pattern",
-        ),
-        Binding(
-            "escape", "close", "Close", id="patterns.close",
-            tooltip="Stop the writing; else close",
-        ),
+        key("patterns.write", "enter", "write", "Write",
+            "Write the patterns that are marked, or the one the cursor is on", priority=True),
+        key("patterns.all", "a", "write_all", "Write all", "Write every pattern"),
+        key("patterns.mark", "space", "mark", "Mark",
+            "Mark this pattern, to write several at once; or take the mark away"),
+        quiet("patterns.page_down", "pagedown", "scroll(1)", "Scroll",
+            "Scroll down what is said of the pattern", priority=True),
+        quiet("patterns.page_up", "pageup", "scroll(-1)", "Scroll up",
+            "Scroll up what is said of the pattern", priority=True),
+        key("patterns.close", "escape", "close", "Close", "Stop the writing; else close"),
     ]  # fmt: skip
 
     def __init__(self, wall: Wall, named: str | None = None) -> None:
@@ -102,9 +92,6 @@ class PatternsDialog(Dialog[None]):
         )
         self.query_one("#pattern-list").focus()
         self.call_after_refresh(self._redraw, ALL.index(self._named[0]) if self._named else 0)
-
-    def on_unmount(self) -> None:
-        self._background.forget()
 
     def on_resize(self) -> None:
         self.call_after_refresh(self._redraw)
@@ -142,11 +129,7 @@ class PatternsDialog(Dialog[None]):
     def _tell(self, *lines: Line) -> None:
         self.query_one("#pattern-message", Painted).show(*lines)
 
-    def check_action(
-        self,
-        action: str,
-        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
-    ) -> bool | None:
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         return True if not self._writing or action in {"close", "scroll", "help"} else None
 
     @on(OptionList.OptionHighlighted)

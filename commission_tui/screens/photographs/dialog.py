@@ -234,11 +234,7 @@ class PhotographDialog(Dialog[Callable[[], str]]):
 
     # --- keys
 
-    def check_action(
-        self,
-        action: str,
-        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
-    ) -> bool | None:
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """Offer what there is something for."""
         proposal = self._proposal
         if action == "forget":

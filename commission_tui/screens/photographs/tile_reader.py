@@ -76,13 +76,14 @@ def read_photographs(job: OpenJob, paths: Sequence[Path], progress: Progress) ->
     from commission_tui.photo.rectified import LEGEND, WallSheet, beside_each_other
     from commission_tui.photo.tile_reading import read_tiles
 
-    wall, left_out = job.state.wall, ()
+    wall, notes = job.state.wall, list[str]()
     try:
         found = read_tiles(wall, paths, progress=progress)
     except InputError as error:
         # One that nobody can read, taken by mistake, is not to stand in the way of those after it.
         found = _of_the_last(wall, paths, error, progress)
-        paths, left_out = paths[-1:], (f"only {paths[-1].name} is read: {error}",)  # type: ignore[assignment]
+        paths = paths[-1:]
+        notes.append(f"only {paths[-1].name} is read: {error}")
     of = f"{found.read} of {counted(len(found.readings), 'cabinet')} read"
     sheet = WallSheet(wall)
     wall_picture, kept, sources = sheet.picture(), [], []
@@ -109,7 +110,7 @@ def read_photographs(job: OpenJob, paths: Sequence[Path], progress: Progress) ->
     def log(_: frozenset[int]) -> str:
         return counted(log_tiles(job, found.readings, kept), "cabinet")
 
-    lines = _lines(found.readings, kept, (*left_out, *found.notes))
+    lines = _lines(found.readings, kept, [*notes, *found.notes])
     return Proposal(lines, log, pictures=(shown,))
 
 

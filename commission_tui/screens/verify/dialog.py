@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical, VerticalScroll
 
 from commission_tui.errors import InputError
 from commission_tui.handover.verify.document_check import verify_file
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line
@@ -52,16 +53,11 @@ class VerifyDialog(Dialog[None]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down,j", "scroll(1)", "Down", id="verify.down", tooltip="Scroll down", show=False),
-        Binding("up,k", "scroll(-1)", "Up", id="verify.up", tooltip="Scroll up", show=False),
-        Binding(
-            "pagedown", "scroll(12)", "Page down", id="verify.page_down",
-            tooltip="Scroll a page down",
-        ),
-        Binding(
-            "pageup", "scroll(-12)", "Page up", id="verify.page_up", tooltip="Scroll a page up"
-        ),
-        Binding("escape,q", "close", "Close", id="verify.close", tooltip="Back to the handover"),
+        quiet("verify.down", "down,j", "scroll(1)", "Down", "Scroll down"),
+        quiet("verify.up", "up,k", "scroll(-1)", "Up", "Scroll up"),
+        key("verify.page_down", "pagedown", "scroll(12)", "Page down", "Scroll a page down"),
+        key("verify.page_up", "pageup", "scroll(-12)", "Page up", "Scroll a page up"),
+        key("verify.close", "escape,q", "close", "Close", "Back to the handover"),
     ]  # fmt: skip
 
     def __init__(self, file: Path, database: Path) -> None:
@@ -86,9 +82,6 @@ class VerifyDialog(Dialog[None]):
             lambda found: self._tell(*verification_lines(found, self.host.glyphs)),
             lambda error: self._tell(((str(error), "error"),)),
         )
-
-    def on_unmount(self) -> None:
-        self._background.forget()
 
     def _tell(self, *lines: Line) -> None:
         self.query_one("#verify-text", Painted).show(*lines)

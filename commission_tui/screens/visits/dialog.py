@@ -7,13 +7,14 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widgets import OptionList
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import compare
+from commission_tui.screens.host.key_table import key
 from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.visits import view as visits_view
@@ -35,20 +36,14 @@ class VisitsDialog(Dialog[DriftRow]):
         "than 5 %: damage or an exchange, not ageing."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "begin", "New visit", id="visits.begin", tooltip="Begin a later visit"),
-        Binding(
-            "b", "other(True)", "Before", id="visits.before",
-            tooltip="Take another visit as the earlier of the two",
-        ),
-        Binding(
-            "a", "other(False)", "After", id="visits.after",
-            tooltip="Take another visit as the later of the two",
-        ),
-        Binding(
-            "w", "walk", "Walk there", id="visits.walk",
-            tooltip="Walk to the selected reading, also where it is a cabinet's",
-        ),
-        Binding("escape", "close", "Close", id="visits.close", tooltip="Close"),
+        key("visits.begin", "n", "begin", "New visit", "Begin a later visit"),
+        key("visits.before", "b", "other(True)", "Before",
+            "Take another visit as the earlier of the two"),
+        key("visits.after", "a", "other(False)", "After",
+            "Take another visit as the later of the two"),
+        key("visits.walk", "w", "walk", "Walk there",
+            "Walk to the selected reading, also where it is a cabinet's"),
+        key("visits.close", "escape", "close", "Close", "Close"),
     ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:
@@ -100,11 +95,7 @@ class VisitsDialog(Dialog[DriftRow]):
     def chosen(self, event: OptionList.OptionSelected) -> None:
         self.dismiss(self._rows[event.option_index])
 
-    def check_action(
-        self,
-        action: str,
-        parameters: tuple[object, ...],  # noqa: ARG002 (Textual calls it so)
-    ) -> bool | None:
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """Offer what compares only once there is something to compare."""
         return action not in {"other", "walk"} or bool(self.job.state.visits)
 

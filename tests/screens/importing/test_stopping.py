@@ -16,13 +16,13 @@ from commission_tui.logbook.tables.table_proposal import read_planned
 from commission_tui.screens.importing import work as import_work
 from commission_tui.screens.importing.dialog import ImportDialog
 from commission_tui.screens.importing.file_choice import ImportFileDialog
-from commission_tui.screens.shared.background_work import Background
 from tests.screens.helping import (
     running,
     text_of,
     told,
     until,
     walk_of,
+    when_left,
 )
 from tests.screens.importing.table_on_site import NINE, logged, opened, read, table
 
@@ -186,13 +186,7 @@ async def test_leaving_the_program_before_the_transaction_logs_nothing(
         await opened(pilot)
         await pilot.press("ctrl+s")
         await until(pilot, gate.there.is_set)
-        stop = Background.stop
-
-        def stopped(self: Background) -> None:
-            stop(self)
-            gate.go_on.set()
-
-        monkeypatch.setattr(Background, "stop", stopped)
+        when_left(monkeypatch, ImportDialog, gate.go_on.set)
         await pilot.press("ctrl+q")
     assert gate.ended.wait(20)
     assert len(gate.seen) == 2

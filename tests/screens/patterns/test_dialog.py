@@ -19,7 +19,7 @@ from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, in_cells, 
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.wall.patterns import PATTERNS, find_pattern
 from commission_tui.wall.patterns.folder import Step, file_name, write_patterns
-from tests.screens.helping import LEAST, ROOMY, everything, put, running, text_of
+from tests.screens.helping import LEAST, ROOMY, everything, put, running, text_of, when_left
 
 
 def dialog_of(pilot: Pilot[None]) -> PatternsDialog:
@@ -251,13 +251,7 @@ async def test_leaving_the_program_stops_the_writing(
     async with running(logbook, ready, export_dir=tmp_path) as pilot:
         await pilot.press("f4", "w", "end", "up", "up", "enter")
         assert await reached(pilot, gate)
-        left = PatternsDialog.on_unmount
-
-        def unmounted(self: PatternsDialog) -> None:
-            left(self)
-            gate.go_on.set()
-
-        monkeypatch.setattr(PatternsDialog, "on_unmount", unmounted)
+        when_left(monkeypatch, PatternsDialog, gate.go_on.set)
         await pilot.press("ctrl+q")
     assert gate.go_on.is_set()
     for _ in range(2000):
