@@ -1,7 +1,7 @@
 """Every computation of the engineering floor, by subject and name.
 
 The commands are made from the functions themselves: their parameters become options, their
-docstrings the help, so that a new function is reachable the moment it is there.
+annotations and docstrings the help, so that a new function is reachable the moment it is there.
 """
 
 from __future__ import annotations
@@ -22,9 +22,10 @@ import click
 from commission_tui import engineering
 from commission_tui.cli.design.calc_shortcuts import SHORTCUTS
 from commission_tui.cli.output import emit, json_option, jsonable, say
+from commission_tui.engineering.numeric.bounds import noted
 from commission_tui.engineering.viewing.camera import parse_shutter_s
 from commission_tui.errors import InputError
-from commission_tui.text import quoted
+from commission_tui.text import quoted, upper_first
 
 SUBJECTS = (
     *("geometry", "viewing", "video_timing", "video_modes", "link_budget", "edid", "displayid"),
@@ -96,7 +97,7 @@ def _first_line(item: object) -> str:
 
 
 def _command(name: str, function: Callable[..., Any]) -> click.Command:
-    hints, meanings = _hints(function), _said(function)
+    hints, meanings = _hints(function), _meanings(function)
     options: list[click.Parameter] = []
     for parameter in inspect.signature(function).parameters.values():
         hint = hints[parameter.name]
@@ -153,11 +154,9 @@ def _show(name: str, result: Any, unit: str, values: Mapping[str, Any], *, as_js
 
 
 def _unit_of(function: Callable[..., Any]) -> str:
-    """Return the unit that a function's docstring gives its result, or the parameter that names it."""
-    doc = inspect.getdoc(function) or ""
-    returned = doc.partition("Returns\n-------\n")[2].partition("\n\n")[0]
-    found = re.findall(r"\[([^\]\n]+)\]", returned)
-    return "" if len(found) != 1 or found[0] == "1" else str(found[0])
+    """Return the unit that a function's annotation gives its result, or the parameter that names it."""
+    _, limits, _ = noted(typing.get_type_hints(function, include_extras=True)["return"])
+    return limits.unit if limits else ""
 
 
 def _text(value: Any) -> str:
@@ -179,16 +178,27 @@ def _hints(function: Callable[..., Any]) -> dict[str, Any]:
     return hints
 
 
-def _said(function: Callable[..., Any]) -> dict[str, str]:
-    """Return each parameter's meaning from the numpydoc section."""
-    doc = inspect.getdoc(function) or ""
+def _meanings(function: Callable[..., Any]) -> dict[str, str]:
+    """Return each parameter's meaning, from its annotation or the docstring, with range and unit."""
+    found = _described(inspect.getdoc(function) or "")
+    for name, hint in typing.get_type_hints(function, include_extras=True).items():
+        _, limits, meaning = noted(hint)
+        words = [found.get(name, ""), meaning]
+        if limits:
+            words += [limits.words, limits.unit and f"[{limits.unit}]"]
+        found[name] = ", ".join(filter(None, words))
+    return {name: f"{upper_first(meaning)}." for name, meaning in found.items() if meaning}
+
+
+def _described(doc: str) -> dict[str, str]:
+    """Return what the numpydoc section says of the parameters whose meaning takes more than a line."""
     section = re.search(r"Parameters\n-+\n(.*?)(?:\n\n[A-Z]|\Z)", doc, re.DOTALL)
     meanings: dict[str, str] = {}
     for names, text in re.findall(
         r"^([*\w, ]+?) : .*\n((?:    .*\n?)*)", section[1] if section else "", re.M
     ):
         for name in names.replace("*", "").split(","):
-            meanings[name.strip()] = " ".join(text.split())
+            meanings[name.strip()] = " ".join(text.split()).rstrip(".")
     return meanings
 
 

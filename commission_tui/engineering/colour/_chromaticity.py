@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from functools import cache
+from typing import Annotated
 
 from commission_tui.engineering.colour._cie1931 import COLOUR_MATCHING
-from commission_tui.engineering.numeric.bounds import finite
+from commission_tui.engineering.numeric.bounds import Range, checked, finite
 
 Point = tuple[float, float]
 
@@ -25,25 +26,15 @@ def checked_xy(x: float, y: float) -> Point:
     return right, up
 
 
-def is_light(x: float, y: float, tolerance: float = 0.01) -> bool:
+@checked
+def is_light(
+    x: Annotated[float, Range(), "CIE 1931 chromaticity"],
+    y: Annotated[float, Range(), "CIE 1931 chromaticity"],
+    tolerance: Annotated[
+        float, Range(least=0, most=0.1), "How far outside a meter may read a pure colour"
+    ] = 0.01,
+) -> Annotated[bool, "False outside the spectral locus and the line of purples"]:
     """Whether a chromaticity is one that light can have.
-
-    Parameters
-    ----------
-    x, y : float
-        CIE 1931 chromaticity, [1].
-    tolerance : float
-        How far outside a meter may read a pure colour, 0 to 0.1, [1].
-
-    Returns
-    -------
-    bool
-        False outside the spectral locus and the line of purples.
-
-    Raises
-    ------
-    ValueError
-        A figure that is not finite, or a tolerance outside its range.
 
     Notes
     -----
@@ -59,11 +50,9 @@ def is_light(x: float, y: float, tolerance: float = 0.01) -> bool:
     >>> is_light(0.3127, 0.3290), is_light(0.05, 0.94)
     (True, False)
     """
-    right, up = finite("x", x, ""), finite("y", y, "")
-    slack = finite("tolerance", tolerance, "", low=0.0, high=0.1)
     locus = _spectral_locus()
     sides = zip(locus, (*locus[1:], locus[0]), strict=True)
-    return all(_outside(side, (right, up)) <= slack for side in sides)
+    return all(_outside(side, (x, y)) <= tolerance for side in sides)
 
 
 def _outside(side: tuple[Point, Point], point: Point) -> float:
@@ -82,20 +71,11 @@ def _spectral_locus() -> tuple[Point, ...]:
     )
 
 
-def xy_to_uv_prime(x: float, y: float) -> Point:
+def xy_to_uv_prime(
+    x: Annotated[float, Range(least=0, most=1)],
+    y: Annotated[float, Range(above=0, most=1), "With x at most 1"],
+) -> Annotated[Point, "U', v'"]:
     """Return the CIE 1976 chromaticity of a CIE 1931 one.
-
-    Parameters
-    ----------
-    x : float
-        0 to 1, [1].
-    y : float
-        Above 0, x + y at most 1, [1].
-
-    Returns
-    -------
-    tuple of float
-        u', v', [1].
 
     Raises
     ------
@@ -117,25 +97,17 @@ def xy_to_uv_prime(x: float, y: float) -> Point:
     >>> round(u, 5), round(v, 5)
     (0.19783, 0.46832)
     """
-    right, up = checked_xy(x, y)
-    scale = -2.0 * right + 12.0 * up + 3.0
-    return 4.0 * right / scale, 9.0 * up / scale
+    x, y = checked_xy(x, y)
+    scale = -2.0 * x + 12.0 * y + 3.0
+    return 4.0 * x / scale, 9.0 * y / scale
 
 
-def uv_prime_to_xy(u_prime: float, v_prime: float) -> Point:
+@checked
+def uv_prime_to_xy(
+    u_prime: Annotated[float, Range(least=0, most=_HIGHEST_U)],
+    v_prime: Annotated[float, Range(least=0, most=1)],
+) -> Annotated[Point, "X, y"]:
     """Return the CIE 1931 chromaticity of a CIE 1976 one.
-
-    Parameters
-    ----------
-    u_prime : float
-        0 to 4, [1].
-    v_prime : float
-        0 to 1, [1].
-
-    Returns
-    -------
-    tuple of float
-        x, y, [1].
 
     Raises
     ------
@@ -150,28 +122,19 @@ def uv_prime_to_xy(u_prime: float, v_prime: float) -> Point:
     ----------
     .. [1] ISO/CIE 11664-5:2016, as `xy_to_uv_prime`, solved for x and y.
     """
-    across = finite("u_prime", u_prime, "", low=0.0, high=_HIGHEST_U)
-    up = finite("v_prime", v_prime, "", low=0.0, high=1.0)
-    scale = 6.0 * across - 16.0 * up + 12.0
+    scale = 6.0 * u_prime - 16.0 * v_prime + 12.0
     if scale <= 0.0:
         raise ValueError(
-            f"u', v' is {across:g}, {up:g}, expected a chromaticity that light can have"
+            f"u', v' is {u_prime:g}, {v_prime:g}, expected a chromaticity that light can have"
         )
-    return checked_xy(9.0 * across / scale, 4.0 * up / scale)
+    return checked_xy(9.0 * u_prime / scale, 4.0 * v_prime / scale)
 
 
-def delta_uv_prime(first: Point, second: Point) -> float:
+def delta_uv_prime(
+    first: Annotated[Point, "U', v': 0 to 4, 0 to 1"],
+    second: Annotated[Point, "U', v': 0 to 4, 0 to 1"],
+) -> Annotated[float, "Δu'v', 0 or more"]:
     """Return the distance of two chromaticities in the CIE 1976 diagram.
-
-    Parameters
-    ----------
-    first, second : tuple of float
-        (u', v') each, u' 0 to 4 and v' 0 to 1, [1].
-
-    Returns
-    -------
-    float
-        Δu'v', 0 or more, [1].
 
     Raises
     ------

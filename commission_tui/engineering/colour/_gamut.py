@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
+from typing import Annotated
 
 from commission_tui.engineering.colour._chromaticity import Point, xy_to_uv_prime
 from commission_tui.engineering.numeric.bounds import summed
@@ -23,18 +24,10 @@ PRIMARIES: Mapping[str, Primaries] = MappingProxyType(
 _SMALLEST_AREA = 1e-6
 
 
-def gamut_area(primaries_xy: Primaries) -> float:
+def gamut_area(
+    primaries_xy: Annotated[Primaries, "Three chromaticities, not in one line"],
+) -> Annotated[float, "Above 0"]:
     """Return the area of a triangle of primaries in the CIE 1976 u', v' diagram.
-
-    Parameters
-    ----------
-    primaries_xy : sequence of (x, y)
-        Three chromaticities, not in one line, [1].
-
-    Returns
-    -------
-    float
-        Above 0, [1].
 
     Raises
     ------
@@ -53,18 +46,11 @@ def gamut_area(primaries_xy: Primaries) -> float:
     return _area(_triangle("primaries_xy", primaries_xy))
 
 
-def gamut_coverage(measured_xy: Primaries, wanted_xy: Primaries) -> float:
+def gamut_coverage(
+    measured_xy: Annotated[Primaries, "Three chromaticities, in either direction round"],
+    wanted_xy: Annotated[Primaries, "Three chromaticities, in either direction round"],
+) -> Annotated[float, "Area common to both over the area of the wanted one, in u', v', 0 to 1"]:
     """Return how much of a wanted gamut the measured primaries reach.
-
-    Parameters
-    ----------
-    measured_xy, wanted_xy : sequence of (x, y)
-        Three chromaticities each, in either direction round, [1].
-
-    Returns
-    -------
-    float
-        Area common to both over the area of the wanted one, in u', v', 0 to 1, [1].
 
     Raises
     ------

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from commission_tui.engineering.colour._chromaticity import (
     Point,
     checked_xy,
@@ -26,7 +28,7 @@ from commission_tui.engineering.light.grey_scale import (
     grey_step_errors,
     range_mismatch,
 )
-from commission_tui.engineering.numeric.bounds import computed, finite, non_negative
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
 
 __all__ = [
     "D65_XY",
@@ -55,13 +57,11 @@ D65_XY: Point = (0.3127, 0.3290)
 """White of ITU-R BT.709-6 item 1.4."""
 
 
-def cct_duv_ohno(x: float, y: float) -> CctDuv:
+def cct_duv_ohno(
+    x: Annotated[float, "CIE 1931 2-degree chromaticity"],
+    y: Annotated[float, "CIE 1931 2-degree chromaticity"],
+) -> CctDuv:
     """Return correlated colour temperature and distance from the Planckian locus.
-
-    Parameters
-    ----------
-    x, y : float
-        CIE 1931 2-degree chromaticity, [1].
 
     Returns
     -------
@@ -96,27 +96,22 @@ def cct_duv_ohno(x: float, y: float) -> CctDuv:
     return cct_duv(4.0 * right / scale, 6.0 * up / scale)
 
 
+@checked
 def white_additivity(
-    white_cd_m2: float,
-    red_cd_m2: float,
-    green_cd_m2: float,
-    blue_cd_m2: float,
-    black_cd_m2: float = 0.0,
+    white_cd_m2: Annotated[float, Range("cd/m²"), "At full drive, above black"],
+    red_cd_m2: Annotated[float, Range("cd/m²"), "At full drive"],
+    green_cd_m2: Annotated[float, Range("cd/m²"), "At full drive"],
+    blue_cd_m2: Annotated[float, Range("cd/m²"), "At full drive"],
+    black_cd_m2: Annotated[
+        float, Range("cd/m²", least=0), "Of the meter with the wall dark, contained in each of them"
+    ] = 0.0,
 ) -> float:
     """Return the light of the three primaries over the light of white.
-
-    Parameters
-    ----------
-    white_cd_m2, red_cd_m2, green_cd_m2, blue_cd_m2 : float
-        Luminances at full drive, white above black, [cd/m²].
-    black_cd_m2 : float
-        What the meter reads with the wall dark, contained in each of them, [cd/m²].
 
     Returns
     -------
     float
-        1 when white is exactly their sum; above 1 when white is limited, below 1 when it is
-        boosted, [1].
+        1 when white is exactly their sum; above 1 when white is limited, below 1 when it is boosted.
 
     Raises
     ------
@@ -131,14 +126,13 @@ def white_additivity(
     ----------
     .. [1] SID ICDM, Information Display Measurements Standard, additivity (from memory).
     """
-    black = non_negative("black_cd_m2", black_cd_m2, "cd/m²")
-    white = finite("white_cd_m2", white_cd_m2, "cd/m²", low=black, low_open=True)
+    white = finite("white_cd_m2", white_cd_m2, "cd/m²", low=black_cd_m2, low_open=True)
     total = sum(
-        finite(name, value, "cd/m²", low=black) - black
+        finite(name, value, "cd/m²", low=black_cd_m2) - black_cd_m2
         for name, value in (
             ("red_cd_m2", red_cd_m2),
             ("green_cd_m2", green_cd_m2),
             ("blue_cd_m2", blue_cd_m2),
         )
     )
-    return computed("additivity", total / (white - black), "")
+    return computed("additivity", total / (white - black_cd_m2), "")

@@ -12,19 +12,13 @@ _HALVINGS = 60
 
 @dataclass(frozen=True, slots=True)
 class MonotoneCurve:
-    """Piecewise cubic with the slopes of Fritsch and Butland (1984).
-
-    Attributes
-    ----------
-    xs, ys : tuple of float
-        The readings, both strictly rising.
-    slopes : tuple of float
-        The curve's slope at each.
-    """
+    """Piecewise cubic with the slopes of Fritsch and Butland (1984)."""
 
     xs: tuple[float, ...]
     ys: tuple[float, ...]
+    """The readings, both strictly rising."""
     slopes: tuple[float, ...]
+    """The curve's slope at each."""
 
     @classmethod
     def through(cls, xs: Sequence[float], ys: Sequence[float]) -> MonotoneCurve:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import finite, non_negative
+from commission_tui.engineering.numeric.bounds import Range, checked
 
 _BLACK, _WHITE = 16.0, 235.0
 _MERGED = 0.97
@@ -13,19 +14,15 @@ _MERGED = 0.97
 _NEAR = 0.25
 
 
+@checked
 def range_of_steps(
-    signals_percent: Sequence[float], luminances_cd_m2: Sequence[float], exponent: float = 2.2
+    signals_percent: Annotated[
+        Sequence[float], Range("%", least=0, most=100, fewest=0), "Of the steps that were read"
+    ],
+    luminances_cd_m2: Annotated[Sequence[float], Range("cd/m²", least=0, fewest=0), "Of each"],
+    exponent: Annotated[float, Range(least=1, most=5), "Of the wall's curve"] = 2.2,
 ) -> str:
     """Say which wrong pair of signal ranges a wall's grey steps show.
-
-    Parameters
-    ----------
-    signals_percent : sequence of float
-        Of the steps that were read, each 0 to 100, [%].
-    luminances_cd_m2 : sequence of float
-        Of each of them, 0 or above, [cd/m²].
-    exponent : float
-        Of the wall's curve, 1 to 5, [1].
 
     Returns
     -------
@@ -36,7 +33,7 @@ def range_of_steps(
     Raises
     ------
     ValueError
-        Unequal lengths or a figure outside its range.
+        Unequal lengths.
 
     Notes
     -----
@@ -54,24 +51,18 @@ def range_of_steps(
     >>> range_of_steps([0.0, 10.0, 100.0], [1.36, 9.1, 501.0])
     'limited into full'
     """
-    gamma = finite("exponent", exponent, "", low=1.0, high=5.0)
     if len(signals_percent) != len(luminances_cd_m2):
         raise ValueError(
             f"luminances_cd_m2 has {len(luminances_cd_m2)} values, expected {len(signals_percent)}"
         )
-    levels = {
-        finite("signals_percent", signal, "%", low=0.0, high=100.0): non_negative(
-            "luminances_cd_m2", level, "cd/m²"
-        )
-        for signal, level in zip(signals_percent, luminances_cd_m2, strict=True)
-    }
+    levels = dict(zip(signals_percent, luminances_cd_m2, strict=True))
     white = levels.get(100.0, 0.0)
     if white <= 0.0:
         return ""
     if _MERGED < levels.get(95.0, 0.0) / white < 2.0 - _MERGED:
         return "full into limited"
     if {0.0, 10.0} <= levels.keys() and all(
-        abs(levels[signal] / white / _lifted(signal, gamma) - 1.0) <= _NEAR
+        abs(levels[signal] / white / _lifted(signal, exponent) - 1.0) <= _NEAR
         for signal in (0.0, 10.0)
     ):
         return "limited into full"

@@ -7,9 +7,9 @@ from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean, median
 from types import MappingProxyType
-from typing import Generic, TypeVar
+from typing import Annotated, Generic, TypeVar
 
-from commission_tui.engineering.numeric.bounds import finite_values, non_negative, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, finite_values, non_negative
 
 Cell = tuple[int, int]
 """Row and column of a cabinet, module or grid point."""
@@ -35,76 +35,44 @@ _EQUAL = 1e-12
 
 @dataclass(frozen=True, slots=True)
 class NeighbourStep:
-    """The step between two neighbours that share an edge.
-
-    Attributes
-    ----------
-    first, second : tuple of int
-        Row and column of the two; `second` is right of or below `first`.
-    difference : float
-        Size of the step relative to the mean of the pair, 0 to 2, [1].
-    """
+    """The step between two neighbours that share an edge."""
 
     first: Cell
     second: Cell
+    """Row and column of the two; `second` is right of or below `first`."""
     difference: float
+    """Size of the step relative to the mean of the pair, 0 to 2, [1]."""
 
 
 @dataclass(frozen=True, slots=True)
 class Outlier(Generic[Key]):
-    """A reading that does not belong to the others.
-
-    Attributes
-    ----------
-    key : hashable
-        Where it was taken.
-    value : float
-        The reading, [as given].
-    score : float
-        Modified z-score, negative when low, [1].
-    """
+    """A reading that does not belong to the others."""
 
     key: Key
+    """Where it was taken."""
     value: float
+    """The reading, [as given]."""
     score: float
+    """Modified z-score, negative when low, [1]."""
 
 
 @dataclass(frozen=True, slots=True)
 class Evening:
-    """Gains that bring every part to the level of the darkest.
-
-    Attributes
-    ----------
-    gains : tuple of float
-        One for each value, in the same order, above 0 and at most 1, [1].
-    level_cd_m2 : float
-        Luminance of every part with the gains set, [cd/m²].
-    cost : float
-        Share of the mean luminance given up, 0 to 1, [1].
-    """
+    """Gains that bring every part to the level of the darkest."""
 
     gains: tuple[float, ...]
+    """One for each value, in the same order, above 0 and at most 1, [1]."""
     level_cd_m2: float
+    """Luminance of every part with the gains set, [cd/m²]."""
     cost: float
+    """Share of the mean luminance given up, 0 to 1, [1]."""
 
 
-def uniformity_min_max(values: Iterable[float]) -> float:
+Values = Annotated[Iterable[float], Range("cd/m²", least=0, fewest=2), "Two or more, not all 0"]
+
+
+def uniformity_min_max(values: Values) -> Annotated[float, "0 to 1"]:
     """Return the lowest luminance over the highest.
-
-    Parameters
-    ----------
-    values : sequence of float
-        At least two luminances, none below 0 and one above 0, [cd/m²].
-
-    Returns
-    -------
-    float
-        0 to 1, [1].
-
-    Raises
-    ------
-    ValueError
-        Fewer than two values, a gap, a negative value, or all of them 0.
 
     References
     ----------
@@ -118,26 +86,21 @@ def uniformity_min_max(values: Iterable[float]) -> float:
     return uniformity(values, "min/max")
 
 
-def uniformity(values: Iterable[float], definition: str) -> float:
+@checked
+def uniformity(
+    values: Values, definition: Annotated[str, "A key of `UNIFORMITY_DEFINITIONS`"]
+) -> float:
     """Return the uniformity of luminances by a named definition.
-
-    Parameters
-    ----------
-    values : sequence of float
-        At least two luminances, none below 0 and one above 0, [cd/m²].
-    definition : str
-        A key of `UNIFORMITY_DEFINITIONS`.
 
     Returns
     -------
     float
-        1 for an even wall; at most 1; below 0 is possible where a range or spread exceeds the
-        mean, [1].
+        1 for an even wall; at most 1; below 0 is possible where a range or spread exceeds the mean.
 
     Raises
     ------
     ValueError
-        An unknown definition, fewer than two values, a gap, a negative value, or all of them 0.
+        An unknown definition, or luminances that are all 0.
 
     Notes
     -----
@@ -151,7 +114,11 @@ def uniformity(values: Iterable[float], definition: str) -> float:
     if definition not in UNIFORMITY_DEFINITIONS:
         known = ", ".join(UNIFORMITY_DEFINITIONS)
         raise ValueError(f"definition is {definition!r}, expected one of: {known}")
-    relative = _relative_to_highest(values)
+    luminances = tuple(values)
+    highest = max(luminances)
+    if highest == 0.0:
+        raise ValueError("values are all 0 cd/m², expected at least one > 0 cd/m²")
+    relative = [value / highest for value in luminances]
     low, mean = min(relative), fmean(relative)
     if definition == "1-sd/mean":
         squares = math.fsum((value - mean) ** 2 for value in relative)
@@ -163,23 +130,6 @@ def uniformity(values: Iterable[float], definition: str) -> float:
         "1-(max-min)/(max+min)": 1.0 - (1.0 - low) / (1.0 + low),
     }
     return by_name[definition]
-
-
-def _relative_to_highest(values: Iterable[float]) -> tuple[float, ...]:
-    luminances = luminance_values("values", values, min_size=2)
-    highest = max(luminances)
-    if highest == 0.0:
-        raise ValueError("values are all 0 cd/m², expected at least one > 0 cd/m²")
-    return tuple(value / highest for value in luminances)
-
-
-def luminance_values(name: str, values: Iterable[float], *, min_size: int) -> tuple[float, ...]:
-    """Return luminances as floats, or refuse a gap, a negative one or too few."""
-    luminances = finite_values(name, values, "cd/m²", min_size=min_size)
-    lowest = luminances.index(min(luminances))
-    if luminances[lowest] < 0.0:
-        raise ValueError(f"{name}[{lowest}] is {luminances[lowest]:g} cd/m², expected >= 0 cd/m²")
-    return luminances
 
 
 def neighbour_steps(values_by_cell: Mapping[Cell, float]) -> tuple[NeighbourStep, ...]:
@@ -237,27 +187,16 @@ def _relative_step(first: float, second: float) -> float:
     return 2.0 * (1.0 - share) / (1.0 + share)
 
 
+@checked
 def outliers(
-    values_by_key: Mapping[Key, float], threshold: float = 3.5
-) -> tuple[Outlier[Key], ...]:
+    values_by_key: Annotated[
+        Mapping[Key, float], "At least three, each by where it was read, of one unit"
+    ],
+    threshold: Annotated[
+        float, Range(above=0), "Size of the modified z-score beyond which a reading stands apart"
+    ] = 3.5,
+) -> Annotated[tuple[Outlier[Key], ...], "Empty when none does"]:
     """Return the readings that stand apart from the others, worst first.
-
-    Parameters
-    ----------
-    values_by_key : mapping
-        At least three readings, each by where it was taken, [any one unit].
-    threshold : float
-        Size of the modified z-score beyond which a reading stands apart, above 0, [1].
-
-    Returns
-    -------
-    tuple of Outlier
-        Empty when none does.
-
-    Raises
-    ------
-    ValueError
-        Fewer than three readings, a gap, or a threshold that is not above 0.
 
     Notes
     -----
@@ -272,14 +211,13 @@ def outliers(
        Press, chapter 3.3: the score and the threshold 3.5.
     .. [2] The fallback for a MAD of 0: common practice in statistics packages (from memory).
     """
-    limit = positive("threshold", threshold, "")
     keys = list(values_by_key)
     values = finite_values("values_by_key", values_by_key.values(), "", min_size=3)
     scores = _modified_z(values)
     found = [
         Outlier(key, value, score)
         for key, value, score in zip(keys, values, scores, strict=True)
-        if abs(score) > limit
+        if abs(score) > threshold
     ]
     return tuple(sorted(found, key=lambda outlier: -abs(outlier.score)))
 
@@ -297,27 +235,15 @@ def _modified_z(values: Sequence[float]) -> list[float]:
     return [deviation / spread if spread > _EQUAL else 0.0 for deviation in deviations]
 
 
-def evening_gains(values: Iterable[float]) -> Evening:
+@checked
+def evening_gains(
+    values: Annotated[Iterable[float], Range("cd/m²", above=0), "Of each part at full drive"],
+) -> Evening:
     """Return the gains that make every part as dark as the darkest, and what that costs.
-
-    Parameters
-    ----------
-    values : sequence of float
-        Luminance of each part at full drive, at least one, all above 0, [cd/m²].
-
-    Returns
-    -------
-    Evening
-        Gains of linear light, the level reached and the share of the mean luminance given up.
-
-    Raises
-    ------
-    ValueError
-        No value, a gap, or a value that is not above 0 (mend a dark part, do not even to it).
 
     Notes
     -----
-    gain = min / value; cost = 1 - min / mean.
+    gain = min / value; cost = 1 - min / mean. Mend a dark part, do not even to it: 0 is refused.
 
     References
     ----------
@@ -328,9 +254,8 @@ def evening_gains(values: Iterable[float]) -> Evening:
     >>> evening_gains([600.0, 480.0]).gains
     (0.8, 1.0)
     """
-    luminances = luminance_values("values", values, min_size=1)
+    luminances = tuple(values)
     highest, level = max(luminances), min(luminances)
-    positive(f"values[{luminances.index(level)}]", level, "cd/m²")
     gains = tuple(level / value for value in luminances)
     mean_relative = fmean(value / highest for value in luminances)
     return Evening(gains, level, max(1.0 - level / highest / mean_relative, 0.0))

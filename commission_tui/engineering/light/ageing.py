@@ -5,14 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import (
-    computed,
-    finite,
-    finite_values,
-    positive,
-    summed,
-)
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, summed
 
 FARTHEST_AHEAD = 6.0
 """A decay may be carried ahead to so many times the hours over which it was measured."""
@@ -20,21 +15,14 @@ FARTHEST_AHEAD = 6.0
 
 @dataclass(frozen=True, slots=True)
 class Decay:
-    """A decay fitted to visits.
-
-    Attributes
-    ----------
-    rate_per_h : float
-        Of the exponential; negative when light was gained, [1/h].
-    visits : int
-        Over which it was fitted.
-    longest_h : float
-        Hours run at the last of them, [h].
-    """
+    """A decay fitted to visits."""
 
     rate_per_h: float
+    """Of the exponential; negative when light was gained, [1/h]."""
     visits: int
+    """Over which it was fitted."""
     longest_h: float
+    """Hours run at the last of them, [h]."""
 
     @property
     def reach_h(self) -> float:
@@ -42,25 +30,21 @@ class Decay:
         return FARTHEST_AHEAD * self.longest_h
 
 
-def fit_decay(shares: Sequence[float], hours: Sequence[float]) -> Decay:
+@checked
+def fit_decay(
+    shares: Annotated[
+        Sequence[float], Range(above=0), "Light left at each later visit over that of the handover"
+    ],
+    hours: Annotated[
+        Sequence[float], Range("h", above=0), "Run since the handover at each of them"
+    ],
+) -> Decay:
     """Fit an exponential decay through the handover to what later visits found.
-
-    Parameters
-    ----------
-    shares : sequence of float
-        Light left at each later visit over that of the handover, above 0, [1].
-    hours : sequence of float
-        Run since the handover at each of them, above 0, [h].
-
-    Returns
-    -------
-    Decay
-        Rate, number of visits and hours of the last.
 
     Raises
     ------
     ValueError
-        No visit, lists of two lengths, or a figure that is not above 0.
+        Lists of two lengths.
 
     Notes
     -----
@@ -79,36 +63,23 @@ def fit_decay(shares: Sequence[float], hours: Sequence[float]) -> Decay:
     >>> f"{fit_decay([570.0 / 600.0], [2900.0]).rate_per_h:.4g}"
     '1.769e-05'
     """
-    levels = [positive(f"shares[{i}]", value, "") for i, value in enumerate(shares)]
-    run = [positive(f"hours[{i}]", value, "h") for i, value in enumerate(hours)]
-    if len(levels) != len(run):
-        raise ValueError(f"hours has {len(run)} values, expected {len(levels)}, as many as shares")
-    longest = max(finite_values("hours", run, "h"))
-    relative = [value / longest for value in run]  # squares of hours could leave the range
-    top = -summed(h * math.log(level) for h, level in zip(relative, levels, strict=True))
+    if len(shares) != len(hours):
+        raise ValueError(
+            f"hours has {len(hours)} values, expected {len(shares)}, one for each share"
+        )
+    longest = max(hours)
+    relative = [value / longest for value in hours]  # squares of hours could leave the range
+    top = -summed(h * math.log(share) for h, share in zip(relative, shares, strict=True))
     rate = top / summed(h * h for h in relative) / longest
-    return Decay(computed("rate", rate, "1/h"), len(levels), longest)
+    return Decay(computed("rate", rate, "1/h"), len(shares), longest)
 
 
-def hours_to_share(rate_per_h: float, share: float = 0.7) -> float:
+@checked
+def hours_to_share(
+    rate_per_h: Annotated[float, Range("1/h", above=0)],
+    share: Annotated[float, Range(above=0, below=1)] = 0.7,
+) -> Annotated[float, Range("h")]:
     """Return the hours after which an exponential decay leaves a share of the light.
-
-    Parameters
-    ----------
-    rate_per_h : float
-        Above 0, [1/h].
-    share : float
-        Above 0, below 1, [1].
-
-    Returns
-    -------
-    float
-        [h].
-
-    Raises
-    ------
-    ValueError
-        A figure outside its range.
 
     Notes
     -----
@@ -123,6 +94,4 @@ def hours_to_share(rate_per_h: float, share: float = 0.7) -> float:
     >>> round(hours_to_share(fit_decay([0.95], [2900.0]).rate_per_h), -1)
     20170.0
     """
-    rate = positive("rate_per_h", rate_per_h, "1/h")
-    left = finite("share", share, "", low=0.0, high=1.0, low_open=True, high_open=True)
-    return computed("hours", -math.log(left) / rate, "h")
+    return computed("hours", -math.log(share) / rate_per_h, "h")

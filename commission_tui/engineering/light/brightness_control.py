@@ -2,34 +2,20 @@
 
 from __future__ import annotations
 
-from commission_tui.engineering.numeric.bounds import computed, finite, non_negative, positive
+from typing import Annotated
+
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 __all__ = ["proportional_error_percent"]
 
 
+@checked
 def proportional_error_percent(
-    setting_percent: float, luminance_cd_m2: float, full_cd_m2: float
-) -> float:
+    setting_percent: Annotated[float, Range("%", above=0, most=100), "Of the brightness control"],
+    luminance_cd_m2: Annotated[float, Range("cd/m²", least=0), "At that setting"],
+    full_cd_m2: Annotated[float, Range("cd/m²", above=0), "At 100 %"],
+) -> Annotated[float, Range("%"), "Relative to the light that a proportional control would give"]:
     """Return how far the light at a setting is from its share of full light.
-
-    Parameters
-    ----------
-    setting_percent : float
-        Of the brightness control, above 0, at most 100, [%].
-    luminance_cd_m2 : float
-        At that setting, 0 or more, [cd/m²].
-    full_cd_m2 : float
-        At 100 %, above 0, [cd/m²].
-
-    Returns
-    -------
-    float
-        Relative to the light that a proportional control would give, [%].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -45,8 +31,5 @@ def proportional_error_percent(
     >>> round(proportional_error_percent(50.0, 600 * 0.5**2.2, 600.0))
     -56
     """
-    setting = finite("setting_percent", setting_percent, "%", low=0.0, high=100.0, low_open=True)
-    level = non_negative("luminance_cd_m2", luminance_cd_m2, "cd/m²")
-    full = positive("full_cd_m2", full_cd_m2, "cd/m²")
-    share = computed("share of full light", level / full, "")
-    return computed("error", 100.0 * (share / setting * 100.0 - 1.0), "%")
+    share = computed("share of full light", luminance_cd_m2 / full_cd_m2, "")
+    return computed("error", 100.0 * (share / setting_percent * 100.0 - 1.0), "%")

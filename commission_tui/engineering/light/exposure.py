@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
 from commission_tui.engineering.light._exposure_meter import (
     CALIBRATION_C,
@@ -10,7 +11,7 @@ from commission_tui.engineering.light._exposure_meter import (
     illuminance_from_exposure_value_lx,
     luminance_from_exposure_value_cd_m2,
 )
-from commission_tui.engineering.numeric.bounds import computed, finite, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, positive
 
 __all__ = [
     "CALIBRATION_C",
@@ -31,26 +32,12 @@ __all__ = [
 DIFFUSE_WHITE = 0.9
 """Reflectance of the diffuse white that the wall is compared with: common practice."""
 
-_MOST_STOPS = 60.0
 
-
-def stops(ratio: float) -> float:
+@checked
+def stops(
+    ratio: Annotated[float, Range(above=0)],
+) -> Annotated[float, Range("stop"), "Base-2 logarithm, negative below 1"]:
     """Return a ratio of light in photographic stops.
-
-    Parameters
-    ----------
-    ratio : float
-        Above 0, [1].
-
-    Returns
-    -------
-    float
-        Base-2 logarithm, negative below 1, [stop].
-
-    Raises
-    ------
-    ValueError
-        A ratio that is not above 0.
 
     References
     ----------
@@ -61,28 +48,18 @@ def stops(ratio: float) -> float:
     >>> stops(4.0)
     2.0
     """
-    return math.log2(positive("ratio", ratio, ""))
+    return math.log2(ratio)
 
 
-def diffuse_luminance_cd_m2(illuminance_lx: float, reflectance: float = DIFFUSE_WHITE) -> float:
+Reflectance = Annotated[float, Range(above=0, most=1), "Of the surface"]
+IlluminanceLx = Annotated[float, Range("lx", above=0), "Vertical illuminance at the presenter"]
+
+
+@checked
+def diffuse_luminance_cd_m2(
+    illuminance_lx: IlluminanceLx, reflectance: Reflectance = DIFFUSE_WHITE
+) -> Annotated[float, Range("cd/m²")]:
     """Return the luminance of a matt surface under front light, by default diffuse white.
-
-    Parameters
-    ----------
-    illuminance_lx : float
-        Vertical illuminance at the presenter, above 0, [lx].
-    reflectance : float
-        Above 0 and at most 1, [1].
-
-    Returns
-    -------
-    float
-        [cd/m²].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -98,32 +75,16 @@ def diffuse_luminance_cd_m2(illuminance_lx: float, reflectance: float = DIFFUSE_
     >>> round(diffuse_luminance_cd_m2(700.0), 1)
     200.5
     """
-    illuminance = positive("illuminance_lx", illuminance_lx, "lx")
-    share = finite("reflectance", reflectance, "", low=0.0, high=1.0, low_open=True)
-    return illuminance * share / math.pi
+    return illuminance_lx * reflectance / math.pi
 
 
+@checked
 def wall_over_diffuse_stops(
-    wall_cd_m2: float, illuminance_lx: float, reflectance: float = DIFFUSE_WHITE
-) -> float:
+    wall_cd_m2: Annotated[float, Range("cd/m²", above=0), "Luminance of the wall's white"],
+    illuminance_lx: IlluminanceLx,
+    reflectance: Reflectance = DIFFUSE_WHITE,
+) -> Annotated[float, Range("stop"), "Negative where the wall is darker"]:
     """Return how many stops the wall's white is above diffuse white under front light.
-
-    Parameters
-    ----------
-    wall_cd_m2 : float
-        Luminance of the wall's white, above 0, [cd/m²].
-    illuminance_lx, reflectance : float
-        As in `diffuse_luminance_cd_m2`.
-
-    Returns
-    -------
-    float
-        Negative where the wall is darker, [stop].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     References
     ----------
@@ -135,32 +96,17 @@ def wall_over_diffuse_stops(
     >>> round(wall_over_diffuse_stops(600.0, 700.0), 1)
     1.6
     """
-    wall = positive("wall_cd_m2", wall_cd_m2, "cd/m²")
     diffuse = diffuse_luminance_cd_m2(illuminance_lx, reflectance)
-    return math.log2(wall) - math.log2(positive("diffuse luminance", diffuse, "cd/m²"))
+    return math.log2(wall_cd_m2) - math.log2(positive("diffuse luminance", diffuse, "cd/m²"))
 
 
+@checked
 def wall_level_for_stops(
-    wanted_stops: float, illuminance_lx: float, reflectance: float = DIFFUSE_WHITE
-) -> float:
+    wanted_stops: Annotated[float, Range("stop", least=-60, most=60)],
+    illuminance_lx: IlluminanceLx,
+    reflectance: Reflectance = DIFFUSE_WHITE,
+) -> Annotated[float, Range("cd/m²")]:
     """Return the luminance that puts the wall's white a wanted number of stops over diffuse white.
-
-    Parameters
-    ----------
-    wanted_stops : float
-        -60 to 60, [stop].
-    illuminance_lx, reflectance : float
-        As in `diffuse_luminance_cd_m2`.
-
-    Returns
-    -------
-    float
-        [cd/m²].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -175,32 +121,19 @@ def wall_level_for_stops(
     >>> round(wall_level_for_stops(0.5, 700.0))
     284
     """
-    above = finite("wanted_stops", wanted_stops, "stop", low=-_MOST_STOPS, high=_MOST_STOPS)
     diffuse = diffuse_luminance_cd_m2(illuminance_lx, reflectance)
-    return computed("wall_cd_m2", diffuse * 2.0**above, "cd/m²")
+    return computed("wall_cd_m2", diffuse * 2.0**wanted_stops, "cd/m²")
 
 
-def code_limit_fraction(target_cd_m2: float, wall_cd_m2: float, exponent: float) -> float:
+@checked
+def code_limit_fraction(
+    target_cd_m2: Annotated[
+        float, Range("cd/m²", above=0), "Luminance that content white shall not exceed"
+    ],
+    wall_cd_m2: Annotated[float, Range("cd/m²", above=0), "Luminance at full signal"],
+    exponent: Annotated[float, Range(least=1, most=5), "Of the wall's curve"],
+) -> Annotated[float, "Signal over full signal; 1 where the wall is below the target anyway"]:
     """Return the highest signal for content, where the wall keeps its level.
-
-    Parameters
-    ----------
-    target_cd_m2 : float
-        Luminance that content white shall not exceed, above 0, [cd/m²].
-    wall_cd_m2 : float
-        Luminance at full signal, above 0, [cd/m²].
-    exponent : float
-        Of the wall's curve, 1 to 5, [1].
-
-    Returns
-    -------
-    float
-        Signal over full signal; 1 where the wall is below the target anyway, [1].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -215,29 +148,12 @@ def code_limit_fraction(target_cd_m2: float, wall_cd_m2: float, exponent: float)
     >>> round(code_limit_fraction(284.0, 600.0, 2.2), 2)
     0.71
     """
-    target = positive("target_cd_m2", target_cd_m2, "cd/m²")
-    wall = positive("wall_cd_m2", wall_cd_m2, "cd/m²")
-    gamma = finite("exponent", exponent, "", low=1.0, high=5.0)
-    return float(min(target / wall, 1.0) ** (1.0 / gamma))
+    return float(min(target_cd_m2 / wall_cd_m2, 1.0) ** (1.0 / exponent))
 
 
-def mired(cct_k: float) -> float:
+@checked
+def mired(cct_k: Annotated[float, Range("K", above=0)]) -> Annotated[float, Range("MK⁻¹")]:
     """Return a colour temperature in micro reciprocal kelvins, in which filters add.
-
-    Parameters
-    ----------
-    cct_k : float
-        Above 0, [K].
-
-    Returns
-    -------
-    float
-        [MK⁻¹].
-
-    Raises
-    ------
-    ValueError
-        A temperature that is not above 0.
 
     References
     ----------
@@ -248,26 +164,14 @@ def mired(cct_k: float) -> float:
     >>> mired(5000.0)
     200.0
     """
-    return computed("mired", 1e6 / positive("cct_k", cct_k, "K"), "MK⁻¹")
+    return computed("mired", 1e6 / cct_k, "MK⁻¹")
 
 
-def mired_shift(from_k: float, to_k: float) -> float:
+@checked
+def mired_shift(
+    from_k: Annotated[float, Range("K", above=0)], to_k: Annotated[float, Range("K", above=0)]
+) -> Annotated[float, Range("MK⁻¹"), "Positive towards warmer, negative towards cooler light"]:
     """Return the shift that takes one colour temperature to another.
-
-    Parameters
-    ----------
-    from_k, to_k : float
-        Above 0, [K].
-
-    Returns
-    -------
-    float
-        Positive towards warmer, negative towards cooler light, [MK⁻¹].
-
-    Raises
-    ------
-    ValueError
-        A temperature that is not above 0.
 
     References
     ----------
@@ -278,27 +182,16 @@ def mired_shift(from_k: float, to_k: float) -> float:
     >>> round(mired_shift(5500.0, 3200.0), 1)
     130.7
     """
-    start = computed("mired", 1e6 / positive("from_k", from_k, "K"), "MK⁻¹")
-    return computed("mired", 1e6 / positive("to_k", to_k, "K"), "MK⁻¹") - start
+    start = computed("mired", 1e6 / from_k, "MK⁻¹")
+    return computed("mired", 1e6 / to_k, "MK⁻¹") - start
 
 
-def waveform_stops(one_percent: float, other_percent: float) -> float:
+@checked
+def waveform_stops(
+    one_percent: Annotated[float, Range("IRE", above=0, most=109), "Of a camera without knee"],
+    other_percent: Annotated[float, Range("IRE", above=0, most=109), "Of the same camera"],
+) -> Annotated[float, Range("stop"), "Positive where the other is brighter"]:
     """Return how many stops of light part two levels on a waveform.
-
-    Parameters
-    ----------
-    one_percent, other_percent : float
-        Levels of a camera without knee, above 0 and at most 109, [IRE].
-
-    Returns
-    -------
-    float
-        Positive where the other is brighter, [stop].
-
-    Raises
-    ------
-    ValueError
-        A level outside its range.
 
     Notes
     -----
@@ -318,5 +211,5 @@ def waveform_stops(one_percent: float, other_percent: float) -> float:
 
 
 def _scene_light(level_percent: float) -> float:
-    level = finite("level", level_percent, "IRE", low=0.0, high=109.0, low_open=True) / 100.0
+    level = level_percent / 100.0
     return float(level / 4.5 if level < 0.081 else ((level + 0.099) / 1.099) ** (1.0 / 0.45))

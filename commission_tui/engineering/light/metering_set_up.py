@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 __all__ = [
     "FEWEST_PIXELS_IN_SPOT",
@@ -19,29 +20,16 @@ FEWEST_PIXELS_IN_SPOT = 500
 """Pixels that a measured spot should hold: SID ICDM, Information Display Measurements Standard
 (from memory)."""
 
-_FARTHEST_M = 1e5
-_NARROWEST_DEG, _WIDEST_DEG = 1e-6, 90.0
+DistanceM = Annotated[float, Range("m", above=0, most=1e5), "From the front of the meter on"]
+FieldDeg = Annotated[float, Range("deg", least=1e-6, below=90), "Full angle of its measuring field"]
+PitchMm = Annotated[float, Range("mm", above=0), "Pixel pitch that way"]
+IntegrationMs = Annotated[float, Range("ms", above=0), "Of one reading"]
+FrameRateHz = Annotated[float, Range("Hz", above=0), "Of the wall"]
 
 
-def spot_diameter_mm(distance_m: float, field_deg: float) -> float:
+@checked
+def spot_diameter_mm(distance_m: DistanceM, field_deg: FieldDeg) -> Annotated[float, Range("mm")]:
     """Return how wide the spot is that a meter sees on the wall, square on.
-
-    Parameters
-    ----------
-    distance_m : float
-        From the front of the meter to the wall, above 0, at most 1e5, [m].
-    field_deg : float
-        Full angle of its measuring field, 1e-6 to below 90, [deg].
-
-    Returns
-    -------
-    float
-        [mm].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -56,38 +44,21 @@ def spot_diameter_mm(distance_m: float, field_deg: float) -> float:
     >>> round(spot_diameter_mm(3.0, 1.0), 1)
     52.4
     """
-    distance = finite("distance_m", distance_m, "m", low=0.0, high=_FARTHEST_M, low_open=True)
-    return computed("spot", 2000.0 * distance * _half_width(field_deg), "mm")
+    return computed("spot", 2000.0 * distance_m * _half_width(field_deg), "mm")
 
 
 def _half_width(field_deg: float) -> float:
-    angle = finite(
-        "field_deg", field_deg, "deg", low=_NARROWEST_DEG, high=_WIDEST_DEG, high_open=True
-    )
-    return math.tan(math.radians(angle) / 2.0)
+    return math.tan(math.radians(field_deg) / 2.0)
 
 
+@checked
 def pixels_in_spot(
-    distance_m: float, field_deg: float, pitch_across_mm: float, pitch_down_mm: float
-) -> float:
+    distance_m: DistanceM,
+    field_deg: FieldDeg,
+    pitch_across_mm: PitchMm,
+    pitch_down_mm: PitchMm,
+) -> Annotated[float, Range("px"), "Area of the spot over the area of a pixel"]:
     """Return how many pixels of the wall a meter's spot holds.
-
-    Parameters
-    ----------
-    distance_m, field_deg : float
-        As for `spot_diameter_mm`.
-    pitch_across_mm, pitch_down_mm : float
-        Pixel pitch in both directions, above 0, [mm].
-
-    Returns
-    -------
-    float
-        Area of the spot over the area of a pixel, [px].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -104,35 +75,18 @@ def pixels_in_spot(
     564
     """
     spot = spot_diameter_mm(distance_m, field_deg)
-    across = positive("pitch_across_mm", pitch_across_mm, "mm")
-    down = positive("pitch_down_mm", pitch_down_mm, "mm")
-    return computed("pixels in the spot", math.pi / 4.0 * (spot / across) * (spot / down), "px")
+    pixels = math.pi / 4.0 * (spot / pitch_across_mm) * (spot / pitch_down_mm)
+    return computed("pixels in the spot", pixels, "px")
 
 
+@checked
 def least_distance_m(
-    field_deg: float,
-    pitch_across_mm: float,
-    pitch_down_mm: float,
-    pixels: float = FEWEST_PIXELS_IN_SPOT,
-) -> float:
+    field_deg: FieldDeg,
+    pitch_across_mm: PitchMm,
+    pitch_down_mm: PitchMm,
+    pixels: Annotated[float, Range("px", above=0), "Wanted in the spot"] = FEWEST_PIXELS_IN_SPOT,
+) -> Annotated[float, Range("m")]:
     """Return the nearest place for a meter at which its spot holds enough pixels.
-
-    Parameters
-    ----------
-    field_deg, pitch_across_mm, pitch_down_mm : float
-        As for `pixels_in_spot`.
-    pixels : float
-        Wanted in the spot, above 0, [px].
-
-    Returns
-    -------
-    float
-        [m].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -143,61 +97,34 @@ def least_distance_m(
     >>> round(least_distance_m(1.0, 500 / 192, 500 / 192), 2)
     3.76
     """
-    half = _half_width(field_deg)
-    across = positive("pitch_across_mm", pitch_across_mm, "mm")
-    down = positive("pitch_down_mm", pitch_down_mm, "mm")
-    wanted = positive("pixels", pixels, "px")
-    spot = math.sqrt(4.0 / math.pi * wanted) * math.sqrt(across) * math.sqrt(down)
-    return computed("distance", spot / (2000.0 * half), "m")
+    spot = math.sqrt(4.0 / math.pi * pixels) * math.sqrt(pitch_across_mm) * math.sqrt(pitch_down_mm)
+    return computed("distance", spot / (2000.0 * _half_width(field_deg)), "m")
 
 
-def frames_integrated(integration_ms: float, frame_rate_hz: float) -> float:
+@checked
+def frames_integrated(
+    integration_ms: IntegrationMs, frame_rate_hz: FrameRateHz
+) -> Annotated[float, Range("frame")]:
     """Return how many frames of the wall a meter adds up in one reading.
-
-    Parameters
-    ----------
-    integration_ms : float
-        Above 0, [ms].
-    frame_rate_hz : float
-        Of the wall, above 0, [Hz].
-
-    Returns
-    -------
-    float
-        [frame].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Examples
     --------
     >>> frames_integrated(100.0, 60.0)
     6.0
     """
-    time = positive("integration_ms", integration_ms, "ms")
-    rate = positive("frame_rate_hz", frame_rate_hz, "Hz")
-    return computed("frames", time * rate / 1000.0, "")
+    return computed("frames", integration_ms * frame_rate_hz / 1000.0, "")
 
 
-def off_whole_frames(integration_ms: float, frame_rate_hz: float) -> float:
+@checked
+def off_whole_frames(
+    integration_ms: IntegrationMs, frame_rate_hz: FrameRateHz
+) -> Annotated[float, Range("frame")]:
     """Return how much of a frame a meter catches too much or too little of.
-
-    Parameters
-    ----------
-    integration_ms, frame_rate_hz : float
-        As for `frames_integrated`.
 
     Returns
     -------
     float
-        From the number of frames to the nearest whole number that is not 0, [frame].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
+        From the number of frames to the nearest whole number that is not 0.
 
     Notes
     -----

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Annotated
 
 from commission_tui.engineering.light._monotone_curve import MonotoneCurve
 from commission_tui.engineering.light._uniformity import (
@@ -13,19 +14,12 @@ from commission_tui.engineering.light._uniformity import (
     NeighbourStep,
     Outlier,
     evening_gains,
-    luminance_values,
     neighbour_steps,
     outliers,
     uniformity,
     uniformity_min_max,
 )
-from commission_tui.engineering.numeric.bounds import (
-    computed,
-    finite,
-    finite_values,
-    non_negative,
-    positive,
-)
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
 
 __all__ = [
     "UNIFORMITY_DEFINITIONS",
@@ -50,25 +44,12 @@ _LEAST_RISE = 1e-9
 """Of the highest luminance; below it two readings count as equal."""
 
 
-def reflected_luminance_cd_m2(illuminance_lx: float, reflectance: float) -> float:
+@checked
+def reflected_luminance_cd_m2(
+    illuminance_lx: Annotated[float, Range("lx", least=0), "On the surface"],
+    reflectance: Annotated[float, Range(least=0, most=1), "Diffuse"],
+) -> Annotated[float, Range("cd/m²")]:
     """Return the luminance that light falling on a matt surface adds to it.
-
-    Parameters
-    ----------
-    illuminance_lx : float
-        On the surface, 0 or more, [lx].
-    reflectance : float
-        Diffuse, 0 to 1, [1].
-
-    Returns
-    -------
-    float
-        [cd/m²].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -83,33 +64,26 @@ def reflected_luminance_cd_m2(illuminance_lx: float, reflectance: float) -> floa
     >>> round(reflected_luminance_cd_m2(1000.0, 0.36), 1)
     114.6
     """
-    illuminance = non_negative("illuminance_lx", illuminance_lx, "lx")
-    return finite("reflectance", reflectance, "", low=0.0, high=1.0) * illuminance / math.pi
+    return reflectance * illuminance_lx / math.pi
 
 
+WhiteCdM2 = Annotated[float, Range("cd/m²"), "Of the wall in a dark room, not below black"]
+BlackCdM2 = Annotated[float, Range("cd/m²", least=0), "Of the wall in a dark room"]
+
+
+@checked
 def ambient_contrast(
-    white_cd_m2: float, black_cd_m2: float, illuminance_lx: float, reflectance: float
-) -> float:
+    white_cd_m2: WhiteCdM2,
+    black_cd_m2: BlackCdM2,
+    illuminance_lx: Annotated[float, Range("lx", least=0), "On the face of the wall"],
+    reflectance: Annotated[float, Range(least=0, most=1), "Diffuse reflectance of the face"],
+) -> Annotated[float, "1 or more"]:
     """Return the contrast that remains when light falls on the wall.
-
-    Parameters
-    ----------
-    white_cd_m2, black_cd_m2 : float
-        Luminances of the wall alone in a dark room, white not below black, [cd/m²].
-    illuminance_lx : float
-        On the face of the wall, 0 or more, [lx].
-    reflectance : float
-        Diffuse reflectance of the face, 0 to 1, [1].
-
-    Returns
-    -------
-    float
-        1 or more, [1].
 
     Raises
     ------
     ValueError
-        A parameter outside its range, or no light at all in the black.
+        No light at all in the black.
 
     Notes
     -----
@@ -124,41 +98,26 @@ def ambient_contrast(
     >>> round(ambient_contrast(600.0, 0.0, 300.0, 0.06))
     106
     """
-    white, black = _white_and_black(white_cd_m2, black_cd_m2)
+    white = finite("white_cd_m2", white_cd_m2, "cd/m²", low=black_cd_m2)
     reflected = reflected_luminance_cd_m2(illuminance_lx, reflectance)
-    if black + reflected == 0.0:
+    if black_cd_m2 + reflected == 0.0:
         raise ValueError("black_cd_m2 and reflected light are both 0 cd/m², expected one > 0 cd/m²")
-    return computed("contrast", (white + reflected) / (black + reflected), "")
+    return computed("contrast", (white + reflected) / (black_cd_m2 + reflected), "")
 
 
-def _white_and_black(white_cd_m2: float, black_cd_m2: float) -> tuple[float, float]:
-    black = non_negative("black_cd_m2", black_cd_m2, "cd/m²")
-    return finite("white_cd_m2", white_cd_m2, "cd/m²", low=black), black
-
-
+@checked
 def illuminance_limit_lx(
-    white_cd_m2: float, black_cd_m2: float, contrast: float, reflectance: float
-) -> float:
+    white_cd_m2: WhiteCdM2,
+    black_cd_m2: BlackCdM2,
+    contrast: Annotated[float, Range(above=1), "Wanted"],
+    reflectance: Annotated[float, Range(above=0, most=1), "Diffuse reflectance of the face"],
+) -> Annotated[float, Range("lx")]:
     """Return the most light that may fall on the wall for a wanted contrast.
-
-    Parameters
-    ----------
-    white_cd_m2, black_cd_m2 : float
-        Luminances of the wall alone in a dark room, white not below black, [cd/m²].
-    contrast : float
-        Wanted, above 1, [1].
-    reflectance : float
-        Diffuse reflectance of the face, above 0 and at most 1, [1].
-
-    Returns
-    -------
-    float
-        [lx].
 
     Raises
     ------
     ValueError
-        A parameter outside its range, or a contrast that the wall does not reach in the dark.
+        A contrast that the wall does not reach in the dark.
 
     Notes
     -----
@@ -173,41 +132,35 @@ def illuminance_limit_lx(
     >>> round(illuminance_limit_lx(200.0, 0.05, 80.0, 0.06))
     130
     """
-    white, black = _white_and_black(white_cd_m2, black_cd_m2)
-    wanted = finite("contrast", contrast, "", low=1.0, low_open=True)
-    share = finite("reflectance", reflectance, "", low=0.0, high=1.0, low_open=True)
-    if white < wanted * black:
+    white = finite("white_cd_m2", white_cd_m2, "cd/m²", low=black_cd_m2)
+    if white < contrast * black_cd_m2:
+        dark = white / black_cd_m2
         raise ValueError(
-            f"contrast is {wanted:g}, expected <= {white / black:g}, the contrast in the dark"
+            f"contrast is {contrast:g}, expected <= {dark:g}, the contrast in the dark"
         )
-    limit = math.pi * (white - wanted * black) / (wanted - 1.0) / share
+    limit = math.pi * (white - contrast * black_cd_m2) / (contrast - 1.0) / reflectance
     return computed("illuminance_lx", limit, "lx")
 
 
+@checked
 def setting_for_luminance(
-    settings_percent: Sequence[float], luminances_cd_m2: Sequence[float], wanted_cd_m2: float
-) -> float:
+    settings_percent: Annotated[
+        Sequence[float],
+        Range("%", least=0, most=100, fewest=2),
+        "Two or more, each once, any order",
+    ],
+    luminances_cd_m2: Annotated[
+        Sequence[float], Range("cd/m²", least=0, fewest=2), "At each, rising with the setting"
+    ],
+    wanted_cd_m2: Annotated[float, Range("cd/m²"), "Within the luminances measured"],
+) -> Annotated[float, Range("%")]:
     """Return the brightness setting that gives a wanted luminance, from a measured curve.
-
-    Parameters
-    ----------
-    settings_percent : sequence of float
-        Settings measured, at least two, all different, 0 to 100, any order, [%].
-    luminances_cd_m2 : sequence of float
-        Luminance at each, rising with the setting, 0 or more, [cd/m²].
-    wanted_cd_m2 : float
-        Within the luminances measured, [cd/m²].
-
-    Returns
-    -------
-    float
-        [%].
 
     Raises
     ------
     ValueError
-        Unequal lengths, fewer than two, a repeated setting, a luminance that does not rise, or one
-        wanted outside the curve: no setting is guessed beyond what was measured.
+        Unequal lengths, a repeated setting, a luminance that does not rise, or one wanted outside
+        the curve: no setting is guessed beyond what was measured.
 
     Notes
     -----
@@ -224,17 +177,13 @@ def setting_for_luminance(
     >>> round(setting_for_luminance([25.0, 50.0, 75.0, 100.0], [150.0, 300.0, 450.0, 600.0], 284.0))
     47
     """
-    settings = finite_values("settings_percent", settings_percent, "%", min_size=2)
-    luminances = luminance_values("luminances_cd_m2", luminances_cd_m2, min_size=2)
-    if len(settings) != len(luminances):
+    if len(settings_percent) != len(luminances_cd_m2):
         raise ValueError(
-            f"luminances_cd_m2 has {len(luminances)} value(s), expected {len(settings)}, "
-            "one for each setting"
+            f"luminances_cd_m2 has {len(luminances_cd_m2)} value(s), expected "
+            f"{len(settings_percent)}, one for each setting"
         )
-    for index, setting in enumerate(settings):
-        finite(f"settings_percent[{index}]", setting, "%", low=0.0, high=100.0)
-    order = sorted(range(len(settings)), key=settings.__getitem__)
-    xs, ys = [settings[i] for i in order], [luminances[i] for i in order]
+    points = sorted(zip(settings_percent, luminances_cd_m2, strict=True))
+    xs, ys = [setting for setting, _ in points], [level for _, level in points]
     _refuse_flat(xs, ys)
     low, high = ys[0], ys[-1]
     wanted = finite("wanted_cd_m2", wanted_cd_m2, "cd/m²", low=low, high=high)
@@ -254,27 +203,19 @@ def _refuse_flat(settings: Sequence[float], luminances: Sequence[float]) -> None
             )
 
 
-def seam_contrast(gap_mm: float, pitch_mm: float) -> float:
+@checked
+def seam_contrast(
+    gap_mm: Annotated[
+        float, Range("mm"), "Beyond the pitch; below 0, above minus one pitch, where too close"
+    ],
+    pitch_mm: Annotated[float, Range("mm", above=0), "Pixel pitch"],
+) -> float:
     """Return how far the line along a seam differs from its surroundings.
-
-    Parameters
-    ----------
-    gap_mm : float
-        Extra distance between the pixels on both sides of the seam; below 0 where they sit too
-        close, above minus one pitch, [mm].
-    pitch_mm : float
-        Pixel pitch, above 0, [mm].
 
     Returns
     -------
     float
-        Light missing from one pitch's width, positive for a dark line, negative for a bright one,
-        [1].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
+        Light missing from one pitch's width, positive for a dark line, negative for a bright one.
 
     Notes
     -----
@@ -289,6 +230,5 @@ def seam_contrast(gap_mm: float, pitch_mm: float) -> float:
     >>> round(100 * seam_contrast(0.15, 2.604), 1)
     5.8
     """
-    pitch = positive("pitch_mm", pitch_mm, "mm")
-    gap = finite("gap_mm", gap_mm, "mm", low=-pitch, low_open=True)
-    return computed("seam contrast", gap / pitch, "")
+    gap = finite("gap_mm", gap_mm, "mm", low=-pitch_mm, low_open=True)
+    return computed("seam contrast", gap / pitch_mm, "")

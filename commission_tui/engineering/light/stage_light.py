@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
 from commission_tui.engineering.light.exposure import (
     DIFFUSE_WHITE,
@@ -13,7 +14,7 @@ from commission_tui.engineering.light.exposure import (
     stops,
     wall_level_for_stops,
 )
-from commission_tui.engineering.numeric.bounds import computed, finite, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
 
 __all__ = [
     "StageBalance",
@@ -32,40 +33,23 @@ _EVENED = 0.8
 
 @dataclass(frozen=True, slots=True)
 class WalkLight:
-    """Evenness of light along a row of positions.
-
-    Attributes
-    ----------
-    max_to_min : float
-        Brightest over darkest position, [1].
-    largest_step : float
-        Brighter over darker of two positions next to each other, where that is largest, [1].
-    step_at : int
-        Index of the first of that pair.
-    """
+    """Evenness of light along a row of positions."""
 
     max_to_min: float
+    """Brightest over darkest position, [1]."""
     largest_step: float
+    """Brighter over darker of two positions next to each other, where that is largest, [1]."""
     step_at: int
+    """Index of the first of that pair."""
 
 
-def walk_light(illuminances_lx: Sequence[float]) -> WalkLight:
+@checked
+def walk_light(
+    illuminances_lx: Annotated[
+        Sequence[float], Range("lx", above=0, fewest=2), "In the order in which one walks"
+    ],
+) -> WalkLight:
     """Return how even the light on a face stays from position to position.
-
-    Parameters
-    ----------
-    illuminances_lx : sequence of float
-        In the order in which one walks, at least two, all above 0, [lx].
-
-    Returns
-    -------
-    WalkLight
-        Ratio of the ends and the largest step.
-
-    Raises
-    ------
-    ValueError
-        Fewer than two values, or one that is not above 0.
 
     Notes
     -----
@@ -81,75 +65,41 @@ def walk_light(illuminances_lx: Sequence[float]) -> WalkLight:
     >>> found.max_to_min, found.largest_step, found.step_at
     (1.5, 1.5, 1)
     """
-    if len(illuminances_lx) < 2:
-        raise ValueError(
-            f"illuminances_lx has {len(illuminances_lx)} value(s), expected at least 2"
-        )
-    levels = [
-        positive(f"illuminances_lx[{index}]", level, "lx")
-        for index, level in enumerate(illuminances_lx)
-    ]
-    steps = [max(pair) / min(pair) for pair in itertools.pairwise(levels)]
+    steps = [max(pair) / min(pair) for pair in itertools.pairwise(illuminances_lx)]
     where = max(range(len(steps)), key=steps.__getitem__)
-    ratio = computed("ratio of light", max(levels) / min(levels), "")
+    ratio = computed("ratio of light", max(illuminances_lx) / min(illuminances_lx), "")
     return WalkLight(ratio, computed("step of light", steps[where], ""), where)
 
 
 @dataclass(frozen=True, slots=True)
 class StageBalance:
-    """A wall's white and a front light that go together at every position.
-
-    Attributes
-    ----------
-    wall_cd_m2 : float
-        White to set, [cd/m²].
-    wanted_cd_m2 : float
-        What the light as it is, evened, asks of the wall, [cd/m²].
-    least_lx : float
-        What every position needs first, [lx]; the darkest has it already where the light is even.
-    light_share : float
-        By how much the front light is then dimmed, [1]; 1 where the wall is bright enough.
-    """
+    """A wall's white and a front light that go together at every position."""
 
     wall_cd_m2: float
+    """White to set, [cd/m²]."""
     wanted_cd_m2: float
+    """What the light as it is, evened, asks of the wall, [cd/m²]."""
     least_lx: float
+    """What every position needs first, [lx]; the darkest has it already where the light is even."""
     light_share: float
+    """By how much the front light is then dimmed, [1]; 1 where the wall is bright enough."""
 
 
+@checked
 def balance_level(
-    illuminances_lx: Sequence[float],
-    low_stops: float,
-    high_stops: float,
+    illuminances_lx: Annotated[Sequence[float], Range("lx", above=0), "On a face at each position"],
+    low_stops: Annotated[float, Range("stop", least=-20, most=20), "Least over diffuse white"],
+    high_stops: Annotated[float, Range("stop", most=20), "Most over it, above the least"],
     *,
-    max_to_min: float | None = None,
-    most_cd_m2: float | None = None,
-    reflectance: float = DIFFUSE_WHITE,
+    max_to_min: Annotated[
+        float | None, Range(above=1), "Most that the brightest position may be of the darkest"
+    ] = None,
+    most_cd_m2: Annotated[
+        float | None, Range("cd/m²", above=0), "Most that the wall is to give"
+    ] = None,
+    reflectance: Annotated[float, Range(above=0, most=1), "Of diffuse white"] = DIFFUSE_WHITE,
 ) -> StageBalance:
     """Return the wall's white that is between two limits over diffuse white at every position.
-
-    Parameters
-    ----------
-    illuminances_lx : sequence of float
-        On a face at each position, at least one, all above 0, [lx].
-    low_stops, high_stops : float
-        Limits of the wall over diffuse white, the first below the second, [stop].
-    max_to_min : float, optional
-        Most that the brightest position may be of the darkest, above 1, [1].
-    most_cd_m2 : float, optional
-        Most that the wall is to give, above 0, [cd/m²].
-    reflectance : float
-        Of diffuse white, above 0 and at most 1, [1].
-
-    Returns
-    -------
-    StageBalance
-        What to do to the light, and what to set the wall to.
-
-    Raises
-    ------
-    ValueError
-        No value, or one outside its range.
 
     Notes
     -----
@@ -169,23 +119,19 @@ def balance_level(
     >>> round(found.least_lx), round(found.wall_cd_m2)
     (459, 246)
     """
-    lights = [positive(f"illuminances_lx[{i}]", lx, "lx") for i, lx in enumerate(illuminances_lx)]
-    if not lights:
-        raise ValueError("illuminances_lx has 0 values, expected at least 1")
-    low = finite("low_stops", low_stops, "stop", low=-20.0, high=20.0)
-    high = finite("high_stops", high_stops, "stop", low=low, high=20.0, low_open=True)
-    span = high - low
+    high = finite("high_stops", high_stops, "stop", low=low_stops, high=20.0, low_open=True)
+    span = high - low_stops
     if max_to_min is not None:
-        span = min(span, stops(finite("max_to_min", max_to_min, "", low=1.0, low_open=True)))
-    darkest, brightest = min(lights), max(lights)
+        span = min(span, stops(max_to_min))
+    darkest, brightest = min(illuminances_lx), max(illuminances_lx)
     if math.log2(brightest / darkest) > _FULL * span:
         darkest = brightest / 2.0 ** (_EVENED * span)
     middle = math.sqrt(darkest) * math.sqrt(brightest)
-    wanted = wall_level_for_stops((low + high) / 2.0, middle, reflectance)
+    wanted = wall_level_for_stops((low_stops + high) / 2.0, middle, reflectance)
     wall, share = wanted, 1.0
-    if most_cd_m2 is not None and wanted > positive("most_cd_m2", most_cd_m2, "cd/m²"):
+    if most_cd_m2 is not None and wanted > most_cd_m2:
         wall = most_cd_m2
-        least = wall_level_for_stops(low, brightest, reflectance)
+        least = wall_level_for_stops(low_stops, brightest, reflectance)
         # A hair over the least would be undone by the next reading.
         share = 1.0 if wall >= least * 2.0 ** (0.02 * span) else wall / wanted
     return StageBalance(wall, wanted, computed("least light", darkest, "lx"), share)
@@ -193,45 +139,26 @@ def balance_level(
 
 @dataclass(frozen=True, slots=True)
 class StageWhite:
-    """A wall's white between the colours of the lamps.
-
-    Attributes
-    ----------
-    white_k : float
-        In the middle of the lamps' colours, [K].
-    filter_mired : float
-        What would bring the lamps to the wall instead: above 0 warmer (amber), below 0 cooler
-        (blue), [MK⁻¹].
-    one_colour : bool
-        Whether the lamps are alike enough for one white of the wall.
-    """
+    """A wall's white between the colours of the lamps."""
 
     white_k: float
+    """In the middle of the lamps' colours, [K]."""
     filter_mired: float
+    """What would bring the lamps to the wall instead: above 0 warmer (amber), below 0 cooler
+    (blue), [MK⁻¹]."""
     one_colour: bool
+    """Whether the lamps are alike enough for one white of the wall."""
 
 
-def balance_white(ccts_k: Sequence[float], wall_k: float, most_mired: float) -> StageWhite:
+@checked
+def balance_white(
+    ccts_k: Annotated[Sequence[float], Range("K", above=0), "Of the front light at each position"],
+    wall_k: Annotated[float, Range("K", above=0), "Of the wall's white"],
+    most_mired: Annotated[
+        float, Range("MK⁻¹", above=0), "Most that wall and front light may differ"
+    ],
+) -> StageWhite:
     """Return the wall's white, or the filter on the lamps, that brings wall and lamps together.
-
-    Parameters
-    ----------
-    ccts_k : sequence of float
-        Colour temperature of the front light at each position, at least one, all above 0, [K].
-    wall_k : float
-        Of the wall's white, above 0, [K].
-    most_mired : float
-        Most that wall and front light may differ, above 0, [MK⁻¹].
-
-    Returns
-    -------
-    StageWhite
-        White, filter, and whether one white fits all positions.
-
-    Raises
-    ------
-    ValueError
-        No value, or one outside its range.
 
     Notes
     -----
@@ -248,10 +175,8 @@ def balance_white(ccts_k: Sequence[float], wall_k: float, most_mired: float) -> 
     >>> round(found.white_k), round(found.filter_mired), found.one_colour
     (5000, -46, True)
     """
-    if not ccts_k:
-        raise ValueError("ccts_k has 0 values, expected at least 1")
     lamps = [mired(cct_k) for cct_k in ccts_k]
     middle = (min(lamps) + max(lamps)) / 2.0
     apart = max(lamps) - min(lamps)
-    alike = apart <= 2.0 * _FULL * positive("most_mired", most_mired, "MK⁻¹")
+    alike = apart <= 2.0 * _FULL * most_mired
     return StageWhite(1e6 / middle, mired(wall_k) - middle, alike)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import Literal, get_args
+from typing import Annotated, Literal, get_args
 
-from commission_tui.engineering.numeric.bounds import computed, finite, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 Transfer = Literal["PQ", "HLG"]
 
@@ -18,23 +18,14 @@ _A, _B, _C = 0.17883277, 0.28466892, 0.55991073
 _NOMINAL_CD_M2, _NOMINAL_GAMMA = 1000.0, 1.2
 
 
-def pq_luminance_cd_m2(signal_fraction: float) -> float:
+SignalFraction = Annotated[float, Range(least=0, most=1)]
+
+
+@checked
+def pq_luminance_cd_m2(
+    signal_fraction: SignalFraction,
+) -> Annotated[float, Range("cd/m²"), "0 to 10 000, whatever the display is"]:
     """Return the luminance that a signal of perceptual quantisation stands for.
-
-    Parameters
-    ----------
-    signal_fraction : float
-        0 to 1, [1].
-
-    Returns
-    -------
-    float
-        0 to 10 000, whatever the display is, [cd/m²].
-
-    Raises
-    ------
-    ValueError
-        A signal outside its range.
 
     References
     ----------
@@ -45,31 +36,19 @@ def pq_luminance_cd_m2(signal_fraction: float) -> float:
     >>> round(pq_luminance_cd_m2(0.58), 0), round(pq_luminance_cd_m2(1.0), 0)
     (202.0, 10000.0)
     """
-    signal = finite("signal_fraction", signal_fraction, "", low=0.0, high=1.0)
-    root = signal ** (1.0 / _M2)
+    root = signal_fraction ** (1.0 / _M2)
     linear = max(root - _C1, 0.0) / (_C2 - _C3 * root)
     return float(_PQ_MOST_CD_M2 * linear ** (1.0 / _M1))
 
 
-def hlg_luminance_cd_m2(signal_fraction: float, peak_cd_m2: float = _NOMINAL_CD_M2) -> float:
+@checked
+def hlg_luminance_cd_m2(
+    signal_fraction: SignalFraction,
+    peak_cd_m2: Annotated[
+        float, Range("cd/m²", least=100, most=_PQ_MOST_CD_M2), "Of the display"
+    ] = _NOMINAL_CD_M2,
+) -> Annotated[float, Range("cd/m²")]:
     """Return the luminance of grey that a signal of hybrid log-gamma stands for on a display.
-
-    Parameters
-    ----------
-    signal_fraction : float
-        0 to 1, [1].
-    peak_cd_m2 : float
-        Of the display, 100 to 10 000, [cd/m²].
-
-    Returns
-    -------
-    float
-        [cd/m²].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -85,32 +64,20 @@ def hlg_luminance_cd_m2(signal_fraction: float, peak_cd_m2: float = _NOMINAL_CD_
     >>> round(hlg_luminance_cd_m2(0.75), 0), round(hlg_luminance_cd_m2(1.0, 600.0), 0)
     (203.0, 600.0)
     """
-    signal = finite("signal_fraction", signal_fraction, "", low=0.0, high=1.0)
-    peak = finite("peak_cd_m2", peak_cd_m2, "cd/m²", low=100.0, high=_PQ_MOST_CD_M2)
-    scene = signal**2 / 3.0 if signal <= 0.5 else (math.exp((signal - _C) / _A) + _B) / 12.0
-    gamma = _NOMINAL_GAMMA + 0.42 * math.log10(peak / _NOMINAL_CD_M2)
-    return float(min(peak * scene**gamma, peak))
+    scene = signal_fraction**2 / 3.0
+    if signal_fraction > 0.5:
+        scene = (math.exp((signal_fraction - _C) / _A) + _B) / 12.0
+    gamma = _NOMINAL_GAMMA + 0.42 * math.log10(peak_cd_m2 / _NOMINAL_CD_M2)
+    return float(min(peak_cd_m2 * scene**gamma, peak_cd_m2))
 
 
-def signal_luminance_cd_m2(transfer: Transfer, signal_fraction: float, peak_cd_m2: float) -> float:
+@checked
+def signal_luminance_cd_m2(
+    transfer: Annotated[Transfer, "``PQ`` or ``HLG``"],
+    signal_fraction: SignalFraction,
+    peak_cd_m2: Annotated[float, Range("cd/m²", above=0), "Of the display"],
+) -> Annotated[float, Range("cd/m²"), "Of PQ at most the peak: what is above it is clipped"]:
     """Return the luminance that a wall of a given peak shall give a signal of high dynamic range.
-
-    Parameters
-    ----------
-    transfer : str
-        ``PQ`` or ``HLG``.
-    signal_fraction, peak_cd_m2 : float
-        As in `hlg_luminance_cd_m2`.
-
-    Returns
-    -------
-    float
-        Of PQ at most the peak: what is above it is clipped, [cd/m²].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     References
     ----------
@@ -125,5 +92,4 @@ def signal_luminance_cd_m2(transfer: Transfer, signal_fraction: float, peak_cd_m
         raise ValueError(f"transfer is {transfer!r}, expected PQ or HLG")
     if transfer == "HLG":
         return hlg_luminance_cd_m2(signal_fraction, peak_cd_m2)
-    peak = positive("peak_cd_m2", peak_cd_m2, "cd/m²")
-    return computed("luminance", min(pq_luminance_cd_m2(signal_fraction), peak), "cd/m²")
+    return computed("luminance", min(pq_luminance_cd_m2(signal_fraction), peak_cd_m2), "cd/m²")

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from typing import Annotated
 
 from commission_tui.engineering.numeric._unit_table import Unit, known_unit
+from commission_tui.engineering.numeric.bounds import Range
 from commission_tui.text import quoted
 
 _LONGEST = 64
@@ -41,7 +43,7 @@ _WHOLE_SYMBOLS = frozenset(
 )
 
 
-def parse_quantity(text: str, unit: str) -> float:
+def parse_quantity(text: str, unit: str) -> Annotated[float, Range("unit")]:
     r"""Read a number, convert it to the wanted unit, and refuse what can be read two ways.
 
     Parameters
@@ -52,11 +54,6 @@ def parse_quantity(text: str, unit: str) -> float:
     unit : str
         The wanted unit. One that the tool does not know (``px``, ``code``) takes a number alone or
         with that same unit.
-
-    Returns
-    -------
-    float
-        The value, [unit].
 
     Raises
     ------

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite_values, whole
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 COVERAGE_PROBABILITY = math.erf(math.sqrt(2.0))
 """The share a normal distribution has within two standard deviations, 0.9545."""
@@ -16,43 +17,23 @@ _SERIES_LIMIT = 300
 
 @dataclass(frozen=True, slots=True)
 class Repeated:
-    """Readings of one quantity, summed up.
-
-    Attributes
-    ----------
-    mean : float
-        Their mean, [unit of the readings].
-    standard_deviation : float
-        Experimental standard deviation of one reading, [unit of the readings].
-    standard : float
-        Standard uncertainty of the mean, [unit of the readings].
-    degrees_of_freedom : int
-        One less than the number of readings.
-    """
+    """Readings of one quantity, summed up."""
 
     mean: float
+    """Their mean, [unit of the readings]."""
     standard_deviation: float
+    """Experimental standard deviation of one reading, [unit of the readings]."""
     standard: float
+    """Standard uncertainty of the mean, [unit of the readings]."""
     degrees_of_freedom: int
+    """One less than the number of readings."""
 
 
-def from_readings(readings: Sequence[float]) -> Repeated:
+@checked
+def from_readings(
+    readings: Annotated[Sequence[float], Range(fewest=2), "Two or more, independent, of one thing"],
+) -> Repeated:
     """Mean of repeated readings with its Type A standard uncertainty.
-
-    Parameters
-    ----------
-    readings : sequence of float
-        Two or more independent readings of the same quantity, [any unit].
-
-    Returns
-    -------
-    Repeated
-        Mean, standard deviation, standard uncertainty of the mean, degrees of freedom.
-
-    Raises
-    ------
-    ValueError
-        Fewer than two readings, or one that is not finite.
 
     References
     ----------
@@ -63,32 +44,19 @@ def from_readings(readings: Sequence[float]) -> Repeated:
     >>> from_readings([10.0, 12.0, 14.0]).standard_deviation
     2.0
     """
-    listed = finite_values("readings", readings, "", min_size=2)
-    count = len(listed)
+    count = len(readings)
     # Divided first, so that no sum of extreme readings overflows.
-    mean = computed("mean", math.fsum(x / count for x in listed), "")
-    deviation = math.hypot(*(x - mean for x in listed)) / math.sqrt(count - 1)
+    mean = computed("mean", math.fsum(x / count for x in readings), "")
+    deviation = math.hypot(*(x - mean for x in readings)) / math.sqrt(count - 1)
     deviation = computed("standard deviation", deviation, "")
     return Repeated(mean, deviation, deviation / math.sqrt(count), count - 1)
 
 
-def deviation_of_pairs(differences: Sequence[float]) -> float:
+@checked
+def deviation_of_pairs(
+    differences: Annotated[Sequence[float], Range(), "Second reading less the first of each thing"],
+) -> Annotated[float, "In the unit of the differences"]:
     """Return the standard deviation of one reading, from things that were each read twice.
-
-    Parameters
-    ----------
-    differences : sequence of float
-        Second reading less the first of each thing, one or more, [any unit].
-
-    Returns
-    -------
-    float
-        In the unit of the differences.
-
-    Raises
-    ------
-    ValueError
-        No difference, or one that is not finite.
 
     Notes
     -----
@@ -104,32 +72,19 @@ def deviation_of_pairs(differences: Sequence[float]) -> float:
     >>> deviation_of_pairs([2.0, -2.0])
     1.4142135623730951
     """
-    listed = finite_values("differences", differences, "")
-    deviation = math.hypot(*listed) / math.sqrt(2.0 * len(listed))
+    deviation = math.hypot(*differences) / math.sqrt(2.0 * len(differences))
     return computed("standard deviation", deviation, "")
 
 
-def coverage_factor(degrees_of_freedom: int) -> float:
+@checked
+def coverage_factor(
+    degrees_of_freedom: Annotated[int, Range(least=1), "An effective, fractional one truncated"],
+) -> Annotated[float, "Student's t for 95.45 %, never below 2"]:
     """Factor k that covers 95.45 % when the standard deviation comes from few readings.
-
-    Parameters
-    ----------
-    degrees_of_freedom : int
-        1 or more; an effective, fractional one is truncated first (GUM G.4.1).
-
-    Returns
-    -------
-    float
-        Student's t for 95.45 %, never below 2.
-
-    Raises
-    ------
-    ValueError
-        Not a whole number of 1 or more.
 
     Notes
     -----
-    Student's distribution has a finite sum for whole degrees of freedom; it is inverted by
+    An effective, fractional number is truncated first (GUM G.4.1). Student's distribution has a finite sum for whole degrees of freedom; it is inverted by
     bisection. Above 300 the first terms of the expansion about the normal quantile are used.
 
     References
@@ -142,7 +97,7 @@ def coverage_factor(degrees_of_freedom: int) -> float:
     >>> round(coverage_factor(10), 2)
     2.28
     """
-    nu = whole("degrees_of_freedom", degrees_of_freedom, "", low=1)
+    nu = degrees_of_freedom
     if nu > _SERIES_LIMIT:
         return 2.0 + 2.5 / nu + (5 * 2**5 + 16 * 2**3 + 3 * 2) / 96 / nu / nu
     low, high = 0.0, math.pi / 2

@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
+from typing import Annotated
 
 from commission_tui.engineering.numeric._unit_table import known_unit
-from commission_tui.engineering.numeric.bounds import finite, finite_values
+from commission_tui.engineering.numeric.bounds import Range, checked
 
 _FEWEST = 3
 _LEAST_OUTLIER = 0.03
@@ -28,54 +29,36 @@ _UNIT_SLIPS: tuple[tuple[str, float, str, str], ...] = (
 
 @dataclass(frozen=True, slots=True)
 class FoundSlip:
-    """What may have slipped, and the value without it.
-
-    Attributes
-    ----------
-    text : str
-        The likely cause or two, as a question.
-    would_be : float
-        The value when the likeliest cause is the true one, [unit of the value].
-    """
+    """What may have slipped, and the value without it."""
 
     text: str
+    """The likely cause or two, as a question."""
     would_be: float
+    """The value when the likeliest cause is the true one, [unit of the value]."""
 
 
+@checked
 def find_slip(
-    value: float,
-    neighbours: Sequence[float],
-    unit: str | None = None,
+    value: Annotated[float, Range(), "Just entered"],
+    neighbours: Annotated[Sequence[float], Range(fewest=0), "Values of the same kind near it"],
+    unit: Annotated[str | None, "Theirs; only slips of its quantity are then thought of"] = None,
     *,
-    spread: float | None = None,
-    beside: str = "beside it",
+    spread: Annotated[float | None, Range()] = None,
+    beside: Annotated[str, "What the neighbours are, for the text"] = "beside it",
 ) -> FoundSlip | None:
     """Return what may have slipped when a value does not sit with its neighbours.
 
     Parameters
     ----------
-    value : float
-        The value just entered, [any unit].
-    neighbours : sequence of float
-        Values of the same kind near it, [same unit].
-    unit : str, optional
-        Their unit; only slips of that quantity are then thought of.
     spread : float, optional
-        How far apart such values may lie by nature, as the logarithm of their ratio, [-]. One
-        neighbour then suffices for a unit or a decimal point, but not for swapped digits.
-    beside : str
-        What the neighbours are, for the text.
+        How far apart such values may lie by nature, as the logarithm of their ratio. One neighbour
+        then suffices for a unit or a decimal point, but not for swapped digits.
 
     Returns
     -------
     FoundSlip or None
         The likely cause or two, and the value without it. None when the value sits well, nothing
         explains it, there are fewer than three neighbours and no `spread`, or their median is 0.
-
-    Raises
-    ------
-    ValueError
-        A figure that is not finite.
 
     Notes
     -----
@@ -95,16 +78,14 @@ def find_slip(
     >>> found.text, round(found.would_be, 1)
     ('65 is 1/10.8 of the 700 beside it: footcandles where lux is meant?', 699.7)
     """
-    value = finite("value", value, "")
-    near = finite_values("neighbours", neighbours, "", min_size=0)
-    few = len(near) < _FEWEST
-    if not near or (few and spread is None):
+    few = len(neighbours) < _FEWEST
+    if not neighbours or (few and spread is None):
         return None
-    scale = max(map(abs, near))
-    middle = median(x / scale for x in near) if scale else 0.0
+    scale = max(map(abs, neighbours))
+    middle = median(x / scale for x in neighbours) if scale else 0.0
     if middle == 0.0:
         return None
-    share = 1.4826 * median(abs(x / scale - middle) for x in near) / abs(middle)
+    share = 1.4826 * median(abs(x / scale - middle) for x in neighbours) / abs(middle)
     ratio = value / scale / middle
     if abs(ratio - 1.0) <= max(_LEAST_OUTLIER, 5.0 * share) or not math.isfinite(ratio):
         return None

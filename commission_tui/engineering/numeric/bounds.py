@@ -1,11 +1,23 @@
-"""Refusal of values that have no meaning, in one wording for the whole floor."""
+"""Refusal of values that have no meaning, in one wording for the whole floor.
+
+A parameter's unit and range stand in its annotation, with its meaning where a line is enough:
+``lux: Annotated[float, Range("lx", above=0), "Vertical, at the presenter"]``. `checked` holds what a
+function is given to them, and `calc` shows them.
+"""
 
 from __future__ import annotations
 
+import inspect
 import math
-from collections.abc import Iterable, Mapping
-from typing import Any
+import types
+import typing
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import wraps
+from typing import Annotated, Any, ParamSpec, TypeVar
 
+_Given = ParamSpec("_Given")
+_Result = TypeVar("_Result")
 _NOT_NUMBERS = (bool, str, bytes, complex, type(None))
 
 
@@ -169,3 +181,103 @@ def computed(name: str, value: float, unit: str) -> float:
             "the values given are too large or too small together"
         )
     return float(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """The unit of a figure, of each figure of a row or of a result, and where it has a meaning."""
+
+    unit: str = ""
+    """As shown; empty for a plain number."""
+    above: float | None = None
+    least: float | None = None
+    most: float | None = None
+    below: float | None = None
+    fewest: int = 1
+    """Figures that a row must have."""
+
+    @property
+    def words(self) -> str:
+        """The range as a person reads it: ``above 0, at most 1``; nothing where all is allowed."""
+        if self.least is not None and self.most is not None:
+            return f"{self.least:.10g} to {self.most:.10g}"
+        limits = (
+            ("above {:.10g}", self.above),
+            ("{:.10g} or more", self.least),
+            ("at most {:.10g}", self.most),
+            ("below {:.10g}", self.below),
+        )
+        return ", ".join(text.format(limit) for text, limit in limits if limit is not None)
+
+    def figure(self, name: str, value: float) -> float:
+        """Return a figure as a float, or refuse it."""
+        return finite(
+            name,
+            value,
+            self.unit,
+            low=self.least if self.above is None else self.above,
+            high=self.most if self.below is None else self.below,
+            low_open=self.above is not None,
+            high_open=self.below is not None,
+        )
+
+    def count(self, name: str, value: int) -> int:
+        """Return a whole number, or refuse it."""
+        low, high = (None if end is None else int(end) for end in (self.least, self.most))
+        return whole(name, value, self.unit, low=low, high=high)
+
+    def row(self, name: str, values: Iterable[float]) -> tuple[float, ...]:
+        """Return figures as floats, or refuse the row, or the figure by its place in it."""
+        figures = finite_values(name, values, self.unit, min_size=self.fewest)
+        return tuple(self.figure(f"{name}[{i}]", value) for i, value in enumerate(figures))
+
+    def check(self, name: str, value: Any, kind: Any) -> Any:
+        """Return what a parameter of a type was given, held to this range; None where it may be."""
+        kinds = typing.get_args(kind) if isinstance(kind, types.UnionType) else (kind,)
+        if value is None and types.NoneType in kinds:
+            return None
+        if float in kinds:
+            return self.figure(name, value)
+        return self.count(name, value) if int in kinds else self.row(name, value)
+
+
+def noted(hint: Any) -> tuple[Any, Range | None, str]:
+    """Return the type, the range and the meaning that an annotation gives."""
+    kind, *notes = typing.get_args(hint) if typing.get_origin(hint) is Annotated else (hint,)
+    limits = next((note for note in notes if isinstance(note, Range)), None)
+    return kind, limits, next((note for note in notes if isinstance(note, str)), "")
+
+
+def _ranges(function: Callable[..., Any]) -> dict[str, tuple[Range, Any]]:
+    """Return the range of each parameter that has one, with its type."""
+    hints = typing.get_type_hints(function, include_extras=True)
+    del hints["return"]
+    kinds = {name: noted(hint) for name, hint in hints.items()}
+    return {name: (limits, kind) for name, (kind, limits, _) in kinds.items() if limits}
+
+
+def checked(function: Callable[_Given, _Result]) -> Callable[_Given, _Result]:
+    """Hold what a function is given to the ranges of its parameters, and make numbers of it.
+
+    Raises
+    ------
+    ValueError
+        Of the function: a figure outside its range, by name, value found, range and unit.
+    """
+    parameters = inspect.signature(function).parameters.values()
+    places = tuple(p.name for p in parameters if p.kind is p.POSITIONAL_OR_KEYWORD)
+    ranges: dict[str, tuple[Range, Any]] = {}
+
+    @wraps(function)
+    def within_ranges(*args: _Given.args, **named: _Given.kwargs) -> _Result:
+        if not ranges:  # at the first call: a start that needs none of it does not pay for it
+            ranges.update(_ranges(function))
+        given: dict[str, Any] = {**dict(zip(places, args, strict=False)), **named}
+        if len(given) < len(args) + len(named):  # too many: Python says so
+            return function(*args, **named)
+        for name, (held, kind) in ranges.items():
+            if name in given:
+                given[name] = held.check(name, given[name], kind)
+        return function(**given)  # type: ignore[call-arg]
+
+    return within_ranges

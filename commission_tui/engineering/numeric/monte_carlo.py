@@ -6,10 +6,10 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 from commission_tui.engineering.numeric._repeatability import COVERAGE_PROBABILITY, coverage_factor
-from commission_tui.engineering.numeric.bounds import computed, whole
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 from commission_tui.engineering.numeric.error_parts import (
     Errors,
     Measured,
@@ -164,27 +164,13 @@ def _own(errors: Errors) -> float:
 
 
 @cache
-def expected_range(count: int) -> float:
+@checked
+def expected_range(count: Annotated[int, Range(least=2), "Readings"]) -> float:
     """Return how far the ends of so many equal readings lie apart by their scatter alone.
-
-    Parameters
-    ----------
-    count : int
-        Readings, 2 or more.
-
-    Returns
-    -------
-    float
-        Mean of greatest less least over the standard deviation of one reading, [1].
-
-    Raises
-    ------
-    ValueError
-        Not a whole number of 2 or more.
 
     Notes
     -----
-    Normal scatter. The mean of the range is the integral of 1 − Φⁿ − (1 − Φ)ⁿ.
+    Over the standard deviation of one reading, normal scatter. The mean of the range is the integral of 1 − Φⁿ − (1 − Φ)ⁿ.
 
     References
     ----------
@@ -196,7 +182,6 @@ def expected_range(count: int) -> float:
     >>> round(expected_range(9), 3)
     2.97
     """
-    count = whole("count", count, "", low=2)
     step = 0.02
     below = [0.5 * math.erfc(-index * step / math.sqrt(2.0)) for index in range(-400, 401)]
     return step * math.fsum(1.0 - p**count - (1.0 - p) ** count for p in below)

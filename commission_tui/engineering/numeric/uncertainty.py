@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from enum import StrEnum
+from typing import Annotated
 
 from commission_tui.engineering.numeric._repeatability import (
     COVERAGE_PROBABILITY,
@@ -16,7 +17,7 @@ from commission_tui.engineering.numeric._repeatability import (
     deviation_of_pairs,
     from_readings,
 )
-from commission_tui.engineering.numeric.bounds import finite, non_negative
+from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.engineering.numeric.error_parts import Errors, Spread, propagate
 from commission_tui.engineering.numeric.monte_carlo import expected_range
 
@@ -54,35 +55,29 @@ class Decision(StrEnum):
     MARGINAL = "marginal"
 
 
+Value = Annotated[float, Range(), "The measured value or figure"]
+Limit = Annotated[float | None, Range(), "Itself allowed, in the unit of the value; at least one"]
+
+
+@checked
 def decide(
-    value: float, expanded: float, *, low: float | None = None, high: float | None = None
+    value: Value,
+    expanded: Annotated[float, Range(least=0), "Its uncertainty (k = 2); 0 is a plain comparison"],
+    *,
+    low: Limit = None,
+    high: Limit = None,
 ) -> Decision:
     """Judge a value against one or two limits, with its uncertainty as guard band.
-
-    Parameters
-    ----------
-    value : float
-        The measured value, [any unit].
-    expanded : float
-        Its expanded uncertainty (k = 2), 0 or more, [same unit]. With 0 this is a plain comparison.
-    low, high : float, optional
-        The limits, themselves allowed, [same unit]. At least one.
-
-    Returns
-    -------
-    Decision
-        ``pass`` when the value is inside by at least the uncertainty, ``fail`` when it is outside
-        by more than it, ``marginal`` between.
 
     Raises
     ------
     ValueError
-        No limit, a low limit above the high one, a non-finite figure or a negative uncertainty.
+        No limit, or a low limit above the high one.
 
     Notes
     -----
-    Guard band w = U on either side of each limit. A reading on the boundary itself passes;
-    differences below 1e-12 of the figures are binary rounding and count as on the boundary.
+    Guard band w = U on either side of each limit: a value inside by at least the uncertainty is a
+    pass, one outside by more than it a fail. A reading on the boundary itself passes; differences below 1e-12 of the figures are binary rounding and count as on the boundary.
     When 2 U exceeds high − low no value can pass: the instrument is not good enough.
 
     References
@@ -95,8 +90,6 @@ def decide(
     >>> str(decide(0.91, 0.026, low=0.90))
     'marginal'
     """
-    value = finite("value", value, "")
-    expanded = non_negative("expanded", expanded, "")
     margins = _margins(value, low, high)
     rounding = _ROUNDING * max(abs(value), expanded, *(abs(x) for x in (low, high) if x))
     if min(margins) >= expanded - rounding:
@@ -108,36 +101,24 @@ def _margins(value: float, low: float | None, high: float | None) -> list[float]
     """How far inside each limit the value lies; negative is outside."""
     if low is None and high is None:
         raise ValueError("low and high are both missing, expected at least one limit")
-    lows = [] if low is None else [finite("low", low, "")]
-    highs = [] if high is None else [finite("high", high, "")]
-    if lows and highs and lows[0] > highs[0]:
+    if low is not None and high is not None and low > high:
         raise ValueError(f"low is {low:g}, expected not above high, {high:g}")
-    return [value - limit for limit in lows] + [limit - value for limit in highs]
+    above = [] if low is None else [value - low]
+    return above if high is None else [*above, high - value]
 
 
+@checked
 def expanded_from_accuracy(
-    value: float, *, percent_of_reading: float = 0.0, absolute: float = 0.0
-) -> float:
+    value: Annotated[float, Range(), "The reading"],
+    *,
+    percent_of_reading: Annotated[
+        float, Range("%", least=0), "Accuracy as a share of the reading"
+    ] = 0.0,
+    absolute: Annotated[
+        float, Range(least=0), "Accuracy as a fixed amount (digits, zero error)"
+    ] = 0.0,
+) -> Annotated[float, Range("unit of the reading"), "U (k = 2); 0 when no accuracy is stated"]:
     """Turn a maker's accuracy statement into an expanded uncertainty.
-
-    Parameters
-    ----------
-    value : float
-        The reading, [any unit].
-    percent_of_reading : float
-        Accuracy as a share of the reading, 0 or more, [%].
-    absolute : float
-        Accuracy as a fixed amount (digits, zero error), 0 or more, [unit of the reading].
-
-    Returns
-    -------
-    float
-        Expanded uncertainty U (k = 2), [unit of the reading]; 0 when no accuracy is stated.
-
-    Raises
-    ------
-    ValueError
-        A non-finite figure or a negative accuracy.
 
     Notes
     -----
@@ -154,36 +135,21 @@ def expanded_from_accuracy(
     >>> round(expanded_from_accuracy(600.0, percent_of_reading=4.0), 2)
     22.91
     """
-    value = finite("value", value, "")
-    share = non_negative("percent_of_reading", percent_of_reading, "%") / 100.0
-    errors = Errors("", gain=share, offset=non_negative("absolute", absolute, ""))
+    errors = Errors("", gain=percent_of_reading / 100.0, offset=absolute)
     return propagate(lambda reading: reading, [[(value, errors)]]).expanded
 
 
+@checked
 def readings_to_decide(
-    value: float, spread: Spread, *, low: float | None = None, high: float | None = None
+    value: Value, spread: Spread, *, low: Limit = None, high: Limit = None
 ) -> int | None:
     """How many more readings would turn a marginal figure into a pass or a fail.
-
-    Parameters
-    ----------
-    value : float
-        The figure, [any unit].
-    spread : Spread
-        Its uncertainty, [same unit].
-    low, high : float, optional
-        The limits, [same unit]; at least one.
 
     Returns
     -------
     int or None
         Fewest further readings of each place that scatters after which a verdict is likely (4 in 5),
         0 when there is one already; None when no reasonable number makes it likely.
-
-    Raises
-    ------
-    ValueError
-        A non-finite figure, or no limit.
 
     Notes
     -----
@@ -200,7 +166,6 @@ def readings_to_decide(
     >>> readings_to_decide(0.905, Spread(scatter=0.004), low=0.90)
     13
     """
-    value = finite("value", value, "")
     if decide(value, spread.expanded, low=low, high=high) is not Decision.MARGINAL:
         return 0
     if spread.scatter == 0.0:
@@ -230,23 +195,9 @@ def _chance(
 
 
 def accuracy_to_decide(
-    value: float, spread: Spread, *, low: float | None = None, high: float | None = None
-) -> float | None:
+    value: Value, spread: Spread, *, low: Limit = None, high: Limit = None
+) -> Annotated[float | None, "0.25 to 1; None when no meter that comes to a site would do"]:
     """Return the accuracy that would decide a figure, over that of the meter at hand.
-
-    Parameters
-    ----------
-    value : float
-        The figure, [any unit].
-    spread : Spread
-        Its uncertainty, [same unit].
-    low, high : float, optional
-        The limits, [same unit]; at least one.
-
-    Returns
-    -------
-    float or None
-        0.25 to 1; None when no meter that comes to a site would do.
 
     Notes
     -----

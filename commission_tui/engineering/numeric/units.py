@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from typing import Annotated
 
 from commission_tui.engineering.numeric._quantity_text import parse_quantity
 from commission_tui.engineering.numeric._typing_slips import FoundSlip, find_slip
@@ -14,7 +15,7 @@ from commission_tui.engineering.numeric._unit_table import (
     known_unit,
     to_float,
 )
-from commission_tui.engineering.numeric.bounds import finite, whole
+from commission_tui.engineering.numeric.bounds import Range, checked, finite
 
 __all__ = [
     "UNITS",
@@ -29,22 +30,19 @@ __all__ = [
 ]
 
 
-def convert(value: float, from_unit: str, to_unit: str, *, difference: bool = False) -> float:
+Spelling = Annotated[str, "Symbol or usual spelling: lx, fc, cd/m2, fL, N·m, °F, AWG …"]
+
+
+def convert(
+    value: Annotated[float, "In the unit to convert from"],
+    from_unit: Spelling,
+    to_unit: Spelling,
+    *,
+    difference: Annotated[bool, "Whether it is a difference, for °C and °F"] = False,
+) -> Annotated[float, Range("to_unit")]:
     """Convert a value between two units of one quantity.
 
-    Parameters
-    ----------
-    value : float
-        [from_unit].
-    from_unit, to_unit : str
-        Symbols or usual spellings: ``lx``, ``fc``, ``cd/m2``, ``fL``, ``N·m``, ``°F``, ``AWG`` …
-    difference : bool
-        Whether the value is a difference, which matters for °C and °F only.
-
-    Returns
-    -------
-    float
-        [to_unit]. A gauge comes out as a real number, not rounded to a wire that is made.
+    A gauge comes out as a real number, not rounded to a wire that is made.
 
     Raises
     ------
@@ -80,15 +78,13 @@ def convert(value: float, from_unit: str, to_unit: str, *, difference: bool = Fa
     return to_float(converted, target.symbol)
 
 
-def feet_inches_text(length_m: float, *, parts: int = 16) -> str:
+@checked
+def feet_inches_text(
+    length_m: Annotated[float, Range("m", least=-1e6, most=1e6)],
+    *,
+    parts: Annotated[int, Range(), "Of an inch: 1, 2, 4, 8, 16, 32 or 64"] = 16,
+) -> str:
     """Write a length in feet, inches and a fraction of an inch.
-
-    Parameters
-    ----------
-    length_m : float
-        −1e6 to 1e6, [m].
-    parts : int
-        Parts of an inch to round to: 1, 2, 4, 8, 16, 32 or 64.
 
     Returns
     -------
@@ -105,14 +101,12 @@ def feet_inches_text(length_m: float, *, parts: int = 16) -> str:
     >>> print(feet_inches_text(6.5659), feet_inches_text(7.0, parts=4), sep=", ")
     21' 6 1/2", 22' 11 1/2"
     """
-    length = finite("length_m", length_m, "m", low=-1e6, high=1e6)
-    parts = whole("parts", parts, "", low=1, high=64)
-    if parts & (parts - 1):
+    if parts not in (1, 2, 4, 8, 16, 32, 64):
         raise ValueError(f"parts is {parts}, expected 1, 2, 4, 8, 16, 32 or 64")
-    steps = round(abs(length) / 0.0254 * parts)
+    steps = round(abs(length_m) / 0.0254 * parts)
     inches, left = divmod(steps, parts)
     feet, inches = divmod(inches, 12)
     common = math.gcd(left, parts)
     fraction = f" {left // common}/{parts // common}" if left else ""
-    sign = "-" if length < 0.0 and steps else ""
+    sign = "-" if length_m < 0.0 and steps else ""
     return f"{sign}{feet}' {inches}{fraction}\""

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TypeVar
+from typing import Annotated, TypeVar
 
-from commission_tui.engineering.numeric.bounds import computed, finite, finite_values, summed, whole
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, summed
 
 _Size = TypeVar("_Size", int, float)
 
@@ -37,23 +37,11 @@ IEC 60228:2004, tables 2 and 3, as reprinted by two cable makers' data pages.
 """
 
 
-def awg_diameter_mm(awg: int) -> float:
+@checked
+def awg_diameter_mm(
+    awg: Annotated[int, Range(least=-3, most=40), "American wire gauge, −3 is 4/0"],
+) -> Annotated[float, Range("mm")]:
     """Diameter of a solid round wire by its gauge number.
-
-    Parameters
-    ----------
-    awg : int
-        American wire gauge, −3 (4/0) to 40.
-
-    Returns
-    -------
-    float
-        Diameter, [mm].
-
-    Raises
-    ------
-    ValueError
-        Not a gauge number in that range.
 
     Notes
     -----
@@ -68,27 +56,14 @@ def awg_diameter_mm(awg: int) -> float:
     >>> round(awg_diameter_mm(12), 3)
     2.053
     """
-    number = whole("awg", awg, "", low=-3, high=40)
-    return 0.127 * math.pow(92.0, (36 - number) / 39)
+    return 0.127 * math.pow(92.0, (36 - awg) / 39)
 
 
-def awg_area_mm2(awg: int) -> float:
+@checked
+def awg_area_mm2(
+    awg: Annotated[int, Range(least=-3, most=40), "American wire gauge, −3 is 4/0"],
+) -> Annotated[float, Range("mm²")]:
     """Cross-section of a solid round wire by its gauge number.
-
-    Parameters
-    ----------
-    awg : int
-        American wire gauge, −3 (4/0) to 40.
-
-    Returns
-    -------
-    float
-        Area, [mm²].
-
-    Raises
-    ------
-    ValueError
-        Not a gauge number in that range.
 
     References
     ----------
@@ -102,38 +77,27 @@ def awg_area_mm2(awg: int) -> float:
     return math.pi / 4.0 * awg_diameter_mm(awg) ** 2
 
 
+TemperatureC = Annotated[float, Range("°C", least=-50, most=200), "Of the conductor"]
+ConductorClass = Annotated[int, "For a metric section: 2 stranded, 5 flexible"]
+
+
+@checked
 def conductor_resistance_ohm_km(
     *,
-    area_mm2: float | None = None,
-    awg: int | None = None,
-    temperature_c: float = 70.0,
-    conductor_class: int = 5,
-    stranded: bool = True,
-) -> float:
+    area_mm2: Annotated[
+        float | None, Range("mm²", least=0.1, most=1000), "Nominal metric section; this or awg"
+    ] = None,
+    awg: Annotated[int | None, Range(least=-3, most=40), "American wire gauge, −3 is 4/0"] = None,
+    temperature_c: TemperatureC = 70.0,
+    conductor_class: ConductorClass = 5,
+    stranded: Annotated[bool, "For a gauge: strands add 2 %, a solid wire nothing"] = True,
+) -> Annotated[float, Range("Ω/km"), "Resistance of one conductor"]:
     """Resistance of a copper conductor at its working temperature.
-
-    Parameters
-    ----------
-    area_mm2 : float, optional
-        Nominal metric section, 0.1 to 1000, [mm²]; this or `awg`.
-    awg : int, optional
-        American wire gauge, −3 (4/0) to 40.
-    temperature_c : float
-        Of the conductor, −50 to 200, [°C].
-    conductor_class : int
-        For a metric section: 2 stranded, 5 flexible.
-    stranded : bool
-        For a gauge: strands add 2 %, a solid wire nothing.
-
-    Returns
-    -------
-    float
-        Resistance of one conductor, [Ω/km].
 
     Raises
     ------
     ValueError
-        Both or neither size, or a figure out of its range.
+        Both or neither size.
 
     Notes
     -----
@@ -152,9 +116,8 @@ def conductor_resistance_ohm_km(
     >>> conductor_resistance_ohm_km(area_mm2=2.5, temperature_c=20.0)
     7.98
     """
-    temperature = finite("temperature_c", temperature_c, "°C", low=-50.0, high=200.0)
     return _at_20_c(area_mm2, awg, conductor_class, stranded) * (
-        (_COPPER_ZERO_C + temperature) / (_COPPER_ZERO_C + 20.0)
+        (_COPPER_ZERO_C + temperature_c) / (_COPPER_ZERO_C + 20.0)
     )
 
 
@@ -164,60 +127,36 @@ def _at_20_c(
     if conductor_class not in (2, 5):
         raise ValueError(f"conductor_class is {conductor_class!r}, expected 2 or 5")
     if area_mm2 is not None and awg is None:
-        area = finite("area_mm2", area_mm2, "mm²", low=0.1, high=1000.0)
         column = 0 if conductor_class == 2 else 1
-        if area in IEC_60228_OHM_KM:
-            return IEC_60228_OHM_KM[area][column]
-        return max(mm2 * row[column] for mm2, row in IEC_60228_OHM_KM.items()) / area
+        if area_mm2 in IEC_60228_OHM_KM:
+            return IEC_60228_OHM_KM[area_mm2][column]
+        return max(mm2 * row[column] for mm2, row in IEC_60228_OHM_KM.items()) / area_mm2
     if awg is not None and area_mm2 is None:
         lay = _STRANDING if stranded else 1.0
         return lay * _ANNEALED_COPPER_OHM_MM2_KM / awg_area_mm2(awg)
     raise ValueError(f"area_mm2 is {area_mm2} and awg is {awg}, expected exactly one of them")
 
 
+@checked
 def voltage_drop_v(
-    current_a: float,
-    length_m: float,
+    current_a: Annotated[float, Range("A", least=0), "In each line conductor"],
+    length_m: Annotated[float, Range("m", least=0), "One way"],
     *,
-    area_mm2: float | None = None,
-    awg: int | None = None,
+    area_mm2: Annotated[float | None, Range("mm²"), "Nominal metric section; this or awg"] = None,
+    awg: Annotated[int | None, "American wire gauge"] = None,
     phases: int = 1,
-    temperature_c: float = 70.0,
-    conductor_class: int = 5,
-    power_factor: float = 1.0,
-    reactance_ohm_km: float = 0.08,
-) -> float:
+    temperature_c: TemperatureC = 70.0,
+    conductor_class: ConductorClass = 5,
+    power_factor: Annotated[float, Range(above=0, most=1), "Lagging"] = 1.0,
+    reactance_ohm_km: Annotated[float, Range("Ω/km", least=0, most=10), "Of one conductor"] = 0.08,
+) -> Annotated[float, Range("V")]:
     """Voltage lost between the two ends of a cable.
 
     Parameters
     ----------
-    current_a : float
-        In each line conductor, 0 or more, [A].
-    length_m : float
-        One way, 0 or more, [m].
-    area_mm2, awg : float or int, optional
-        Conductor size, exactly one of the two, [mm²] or gauge number.
     phases : int
         1: out and back, the result is between line and neutral (or the two lines of a 208 V
         circuit). 3: balanced, the result is between lines.
-    temperature_c : float
-        Of the conductor, −50 to 200, [°C].
-    conductor_class : int
-        For a metric section: 2 stranded, 5 flexible.
-    power_factor : float
-        Lagging, above 0 to 1.
-    reactance_ohm_km : float
-        Of one conductor, 0 to 10, [Ω/km].
-
-    Returns
-    -------
-    float
-        Voltage drop, [V].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -234,63 +173,43 @@ def voltage_drop_v(
     >>> round(voltage_drop_v(12.45, 45.0, area_mm2=2.5, conductor_class=2), 2)
     9.93
     """
-    per_ampere = _drop_ohm_km(
-        phases, power_factor, reactance_ohm_km,
-        conductor_resistance_ohm_km(
-            area_mm2=area_mm2, awg=awg, temperature_c=temperature_c,
-            conductor_class=conductor_class,
-        ),
-    )  # fmt: skip
-    current = finite("current_a", current_a, "A", low=0.0)
-    length_km = finite("length_m", length_m, "m", low=0.0) / 1000.0
-    return computed("voltage drop", per_ampere * current * length_km, "V")
-
-
-def _drop_ohm_km(
-    phases: int, power_factor: float, reactance_ohm_km: float, resistance: float
-) -> float:
     if phases not in (1, 3):
         raise ValueError(f"phases is {phases!r}, expected 1 or 3")
-    cosine = finite("power_factor", power_factor, "", low=0.0, high=1.0, low_open=True)
-    reactance = finite("reactance_ohm_km", reactance_ohm_km, "Ω/km", low=0.0, high=10.0)
-    sine = math.sqrt((1.0 - cosine) * (1.0 + cosine))
+    resistance = conductor_resistance_ohm_km(
+        area_mm2=area_mm2, awg=awg, temperature_c=temperature_c, conductor_class=conductor_class
+    )
+    sine = math.sqrt((1.0 - power_factor) * (1.0 + power_factor))
     legs = 2.0 if phases == 1 else math.sqrt(3.0)
-    return legs * (resistance * cosine + reactance * sine)
+    per_ampere = legs * (resistance * power_factor + reactance_ohm_km * sine)
+    return computed("voltage drop", per_ampere * current_a * (length_m / 1000.0), "V")
 
 
+@checked
 def voltage_drops_along_v(
-    currents_a: Sequence[float],
-    lengths_m: Sequence[float],
+    currents_a: Annotated[
+        Sequence[float], Range("A", least=0), "What each cabinet draws, in cable order"
+    ],
+    lengths_m: Annotated[
+        Sequence[float], Range("m", least=0), "Before each cabinet: the home run, then the jumpers"
+    ],
     *,
-    area_mm2: Sequence[float] | float | None = None,
-    awg: Sequence[int] | int | None = None,
-    temperature_c: float = 70.0,
-    conductor_class: int = 5,
-) -> tuple[float, ...]:
+    area_mm2: Annotated[
+        Sequence[float] | float | None, "Nominal section of all, or of each cable; or awg, [mm²]"
+    ] = None,
+    awg: Annotated[Sequence[int] | int | None, "Gauge of all, or of each cable"] = None,
+    temperature_c: TemperatureC = 70.0,
+    conductor_class: ConductorClass = 5,
+) -> Annotated[
+    tuple[float, ...],
+    Range("V"),
+    "From the supply to each cabinet, one phase, unity power factor",
+]:
     """Voltage lost up to each cabinet of a circuit that is linked from cabinet to cabinet.
-
-    Parameters
-    ----------
-    currents_a : sequence of float
-        What each cabinet draws, in cable order, 0 or more, [A].
-    lengths_m : sequence of float
-        Cable before each cabinet: first the home run, then the jumpers, 0 or more, [m].
-    area_mm2, awg : float, int or sequence, optional
-        Conductor size of all, or of each cable; exactly one of the two, [mm²] or gauge number.
-    temperature_c : float
-        Of the conductors, −50 to 200, [°C].
-    conductor_class : int
-        For metric sections: 2 stranded, 5 flexible.
-
-    Returns
-    -------
-    tuple of float
-        Drop from the supply to each cabinet, one phase, unity power factor, [V].
 
     Raises
     ------
     ValueError
-        Lengths of the sequences differ, or a figure out of its range.
+        Lengths of the sequences differ.
 
     Notes
     -----
@@ -303,20 +222,19 @@ def voltage_drops_along_v(
     >>> [round(drop, 2) for drop in drops]
     [7.64, 11.46]
     """
-    currents = finite_values("currents_a", currents_a, "A")
-    count = len(currents)
-    lengths = finite_values("lengths_m", lengths_m, "m")
-    if len(lengths) != count:
-        raise ValueError(f"lengths_m has {len(lengths)} value(s), expected {count}")
+    count = len(currents_a)
+    if len(lengths_m) != count:
+        raise ValueError(f"lengths_m has {len(lengths_m)} value(s), expected {count}")
     areas, gauges = _each("area_mm2", area_mm2, count), _each("awg", awg, count)
     drops, total = [], 0.0
     for index in range(count):
-        finite(f"currents_a[{index}]", currents[index], "A", low=0.0)
         total += voltage_drop_v(
-            summed(currents[index:]), lengths[index],
-            area_mm2=areas[index], awg=gauges[index],
-            temperature_c=temperature_c, conductor_class=conductor_class,
-        )  # fmt: skip
+            *(summed(currents_a[index:]), lengths_m[index]),
+            area_mm2=areas[index],
+            awg=gauges[index],
+            temperature_c=temperature_c,
+            conductor_class=conductor_class,
+        )
         drops.append(computed("voltage drop", total, "V"))
     return tuple(drops)
 

@@ -6,11 +6,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import (
+    Range,
+    checked,
     computed,
     finite,
-    finite_values,
     positive,
     summed,
 )
@@ -21,49 +23,35 @@ _MOST_TRIED = 10
 
 @dataclass(frozen=True, slots=True)
 class PhaseAssignment:
-    """Which load goes on which phase.
-
-    Attributes
-    ----------
-    phases : tuple of str
-        ``L1``, ``L2`` or ``L3`` for each load, in the order given.
-    currents_a : tuple of float
-        What L1, L2 and L3 then carry, [A].
-    imbalance : float
-        Largest deviation from the mean over the mean.
-    moved : tuple of int
-        Indices of the loads that change their phase.
-    """
+    """Which load goes on which phase."""
 
     phases: tuple[str, ...]
+    """``L1``, ``L2`` or ``L3`` for each load, in the order given."""
     currents_a: tuple[float, float, float]
+    """What L1, L2 and L3 then carry, [A]."""
     imbalance: float
+    """Largest deviation from the mean over the mean."""
     moved: tuple[int, ...]
+    """Indices of the loads that change their phase."""
 
 
+@checked
 def assign_phases(
-    amps: Sequence[float], *, present: Sequence[str] | None = None, target: float = 0.10
+    amps: Annotated[
+        Sequence[float], Range("A", least=0), "Of each circuit or cabinet, not all of them 0"
+    ],
+    *,
+    present: Annotated[
+        Sequence[str] | None, "Where each is now, L1, L2 or L3; without it all are free"
+    ] = None,
+    target: Annotated[float, Range(least=0), "Imbalance at which it stops moving"] = 0.10,
 ) -> PhaseAssignment:
     """Find a better sharing of loads over the phases, moving as few as it needs.
-
-    Parameters
-    ----------
-    amps : sequence of float
-        Current of each circuit or cabinet, 0 or more and not all 0, [A].
-    present : sequence of str, optional
-        The phase each is on now, ``L1``, ``L2`` or ``L3``; without it all are free.
-    target : float
-        Imbalance at which it stops moving, 0 or more.
-
-    Returns
-    -------
-    PhaseAssignment
-        Phase of each load, what the phases carry, and which loads move.
 
     Raises
     ------
     ValueError
-        Sequences of different length, an unknown phase, or a figure out of its range.
+        Sequences of different length, or an unknown phase.
 
     Notes
     -----
@@ -82,11 +70,8 @@ def assign_phases(
     >>> assign_phases([10, 10, 10, 10], present=["L1", "L1", "L1", "L2"], target=0.6).phases
     ('L1', 'L1', 'L3', 'L2')
     """
-    loads = list(finite_values("amps", amps, "A"))
-    for index, load in enumerate(loads):
-        finite(f"amps[{index}]", load, "A", low=0.0)
+    loads = list(amps)
     positive("sum of amps", computed("sum of amps", summed(loads), "A"), "A")
-    target = finite("target", target, "", low=0.0)
     before = None if present is None else _places(present, len(loads))
     share = _every_sharing if len(loads) <= _MOST_TRIED else _step_by_step
     places = share(loads, before, target)
@@ -180,16 +165,18 @@ def _best_change(loads: list[float], places: list[int]) -> list[int] | None:
     return [moves.get(index, place) for index, place in enumerate(places)]
 
 
-def inrush_groups(inrush_a: Sequence[float], limit_a: float) -> tuple[tuple[int, ...], ...]:
+@checked
+def inrush_groups(
+    inrush_a: Annotated[Sequence[float], Range("A"), "Peak inrush of each load"],
+    limit_a: Annotated[float, Range("A", above=0)],
+) -> tuple[tuple[int, ...], ...]:
     """Group loads so that each group may be switched on at once.
 
     Parameters
     ----------
-    inrush_a : sequence of float
-        Peak inrush of each load, 0 or more, [A].
     limit_a : float
-        What may flow together for a moment, above 0, [A]: the lowest instantaneous trip of the
-        breaker that feeds them, less what already runs.
+        What may flow together for a moment, above 0: the lowest instantaneous trip of the breaker
+        that feeds them, less what already runs.
 
     Returns
     -------
@@ -199,7 +186,7 @@ def inrush_groups(inrush_a: Sequence[float], limit_a: float) -> tuple[tuple[int,
     Raises
     ------
     ValueError
-        A figure out of its range, or one load alone above the limit.
+        One load alone above the limit.
 
     Notes
     -----
@@ -215,15 +202,13 @@ def inrush_groups(inrush_a: Sequence[float], limit_a: float) -> tuple[tuple[int,
     >>> inrush_groups([60.0, 40.0, 30.0, 20.0], 80.0)
     ((0, 3), (1, 2))
     """
-    limit = positive("limit_a", limit_a, "A")
-    peaks = finite_values("inrush_a", inrush_a, "A")
-    for index, peak in enumerate(peaks):
-        finite(f"inrush_a[{index}]", peak, "A", low=0.0, high=limit)
-    allowed = Fraction(repr(limit))
+    for index, peak in enumerate(inrush_a):
+        finite(f"inrush_a[{index}]", peak, "A", low=0.0, high=limit_a)
+    allowed = Fraction(repr(limit_a))
     groups: list[list[int]] = []
     sums: list[Fraction] = []
-    for index in sorted(range(len(peaks)), key=lambda i: -peaks[i]):
-        share = Fraction(repr(peaks[index]))
+    for index in sorted(range(len(inrush_a)), key=lambda i: -inrush_a[i]):
+        share = Fraction(repr(inrush_a[index]))
         room = (g for g, total in enumerate(sums) if total + share <= allowed)
         group = next(room, len(groups))
         if group == len(groups):
@@ -234,25 +219,22 @@ def inrush_groups(inrush_a: Sequence[float], limit_a: float) -> tuple[tuple[int,
     return tuple(sorted(tuple(sorted(group)) for group in groups))
 
 
-def instantaneous_trip_a(breaker_a: float, curve: str) -> tuple[float, float]:
+@checked
+def instantaneous_trip_a(
+    breaker_a: Annotated[float, Range("A", above=0), "Rated current"],
+    curve: Annotated[str, "Type of the breaker"],
+) -> Annotated[tuple[float, float], Range("A")]:
     """Range in which a circuit breaker may open at once.
-
-    Parameters
-    ----------
-    breaker_a : float
-        Rated current, above 0, [A].
-    curve : {'B', 'C', 'D'}
-        Type of the breaker.
 
     Returns
     -------
     tuple of float
-        Current up to which it must hold for a moment, and from which it must open, [A].
+        Current up to which it must hold for a moment, and from which it must open.
 
     Raises
     ------
     ValueError
-        A figure out of its range or an unknown type.
+        An unknown type.
 
     References
     ----------
@@ -268,5 +250,4 @@ def instantaneous_trip_a(breaker_a: float, curve: str) -> tuple[float, float]:
     if curve not in ranges:
         raise ValueError(f"curve is {curve!r}, expected B, C or D")
     low, high = ranges[curve]
-    rated = positive("breaker_a", breaker_a, "A")
-    return rated * low, computed("trip current", rated * high, "A")
+    return breaker_a * low, computed("trip current", breaker_a * high, "A")

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite, non_negative, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 from commission_tui.engineering.power._conductors import (
     awg_area_mm2,
     awg_diameter_mm,
@@ -57,37 +58,21 @@ _BTU_J = 1055.05585262
 _BTU_H_PER_TON = 12_000.0
 
 
+@checked
 def current_a(
-    power_w: float, voltage_v: float, power_factor: float = 1.0, phases: int = 1
-) -> float:
+    power_w: Annotated[float, Range("W", least=0), "Real power"],
+    voltage_v: Annotated[
+        float, Range("V", above=0), "Across the load for one phase, between lines for three"
+    ],
+    power_factor: Annotated[float, Range(above=0, most=1)] = 1.0,
+    phases: Annotated[int, "1, or 3 for a balanced load"] = 1,
+) -> Annotated[float, Range("A"), "Current in each line"]:
     """Line current of a load.
-
-    Parameters
-    ----------
-    power_w : float
-        Real power, 0 or more, [W].
-    voltage_v : float
-        Across the load for one phase (line to neutral, or line to line for a 208 V circuit),
-        between lines for three, above 0, [V].
-    power_factor : float
-        Above 0 to 1.
-    phases : int
-        1, or 3 for a balanced load.
-
-    Returns
-    -------
-    float
-        Current in each line, [A].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range, or a result beyond the range of numbers.
 
     Notes
     -----
-    I = P / (U · pf) for one phase, P / (√3 · U · pf) for three. The power factor is the total one,
-    distortion included.
+    I = P / (U · pf) for one phase (line to neutral, or line to line for a 208 V circuit),
+    P / (√3 · U · pf) for three. The power factor is the total one, distortion included.
 
     References
     ----------
@@ -101,30 +86,15 @@ def current_a(
     if phases not in (1, 3):
         raise ValueError(f"phases is {phases!r}, expected 1 or 3")
     lines = 1.0 if phases == 1 else math.sqrt(3.0)
-    share = finite("power_factor", power_factor, "", low=0.0, high=1.0, low_open=True)
-    power = non_negative("power_w", power_w, "W")
-    return computed("current", power / positive("voltage_v", voltage_v, "V") / share / lines, "A")
+    return computed("current", power_w / voltage_v / power_factor / lines, "A")
 
 
-def continuous_limit_a(breaker_a: float, factor: float = 0.8) -> float:
+@checked
+def continuous_limit_a(
+    breaker_a: Annotated[float, Range("A", above=0), "Rated current"],
+    factor: Annotated[float, Range(above=0, most=1), "Share allowed"] = 0.8,
+) -> Annotated[float, Range("A")]:
     """Highest current that may flow for hours through a breaker.
-
-    Parameters
-    ----------
-    breaker_a : float
-        Rated current, above 0, [A].
-    factor : float
-        Share allowed, above 0 to 1.
-
-    Returns
-    -------
-    float
-        Continuous current, [A].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     References
     ----------
@@ -136,41 +106,18 @@ def continuous_limit_a(breaker_a: float, factor: float = 0.8) -> float:
     >>> continuous_limit_a(16.0)
     12.8
     """
-    share = finite("factor", factor, "", low=0.0, high=1.0, low_open=True)
-    return positive("breaker_a", breaker_a, "A") * share
+    return breaker_a * factor
 
 
+@checked
 def cabinets_per_circuit(
-    breaker_a: float,
-    voltage_v: float,
-    cabinet_w: float,
-    power_factor: float = 1.0,
-    factor: float = 0.8,
-) -> int:
+    breaker_a: Annotated[float, Range("A", above=0, most=1e6), "Rated current"],
+    voltage_v: Annotated[float, Range("V", above=0, most=1e6), "Across the cabinets"],
+    cabinet_w: Annotated[float, Range("W", least=0.001, most=1e6), "Highest power of one cabinet"],
+    power_factor: Annotated[float, Range(least=0.01, most=1)] = 1.0,
+    factor: Annotated[float, Range(above=0, most=1), "Share of the breaker allowed"] = 0.8,
+) -> Annotated[int, "Cabinets, 0 when not even one"]:
     """Whole cabinets that one circuit feeds for hours.
-
-    Parameters
-    ----------
-    breaker_a : float
-        Rated current, above 0 to 1e6, [A].
-    voltage_v : float
-        Across the cabinets, above 0 to 1e6, [V].
-    cabinet_w : float
-        Highest power of one cabinet, 0.001 to 1e6, [W].
-    power_factor : float
-        0.01 to 1.
-    factor : float
-        Share of the breaker allowed, above 0 to 1.
-
-    Returns
-    -------
-    int
-        Cabinets, 0 when not even one.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -181,34 +128,16 @@ def cabinets_per_circuit(
     >>> cabinets_per_circuit(16.0, 230.0, 170.0, 0.95)
     16
     """
-    breaker = finite("breaker_a", breaker_a, "A", low=0.0, high=1e6, low_open=True)
-    voltage = finite("voltage_v", voltage_v, "V", low=0.0, high=1e6, low_open=True)
-    power = finite("cabinet_w", cabinet_w, "W", low=0.001, high=1e6)
-    cosine = finite("power_factor", power_factor, "", low=0.01, high=1.0)
-    share = finite("factor", factor, "", low=0.0, high=1.0, low_open=True)
-    allowed = math.prod(Fraction(repr(x)) for x in (breaker, voltage, cosine, share))
-    return math.floor(allowed / Fraction(repr(power)))
+    allowed = math.prod(Fraction(repr(x)) for x in (breaker_a, voltage_v, power_factor, factor))
+    return math.floor(allowed / Fraction(repr(cabinet_w)))
 
 
-def leakage_limit_ma(rcd_ma: float, share: float = 0.3) -> float:
+@checked
+def leakage_limit_ma(
+    rcd_ma: Annotated[float, Range("mA", above=0), "Rated residual current"],
+    share: Annotated[float, Range(above=0, most=1), "Share of it that may flow all the time"] = 0.3,
+) -> Annotated[float, Range("mA")]:
     """Highest standing leakage behind a residual-current device that does not trip for nothing.
-
-    Parameters
-    ----------
-    rcd_ma : float
-        Rated residual current, above 0, [mA].
-    share : float
-        Share of it that may flow all the time, above 0 to 1.
-
-    Returns
-    -------
-    float
-        Standing leakage, [mA].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     References
     ----------
@@ -219,31 +148,18 @@ def leakage_limit_ma(rcd_ma: float, share: float = 0.3) -> float:
     >>> leakage_limit_ma(30.0)
     9.0
     """
-    part = finite("share", share, "", low=0.0, high=1.0, low_open=True)
-    return positive("rcd_ma", rcd_ma, "mA") * part
+    return rcd_ma * share
 
 
-def cabinets_per_residual_device(rcd_ma: float, cabinet_ma: float, share: float = 0.3) -> int:
+@checked
+def cabinets_per_residual_device(
+    rcd_ma: Annotated[float, Range("mA", above=0, most=1e6), "Rated residual current"],
+    cabinet_ma: Annotated[float, Range("mA", least=0.0001, most=1e6), "Leakage of one cabinet"],
+    share: Annotated[
+        float, Range(above=0, most=1), "Share of the rating that may flow all the time"
+    ] = 0.3,
+) -> Annotated[int, "Cabinets, 0 when not even one"]:
     """Whole cabinets behind one residual-current device.
-
-    Parameters
-    ----------
-    rcd_ma : float
-        Rated residual current, above 0 to 1e6, [mA].
-    cabinet_ma : float
-        Leakage of one cabinet, 0.0001 to 1e6, [mA].
-    share : float
-        Share of the rating that may flow all the time, above 0 to 1.
-
-    Returns
-    -------
-    int
-        Cabinets, 0 when not even one.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -258,29 +174,16 @@ def cabinets_per_residual_device(rcd_ma: float, cabinet_ma: float, share: float 
     >>> cabinets_per_residual_device(30.0, 0.75)
     12
     """
-    rated = finite("rcd_ma", rcd_ma, "mA", low=0.0, high=1e6, low_open=True)
-    each = finite("cabinet_ma", cabinet_ma, "mA", low=0.0001, high=1e6)
-    part = finite("share", share, "", low=0.0, high=1.0, low_open=True)
-    return math.floor(Fraction(repr(rated)) * Fraction(repr(part)) / Fraction(repr(each)))
+    return math.floor(Fraction(repr(rcd_ma)) * Fraction(repr(share)) / Fraction(repr(cabinet_ma)))
 
 
-def heat_btu_h(power_w: float) -> float:
+@checked
+def heat_btu_h(
+    power_w: Annotated[
+        float, Range("W", least=0), "Electrical; nearly all of it becomes heat in the room"
+    ],
+) -> Annotated[float, Range("BTU/h")]:
     """Heat that a wall gives to the room.
-
-    Parameters
-    ----------
-    power_w : float
-        Electrical power, 0 or more, [W]; nearly all of it becomes heat in the room.
-
-    Returns
-    -------
-    float
-        Heat flow, [BTU/h].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     References
     ----------
@@ -291,26 +194,14 @@ def heat_btu_h(power_w: float) -> float:
     >>> round(heat_btu_h(1000.0), 1)
     3412.1
     """
-    return computed("heat", non_negative("power_w", power_w, "W") * 3600.0 / _BTU_J, "BTU/h")
+    return computed("heat", power_w * 3600.0 / _BTU_J, "BTU/h")
 
 
-def heat_tons(power_w: float) -> float:
+@checked
+def heat_tons(
+    power_w: Annotated[float, Range("W", least=0), "Electrical"],
+) -> Annotated[float, Range("ton of refrigeration"), "Of 12,000 BTU/h"]:
     """Heat that a wall gives to the room, in tons of refrigeration.
-
-    Parameters
-    ----------
-    power_w : float
-        Electrical power, 0 or more, [W].
-
-    Returns
-    -------
-    float
-        Heat flow, [ton of refrigeration] of 12,000 BTU/h.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     References
     ----------

@@ -6,73 +6,51 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from fractions import Fraction
 from types import MappingProxyType
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import whole
+from commission_tui.engineering.numeric.bounds import Range, checked, whole
 
 _MILLION = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
 class FaultCounts:
-    """Faults seen, by kind.
-
-    Attributes
-    ----------
-    bright : int
-        Pixels always lit, [px].
-    dark : int
-        Pixels never lit, [px].
-    partly_bright : int
-        Pixels with a colour always lit, [px].
-    partly_dark : int
-        Pixels with a colour never lit, [px].
-    dense : int
-        Squares of 5 by 5 pixels with more than one bright or dark one.
-    partly_dense : int
-        Squares of 5 by 5 pixels with more than one partly faulty one.
-    """
+    """Faults seen, by kind."""
 
     bright: int = 0
+    """Pixels always lit, [px]."""
     dark: int = 0
+    """Pixels never lit, [px]."""
     partly_bright: int = 0
+    """Pixels with a colour always lit, [px]."""
     partly_dark: int = 0
+    """Pixels with a colour never lit, [px]."""
     dense: int = 0
+    """Squares of 5 by 5 pixels with more than one bright or dark one."""
     partly_dense: int = 0
+    """Squares of 5 by 5 pixels with more than one partly faulty one."""
 
 
 @dataclass(frozen=True, slots=True)
 class FaultLimit:
-    """A limit on a weighted sum of kinds.
-
-    Attributes
-    ----------
-    weights : FaultCounts
-        How often each kind counts.
-    per_million : int
-        The most that the sum may be in a million pixels.
-    """
+    """A limit on a weighted sum of kinds."""
 
     weights: FaultCounts
+    """How often each kind counts."""
     per_million: int
+    """The most that the sum may be in a million pixels."""
 
 
 @dataclass(frozen=True, slots=True)
 class FaultClass:
-    """A class of a standard.
-
-    Attributes
-    ----------
-    standard : str
-        Number and year.
-    name : str
-        Of the class.
-    limits : tuple of FaultLimit
-        All of which must be kept.
-    """
+    """A class of a standard."""
 
     standard: str
+    """Number and year."""
     name: str
+    """Of the class."""
     limits: tuple[FaultLimit, ...]
+    """All of which must be kept."""
 
 
 _BRIGHT = FaultCounts(bright=1)
@@ -108,11 +86,7 @@ FAULT_CLASSES: Mapping[str, tuple[FaultClass, ...]] = MappingProxyType(
             "ISO 13406-2:2001",
             {
                 name: tuple(
-                    zip(
-                        (_BRIGHT, _DARK, _PARTLY, _DENSE, _PARTLY_DENSE),
-                        limits,
-                        strict=True,
-                    )
+                    zip((_BRIGHT, _DARK, _PARTLY, _DENSE, _PARTLY_DENSE), limits, strict=True)
                 )
                 for name, limits in (
                     ("I", (0, 0, 0, 0, 0)),
@@ -130,27 +104,15 @@ its rule for clusters, because none gives it; in class III its 50 partly faulty 
 lit and unlit together, the stricter of two readings. ISO 13406-2 is withdrawn."""
 
 
-def class_allows(fault_class: FaultClass, counts: FaultCounts, pixels: int) -> bool:
+Counts = Annotated[FaultCounts, "Faults seen, each 0 or more"]
+Pixels = Annotated[int, Range("px", least=1), "Inspected"]
+
+
+@checked
+def class_allows(
+    fault_class: Annotated[FaultClass, "One of `FAULT_CLASSES`"], counts: Counts, pixels: Pixels
+) -> Annotated[bool, "Whether every limit is kept"]:
     """Say whether a class allows the faults seen.
-
-    Parameters
-    ----------
-    fault_class : FaultClass
-        One of `FAULT_CLASSES`.
-    counts : FaultCounts
-        Faults seen, each 0 or more.
-    pixels : int
-        Inspected, 1 or more, [px].
-
-    Returns
-    -------
-    bool
-        Whether every limit is kept.
-
-    Raises
-    ------
-    ValueError
-        A negative count or no pixel.
 
     Notes
     -----
@@ -161,39 +123,27 @@ def class_allows(fault_class: FaultClass, counts: FaultCounts, pixels: int) -> b
     ----------
     .. [1] ISO 9241-307:2008 and ISO 13406-2:2001, from public secondary tables.
     """
-    total = whole("pixels", pixels, "px", low=1)
     kinds = [field.name for field in fields(FaultCounts)]
     seen = {kind: whole(f"counts.{kind}", getattr(counts, kind), "", low=0) for kind in kinds}
     return all(
         sum(getattr(limit.weights, kind) * seen[kind] for kind in kinds)
-        <= Fraction(limit.per_million * total, _MILLION)
+        <= Fraction(limit.per_million * pixels, _MILLION)
         for limit in fault_class.limits
     )
 
 
+@checked
 def fault_class(
-    counts: FaultCounts, pixels: int, standard: str = "ISO 9241-307:2008"
-) -> FaultClass | None:
+    counts: Counts,
+    pixels: Pixels,
+    standard: Annotated[str, "A key of `FAULT_CLASSES`"] = "ISO 9241-307:2008",
+) -> Annotated[FaultClass | None, "None where no class listed allows them"]:
     """Return the strictest class that allows the faults seen.
-
-    Parameters
-    ----------
-    counts : FaultCounts
-        Faults seen, each 0 or more.
-    pixels : int
-        Inspected, 1 or more, [px].
-    standard : str
-        A key of `FAULT_CLASSES`.
-
-    Returns
-    -------
-    FaultClass or None
-        None where no class listed allows them.
 
     Raises
     ------
     ValueError
-        An unknown standard, a negative count or no pixel.
+        An unknown standard.
 
     References
     ----------

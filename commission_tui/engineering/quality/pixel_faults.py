@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterable
 from fractions import Fraction
 from itertools import islice
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import finite, whole
+from commission_tui.engineering.numeric.bounds import Range, checked, whole
 from commission_tui.engineering.quality._fault_classes import (
     FAULT_CLASSES,
     FaultClass,
@@ -37,25 +38,14 @@ _MOST_FAULTS = 100_000
 _FARTHEST = 10**9
 
 
-def ppm(faults: int, pixels: int) -> float:
+@checked
+def ppm(
+    faults: Annotated[int, Range("px", least=0), "Not more than pixels"],
+    pixels: Annotated[
+        int, Range("px", least=1), "Inspected. Count pixels or sub-pixels in both, never mixed"
+    ],
+) -> Annotated[float, Range("ppm")]:
     """Return faulty pixels per million.
-
-    Parameters
-    ----------
-    faults : int
-        0 or more, at most `pixels`, [px].
-    pixels : int
-        Inspected, 1 or more, [px]. Count pixels or sub-pixels in both, never mixed.
-
-    Returns
-    -------
-    float
-        [ppm].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     References
     ----------
@@ -66,29 +56,15 @@ def ppm(faults: int, pixels: int) -> float:
     >>> ppm(41, 4_100_000)
     10.0
     """
-    total = whole("pixels", pixels, "px", low=1)
-    return whole("faults", faults, "px", low=0, high=total) / total * 1e6
+    return whole("faults", faults, "px", low=0, high=pixels) / pixels * 1e6
 
 
-def allowed(limit_ppm: float, pixels: int) -> int:
+@checked
+def allowed(
+    limit_ppm: Annotated[float, Range("ppm", least=0, most=1e6)],
+    pixels: Annotated[int, Range("px", least=1), "Of the wall"],
+) -> Annotated[int, Range("px"), "Rounded down"]:
     """Return how many faulty pixels a limit allows.
-
-    Parameters
-    ----------
-    limit_ppm : float
-        0 to 1 000 000, [ppm].
-    pixels : int
-        Of the wall, 1 or more, [px].
-
-    Returns
-    -------
-    int
-        Rounded down, [px].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -103,20 +79,19 @@ def allowed(limit_ppm: float, pixels: int) -> int:
     >>> allowed(10.0, 4_128_768), allowed(10.0, 3 * 4_128_768)
     (41, 123)
     """
-    limit = finite("limit_ppm", limit_ppm, "ppm", low=0.0, high=1e6)
-    total = whole("pixels", pixels, "px", low=1)
-    return math.floor(Fraction(repr(limit)) * total / 1_000_000)
+    return math.floor(Fraction(repr(limit_ppm)) * pixels / 1_000_000)
 
 
-def clusters(points: Iterable[Pixel], radius_px: float = 5.0) -> tuple[tuple[Pixel, ...], ...]:
+@checked
+def clusters(
+    points: Annotated[
+        Iterable[Pixel], "Faulty pixels, 0 to 10⁹; one named twice counts once, [px]"
+    ],
+    radius_px: Annotated[
+        float, Range("px", least=0.5, most=10_000.0), "Distance up to which two belong together"
+    ] = 5.0,
+) -> tuple[tuple[Pixel, ...], ...]:
     """Return the groups of faulty pixels that stand close together.
-
-    Parameters
-    ----------
-    points : iterable of (column, row)
-        Faulty pixels, each 0 to 10⁹; one named twice counts once, [px].
-    radius_px : float
-        Distance up to which two belong together, 0.5 to 10 000, [px].
 
     Returns
     -------
@@ -127,7 +102,7 @@ def clusters(points: Iterable[Pixel], radius_px: float = 5.0) -> tuple[tuple[Pix
     Raises
     ------
     ValueError
-        A point that is no pixel, more than 100 000 points, or a radius outside its range.
+        A point that is no pixel, or more than 100 000 points.
 
     Notes
     -----
@@ -143,12 +118,11 @@ def clusters(points: Iterable[Pixel], radius_px: float = 5.0) -> tuple[tuple[Pix
     >>> clusters([(0, 0), (3, 4), (100, 100)])
     (((0, 0), (3, 4)),)
     """
-    radius = finite("radius_px", radius_px, "px", low=0.5, high=10_000.0)
-    waiting = _by_square(_pixels(points), radius)
+    waiting = _by_square(_pixels(points), radius_px)
     groups = []
     while waiting:
         square = next(iter(waiting))
-        group = _grown(_taken(waiting, square, waiting[square][:1]), waiting, radius)
+        group = _grown(_taken(waiting, square, waiting[square][:1]), waiting, radius_px)
         if len(group) > 1:
             groups.append(tuple(sorted(group)))
     return tuple(sorted(groups, key=lambda group: (-len(group), group)))

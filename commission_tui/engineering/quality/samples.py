@@ -3,35 +3,19 @@
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import finite, whole
-
-_MOST = 10_000_000
+from commission_tui.engineering.numeric.bounds import Range, checked, whole
 
 
-def most_bad(bad_seen: int, looked_at: int, lot: int, confidence: float = 0.95) -> int:
+@checked
+def most_bad(
+    bad_seen: Annotated[int, Range(least=0), "Bad ones in the sample, not more than looked at"],
+    looked_at: Annotated[int, Range(least=1), "Size of the sample, drawn at random from the lot"],
+    lot: Annotated[int, Range(least=1, most=10_000_000), "All that there are"],
+    confidence: Annotated[float, Range(least=0.5, most=0.999999)] = 0.95,
+) -> Annotated[int, "The most bad ones in the whole lot that the sample does not speak against"]:
     """Return how many of a lot may be bad after a sample was looked at.
-
-    Parameters
-    ----------
-    bad_seen : int
-        Bad ones in the sample, 0 to `looked_at`, [1].
-    looked_at : int
-        Size of the sample, drawn at random, 1 to `lot`, [1].
-    lot : int
-        All that there are, 1 to 10⁷, [1].
-    confidence : float
-        0.5 to 0.999999, [1].
-
-    Returns
-    -------
-    int
-        The most bad ones in the whole lot that the sample does not speak against, [1].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -49,14 +33,13 @@ def most_bad(bad_seen: int, looked_at: int, lot: int, confidence: float = 0.95) 
     >>> most_bad(0, 9, 72), most_bad(0, 72, 72)
     (19, 0)
     """
-    total = whole("lot", lot, "", low=1, high=_MOST)
-    sample = whole("looked_at", looked_at, "", low=1, high=total)
+    sample = whole("looked_at", looked_at, "", low=1, high=lot)
     bad = whole("bad_seen", bad_seen, "", low=0, high=sample)
-    risk = 1.0 - finite("confidence", confidence, "", low=0.5, high=0.999999)
-    low, high = bad, total - (sample - bad)
+    risk = 1.0 - confidence
+    low, high = bad, lot - (sample - bad)
     while low < high:
         middle = (low + high + 1) // 2
-        if _chance_of_at_most(bad, sample, middle, total) > risk:
+        if _chance_of_at_most(bad, sample, middle, lot) > risk:
             low = middle
         else:
             high = middle - 1

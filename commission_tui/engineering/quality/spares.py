@@ -3,34 +3,18 @@
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite, whole
-
-_MOST_EXPECTED = 1e5
-_MOST_SPARES = 1_000_000
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 
-def expected_failures(modules: int, yearly_share: float, years: float) -> float:
+@checked
+def expected_failures(
+    modules: Annotated[int, Range(least=0, most=10_000_000), "On the wall"],
+    yearly_share: Annotated[float, Range("1/year", least=0, most=1), "That fails in a year"],
+    years: Annotated[float, Range("year", least=0, most=100), "Length of the term"],
+) -> float:
     """Return how many modules are expected to fail over a term.
-
-    Parameters
-    ----------
-    modules : int
-        On the wall, 0 or more, [1].
-    yearly_share : float
-        That fails in a year, 0 to 1, [1/year].
-    years : float
-        Length of the term, 0 to 100, [year].
-
-    Returns
-    -------
-    float
-        [1].
-
-    Raises
-    ------
-    ValueError
-        A figure outside its range.
 
     Notes
     -----
@@ -45,31 +29,17 @@ def expected_failures(modules: int, yearly_share: float, years: float) -> float:
     >>> round(expected_failures(448, 0.005, 5.0), 1)
     11.2
     """
-    count = whole("modules", modules, "", low=0, high=10_000_000)
-    share = finite("yearly_share", yearly_share, "1/year", low=0.0, high=1.0)
-    term = finite("years", years, "year", low=0.0, high=100.0)
-    return computed("expected failures", count * share * term, "")
+    return computed("expected failures", modules * yearly_share * years, "")
 
 
-def cover(spares: int, expected: float) -> float:
+Expected = Annotated[float, Range(least=0, most=100000), "Failures over the term"]
+
+
+@checked
+def cover(
+    spares: Annotated[int, Range(least=0, most=1_000_000), "In stock"], expected: Expected
+) -> Annotated[float, "Chance of at most that many failures, 0 to 1"]:
     """Return the chance that a stock lasts when so many failures are expected.
-
-    Parameters
-    ----------
-    spares : int
-        In stock, 0 or more, [1].
-    expected : float
-        Failures over the term, 0 to 100 000, [1].
-
-    Returns
-    -------
-    float
-        Chance of at most that many failures, 0 to 1, [1].
-
-    Raises
-    ------
-    ValueError
-        A figure outside its range.
 
     Notes
     -----
@@ -84,30 +54,14 @@ def cover(spares: int, expected: float) -> float:
     >>> round(cover(3, 1.0), 4)
     0.981
     """
-    stock = whole("spares", spares, "", low=0, high=_MOST_SPARES)
-    mean = _mean(expected)
-    return min(1.0, math.fsum(_chance(k, mean) for k in range(stock + 1)))
+    return min(1.0, math.fsum(_chance(k, expected) for k in range(spares + 1)))
 
 
-def spares_for(expected: float, confidence: float = 0.95) -> int:
+@checked
+def spares_for(
+    expected: Expected, confidence: Annotated[float, Range(least=0, most=0.999999)] = 0.95
+) -> Annotated[int, "Spares to keep, of the wall's own batch"]:
     """Return the smallest stock that lasts with a given confidence.
-
-    Parameters
-    ----------
-    expected : float
-        Failures over the term, 0 to 100 000, [1].
-    confidence : float
-        0 to 0.999999, [1].
-
-    Returns
-    -------
-    int
-        Spares to keep, of the wall's own batch.
-
-    Raises
-    ------
-    ValueError
-        A figure outside its range.
 
     Notes
     -----
@@ -122,17 +76,11 @@ def spares_for(expected: float, confidence: float = 0.95) -> int:
     >>> spares_for(11.2)
     17
     """
-    mean = _mean(expected)
-    wanted = finite("confidence", confidence, "", low=0.0, high=0.999999)
-    total, stock = _chance(0, mean), 0
-    while total < wanted:
+    total, stock = _chance(0, expected), 0
+    while total < confidence:
         stock += 1
-        total += _chance(stock, mean)
+        total += _chance(stock, expected)
     return stock
-
-
-def _mean(expected: float) -> float:
-    return finite("expected", expected, "", low=0.0, high=_MOST_EXPECTED)
 
 
 def _chance(count: int, mean: float) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 from commission_tui.engineering.signal import displayid
 from commission_tui.engineering.signal._cta_block import EXTENSION_TAG, read_cta
@@ -87,19 +87,12 @@ class EdidContents:
         )
 
 
-def read_edid(data: bytes) -> EdidContents:
-    """Read an EDID and say what it offers.
+def read_edid(
+    data: Annotated[bytes, "128 bytes, or more with extensions, in whole blocks"],
+) -> EdidContents:
+    """Read an EDID with its CTA-861 and DisplayID extensions, and say what it offers.
 
-    Parameters
-    ----------
-    data : bytes
-        128 bytes, or more with extensions, in whole blocks.
-
-    Returns
-    -------
-    EdidContents
-        Base block, CTA-861 and DisplayID extensions. Wrong checksums and missing blocks stand in
-        `problems`; the rest is read all the same.
+    Wrong checksums and missing blocks stand in `problems`; the rest is read all the same.
 
     Raises
     ------
@@ -225,18 +218,7 @@ def _standard(base: bytes) -> tuple[StandardTiming, ...]:
 
 
 def edid_lines(contents: EdidContents) -> tuple[str, ...]:
-    """Say in words what an EDID offers, one line each.
-
-    Parameters
-    ----------
-    contents : EdidContents
-        From `read_edid`.
-
-    Returns
-    -------
-    tuple of str
-        Maker and name, preferred picture, other pictures, limits, problems.
-    """
+    """Say in words what an EDID offers: maker and name, pictures, limits, problems, one line each."""
     plug = "HDMI" if contents.is_hdmi else contents.interface or "not stated"
     depth = contents.bits_per_colour
     lines = [

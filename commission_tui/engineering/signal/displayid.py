@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import whole
+from commission_tui.engineering.numeric.bounds import Range, checked, whole
 from commission_tui.engineering.signal._detailed_timing import (
     DISPLAYID_BYTES,
     fits_displayid,
@@ -52,37 +53,17 @@ def with_checksum(data: bytes) -> bytes:
     return data + bytes((-sum(data) % 256,))
 
 
+@checked
 def write_displayid(
-    timing: Timing,
-    name: str,
-    year: int,
-    bits_per_colour: int = 8,
-    size_mm: tuple[int, int] = (0, 0),
-) -> bytes:
+    timing: Annotated[Timing, "Clock to 16777 MHz"],
+    name: Annotated[str, "Product name, 1 to 13 printable ASCII characters"],
+    year: Annotated[int, Range(least=2000, most=2255)],
+    bits_per_colour: Annotated[int, Range("bit"), "8, 10 or 12"] = 8,
+    size_mm: Annotated[
+        tuple[int, int], "Width and height of the picture, to 65535, 0 where not stated, [mm]"
+    ] = (0, 0),
+) -> Annotated[bytes, "128 of them, to follow an EDID base block"]:
     """Write a DisplayID 2.0 extension block that offers one timing.
-
-    Parameters
-    ----------
-    timing : Timing
-        Clock to 16777 MHz.
-    name : str
-        Product name, 1 to 13 printable ASCII characters.
-    year : int
-        2000 to 2255.
-    bits_per_colour : int
-        8, 10 or 12, [bit].
-    size_mm : tuple of int
-        Width and height of the picture, 0 where not stated, to 65535, [mm].
-
-    Returns
-    -------
-    bytes
-        128 of them, to follow an EDID base block.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -100,7 +81,7 @@ def write_displayid(
         raise ValueError(f"bits_per_colour is {bits_per_colour!r}, expected 8, 10 or 12 bit")
     checked_timing(timing)
     sizes = [whole("size_mm", size, "mm", low=0, high=65535) for size in size_mm]
-    made = whole("year", year, "", low=2000, high=2255) - 2000
+    made = year - 2000
     product = _LOCAL_OUI + bytes((1, 0, 0, 0, 0, 0, 0, made, len(name))) + name.encode("ascii")
     blocks = (
         _data(_PRODUCT, 0, product),
@@ -148,18 +129,8 @@ def _chromaticity(x: float, y: float) -> bytes:
     return (round(x * 4096) | round(y * 4096) << 12).to_bytes(3, "little")
 
 
-def read_displayid(block: bytes) -> DisplayIdTimings:
-    """Read the detailed timings of a DisplayID extension block, version 1 or 2.
-
-    Parameters
-    ----------
-    block : bytes
-        128 of them, the first 0x70.
-
-    Returns
-    -------
-    DisplayIdTimings
-        Progressive detailed timings (types I and VII), and what is wrong with the block.
+def read_displayid(block: Annotated[bytes, "128 of them, the first 0x70"]) -> DisplayIdTimings:
+    """Read the progressive detailed timings (types I and VII) of a DisplayID block, version 1 or 2.
 
     Raises
     ------

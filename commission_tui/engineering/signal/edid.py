@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
-from commission_tui.engineering.numeric.bounds import whole
+from commission_tui.engineering.numeric.bounds import Range, checked, whole
 from commission_tui.engineering.signal._cta_block import write_cta
 from commission_tui.engineering.signal._detailed_timing import (
     as_displayid_keeps_it,
@@ -77,49 +77,28 @@ class EdidBlock:
     """What a technician has to know before using it."""
 
 
+@checked
 def write_edid(
-    timing: Timing,
-    name: str,
-    year: int,
+    timing: Annotated[Timing, "Of the canvas, from `cvt_timing` or a table"],
+    name: Annotated[str, "Product name, 1 to 13 printable ASCII characters"],
+    year: Annotated[int, Range(least=2000, most=2245), "Of manufacture"],
     *,
-    interface: EdidInterface = "DisplayPort",
-    bits_per_colour: int = 8,
-    size_mm: tuple[int, int] = (0, 0),
-    manufacturer: str = UNASSIGNED_MANUFACTURER,
-    product: int = 1,
-    serial: int = 0,
-) -> EdidBlock:
+    interface: Annotated[EdidInterface, "HDMI adds the CTA-861 block, EDID 1.3"] = "DisplayPort",
+    bits_per_colour: Annotated[int, Range("bit"), "8, 10 or 12"] = 8,
+    size_mm: Annotated[
+        tuple[int, int], "Width and height of the picture, 0 where not stated, to 65535, [mm]"
+    ] = (0, 0),
+    manufacturer: Annotated[str, "Three letters; these are no company's"] = UNASSIGNED_MANUFACTURER,
+    product: Annotated[int, Range(least=0, most=0xFFFF)] = 1,
+    serial: Annotated[int, Range(least=0, most=0xFFFFFFFF)] = 0,
+) -> Annotated[EdidBlock, "128 bytes; 256 with HDMI, or where the canvas needs DisplayID"]:
     """Write the EDID that offers one canvas, and 640 x 480 for sources starting up.
-
-    Parameters
-    ----------
-    timing : Timing
-        Of the canvas, from `cvt_timing` or a table.
-    name : str
-        Product name, 1 to 13 printable ASCII characters.
-    year : int
-        Of manufacture, 2000 to 2245.
-    interface : str
-        ``DVI``, ``HDMI`` (adds the CTA-861 block, EDID 1.3) or ``DisplayPort``.
-    bits_per_colour : int
-        8, 10 or 12, [bit].
-    size_mm : tuple of int
-        Width and height of the picture, 0 where not stated, to 65535, [mm].
-    manufacturer : str
-        Three capital letters; the one given by default is no company's.
-    product, serial : int
-        0 to 65535, 0 to 4294967295.
-
-    Returns
-    -------
-    EdidBlock
-        128 bytes; 256 with HDMI, or where the canvas needs DisplayID.
 
     Raises
     ------
     ValueError
-        A figure out of its range, a clock below what DVI and HDMI run at, or a line or frame rate
-        that HDMI's EDID 1.3 cannot state.
+        A clock below what DVI and HDMI run at, or a line or frame rate that HDMI's EDID 1.3 cannot
+        state.
 
     Notes
     -----
@@ -141,7 +120,7 @@ def write_edid(
     checked_timing(timing)
     _check_interface(interface, bits_per_colour, timing.pixel_clock_mhz)
     across, down = (whole("size_mm", size, "mm", low=0, high=65535) for size in size_mm)
-    vendor = _vendor(manufacturer, product, serial, whole("year", year, "", low=2000, high=2245))
+    vendor = _vendor(manufacturer, product, serial, year)
     if fits_edid(timing):
         kept = first = as_edid_keeps_it(timing)
         is_hdmi = interface == "HDMI"
@@ -194,8 +173,8 @@ def _vendor(manufacturer: str, product: int, serial: int, year: int) -> bytes:
     packed = letters[0] << 10 | letters[1] << 5 | letters[2]
     return (
         packed.to_bytes(2, "big")
-        + whole("product", product, "", low=0, high=0xFFFF).to_bytes(2, "little")
-        + whole("serial", serial, "", low=0, high=0xFFFFFFFF).to_bytes(4, "little")
+        + product.to_bytes(2, "little")
+        + serial.to_bytes(4, "little")
         + bytes((0, year - 1990))
     )
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
+from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.engineering.signal.video_modes import StandardMode, standard_modes
 from commission_tui.engineering.signal.video_timing import Timing, cvt_timing
 
@@ -99,22 +100,17 @@ LINKS: tuple[Link, ...] = (
 practice, no published source."""
 
 
-def bits_per_pixel_on(coding: Coding, bits_per_colour: int, chroma: Chroma) -> float:
+BitsPerColour = Annotated[int, Range("bit"), "8, 10 or 12"]
+Format = Annotated[Chroma, "4:4:4 is RGB too"]
+
+
+@checked
+def bits_per_pixel_on(
+    coding: Coding,
+    bits_per_colour: BitsPerColour,
+    chroma: Format,
+) -> Annotated[float, Range("bit")]:
     """Bits that one pixel takes on a kind of link.
-
-    Parameters
-    ----------
-    coding : str
-        ``TMDS``, ``FRL``, ``DisplayPort`` or ``SDI``.
-    bits_per_colour : int
-        8, 10 or 12, [bit].
-    chroma : str
-        ``4:4:4`` (RGB too), ``4:2:2`` or ``4:2:0``.
-
-    Returns
-    -------
-    float
-        [bit].
 
     Raises
     ------
@@ -183,26 +179,14 @@ class LinkAdvice:
     """Every link in the format asked for, in the order given."""
 
 
+@checked
 def link_load(
-    timing: Timing, link: Link, bits_per_colour: int = 8, chroma: Chroma = "4:4:4"
+    timing: Annotated[Timing, "From `cvt_timing`, `cta_timing` or `dmt_timing`"],
+    link: Annotated[Link, "One of `LINKS`, not SDI (which carries rasters of its own)"],
+    bits_per_colour: BitsPerColour = 8,
+    chroma: Format = "4:4:4",
 ) -> LinkOption:
     """Load of one timing on one link.
-
-    Parameters
-    ----------
-    timing : Timing
-        From `cvt_timing`, `cta_timing` or `dmt_timing`.
-    link : Link
-        One of `LINKS`, not SDI (which carries rasters of its own).
-    bits_per_colour : int
-        8, 10 or 12, [bit].
-    chroma : str
-        ``4:4:4`` (RGB too), ``4:2:2`` or ``4:2:0``.
-
-    Returns
-    -------
-    LinkOption
-        Required rate, share of the link, and whether it fits.
 
     Raises
     ------
@@ -257,38 +241,21 @@ def _obstacle(link: Link, bits_per_colour: int, chroma: Chroma) -> str:
     return ""
 
 
+@checked
 def advise_link(
-    width_px: int,
-    height_px: int,
-    rate_hz: float,
-    bits_per_colour: int = 8,
-    chroma: Chroma = "4:4:4",
-    links: Sequence[Link] = LINKS,
+    width_px: Annotated[int, Range("px", least=1, most=32768), "Canvas"],
+    height_px: Annotated[int, Range("px", least=1, most=32768), "Canvas"],
+    rate_hz: Annotated[float, Range("Hz", least=1, most=1000), "Frame rate"],
+    bits_per_colour: BitsPerColour = 8,
+    chroma: Format = "4:4:4",
+    links: Annotated[Sequence[Link], "On site, cheapest first; all unless said"] = LINKS,
 ) -> LinkAdvice:
     """Say the cheapest link and the format that carry a canvas.
-
-    Parameters
-    ----------
-    width_px, height_px : int
-        Canvas, 1 to 32768, [px].
-    rate_hz : float
-        Frame rate, 1 to 1000, [Hz].
-    bits_per_colour : int
-        8, 10 or 12, [bit].
-    chroma : str
-        ``4:4:4`` (RGB too), ``4:2:2`` or ``4:2:0``.
-    links : sequence of Link
-        What is on site, cheapest first; all known ones in their usual order unless said.
-
-    Returns
-    -------
-    LinkAdvice
-        The cheapest link, a cheaper one with less colour, and every link with its load.
 
     Raises
     ------
     ValueError
-        A figure out of its range, or a canvas too small for any timing.
+        A canvas too small for any timing.
 
     Notes
     -----

@@ -5,49 +5,31 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import finite, whole
+from commission_tui.engineering.numeric.bounds import Range, checked, finite, whole
 
 _MOST_PX = 65_536
 
 
 @dataclass(frozen=True, slots=True)
 class RasterFit:
-    """A source shown whole on a canvas, as large as it goes, its shape kept.
-
-    Attributes
-    ----------
-    scale : float
-        Canvas pixels for each source pixel; 1 is pixel for pixel.
-    shown_width_px, shown_height_px : int
-        What it covers, [px].
-    unused_px : int
-        Canvas pixels left black, [px].
-    """
+    """A source shown whole on a canvas, as large as it goes, its shape kept."""
 
     scale: float
+    """Canvas pixels for each source pixel; 1 is pixel for pixel."""
     shown_width_px: int
     shown_height_px: int
+    """What it covers, rounded down to whole pixels, [px]."""
     unused_px: int
+    """Canvas pixels left black, [px]."""
 
 
-def fit_raster(source_px: tuple[int, int], canvas_px: tuple[int, int]) -> RasterFit:
+def fit_raster(
+    source_px: Annotated[tuple[int, int], "Width and height, 1 to 65,536, [px]"],
+    canvas_px: Annotated[tuple[int, int], "Width and height, 1 to 65,536, [px]"],
+) -> RasterFit:
     """Fit a source raster into a canvas without cutting or stretching it.
-
-    Parameters
-    ----------
-    source_px, canvas_px : tuple of int
-        Width and height, 1 to 65,536, [px].
-
-    Returns
-    -------
-    RasterFit
-        Scale, covered size (rounded down to whole pixels) and what stays black.
-
-    Raises
-    ------
-    ValueError
-        A size out of its range.
 
     Notes
     -----
@@ -65,33 +47,17 @@ def fit_raster(source_px: tuple[int, int], canvas_px: tuple[int, int]) -> Raster
     shown_width = across if by_width else width * down // height
     shown_height = height * across // width if by_width else down
     shown = max(1, shown_width), max(1, shown_height)
-    return RasterFit(
-        across / width if by_width else down / height,
-        *shown,
-        across * down - shown[0] * shown[1],
-    )
+    scale = across / width if by_width else down / height
+    return RasterFit(scale, *shown, across * down - shown[0] * shown[1])
 
 
-def capacity_at_px(capacity_px: int, rated: tuple[int, float], wanted: tuple[int, float]) -> int:
+@checked
+def capacity_at_px(
+    capacity_px: Annotated[int, Range("px", least=1, most=100_000_000), "As the maker states it"],
+    rated: Annotated[tuple[int, float], "Bits for each colour, 1 to 32, and rate, 1 to 1000 Hz"],
+    wanted: Annotated[tuple[int, float], "The same of what is wanted"],
+) -> Annotated[int, Range("px"), "Rounded down"]:
     """Pixels that a port still carries at another bit depth and frame rate.
-
-    Parameters
-    ----------
-    capacity_px : int
-        Capacity as the maker states it, 1 to 1e8, [px].
-    rated, wanted : tuple of int and float
-        Bits for each colour (1 to 32) and frame rate (1 to 1000, [Hz]) for which it is stated, and
-        those that are wanted.
-
-    Returns
-    -------
-    int
-        Rounded down, [px].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -103,9 +69,7 @@ def capacity_at_px(capacity_px: int, rated: tuple[int, float], wanted: tuple[int
     >>> capacity_at_px(650_000, (8, 60.0), (10, 60.0))
     520000
     """
-    pixels = whole("capacity_px", capacity_px, "px", low=1, high=100_000_000)
-    was, now = _traffic("rated", rated), _traffic("wanted", wanted)
-    return math.floor(pixels * was / now)
+    return math.floor(capacity_px * _traffic("rated", rated) / _traffic("wanted", wanted))
 
 
 def _size(name: str, size_px: tuple[int, int]) -> tuple[int, int]:

@@ -8,8 +8,9 @@ repeat pixels, modes with borders.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import finite, whole
+from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.engineering.signal._video_mode_tables import CTA, DMT
 from commission_tui.engineering.signal.video_timing import Timing
 
@@ -26,18 +27,11 @@ class StandardMode:
     timing: Timing
 
 
-def cta_timing(vic: int) -> Timing:
+@checked
+def cta_timing(
+    vic: Annotated[int, Range(least=1, most=219), "Video identification code, in the table"],
+) -> Annotated[Timing, "At the rate the table lists (60 rather than 59.94 Hz)"]:
     """Look up a television mode by its video identification code.
-
-    Parameters
-    ----------
-    vic : int
-        Video identification code, 1 to 219 where the table holds it.
-
-    Returns
-    -------
-    Timing
-        At the rate the table lists (60 rather than 59.94 Hz).
 
     Raises
     ------
@@ -53,26 +47,18 @@ def cta_timing(vic: int) -> Timing:
     >>> cta_timing(97).pixel_clock_mhz
     594.0
     """
-    code = whole("vic", vic, "", low=1, high=219)
-    if code not in CTA:
+    if vic not in CTA:
         raise ValueError(
-            f"vic is {code}, expected a progressive CTA-861 code without repeated pixels"
+            f"vic is {vic}, expected a progressive CTA-861 code without repeated pixels"
         )
-    return CTA[code].timing()
+    return CTA[vic].timing()
 
 
-def dmt_timing(dmt_id: int) -> Timing:
+@checked
+def dmt_timing(
+    dmt_id: Annotated[int, Range(least=1, most=0x58), "In the table"],
+) -> Annotated[Timing, "As the table lists it"]:
     """Look up a computer mode by its DMT number.
-
-    Parameters
-    ----------
-    dmt_id : int
-        0x01 to 0x58 where the table holds it.
-
-    Returns
-    -------
-    Timing
-        As the table lists it.
 
     Raises
     ------
@@ -88,10 +74,11 @@ def dmt_timing(dmt_id: int) -> Timing:
     >>> dmt_timing(0x44).pixel_clock_mhz
     154.0
     """
-    code = whole("dmt_id", dmt_id, "", low=1, high=0x58)
-    if code not in DMT:
-        raise ValueError(f"dmt_id is 0x{code:02X}, expected a progressive DMT mode without borders")
-    return DMT[code].timing()
+    if dmt_id not in DMT:
+        raise ValueError(
+            f"dmt_id is 0x{dmt_id:02X}, expected a progressive DMT mode without borders"
+        )
+    return DMT[dmt_id].timing()
 
 
 def listed_vics() -> tuple[int, ...]:
@@ -104,25 +91,18 @@ def listed_dmt_ids() -> tuple[int, ...]:
     return tuple(DMT)
 
 
-def standard_modes(width_px: int, height_px: int, rate_hz: float) -> tuple[StandardMode, ...]:
+@checked
+def standard_modes(
+    width_px: Annotated[int, Range("px", least=1, most=32768)],
+    height_px: Annotated[int, Range("px", least=1, most=32768)],
+    rate_hz: Annotated[float, Range("Hz", least=1, most=1000), "Frame rate, met within 0.05 %"],
+) -> tuple[StandardMode, ...]:
     """Find the standard modes of one size and rate.
-
-    Parameters
-    ----------
-    width_px, height_px : int
-        1 to 32768, [px].
-    rate_hz : float
-        Frame rate, 1 to 1000, [Hz]; met within 0.05 %.
 
     Returns
     -------
     tuple of StandardMode
         Television modes first; modes that differ only in their stated aspect ratio once.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -138,14 +118,9 @@ def standard_modes(width_px: int, height_px: int, rate_hz: float) -> tuple[Stand
     >>> [mode.name for mode in standard_modes(1920, 1080, 59.94)]
     ['CTA-861 VIC 16 at 1000/1001']
     """
-    size = (
-        whole("width_px", width_px, "px", low=1, high=32768),
-        whole("height_px", height_px, "px", low=1, high=32768),
-    )
-    rate = finite("rate_hz", rate_hz, "Hz", low=1.0, high=1000.0)
     found: list[StandardMode] = []
-    for mode in _all_modes(size):
-        near = abs(mode.timing.refresh_hz / rate - 1.0) <= _RATE_TOLERANCE
+    for mode in _all_modes((width_px, height_px)):
+        near = abs(mode.timing.refresh_hz / rate_hz - 1.0) <= _RATE_TOLERANCE
         if near and all(mode.timing != known.timing for known in found):
             found.append(mode)
     return tuple(found)

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
-from commission_tui.engineering.numeric.bounds import finite, whole
+from commission_tui.engineering.numeric.bounds import Range, checked
 
 Blanking = Literal["cvt", "rb1", "rb2"]
-
-_MOST_PX = 32768
-_LEAST_HZ = 1.0
-_MOST_HZ = 1000.0
 
 _CELL_PX = 8
 _CLOCK_STEP_KHZ = 250
@@ -83,35 +79,26 @@ class Timing:
         return ("+" if self.h_positive else "-") + ("+" if self.v_positive else "-")
 
 
-def cvt_timing(width_px: int, height_px: int, rate_hz: float, blanking: Blanking = "cvt") -> Timing:
+@checked
+def cvt_timing(
+    width_px: Annotated[
+        int, Range("px", least=1, most=32768), "But with rb2, taken up to whole cells of 8 pixels"
+    ],
+    height_px: Annotated[int, Range("px", least=1, most=32768)],
+    rate_hz: Annotated[float, Range("Hz", least=1, most=1000), "Frame rate"],
+    blanking: Annotated[Blanking, "As a picture tube needs it, or reduced, version 1 or 2"] = "cvt",
+) -> Annotated[Timing, "Progressive, without borders"]:
     """Work out the timing of a picture of any size and rate by the VESA rule.
-
-    Parameters
-    ----------
-    width_px : int
-        1 to 32768, [px]. `cvt` and `rb1` count in cells of 8 pixels: a width between two cells is
-        taken up to the next one, so that the canvas fits (`Timing.width_px` says what is sent).
-    height_px : int
-        1 to 32768, [px].
-    rate_hz : float
-        Frame rate, 1 to 1000, [Hz].
-    blanking : str
-        ``cvt`` for blanking as a picture tube needs it, ``rb1`` or ``rb2`` for reduced blanking of
-        version 1 or 2.
-
-    Returns
-    -------
-    Timing
-        Progressive, without borders.
 
     Raises
     ------
     ValueError
-        A figure out of its range, or a picture so small that no clock, porch or sync is left.
+        A picture so small that no clock, porch or sync is left.
 
     Notes
     -----
-    The clock is cut off to 0.25 MHz (`cvt`, `rb1`) or 0.001 MHz (`rb2`), so the rate comes out a
+    `cvt` and `rb1` count in cells of 8 pixels: a width between two cells is taken up to the next one,
+    so that the canvas fits (`Timing.width_px` says what is sent). The clock is cut off to 0.25 MHz (`cvt`, `rb1`) or 0.001 MHz (`rb2`), so the rate comes out a
     little low; with `rb2` a rate that would be met exactly can lose 1 kHz to floating point, as it
     does in the reference program. The vertical sync tells the aspect ratio (4:3 4 lines, 16:9 5,
     16:10 6, 5:4 and 15:9 7, other 10; `rb2` always 8). The vertical back porch is at least 7 lines
@@ -128,20 +115,17 @@ def cvt_timing(width_px: int, height_px: int, rate_hz: float, blanking: Blanking
     >>> timing.pixel_clock_mhz, timing.h_total, timing.v_total, round(timing.refresh_hz, 3)
     (173.0, 2576, 1120, 59.963)
     """
-    width = whole("width_px", width_px, "px", low=1, high=_MOST_PX)
-    height = whole("height_px", height_px, "px", low=1, high=_MOST_PX)
-    rate = finite("rate_hz", rate_hz, "Hz", low=_LEAST_HZ, high=_MOST_HZ)
     if blanking not in ("cvt", "rb1", "rb2"):
         raise ValueError(f"blanking is {blanking!r}, expected cvt, rb1 or rb2")
     if blanking == "rb2":
-        timing = _reduced_v2(width, height, rate)
+        timing = _reduced_v2(width_px, height_px, rate_hz)
     else:
-        cells = math.ceil(width / _CELL_PX) * _CELL_PX
+        cells = math.ceil(width_px / _CELL_PX) * _CELL_PX
         rule = _normal if blanking == "cvt" else _reduced_v1
-        timing = rule(cells, height, rate)
+        timing = rule(cells, height_px, rate_hz)
     if not (timing.pixel_clock_mhz > 0 and timing.h_front_px > 0 and timing.h_sync_px > 0):
         raise ValueError(
-            f"width_px is {width} px with height_px {height} px at {rate:g} Hz, expected a picture "
+            f"width_px is {width_px} px with height_px {height_px} px at {rate_hz:g} Hz, expected a picture "
             f"large enough for a clock, a porch and a sync with {blanking} blanking"
         )
     return timing

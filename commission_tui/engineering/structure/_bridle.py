@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import finite, whole
+from commission_tui.engineering.numeric.bounds import Range, checked, finite
 from commission_tui.engineering.structure._suspension_words import (
     CAUTION,
     LEAST_IN_ALL,
@@ -32,29 +33,15 @@ class BridleTension:
     caution: str
 
 
+@checked
 def bridle_tension_kn(
-    load_kn: float, angle_deg_from_horizontal: float, legs: int = 2
+    load_kn: Annotated[float, Range("kN", above=0, most=MOST_KN), "Load under the bridle"],
+    angle_deg_from_horizontal: Annotated[
+        float, Range("degree", least=1, most=90), "Inclination of each leg"
+    ],
+    legs: Annotated[int, Range(least=2, most=8)] = 2,
 ) -> BridleTension:
     """Tension in each leg of a bridle whose legs are equally long and equally inclined.
-
-    Parameters
-    ----------
-    load_kn : float
-        Load under the bridle, above 0 to 1e6, [kN].
-    angle_deg_from_horizontal : float
-        Inclination of each leg, 1 to 90, [degree].
-    legs : int
-        2 to 8.
-
-    Returns
-    -------
-    BridleTension
-        Tension and horizontal pull of each leg, and the caution.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -70,12 +57,8 @@ def bridle_tension_kn(
     >>> round(bridle_tension_kn(1.0, 60.0).tension_kn, 4)
     0.5774
     """
-    load = finite("load_kn", load_kn, "kN", low=0.0, high=MOST_KN, low_open=True)
-    angle = finite(
-        "angle_deg_from_horizontal", angle_deg_from_horizontal, "degree", low=1.0, high=90.0
-    )
-    count = whole("legs", legs, "", low=2, high=8)
-    tension = load / (count * math.sin(math.radians(angle)))
+    angle = angle_deg_from_horizontal
+    tension = load_kn / (legs * math.sin(math.radians(angle)))
     # cos 90° is not quite 0 in floating point.
     inward = 0.0 if angle == 90.0 else tension * math.cos(math.radians(angle))
     sentences = []
@@ -84,9 +67,9 @@ def bridle_tension_kn(
             f"At {angle:g}° the legs lie flat: tension and inward pull rise steeply with every "
             "degree less."
         )
-    if count > 2:
-        sentences.append(f"A stiff load may hang on two of the {counted(count, 'leg')} alone.")
-    return BridleTension(tension, tension * count / 2.0, inward, warned(*sentences))
+    if legs > 2:
+        sentences.append(f"A stiff load may hang on two of the {counted(legs, 'leg')} alone.")
+    return BridleTension(tension, tension * legs / 2.0, inward, warned(*sentences))
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,27 +83,21 @@ class CentreOfGravity:
     caution: str
 
 
+@checked
 def centre_of_gravity(
-    masses_kg: Sequence[float], centres_mm: Sequence[tuple[float, float]]
+    masses_kg: Annotated[
+        Sequence[float], Range("kg", least=0, most=1e6), "Mass of each part, not all 0"
+    ],
+    centres_mm: Annotated[
+        Sequence[tuple[float, float]], "Centre of each part in one common frame, -1e7 to 1e7, [mm]"
+    ],
 ) -> CentreOfGravity:
     """Centre of gravity of parts whose own centres are known.
-
-    Parameters
-    ----------
-    masses_kg : sequence of float
-        Mass of each part, 0 to 1e6, not all 0, [kg].
-    centres_mm : sequence of (x, y)
-        Centre of each part in one common frame, -1e7 to 1e7, [mm].
-
-    Returns
-    -------
-    CentreOfGravity
-        Its place, the whole mass, its weight, and the caution.
 
     Raises
     ------
     ValueError
-        A figure out of its range, lists of different lengths, or no mass.
+        Lists of different lengths, or no mass.
 
     Notes
     -----
@@ -135,18 +112,15 @@ def centre_of_gravity(
         raise ValueError(
             f"centres_mm has {len(centres_mm)} value(s), expected {len(masses_kg)} as masses_kg"
         )
-    masses = [
-        finite(f"masses_kg[{i}]", mass, "kg", low=0.0, high=1e6) for i, mass in enumerate(masses_kg)
-    ]
     places = [
         tuple(finite(f"centres_mm[{i}]", x, "mm", low=-1e7, high=1e7) for x in (across, down))
         for i, (across, down) in enumerate(centres_mm)
     ]
-    total = math.fsum(masses)
+    total = math.fsum(masses_kg)
     if total < LEAST_IN_ALL:
         raise ValueError(f"masses_kg is {total:g} kg in all, expected a mass")
     x, y = (
-        math.fsum(m * p[axis] for m, p in zip(masses, places, strict=True)) / total
+        math.fsum(m * p[axis] for m, p in zip(masses_kg, places, strict=True)) / total
         for axis in (0, 1)
     )
     return CentreOfGravity(x, y, total, total * _GRAVITY_M_S2 / 1000.0, CAUTION)

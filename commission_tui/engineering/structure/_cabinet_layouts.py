@@ -5,43 +5,31 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import (
-    computed,
-    positive,
-    whole,
-)
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 _MOST_PER_AXIS = 10_000
 
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """A full rectangle of one cabinet type.
-
-    Attributes
-    ----------
-    columns, rows : int
-        Whole cabinets across and down.
-    turned : bool
-        Whether the cabinets hang turned by a quarter.
-    width_mm, height_mm : float
-        Size, [mm].
-    width_px, height_px : int
-        Resolution, [px].
-    width_error, height_error : float
-        Got less wanted, as a share of the wanted figure.
-    """
+    """A full rectangle of one cabinet type."""
 
     columns: int
     rows: int
+    """Whole cabinets across and down."""
     turned: bool
+    """Whether the cabinets hang turned by a quarter."""
     width_mm: float
     height_mm: float
+    """Size, [mm]."""
     width_px: int
     height_px: int
+    """Resolution, [px]."""
     width_error: float
     height_error: float
+    """Got less wanted, as a share of the wanted figure."""
 
     @property
     def error(self) -> float:
@@ -49,35 +37,21 @@ class Layout:
         return math.hypot(self.width_error, self.height_error)
 
 
+@checked
 def nearest_layouts(
     *,
-    cabinet_width_mm: float,
-    cabinet_height_mm: float,
-    cabinet_width_px: int,
-    cabinet_height_px: int,
-    width_mm: float | None = None,
-    height_mm: float | None = None,
-    width_px: int | None = None,
-    height_px: int | None = None,
-    may_turn: bool = True,
-    count: int = 5,
+    cabinet_width_mm: Annotated[float, Range("mm", above=0), "The cabinet unturned"],
+    cabinet_height_mm: Annotated[float, Range("mm", above=0), "The cabinet unturned"],
+    cabinet_width_px: Annotated[int, Range("px", least=1), "Its pixels unturned"],
+    cabinet_height_px: Annotated[int, Range("px", least=1), "Its pixels unturned"],
+    width_mm: Annotated[float | None, Range("mm", above=0), "Wanted; this or width-px"] = None,
+    height_mm: Annotated[float | None, Range("mm", above=0), "Wanted; this or height-px"] = None,
+    width_px: Annotated[int | None, Range("px", least=1), "Wanted; this or width-mm"] = None,
+    height_px: Annotated[int | None, Range("px", least=1), "Wanted; this or height-mm"] = None,
+    may_turn: Annotated[bool, "Whether cabinets may hang turned by a quarter"] = True,
+    count: Annotated[int, Range(least=1), "How many layouts at most"] = 5,
 ) -> tuple[Layout, ...]:
     """Rank the whole-cabinet layouts nearest to a wanted size or resolution.
-
-    Parameters
-    ----------
-    cabinet_width_mm, cabinet_height_mm : float
-        The cabinet unturned, above 0, [mm].
-    cabinet_width_px, cabinet_height_px : int
-        Its pixels unturned, 1 or more, [px].
-    width_mm, width_px : float or int, optional
-        The wanted width: one of the two, above 0, [mm] or [px].
-    height_mm, height_px : float or int, optional
-        The wanted height: one of the two, above 0, [mm] or [px].
-    may_turn : bool
-        Whether cabinets may hang turned by a quarter.
-    count : int
-        How many layouts at most, 1 or more.
 
     Returns
     -------
@@ -87,8 +61,7 @@ def nearest_layouts(
     Raises
     ------
     ValueError
-        A figure out of its range, both or neither of a mm and a px figure, or a wall of more than
-        10,000 cabinets across or down.
+        Both or neither of a mm and a px figure, or more than 10,000 cabinets across or down.
 
     Examples
     --------
@@ -97,17 +70,9 @@ def nearest_layouts(
     >>> best.columns, best.rows, best.width_px
     (14, 8, 2688)
     """
-    size = (
-        positive("cabinet_width_mm", cabinet_width_mm, "mm"),
-        positive("cabinet_height_mm", cabinet_height_mm, "mm"),
-    )
-    pixels = (
-        whole("cabinet_width_px", cabinet_width_px, "px", low=1),
-        whole("cabinet_height_px", cabinet_height_px, "px", low=1),
-    )
+    size, pixels = (cabinet_width_mm, cabinet_height_mm), (cabinet_width_px, cabinet_height_px)
     across = _wanted("width", width_mm, width_px)
     down = _wanted("height", height_mm, height_px)
-    count = whole("count", count, "", low=1)
     found = _layouts(size, pixels, across, down, turned=False)
     if may_turn and (size[0] != size[1] or pixels[0] != pixels[1]):
         found += _layouts(size[::-1], pixels[::-1], across, down, turned=True)
@@ -117,9 +82,9 @@ def nearest_layouts(
 def _wanted(axis: str, in_mm: float | None, in_px: int | None) -> tuple[float, bool]:
     """Return the wanted figure, and whether it is in pixels."""
     if in_mm is not None and in_px is None:
-        return positive(f"{axis}_mm", in_mm, "mm"), False
+        return in_mm, False
     if in_px is not None and in_mm is None:
-        return whole(f"{axis}_px", in_px, "px", low=1), True
+        return in_px, True
     raise ValueError(f"{axis}_mm is {in_mm} and {axis}_px is {in_px}, expected exactly one of them")
 
 

@@ -6,11 +6,13 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
+from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import (
+    Range,
+    checked,
     computed,
     finite,
-    non_negative,
     positive,
     whole,
 )
@@ -23,33 +25,22 @@ _PRECEDENCE = ("cabinets", "pixels", "size")
 
 @dataclass(frozen=True, slots=True)
 class Reconciled:
-    """What a set of stated figures along one axis comes to.
-
-    Attributes
-    ----------
-    consistent : bool
-        Whether all of them can be true together.
-    odd : tuple of str
-        The figures that cannot: ``size``, ``pitch``, ``pixels``, ``cabinets``.
-    reasons : tuple of str
-        One sentence for each odd figure, in the same order.
-    cabinets : int
-        Whole cabinets that most figures agree on.
-    size_mm : float
-        What so many cabinets measure, [mm].
-    pixels : int
-        What so many cabinets have, [px].
-    pitch_mm : float
-        The cabinet's exact pitch, [mm].
-    """
+    """What a set of stated figures along one axis comes to."""
 
     consistent: bool
+    """Whether all of them can be true together."""
     odd: tuple[str, ...]
+    """The figures that cannot: ``size``, ``pitch``, ``pixels``, ``cabinets``."""
     reasons: tuple[str, ...]
+    """One sentence for each odd figure, in the same order."""
     cabinets: int
+    """Whole cabinets that most figures agree on."""
     size_mm: float
+    """What so many cabinets measure, [mm]."""
     pixels: int
+    """What so many cabinets have, [px]."""
     pitch_mm: float
+    """The cabinet's exact pitch, [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,27 +70,18 @@ class _Stated:
         return self.cabinets == count
 
 
-def stated_pitch_matches(stated: str | float, decimals: int | None, exact_mm: float) -> bool:
+@checked
+def stated_pitch_matches(
+    stated: Annotated[str | float, "As printed: 2.6, '2,9 mm', 'P3.0', above 0, [mm]"],
+    decimals: Annotated[int | None, "Of the printed one, 0 to 9; None counts them in the text"],
+    exact_mm: Annotated[float, Range("mm", above=0, most=1e6), "Cabinet size over cabinet pixels"],
+) -> Annotated[bool, "Whether rounding or cutting off the exact pitch gives the stated one"]:
     """Tell whether a printed pitch is the exact one, rounded or truncated.
-
-    Parameters
-    ----------
-    stated : str or float
-        As printed: ``2.6``, ``"2,9 mm"``, ``"P3.0"``, above 0, [mm].
-    decimals : int or None
-        Decimals it is printed to, 0 to 9; with None they are counted in the text given.
-    exact_mm : float
-        Cabinet size over cabinet pixels, above 0, [mm].
-
-    Returns
-    -------
-    bool
-        Whether rounding or cutting off the exact pitch at those decimals gives the stated one.
 
     Raises
     ------
     ValueError
-        A figure out of its range or a text that is no pitch.
+        A text that is no pitch, or decimals out of their range.
 
     Notes
     -----
@@ -113,16 +95,9 @@ def stated_pitch_matches(stated: str | float, decimals: int | None, exact_mm: fl
     False
     """
     figure = _pitch_figure(stated)
-    exact = Decimal(repr(round(positive("exact_mm", exact_mm, "mm"), _MOST_DECIMALS + 3)))
-    places = whole(
-        "decimals",
-        -int(figure.as_tuple().exponent) if decimals is None else decimals,
-        "",
-        low=0,
-        high=_MOST_DECIMALS,
-    )
-    if exact > 10**6:
-        raise ValueError(f"exact_mm is {exact_mm:g} mm, expected <= 1e+06 mm")
+    exact = Decimal(repr(round(exact_mm, _MOST_DECIMALS + 3)))
+    printed = -int(figure.as_tuple().exponent) if decimals is None else decimals
+    places = whole("decimals", printed, "", low=0, high=_MOST_DECIMALS)
     step = Decimal(1).scaleb(-places)
     return figure in {exact.quantize(step, mode) for mode in (ROUND_HALF_UP, ROUND_DOWN)}
 
@@ -136,50 +111,35 @@ def _pitch_figure(stated: str | float) -> Decimal:
     return Decimal(match[1].replace(",", "."))
 
 
+@checked
 def reconcile(
-    size_mm: float | None,
-    pitch_mm: str | float | None,
-    pixels: int | None,
-    cabinet_mm: float,
-    cabinet_px: int,
+    size_mm: Annotated[float | None, Range("mm", above=0), "Stated width or height"],
+    pitch_mm: Annotated[str | float | None, "Stated pitch as printed, [mm]"],
+    pixels: Annotated[int | None, Range("px", least=1), "Stated pixels"],
+    cabinet_mm: Annotated[
+        float, Range("mm", above=0), "The cabinet's size along this axis, taken as true"
+    ],
+    cabinet_px: Annotated[
+        int, Range("px", least=1), "The cabinet's pixels along this axis, taken as true"
+    ],
     *,
-    cabinets: int | None = None,
-    pitch_decimals: int | None = None,
-    size_tolerance_mm: float = 0.5,
-    joint_mm: float = 1.0,
+    cabinets: Annotated[int | None, Range(least=1), "Stated count of cabinets"] = None,
+    pitch_decimals: Annotated[
+        int | None, "Decimals the pitch is printed to; left out, they are counted"
+    ] = None,
+    size_tolerance_mm: Annotated[
+        float, Range("mm", least=0), "Half the last printed digit of the size"
+    ] = 0.5,
+    joint_mm: Annotated[
+        float, Range("mm", least=0), "What each cabinet may add or take at its joint"
+    ] = 1.0,
 ) -> Reconciled:
     """Find out which stated figure along one axis is the odd one out, and why.
-
-    Parameters
-    ----------
-    size_mm : float, optional
-        Stated width or height, above 0, [mm].
-    pitch_mm : str or float, optional
-        Stated pitch as printed, [mm].
-    pixels : int, optional
-        Stated pixels, 1 or more, [px].
-    cabinet_mm : float
-        The cabinet's size along this axis, above 0, [mm]; taken as true.
-    cabinet_px : int
-        The cabinet's pixels along this axis, 1 or more, [px]; taken as true.
-    cabinets : int, optional
-        Stated count of cabinets, 1 or more.
-    pitch_decimals : int, optional
-        Decimals the pitch is printed to; left out, they are counted.
-    size_tolerance_mm : float
-        Half the last printed digit of the size, 0 or more, [mm].
-    joint_mm : float
-        What each cabinet may add or take at its joint, 0 or more, [mm].
-
-    Returns
-    -------
-    Reconciled
-        The odd figures with a sentence each, and what the agreed count of cabinets comes to.
 
     Raises
     ------
     ValueError
-        A figure out of its range, or neither size, pixels nor a count of cabinets.
+        Neither size, pixels nor a count of cabinets.
 
     Notes
     -----
@@ -194,11 +154,12 @@ def reconcile(
     >>> reconcile(7000.0, "2.6", 2692, 500.0, 192).reasons
     ('2692 px is 7000 mm / 2.6 mm, worked back from the printed pitch: 14 cabinets have 2688 px',)
     """
-    stated = _checked(
-        _Stated(
-            size_mm, size_tolerance_mm, joint_mm, pitch_mm, pixels, cabinets, cabinet_mm, cabinet_px
-        )
+    if size_mm is None and pixels is None and cabinets is None:
+        raise ValueError("size_mm, pixels and cabinets are missing, expected at least one of them")
+    stated = _Stated(
+        size_mm, size_tolerance_mm, joint_mm, pitch_mm, pixels, cabinets, cabinet_mm, cabinet_px
     )
+    positive("exact pitch", computed("exact pitch", stated.exact_pitch, "mm"), "mm")
     votes = _votes(stated)
     count, tied = _elected(stated, votes)
     doubt = "; count the cabinets, the other figure may be right" if tied else ""
@@ -215,24 +176,6 @@ def reconcile(
         computed("size", count * stated.cabinet_mm, "mm"), count * stated.cabinet_px,
         stated.exact_pitch,
     )  # fmt: skip
-
-
-def _checked(stated: _Stated) -> _Stated:
-    if stated.size is None and stated.pixels is None and stated.cabinets is None:
-        raise ValueError("size_mm, pixels and cabinets are missing, expected at least one of them")
-    size = None if stated.size is None else positive("size_mm", stated.size, "mm")
-    checked = _Stated(
-        size,
-        non_negative("size_tolerance_mm", stated.size_tolerance, "mm"),
-        non_negative("joint_mm", stated.joint, "mm"),
-        stated.pitch,
-        None if stated.pixels is None else whole("pixels", stated.pixels, "px", low=1),
-        None if stated.cabinets is None else whole("cabinets", stated.cabinets, "", low=1),
-        positive("cabinet_mm", stated.cabinet_mm, "mm"),
-        whole("cabinet_px", stated.cabinet_px, "px", low=1),
-    )
-    positive("exact pitch", computed("exact pitch", checked.exact_pitch, "mm"), "mm")
-    return checked
 
 
 def _votes(stated: _Stated) -> dict[str, int]:

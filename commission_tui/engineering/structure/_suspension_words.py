@@ -1,10 +1,8 @@
-"""The caution that every result on suspension carries, and how loads and points are read and named."""
+"""The caution that every result on suspension carries, and how loads are paired and points named."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-
-from commission_tui.engineering.numeric.bounds import finite
 
 CAUTION = (
     "Computed to warn, not to approve. The suspension is designed, inspected and approved by a "
@@ -26,14 +24,7 @@ def points_text(numbers: Sequence[int]) -> str:
     return f"{'points' if len(numbers) > 1 else 'point'} {named}"
 
 
-def point_loads_kn(
-    name: str, values_kn: Sequence[float], *, count: int | None = None, low: float = 0.0
-) -> list[float]:
-    """Take one load for each point, or refuse them by place."""
-    if not len(values_kn) or (count is not None and len(values_kn) != count):
-        expected = "at least 1" if count is None else str(count)
-        raise ValueError(f"{name} has {len(values_kn)} value(s), expected {expected}")
-    return [
-        finite(f"{name}[{i}]", value, "kN", low=low, high=MOST_KN)
-        for i, value in enumerate(values_kn)
-    ]
+def one_for_each(name: str, values: Sequence[float], points: Sequence[float]) -> None:
+    """Refuse a row that has not one value for each point."""
+    if len(values) != len(points):
+        raise ValueError(f"{name} has {len(values)} value(s), expected {len(points)}")

@@ -8,8 +8,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite, positive, whole
+from commission_tui.engineering.numeric.bounds import (
+    Range,
+    checked,
+    computed,
+    finite,
+    positive,
+    whole,
+)
 from commission_tui.engineering.structure._cabinet_layouts import Layout, nearest_layouts
 from commission_tui.engineering.structure._stated_figures import (
     Reconciled,
@@ -39,23 +47,16 @@ _FARTHEST = 1e9
 
 @dataclass(frozen=True, slots=True)
 class Rectangle:
-    """One cabinet's place, all in [mm] or all in [px].
-
-    Attributes
-    ----------
-    x, y : float
-        Left and top edge as it hangs, −1e9 to 1e9.
-    width, height : float
-        Before turning, above 0 to 1e9.
-    rotation_deg : int
-        Clockwise, whole quarter turns, [degree].
-    """
+    """One cabinet's place, all in [mm] or all in [px]."""
 
     x: float
     y: float
+    """Left and top edge as it hangs, −1e9 to 1e9."""
     width: float
     height: float
+    """Before turning, above 0 to 1e9."""
     rotation_deg: int = 0
+    """Clockwise, whole quarter turns, [degree]."""
 
     @property
     def across(self) -> float:
@@ -68,25 +69,12 @@ class Rectangle:
         return self.width if self.rotation_deg % 180 else self.height
 
 
-def pitch_mm(size_mm: float, pixels: int) -> float:
+@checked
+def pitch_mm(
+    size_mm: Annotated[float, Range("mm", above=0), "Width or height"],
+    pixels: Annotated[int, Range("px", least=1), "Pixels along it"],
+) -> Annotated[float, Range("mm")]:
     """Exact pixel pitch of a cabinet, or of a wall without gaps.
-
-    Parameters
-    ----------
-    size_mm : float
-        Width or height, above 0, [mm].
-    pixels : int
-        Pixels along it, 1 or more, [px].
-
-    Returns
-    -------
-    float
-        Pitch, [mm].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -97,9 +85,7 @@ def pitch_mm(size_mm: float, pixels: int) -> float:
     >>> round(pitch_mm(500.0, 192), 4)
     2.6042
     """
-    return computed(
-        "pitch", positive("size_mm", size_mm, "mm") / whole("pixels", pixels, "px", low=1), "mm"
-    )
+    return computed("pitch", size_mm / pixels, "mm")
 
 
 def check_rectangle(rectangle: Rectangle, name: str) -> None:
@@ -113,50 +99,27 @@ def check_rectangle(rectangle: Rectangle, name: str) -> None:
         raise ValueError(f"{name}.rotation_deg is {turn} degree, expected a multiple of 90 degree")
 
 
-def aspect(width: float, height: float) -> float:
+@checked
+def aspect(
+    width: Annotated[float, Range(above=0)],
+    height: Annotated[float, Range(above=0), "In the unit of the width"],
+) -> float:
     """Width over height.
-
-    Parameters
-    ----------
-    width, height : float
-        Above 0, [same unit].
-
-    Returns
-    -------
-    float
-        The aspect ratio.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Examples
     --------
     >>> aspect(7000, 4000)
     1.75
     """
-    ratio = positive("width", width, "") / positive("height", height, "")
-    return positive("aspect", computed("aspect", ratio, ""), "")
+    return positive("aspect", computed("aspect", width / height, ""), "")
 
 
-def aspect_text(width: float, height: float) -> str:
+@checked
+def aspect_text(
+    width: Annotated[float, Range(above=0)],
+    height: Annotated[float, Range(above=0), "In the unit of the width"],
+) -> Annotated[str, "``16:9`` and its like, ``2:1`` and its like, else ``1.75:1`` or ``1:1.75``"]:
     """Name the aspect ratio as the trade says it.
-
-    Parameters
-    ----------
-    width, height : float
-        Above 0, [same unit].
-
-    Returns
-    -------
-    str
-        ``16:9`` and its like, ``2:1`` and its like, else ``1.75:1`` or ``1:1.75``.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -177,23 +140,12 @@ def aspect_text(width: float, height: float) -> str:
     return f"{ratio:.2f}:1"
 
 
-def expected_diagonal_mm(width_mm: float, height_mm: float) -> float:
+@checked
+def expected_diagonal_mm(
+    width_mm: Annotated[float, Range("mm", above=0)],
+    height_mm: Annotated[float, Range("mm", above=0)],
+) -> Annotated[float, Range("mm")]:
     """Diagonal of a square-cornered wall.
-
-    Parameters
-    ----------
-    width_mm, height_mm : float
-        Above 0, [mm].
-
-    Returns
-    -------
-    float
-        Diagonal, [mm].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     References
     ----------
@@ -204,62 +156,34 @@ def expected_diagonal_mm(width_mm: float, height_mm: float) -> float:
     >>> expected_diagonal_mm(3000.0, 4000.0)
     5000.0
     """
-    diagonal = math.hypot(
-        positive("width_mm", width_mm, "mm"), positive("height_mm", height_mm, "mm")
-    )
-    return computed("diagonal", diagonal, "mm")
+    return computed("diagonal", math.hypot(width_mm, height_mm), "mm")
 
 
-def diagonal_difference_mm(falling_mm: float, rising_mm: float) -> float:
+FallingMm = Annotated[float, Range("mm", above=0), "Diagonal from top left to bottom right"]
+RisingMm = Annotated[float, Range("mm", above=0), "Diagonal from bottom left to top right"]
+
+
+@checked
+def diagonal_difference_mm(
+    falling_mm: FallingMm, rising_mm: RisingMm
+) -> Annotated[float, Range("mm"), "Magnitude of the difference"]:
     """Difference of the two measured diagonals; 0 is square.
-
-    Parameters
-    ----------
-    falling_mm : float
-        From top left to bottom right, above 0, [mm].
-    rising_mm : float
-        From bottom left to top right, above 0, [mm].
-
-    Returns
-    -------
-    float
-        Magnitude of the difference, [mm].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Examples
     --------
     >>> diagonal_difference_mm(8062.0, 8066.5)
     4.5
     """
-    falling_mm = positive("falling_mm", falling_mm, "mm")
-    return abs(falling_mm - positive("rising_mm", rising_mm, "mm"))
+    return abs(falling_mm - rising_mm)
 
 
-def out_of_square_mm(falling_mm: float, rising_mm: float, width_mm: float) -> float:
+@checked
+def out_of_square_mm(
+    falling_mm: FallingMm,
+    rising_mm: RisingMm,
+    width_mm: Annotated[float, Range("mm", above=0), "Width of the wall"],
+) -> Annotated[float, Range("mm"), "Shift of the top against the bottom, positive to the right"]:
     """How far the top edge is shifted sideways against the bottom edge.
-
-    Parameters
-    ----------
-    falling_mm : float
-        Diagonal from top left to bottom right, above 0, [mm].
-    rising_mm : float
-        Diagonal from bottom left to top right, above 0, [mm].
-    width_mm : float
-        Width of the wall, above 0, [mm].
-
-    Returns
-    -------
-    float
-        Shift of the top against the bottom, positive to the right, [mm].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -275,7 +199,5 @@ def out_of_square_mm(falling_mm: float, rising_mm: float, width_mm: float) -> fl
     >>> round(out_of_square_mm(8062.26, 8066.26, 7000.0), 2)
     2.3
     """
-    falling = positive("falling_mm", falling_mm, "mm")
-    rising = positive("rising_mm", rising_mm, "mm")
-    width = positive("width_mm", width_mm, "mm")
-    return computed("shift", (rising - falling) / width * (rising / 4.0 + falling / 4.0), "mm")
+    half_mean_mm = rising_mm / 4.0 + falling_mm / 4.0
+    return computed("shift", (rising_mm - falling_mm) / width_mm * half_mean_mm, "mm")

@@ -3,33 +3,22 @@
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 _A, _B_C = 17.625, 243.04
 """Magnus coefficients over water, Alduchov and Eskridge (1996)."""
-_LOWEST_C, _HIGHEST_C = -40.0, 50.0
 
 
-def dew_point_c(air_c: float, humidity_percent: float) -> float:
+@checked
+def dew_point_c(
+    air_c: Annotated[float, Range("°C", least=-40, most=50), "Air temperature"],
+    humidity_percent: Annotated[
+        float, Range("%", least=0.1, most=100), "Relative humidity over water"
+    ],
+) -> Annotated[float, Range("°C"), "Temperature at which the air is saturated"]:
     """Dew point of moist air.
-
-    Parameters
-    ----------
-    air_c : float
-        Air temperature, −40 to 50, [°C].
-    humidity_percent : float
-        Relative humidity over water, 0.1 to 100, [%].
-
-    Returns
-    -------
-    float
-        Temperature at which the air is saturated, [°C].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -48,7 +37,5 @@ def dew_point_c(air_c: float, humidity_percent: float) -> float:
     >>> round(dew_point_c(20.0, 50.0), 1)
     9.3
     """
-    air = finite("air_c", air_c, "°C", low=_LOWEST_C, high=_HIGHEST_C)
-    humidity = finite("humidity_percent", humidity_percent, "%", low=0.1, high=100.0)
-    exponent = _A * air / (_B_C + air) + math.log(humidity / 100.0)
+    exponent = _A * air_c / (_B_C + air_c) + math.log(humidity_percent / 100.0)
     return computed("dew point", _B_C * exponent / (_A - exponent), "°C")

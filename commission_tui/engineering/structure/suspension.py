@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import finite
+from commission_tui.engineering.numeric.bounds import Range, checked, finite
 from commission_tui.engineering.structure._bridle import (
     BridleTension,
     CentreOfGravity,
@@ -22,7 +23,7 @@ from commission_tui.engineering.structure._suspension_words import (
     CAUTION,
     LEAST_IN_ALL,
     MOST_KN,
-    point_loads_kn,
+    one_for_each,
     points_text,
     warned,
 )
@@ -46,7 +47,6 @@ __all__ = [
 ]
 
 _MOST_M = 1000.0
-_LEAST_M = 0.01
 _MOST_SPANS = 200
 
 
@@ -64,34 +64,30 @@ class BeamReactions:
     caution: str
 
 
+@checked
 def beam_reactions_kn(
-    spans_m: Sequence[float],
-    load_kn_per_m: float,
-    overhang_m: tuple[float, float] = (0.0, 0.0),
+    spans_m: Annotated[
+        Sequence[float], Range("m", least=0.01, most=1000), "Left to right, 1 to 200 of them"
+    ],
+    load_kn_per_m: Annotated[
+        float, Range("kN/m", least=0, most=MOST_KN), "Spread over the whole beam with its overhangs"
+    ],
+    overhang_m: Annotated[
+        tuple[float, float], "Beam beyond the first and the last point, 0 to 1000, [m]"
+    ] = (0.0, 0.0),
     point_loads: Sequence[PointLoad | tuple[float, float]] = (),
 ) -> BeamReactions:
     """Reactions at the suspension points of one stiff beam.
 
     Parameters
     ----------
-    spans_m : sequence of float
-        Distance from each point to the next, left to right, 1 to 200 of them, 0.01 to 1000, [m].
-    load_kn_per_m : float
-        Load spread over the whole beam with its overhangs, 0 to 1e6, [kN/m].
-    overhang_m : tuple of float
-        Beam beyond the first and the last point, 0 to 1000, [m].
     point_loads : sequence of PointLoad or (position_m, load_kn)
         Position from the beam's left end, on the beam, [m]; load 0 to 1e6, [kN].
-
-    Returns
-    -------
-    BeamReactions
-        One reaction a point, their sum, the equal share for comparison, and the caution.
 
     Raises
     ------
     ValueError
-        A figure out of its range, a load beyond the beam, or no load at all.
+        Too many spans, an overhang out of its range, a load beyond the beam, or no load at all.
 
     Notes
     -----
@@ -109,33 +105,24 @@ def beam_reactions_kn(
     >>> beam_reactions_kn([1.0, 1.0], 1.0).reactions_kn
     (0.375, 1.25, 0.375)
     """
-    spans = _checked_spans(spans_m)
+    if len(spans_m) > _MOST_SPANS:
+        raise ValueError(f"spans_m has {len(spans_m)} value(s), expected 1 to {_MOST_SPANS}")
     left, right = overhang_m
     ends = (
         finite("overhang_m[0]", left, "m", low=0.0, high=_MOST_M),
         finite("overhang_m[1]", right, "m", low=0.0, high=_MOST_M),
     )
-    length = math.fsum([*spans, *ends])
-    spread = finite("load_kn_per_m", load_kn_per_m, "kN/m", low=0.0, high=MOST_KN)
+    length = math.fsum([*spans_m, *ends])
     placed = _checked_point_loads(point_loads, length)
-    total = spread * length + math.fsum(load.load_kn for load in placed)
+    total = load_kn_per_m * length + math.fsum(load.load_kn for load in placed)
     if total < LEAST_IN_ALL:
         raise ValueError(f"the beam carries {total:g} kN in all, expected a load")
-    reactions = support_reactions_kn(spans, spread, ends, placed)
+    reactions = support_reactions_kn(spans_m, load_kn_per_m, ends, placed)
     # Below rounding of the solution a point is idle, not lifting.
     lifting = tuple(i for i, reaction in enumerate(reactions) if reaction < -1e-9 * total)
     return BeamReactions(
         tuple(reactions), total, total / len(reactions), lifting, _beam_caution(reactions, lifting)
     )
-
-
-def _checked_spans(spans_m: Sequence[float]) -> list[float]:
-    if not 1 <= len(spans_m) <= _MOST_SPANS:
-        raise ValueError(f"spans_m has {len(spans_m)} value(s), expected 1 to {_MOST_SPANS}")
-    return [
-        finite(f"spans_m[{i}]", span, "m", low=_LEAST_M, high=_MOST_M)
-        for i, span in enumerate(spans_m)
-    ]
 
 
 def _checked_point_loads(
@@ -188,54 +175,43 @@ class RatedShares:
     caution: str
 
 
+@checked
 def rated_shares(
-    loads_kn: Sequence[float], rated_kn: Sequence[float], dynamic_factor: float
+    loads_kn: Annotated[
+        Sequence[float], Range("kN", least=0, most=1e6), "Load of each point at rest"
+    ],
+    rated_kn: Annotated[
+        Sequence[float], Range("kN", least=1e-6, most=1e6), "Of the weakest part at the same point"
+    ],
+    dynamic_factor: Annotated[float, Range(least=1, most=10)],
 ) -> RatedShares:
     """Share of its rated load that each point carries while the wall moves.
 
     Parameters
     ----------
-    loads_kn : sequence of float
-        Load of each point at rest, 0 to 1e6, [kN].
-    rated_kn : sequence of float
-        Rated load of the weakest part at the same point, above 0 to 1e6, [kN].
     dynamic_factor : float
-        Load when the hoist starts or stops over load at rest, 1 to 10. The hoist's maker or the
-        structural engineer gives it; none is assumed here.
-
-    Returns
-    -------
-    RatedShares
-        Shares, the heaviest point, the points above their rating, and the caution.
+        Load when the hoist starts or stops over load at rest. The hoist's maker or the structural
+        engineer gives it; none is assumed here.
 
     Raises
     ------
     ValueError
-        A figure out of its range, or lists of different lengths.
+        Lists of different lengths.
 
     Examples
     --------
     >>> rated_shares([4.0], [5.0], dynamic_factor=1.2).points[0].share
     0.96
     """
-    loads = point_loads_kn("loads_kn", loads_kn)
-    ratings = [
-        finite(f"rated_kn[{i}]", rating, "kN", low=1e-6, high=MOST_KN)
-        for i, rating in enumerate(point_loads_kn("rated_kn", rated_kn, count=len(loads)))
-    ]
-    factor = finite("dynamic_factor", dynamic_factor, "", low=1.0, high=10.0)
+    one_for_each("rated_kn", rated_kn, loads_kn)
     points = tuple(
-        PointShare(load * factor, rating, load * factor / rating)
-        for load, rating in zip(loads, ratings, strict=True)
+        PointShare(load * dynamic_factor, rating, load * dynamic_factor / rating)
+        for load, rating in zip(loads_kn, rated_kn, strict=True)
     )
     over = tuple(i for i, point in enumerate(points) if point.share > 1.0)
     heaviest = max(range(len(points)), key=lambda i: points[i].share)
-    told = (
-        f"Above its rated load: {points_text(over)}; keep everybody out from under it."
-        if over
-        else ""
-    )
-    return RatedShares(points, heaviest, over, warned(*([told] if told else [])))
+    above = f"Above its rated load: {points_text(over)}; keep everybody out from under it."
+    return RatedShares(points, heaviest, over, warned(above) if over else warned())
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,29 +239,26 @@ class LoadCellComparison:
     caution: str
 
 
+@checked
 def compare_load_cells(
-    measured_kn: Sequence[float], predicted_kn: Sequence[float], tolerance: float = 0.1
+    measured_kn: Annotated[
+        Sequence[float],
+        Range("kN", least=-1e6, most=1e6),
+        "A slack point may read a little below 0",
+    ],
+    predicted_kn: Annotated[
+        Sequence[float], Range("kN", least=0, most=1e6), "Of each point in the same order"
+    ],
+    tolerance: Annotated[
+        float, Range(least=0, most=1), "Difference allowed as a share of the prediction"
+    ] = 0.1,
 ) -> LoadCellComparison:
     """Load-cell readings against the engineer's predicted loads.
-
-    Parameters
-    ----------
-    measured_kn : sequence of float
-        Reading of each cell, -1e6 to 1e6, [kN]; a slack point may read a little below 0.
-    predicted_kn : sequence of float
-        Predicted load of each point in the same order, 0 to 1e6, [kN].
-    tolerance : float
-        Difference allowed as a share of the prediction, 0 to 1.
-
-    Returns
-    -------
-    LoadCellComparison
-        Point by point and in sum, what lies beyond the tolerance, and the caution.
 
     Raises
     ------
     ValueError
-        A figure out of its range, or lists of different lengths.
+        Lists of different lengths.
 
     Notes
     -----
@@ -301,20 +274,14 @@ def compare_load_cells(
     >>> compare_load_cells([2.0, 6.0], [4.0, 4.0]).beyond
     (0, 1)
     """
-    measured = point_loads_kn("measured_kn", measured_kn, low=-MOST_KN)
-    predicted = point_loads_kn("predicted_kn", predicted_kn, count=len(measured))
-    allowed = finite("tolerance", tolerance, "", low=0.0, high=1.0)
-    points = tuple(_cell(m, p) for m, p in zip(measured, predicted, strict=True))
-    beyond = tuple(i for i, point in enumerate(points) if _off(point, allowed))
-    total = _cell(math.fsum(measured), math.fsum(predicted))
-    total_beyond = _off(total, allowed)
+    one_for_each("predicted_kn", predicted_kn, measured_kn)
+    points = tuple(_cell(m, p) for m, p in zip(measured_kn, predicted_kn, strict=True))
+    beyond = tuple(i for i, point in enumerate(points) if _off(point, tolerance))
+    total = _cell(math.fsum(measured_kn), math.fsum(predicted_kn))
+    total_beyond = _off(total, tolerance)
+    caution = _cell_caution(beyond, total_beyond=total_beyond)
     return LoadCellComparison(
-        points,
-        total.measured_kn,
-        total.predicted_kn,
-        beyond,
-        total_beyond,
-        _cell_caution(beyond, total_beyond=total_beyond),
+        points, total.measured_kn, total.predicted_kn, beyond, total_beyond, caution
     )
 
 

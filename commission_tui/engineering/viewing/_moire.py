@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Literal, get_args
+from typing import Annotated, Literal, get_args
 
-from commission_tui.engineering.numeric.bounds import computed, finite, positive, whole
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, positive
 
 Sensor = Literal["colour mosaic", "three sensors"]
 """One sensor under a mosaic of colours, or one for each colour behind a prism."""
@@ -30,36 +30,21 @@ class MoireZone(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Moire:
-    """A wall's grid as one framing samples it.
-
-    Attributes
-    ----------
-    photosites_per_pixel : float
-        Width of a wall pixel's image, [photosite].
-    zone : MoireZone
-        What it risks.
-    beat_photosites : float or None
-        From one ring or bar to the next, [photosite]. None where the grid is resolved, and where
-        it falls exactly on the photosites, so that no ring shows.
-    """
+    """A wall's grid as one framing samples it."""
 
     photosites_per_pixel: float
+    """Width of a wall pixel's image, [photosite]."""
     zone: MoireZone
+    """What it risks."""
     beat_photosites: float | None
+    """From one ring or bar to the next, [photosite]. None where the grid is resolved, and where it
+    falls exactly on the photosites, so that no ring shows."""
 
 
-def photosites_wanted(sensor: Sensor = "colour mosaic") -> float:
+def photosites_wanted(
+    sensor: Sensor = "colour mosaic",
+) -> Annotated[float, Range("photosite"), "4 and 2"]:
     """Return how many photosites each wall pixel must cover so that no moiré shows.
-
-    Parameters
-    ----------
-    sensor : str
-        ``colour mosaic`` or ``three sensors``.
-
-    Returns
-    -------
-    float
-        4 and 2, [photosite].
 
     Raises
     ------
@@ -81,25 +66,14 @@ def photosites_wanted(sensor: Sensor = "colour mosaic") -> float:
     return SAFE_PHOTOSITES if sensor == "colour mosaic" else RESOLVED_PHOTOSITES
 
 
-def photosite_um(sensor_width_mm: float, columns: int) -> float:
+@checked
+def photosite_um(
+    sensor_width_mm: Annotated[
+        float, Range("mm", above=0), "Width of the part of the sensor in use"
+    ],
+    columns: Annotated[int, Range(least=1), "Photosites across it"],
+) -> Annotated[float, Range("µm")]:
     """Return the width of a photosite.
-
-    Parameters
-    ----------
-    sensor_width_mm : float
-        Width of the part of the sensor in use, above 0, [mm].
-    columns : int
-        Photosites across it, 1 or more, [1].
-
-    Returns
-    -------
-    float
-        [µm].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     References
     ----------
@@ -110,35 +84,24 @@ def photosite_um(sensor_width_mm: float, columns: int) -> float:
     >>> photosite_um(9.6, 1920)
     5.0
     """
-    width = positive("sensor_width_mm", sensor_width_mm, "mm")
-    return computed("photosite", width * 1000.0 / whole("columns", columns, "", low=1), "µm")
+    return computed("photosite", sensor_width_mm * 1000.0 / columns, "µm")
 
 
+PitchMm = Annotated[float, Range("mm", above=0), "Pixel pitch of the wall"]
+DistanceM = Annotated[float, Range("m"), "From the lens to the wall, at least 20 focal lengths"]
+FocalLengthMm = Annotated[float, Range("mm", above=0), "True focal length, no equivalent"]
+PhotositeUm = Annotated[float, Range("µm", above=0), "Width of a photosite"]
+Photosites = Annotated[float, Range(above=0), "Wanted for each pixel"]
+
+
+@checked
 def photosites_per_pixel(
-    pitch_mm: float, distance_m: float, focal_length_mm: float, photosite_um: float
-) -> float:
+    pitch_mm: PitchMm,
+    distance_m: DistanceM,
+    focal_length_mm: FocalLengthMm,
+    photosite_um: PhotositeUm,
+) -> Annotated[float, Range("photosite")]:
     """Return how many photosites the image of one wall pixel covers.
-
-    Parameters
-    ----------
-    pitch_mm : float
-        Pixel pitch of the wall, above 0, [mm].
-    distance_m : float
-        From the lens to the wall, at least 20 focal lengths, [m].
-    focal_length_mm : float
-        True focal length, no equivalent, above 0, [mm].
-    photosite_um : float
-        Width of a photosite, above 0, [µm].
-
-    Returns
-    -------
-    float
-        [photosite].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -154,40 +117,22 @@ def photosites_per_pixel(
     >>> round(photosites_per_pixel(2.604, 24.0, 50.0, 5.0), 3)
     1.085
     """
-    pitch = positive("pitch_mm", pitch_mm, "mm")
-    focal = positive("focal_length_mm", focal_length_mm, "mm")
-    site = positive("photosite_um", photosite_um, "µm")
-    nearest = _LEAST_DISTANCE_IN_FOCAL_LENGTHS * focal / 1000.0
+    nearest = _LEAST_DISTANCE_IN_FOCAL_LENGTHS * focal_length_mm / 1000.0
     distance = finite("distance_m", distance_m, "m", low=nearest)
-    return _photosites(pitch / site * (focal / distance))
+    number = computed("photosites", pitch_mm / photosite_um * (focal_length_mm / distance), "")
+    return positive("photosites per pixel", number, "")
 
 
-def _photosites(number: float) -> float:
-    return positive("photosites per pixel", computed("photosites per pixel", number, ""), "")
-
-
-def beat_period_photosites(photosites_per_pixel: float) -> float | None:
+@checked
+def beat_period_photosites(
+    photosites_per_pixel: Annotated[float, Range("photosite", least=1e-6)],
+) -> Annotated[float | None, Range("photosite"), "None where no bar shows"]:
     """Return the distance between moiré bars for a width of the pixel's image.
-
-    Parameters
-    ----------
-    photosites_per_pixel : float
-        Above 0, [photosite].
-
-    Returns
-    -------
-    float or None
-        [photosite]. None from 2 photosites on, where the grid is resolved, and where a whole
-        number of pixels falls on each photosite, so that no bar shows.
-
-    Raises
-    ------
-    ValueError
-        A parameter that is not above 0, or below a millionth.
 
     Notes
     -----
-    The grid's frequency 1/n folds to |1/n - round(1/n)|; the beat is its inverse. Only the grid's
+    None shows from 2 photosites on, where the grid is resolved, and where a whole number of pixels
+    falls on each photosite. The grid's frequency 1/n folds to |1/n - round(1/n)|; the beat is its inverse. Only the grid's
     fundamental is followed. Small emitters have overtones that fold too, up to n = 4 for the
     second.
 
@@ -201,39 +146,22 @@ def beat_period_photosites(photosites_per_pixel: float) -> float | None:
     >>> round(beat_period_photosites(1.085), 1)
     12.8
     """
-    width = finite("photosites_per_pixel", photosites_per_pixel, "", low=1e-6)
-    if width >= RESOLVED_PHOTOSITES:
+    if photosites_per_pixel >= RESOLVED_PHOTOSITES:
         return None
-    frequency = 1.0 / width
+    frequency = 1.0 / photosites_per_pixel
     folded = abs(frequency - round(frequency))
     return 1.0 / folded if folded > _LOCKED * frequency else None
 
 
+@checked
 def moire(
-    pitch_mm: float,
-    distance_m: float,
-    focal_length_mm: float,
-    photosite_um: float,
+    pitch_mm: PitchMm,
+    distance_m: DistanceM,
+    focal_length_mm: FocalLengthMm,
+    photosite_um: PhotositeUm,
     sensor: Sensor = "colour mosaic",
 ) -> Moire:
     """Judge the moiré risk of one framing.
-
-    Parameters
-    ----------
-    pitch_mm, distance_m, focal_length_mm, photosite_um : float
-        As in `photosites_per_pixel`.
-    sensor : str
-        As in `photosites_wanted`.
-
-    Returns
-    -------
-    Moire
-        Width of the pixel's image, zone and beat.
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -256,30 +184,19 @@ def moire(
     return Moire(width, zone, beat_period_photosites(width))
 
 
+@checked
 def farthest_clean_distance_m(
-    pitch_mm: float,
-    focal_length_mm: float,
-    photosite_um: float,
-    photosites: float = SAFE_PHOTOSITES,
-) -> float:
+    pitch_mm: PitchMm,
+    focal_length_mm: FocalLengthMm,
+    photosite_um: PhotositeUm,
+    photosites: Photosites = SAFE_PHOTOSITES,
+) -> Annotated[float, Range("m")]:
     """Return the farthest camera position at which a pixel still covers enough photosites.
-
-    Parameters
-    ----------
-    pitch_mm, focal_length_mm, photosite_um : float
-        As in `photosites_per_pixel`.
-    photosites : float
-        Wanted for each pixel, above 0, [photosite].
-
-    Returns
-    -------
-    float
-        [m].
 
     Raises
     ------
     ValueError
-        A parameter outside its range, or a position nearer than 20 focal lengths.
+        A position nearer than 20 focal lengths.
 
     References
     ----------
@@ -290,36 +207,24 @@ def farthest_clean_distance_m(
     >>> round(farthest_clean_distance_m(2.604, 50.0, 5.0), 1)
     6.5
     """
-    pitch = positive("pitch_mm", pitch_mm, "mm")
-    focal = positive("focal_length_mm", focal_length_mm, "mm")
-    site = positive("photosite_um", photosite_um, "µm")
-    wanted = positive("photosites", photosites, "")
-    distance = computed("distance_m", pitch / site * focal / wanted, "m")
-    nearest = _LEAST_DISTANCE_IN_FOCAL_LENGTHS * focal / 1000.0
+    distance = computed("distance_m", pitch_mm / photosite_um * focal_length_mm / photosites, "m")
+    nearest = _LEAST_DISTANCE_IN_FOCAL_LENGTHS * focal_length_mm / 1000.0
     return finite("distance_m", distance, "m", low=nearest)
 
 
+@checked
 def shortest_clean_focal_length_mm(
-    pitch_mm: float, distance_m: float, photosite_um: float, photosites: float = SAFE_PHOTOSITES
-) -> float:
+    pitch_mm: PitchMm,
+    distance_m: Annotated[float, Range("m", above=0), "From the lens to the wall"],
+    photosite_um: PhotositeUm,
+    photosites: Photosites = SAFE_PHOTOSITES,
+) -> Annotated[float, Range("mm")]:
     """Return the widest framing at which a pixel still covers enough photosites.
-
-    Parameters
-    ----------
-    pitch_mm, distance_m, photosite_um : float
-        As in `photosites_per_pixel`.
-    photosites : float
-        Wanted for each pixel, above 0, [photosite].
-
-    Returns
-    -------
-    float
-        [mm].
 
     Raises
     ------
     ValueError
-        A parameter outside its range, or a focal length above a twentieth of the distance.
+        A focal length above a twentieth of the distance.
 
     References
     ----------
@@ -330,10 +235,6 @@ def shortest_clean_focal_length_mm(
     >>> round(shortest_clean_focal_length_mm(2.604, 13.0, 5.0))
     100
     """
-    pitch = positive("pitch_mm", pitch_mm, "mm")
-    distance = positive("distance_m", distance_m, "m")
-    site = positive("photosite_um", photosite_um, "µm")
-    wanted = positive("photosites", photosites, "")
-    focal = computed("focal_length_mm", wanted * distance * site / pitch, "mm")
-    longest = distance * 1000.0 / _LEAST_DISTANCE_IN_FOCAL_LENGTHS
+    focal = computed("focal_length_mm", photosites * distance_m * photosite_um / pitch_mm, "mm")
+    longest = distance_m * 1000.0 / _LEAST_DISTANCE_IN_FOCAL_LENGTHS
     return finite("focal_length_mm", focal, "mm", low=0.0, high=longest, low_open=True)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, positive
 from commission_tui.engineering.numeric.units import parse_quantity
 
 _ANGLE = re.compile(r"(?P<angle>[0-9.,]+) ?(?:°|deg|degrees?)", re.IGNORECASE)
@@ -15,20 +16,12 @@ BEAT_HZ = 0.1
 published source, [Hz]."""
 
 
-def parse_shutter_s(text: str, frame_hz: float | None = None) -> float:
+@checked
+def parse_shutter_s(
+    text: Annotated[str, "A fraction or number of seconds, a time with its unit, or an angle"],
+    frame_hz: Annotated[float | None, Range("Hz", above=0), "Of the camera, for an angle"] = None,
+) -> Annotated[float, Range("s"), "Exposure time, above 0"]:
     """Read a shutter as a camera shows it: ``1/50``, ``180°``, ``20 ms``, ``0.02``.
-
-    Parameters
-    ----------
-    text : str
-        A fraction or a number of seconds, a time with its unit, or a shutter angle.
-    frame_hz : float, optional
-        Of the camera, above 0, [Hz]; an angle needs it.
-
-    Returns
-    -------
-    float
-        Exposure time, above 0, [s].
 
     Raises
     ------
@@ -55,26 +48,15 @@ def parse_shutter_s(text: str, frame_hz: float | None = None) -> float:
     finite("shutter", degrees, "°", low=0.0, high=_FULL_TURN_DEG, low_open=True)
     if frame_hz is None:
         raise ValueError(f"{text.strip()!r} is an angle, expected the camera's frame rate with it")
-    return degrees / _FULL_TURN_DEG / positive("frame_hz", frame_hz, "Hz")
+    return degrees / _FULL_TURN_DEG / frame_hz
 
 
-def frame_beat_hz(camera_hz: float, wall_hz: float) -> float:
+@checked
+def frame_beat_hz(
+    camera_hz: Annotated[float, Range("Hz", above=0)],
+    wall_hz: Annotated[float, Range("Hz", above=0)],
+) -> Annotated[float, Range("Hz"), "0 where one rate is a whole multiple of the other"]:
     """Return how often in a second a camera meets a frame of the wall at another moment.
-
-    Parameters
-    ----------
-    camera_hz, wall_hz : float
-        Frame rates, above 0, [Hz].
-
-    Returns
-    -------
-    float
-        0 where one rate is a whole multiple of the other, [Hz].
-
-    Raises
-    ------
-    ValueError
-        A rate that is not above 0.
 
     Notes
     -----
@@ -89,7 +71,6 @@ def frame_beat_hz(camera_hz: float, wall_hz: float) -> float:
     >>> frame_beat_hz(50.0, 60.0), frame_beat_hz(25.0, 50.0), round(frame_beat_hz(59.94, 60.0), 2)
     (10.0, 0.0, 0.06)
     """
-    rates = positive("camera_hz", camera_hz, "Hz"), positive("wall_hz", wall_hz, "Hz")
-    slow, fast = min(rates), max(rates)
+    slow, fast = sorted((camera_hz, wall_hz))
     times = round(computed("ratio of the rates", fast / slow, ""))
     return computed("beat", abs(fast - times * slow), "Hz")

@@ -3,30 +3,20 @@
 from __future__ import annotations
 
 import math
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite, non_negative, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 _ZERO_CELSIUS_K = 273.15
 _SPEED_AT_ZERO_M_S = 331.3
 
 
-def sound_speed_m_s(temperature_c: float) -> float:
+TemperatureC = Annotated[float, Range("°C", least=-50, most=60)]
+
+
+@checked
+def sound_speed_m_s(temperature_c: TemperatureC) -> Annotated[float, Range("m/s")]:
     """Return the speed of sound in air.
-
-    Parameters
-    ----------
-    temperature_c : float
-        -50 to 60, [°C].
-
-    Returns
-    -------
-    float
-        [m/s].
-
-    Raises
-    ------
-    ValueError
-        A temperature outside that range.
 
     Notes
     -----
@@ -41,29 +31,14 @@ def sound_speed_m_s(temperature_c: float) -> float:
     >>> round(sound_speed_m_s(20.0), 2)
     343.21
     """
-    celsius = finite("temperature_c", temperature_c, "°C", low=-50.0, high=60.0)
-    return _SPEED_AT_ZERO_M_S * math.sqrt(1.0 + celsius / _ZERO_CELSIUS_K)
+    return _SPEED_AT_ZERO_M_S * math.sqrt(1.0 + temperature_c / _ZERO_CELSIUS_K)
 
 
-def sound_travel_ms(distance_m: float, temperature_c: float = 20.0) -> float:
+@checked
+def sound_travel_ms(
+    distance_m: Annotated[float, Range("m", least=0)], temperature_c: TemperatureC = 20.0
+) -> Annotated[float, Range("ms")]:
     """Return how long sound travels.
-
-    Parameters
-    ----------
-    distance_m : float
-        0 or more, [m].
-    temperature_c : float
-        -50 to 60, [°C].
-
-    Returns
-    -------
-    float
-        [ms].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     References
     ----------
@@ -74,27 +49,14 @@ def sound_travel_ms(distance_m: float, temperature_c: float = 20.0) -> float:
     >>> round(sound_travel_ms(12.0), 1)
     35.0
     """
-    distance = non_negative("distance_m", distance_m, "m")
-    return computed("travel", distance / sound_speed_m_s(temperature_c) * 1000.0, "ms")
+    return computed("travel", distance_m / sound_speed_m_s(temperature_c) * 1000.0, "ms")
 
 
-def echo_ms(distance_m: float, temperature_c: float = 20.0) -> float:
+@checked
+def echo_ms(
+    distance_m: Annotated[float, Range("m", least=0)], temperature_c: TemperatureC = 20.0
+) -> Annotated[float, Range("ms"), "After the sound itself"]:
     """Return when the echo of a flat wall comes back to whoever made the sound.
-
-    Parameters
-    ----------
-    distance_m, temperature_c : float
-        As in `sound_travel_ms`.
-
-    Returns
-    -------
-    float
-        After the sound itself, [ms].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     References
     ----------
@@ -108,25 +70,12 @@ def echo_ms(distance_m: float, temperature_c: float = 20.0) -> float:
     return computed("echo", 2.0 * sound_travel_ms(distance_m, temperature_c), "ms")
 
 
-def frames_to_ms(frames: float, frame_hz: float) -> float:
+@checked
+def frames_to_ms(
+    frames: Annotated[float, Range("frame", least=0)],
+    frame_hz: Annotated[float, Range("Hz", above=0), "59.94 Hz is 60000/1001"],
+) -> Annotated[float, Range("ms")]:
     """Return the duration of a number of frames.
-
-    Parameters
-    ----------
-    frames : float
-        0 or more, [frame].
-    frame_hz : float
-        Above 0; 59.94 Hz is 60000/1001, [Hz].
-
-    Returns
-    -------
-    float
-        [ms].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     References
     ----------
@@ -137,29 +86,15 @@ def frames_to_ms(frames: float, frame_hz: float) -> float:
     >>> frames_to_ms(3, 50.0)
     60.0
     """
-    count = non_negative("frames", frames, "frame")
-    return computed("duration", count * 1000.0 / positive("frame_hz", frame_hz, "Hz"), "ms")
+    return computed("duration", frames * 1000.0 / frame_hz, "ms")
 
 
-def ms_to_frames(duration_ms: float, frame_hz: float) -> float:
+@checked
+def ms_to_frames(
+    duration_ms: Annotated[float, Range("ms", least=0)],
+    frame_hz: Annotated[float, Range("Hz", above=0)],
+) -> Annotated[float, Range("frame")]:
     """Return a duration in frames, not rounded.
-
-    Parameters
-    ----------
-    duration_ms : float
-        0 or more, [ms].
-    frame_hz : float
-        Above 0, [Hz].
-
-    Returns
-    -------
-    float
-        [frame].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     References
     ----------
@@ -170,5 +105,4 @@ def ms_to_frames(duration_ms: float, frame_hz: float) -> float:
     >>> round(ms_to_frames(85.0, 60.0), 1)
     5.1
     """
-    duration = non_negative("duration_ms", duration_ms, "ms")
-    return computed("frames", duration / 1000.0 * positive("frame_hz", frame_hz, "Hz"), "frame")
+    return computed("frames", duration_ms / 1000.0 * frame_hz, "frame")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite, positive, whole
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, positive
 from commission_tui.engineering.viewing._moire import (
     RESOLVED_PHOTOSITES,
     Moire,
@@ -53,67 +54,49 @@ practice, no published source."""
 USUAL_LINES = 1080
 
 _ROUNDING = 1e-9
-_MOST_REFRESHES = 1e9
 
 
 @dataclass(frozen=True, slots=True)
 class CleanShutter:
-    """An exposure time of a whole number of refreshes.
-
-    Attributes
-    ----------
-    shutter_s : float
-        [s].
-    refreshes : int
-        [1].
-    """
+    """An exposure time of a whole number of refreshes."""
 
     shutter_s: float
+    """[s]."""
     refreshes: int
+    """[1]."""
 
 
 @dataclass(frozen=True, slots=True)
 class RollingBands:
-    """Bands that a sensor read row by row makes of a refreshing wall.
-
-    Attributes
-    ----------
-    bands_in_picture : float
-        Across the whole height, [1].
-    band_height_rows : float
-        From one band to the next, [row].
-    drift_rows_per_frame : float
-        Positive in the direction of readout, 0 for standing bands, [row].
-    contrast : float
-        As `band_contrast`, [1].
-    """
+    """Bands that a sensor read row by row makes of a refreshing wall."""
 
     bands_in_picture: float
+    """Across the whole height, [1]."""
     band_height_rows: float
+    """From one band to the next, [row]."""
     drift_rows_per_frame: float
+    """Positive in the direction of readout, 0 for standing bands, [row]."""
     contrast: float
+    """As `band_contrast`, [1]."""
 
 
-def refreshes_per_exposure(shutter_s: float, refresh_hz: float) -> float:
+ShutterS = Annotated[float, Range("s", above=0), "Exposure time"]
+RefreshHz = Annotated[
+    float, Range("Hz", above=0), "At the grey in question: low greys refresh less often than stated"
+]
+FrameHz = Annotated[float, Range("Hz", above=0), "Of the camera"]
+
+
+@checked
+def refreshes_per_exposure(
+    shutter_s: ShutterS, refresh_hz: RefreshHz
+) -> Annotated[float, "At most 10⁹"]:
     """Return how many times the wall refreshes while the shutter is open.
 
-    Parameters
-    ----------
-    shutter_s : float
-        Exposure time, above 0, [s].
-    refresh_hz : float
-        Refresh rate of the wall at the grey in question, above 0, [Hz]. Low greys refresh less
-        often than the data sheet says: frame rate times the sub-periods in which they are lit.
-
-    Returns
-    -------
-    float
-        At most 10⁹, [1].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
+    Notes
+    -----
+    Low greys refresh less often than the data sheet says: frame rate times the sub-periods in which
+    they are lit.
 
     References
     ----------
@@ -124,10 +107,7 @@ def refreshes_per_exposure(shutter_s: float, refresh_hz: float) -> float:
     >>> round(refreshes_per_exposure(1 / 50, 3840.0), 1)
     76.8
     """
-    refreshes = positive("shutter_s", shutter_s, "s") * positive("refresh_hz", refresh_hz, "Hz")
-    return finite(
-        "refreshes per exposure", refreshes, "", low=0.0, high=_MOST_REFRESHES, low_open=True
-    )
+    return Range(above=0, most=1e9).figure("refreshes per exposure", shutter_s * refresh_hz)
 
 
 def _beyond_whole(number: float) -> float:
@@ -135,42 +115,27 @@ def _beyond_whole(number: float) -> float:
     return abs(number - round(number))
 
 
+@checked
 def band_contrast(
-    shutter_s: float,
-    refresh_hz: float,
-    lit_fraction: float | None = None,
+    shutter_s: ShutterS,
+    refresh_hz: RefreshHz,
+    lit_fraction: Annotated[
+        float | None,
+        Range(above=0, most=1),
+        "Lit share of a refresh; left out, a short pulse, the worst",
+    ] = None,
     *,
-    readout_s: float = USUAL_READOUT_S,
-    lines: int = USUAL_LINES,
+    readout_s: Annotated[
+        float, Range("s", above=0), "From the first line's readout to the last's; usually 10 ms"
+    ] = USUAL_READOUT_S,
+    lines: Annotated[int, Range(least=2), "Of the picture"] = USUAL_LINES,
 ) -> float:
     """Return the contrast of the bands that a rolling shutter shows across a picture of the wall.
 
-    Parameters
-    ----------
-    shutter_s, refresh_hz : float
-        As in `refreshes_per_exposure`.
-    lit_fraction : float, optional
-        Share of each refresh in which the light is on, above 0 and at most 1, [1]. Left out, the
-        light is a short pulse, which is the worst case.
-    readout_s : float
-        From the readout of the first line to that of the last, above 0, [s]. By default 10 ms.
-    lines : int
-        Of the picture, 2 or more, [1].
-
-    Returns
-    -------
-    float
-        Brightest less darkest line over the mean, [1]. It falls steadily to 0 as the exposure
-        nears a whole number of refreshes.
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
-
     Notes
     -----
-    Of short pulses, rows catch floor(N) or ceil(N): a difference of 1/N. Of pulses that last a
+    Brightest less darkest line over the mean; it falls steadily to 0 as the exposure nears a whole
+    number of refreshes. Of short pulses, rows catch floor(N) or ceil(N): a difference of 1/N. Of pulses that last a
     share d of the period, with r the distance of N from the nearest whole number:
     min(r, d, 1 - d) / (N·d). No pulse is taken as shorter than the time from one line's readout to
     the next, d = f·readout/lines: a band thinner than a line spreads over the line, so that a
@@ -192,38 +157,20 @@ def band_contrast(
     refreshes = refreshes_per_exposure(shutter_s, refresh_hz)
     part = _beyond_whole(refreshes)
     if lit_fraction is None:
-        between = finite("readout_s", readout_s, "s", low=0.0, low_open=True) * refresh_hz
-        thin = part * whole("lines", lines, "", low=2) / positive("bands", between, "")
+        thin = part * lines / positive("bands", readout_s * refresh_hz, "")
         return computed("band contrast", min(1.0, thin) / refreshes, "")
-    lit = finite("lit_fraction", lit_fraction, "", low=0.0, high=1.0, low_open=True)
-    swing = min(part, lit, 1.0 - lit) / lit
+    swing = min(part, lit_fraction, 1.0 - lit_fraction) / lit_fraction
     return computed("band contrast", swing / refreshes, "")
 
 
-def flicker_contrast(shutter_s: float, refresh_hz: float, frame_hz: float) -> float:
+@checked
+def flicker_contrast(shutter_s: ShutterS, refresh_hz: RefreshHz, frame_hz: FrameHz) -> float:
     """Return how much frames differ that a global shutter takes of a wall it is not locked to.
-
-    Parameters
-    ----------
-    shutter_s, refresh_hz : float
-        As in `refreshes_per_exposure`.
-    frame_hz : float
-        Of the camera, above 0, [Hz].
-
-    Returns
-    -------
-    float
-        Brightest less darkest frame over the mean, [1]. It falls steadily to 0 as the exposure
-        nears a whole number of refreshes.
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
-    All rows are open together: no bands, but a frame catches floor(N) or ceil(N) pulses. With r
+    Brightest less darkest frame over the mean; it falls steadily to 0 as the exposure nears a whole
+    number of refreshes. All rows are open together: no bands, but a frame catches floor(N) or ceil(N) pulses. With r
     the distance of N from the nearest whole number, r·frame_hz frames a second are of the rarer
     kind; fewer than one a second count in proportion.
 
@@ -237,36 +184,26 @@ def flicker_contrast(shutter_s: float, refresh_hz: float, frame_hz: float) -> fl
     (0.208, 0.0)
     """
     refreshes = refreshes_per_exposure(shutter_s, refresh_hz)
-    odd = _beyond_whole(refreshes) * positive("frame_hz", frame_hz, "Hz")
+    odd = _beyond_whole(refreshes) * frame_hz
     return computed("flicker", min(1.0, odd) / refreshes, "")
 
 
+@checked
 def clean_shutters(
-    refresh_hz: float, wanted_s: float, count: int = 3, longest_s: float | None = None
+    refresh_hz: Annotated[float, Range("Hz", above=0), "At the lowest grey that matters"],
+    wanted_s: Annotated[float, Range("s", above=0), "Wanted exposure time"],
+    count: Annotated[int, Range(least=1, most=100), "How many"] = 3,
+    longest_s: Annotated[
+        float | None, Range("s", above=0), "The camera's frame, which none can outlast"
+    ] = None,
 ) -> tuple[CleanShutter, ...]:
     """Return exposure times near a wanted one that make no bands.
-
-    Parameters
-    ----------
-    refresh_hz : float
-        Refresh rate at the lowest grey that matters, above 0, [Hz].
-    wanted_s : float
-        Wanted exposure time, above 0, [s].
-    count : int
-        How many, 1 to 100, [1].
-    longest_s : float, optional
-        The camera's frame, which no shutter can outlast, above 0, [s].
 
     Returns
     -------
     tuple of CleanShutter
         Nearest in stops first; at equal distance the shorter first. Fewer than `count`, or none,
         where the frame holds no more.
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     References
     ----------
@@ -278,48 +215,33 @@ def clean_shutters(
     [2, 3, 1]
     """
     wanted = refreshes_per_exposure(wanted_s, refresh_hz)
-    many = whole("count", count, "", low=1, high=100)
     most = math.inf
     if longest_s is not None:
-        fit = refreshes_per_exposure(positive("longest_s", longest_s, "s"), refresh_hz)
+        fit = refreshes_per_exposure(longest_s, refresh_hz)
         most = math.floor(fit * (1.0 + _ROUNDING))
         wanted = min(wanted, fit)
-    first = max(round(wanted) - many, 1)
+    first = max(round(wanted) - count, 1)
     candidates = sorted(
-        (number for number in range(first, first + 3 * many) if number <= most),
+        (number for number in range(first, first + 3 * count) if number <= most),
         key=lambda number: abs(math.log(number / wanted)),
     )
     return tuple(
         CleanShutter(computed("shutter_s", number / refresh_hz, "s"), number)
-        for number in candidates[:many]
+        for number in candidates[:count]
     )
 
 
+@checked
 def rolling_shutter_bands(
-    refresh_hz: float, shutter_s: float, readout_s: float, rows: int, frame_hz: float
+    refresh_hz: RefreshHz,
+    shutter_s: ShutterS,
+    readout_s: Annotated[
+        float, Range("s", above=0), "From the first row's readout to the last's, at most one frame"
+    ],
+    rows: Annotated[int, Range(least=2), "Of the picture"],
+    frame_hz: FrameHz,
 ) -> RollingBands:
     """Return how many bands a row-by-row readout shows, how high they are and how they drift.
-
-    Parameters
-    ----------
-    refresh_hz, shutter_s : float
-        As in `refreshes_per_exposure`.
-    readout_s : float
-        From the first row's readout to the last's, above 0, at most one frame, [s].
-    rows : int
-        Of the picture, 2 or more, [1].
-    frame_hz : float
-        Of the camera, above 0, [Hz].
-
-    Returns
-    -------
-    RollingBands
-        Number, height, drift and contrast.
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -332,18 +254,15 @@ def rolling_shutter_bands(
     ----------
     .. [1] Sampling of a periodic light by rows: geometry, no published source.
     """
-    refresh = positive("refresh_hz", refresh_hz, "Hz")
-    frame = positive("frame_hz", frame_hz, "Hz")
-    count = whole("rows", rows, "", low=2)
-    readout = finite("readout_s", readout_s, "s", low=0.0, high=1.0 / frame, low_open=True)
-    bands = computed("bands", refreshes_per_exposure(readout, refresh), "")
-    height = computed("band height", count / bands, "row")
-    per_frame = refreshes_per_exposure(1.0 / frame, refresh)
+    readout = finite("readout_s", readout_s, "s", low=0.0, high=1.0 / frame_hz, low_open=True)
+    bands = computed("bands", refreshes_per_exposure(readout, refresh_hz), "")
+    height = computed("band height", rows / bands, "row")
+    per_frame = refreshes_per_exposure(1.0 / frame_hz, refresh_hz)
     step = per_frame - round(per_frame)
     step = 0.0 if abs(step) <= _ROUNDING * per_frame else step
     return RollingBands(
         bands_in_picture=bands,
         band_height_rows=height,
         drift_rows_per_frame=computed("drift", -step * height, "row") + 0.0,
-        contrast=band_contrast(shutter_s, refresh, readout_s=readout, lines=count),
+        contrast=band_contrast(shutter_s, refresh_hz, readout_s=readout, lines=rows),
     )

@@ -8,15 +8,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Annotated
 
 from commission_tui.engineering.light.grey_scale import bt1886_luminance_cd_m2
-from commission_tui.engineering.numeric.bounds import (
-    computed,
-    finite,
-    non_negative,
-    positive,
-    whole,
-)
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
 
 __all__ = [
     "DARK_BELOW_CD_M2",
@@ -46,42 +41,26 @@ side)."""
 
 @dataclass(frozen=True, slots=True)
 class Flash:
-    """One change and its reverse, as the rule sees it.
-
-    Attributes
-    ----------
-    step_cd_m2 : float
-        Between the brighter and the darker state, [cd/m²].
-    darker_cd_m2 : float
-        Of the darker state, [cd/m²].
-    counts : bool
-        Whether it is a flash by the rule.
-    """
+    """One change and its reverse, as the rule sees it."""
 
     step_cd_m2: float
+    """Between the brighter and the darker state, [cd/m²]."""
     darker_cd_m2: float
+    """Of the darker state, [cd/m²]."""
     counts: bool
+    """Whether it is a flash by the rule."""
 
 
-def flash(brighter_cd_m2: float, darker_cd_m2: float, area_percent: float) -> Flash:
+AreaPercent = Annotated[float, Range("%", least=0, most=100), "Of the picture that changes"]
+
+
+@checked
+def flash(
+    brighter_cd_m2: Annotated[float, Range("cd/m²"), "Of the brighter state, not below the other"],
+    darker_cd_m2: Annotated[float, Range("cd/m²", least=0), "Of the darker state"],
+    area_percent: AreaPercent,
+) -> Flash:
     """Return whether a change of light counts as a flash.
-
-    Parameters
-    ----------
-    brighter_cd_m2, darker_cd_m2 : float
-        Luminance of the two states, 0 or more, the first not below the second, [cd/m²].
-    area_percent : float
-        Of the picture that changes, 0 to 100, [%].
-
-    Returns
-    -------
-    Flash
-        The step and whether it counts.
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -101,46 +80,23 @@ def flash(brighter_cd_m2: float, darker_cd_m2: float, area_percent: float) -> Fl
     >>> flash(200.0, 150.0, 30.0).counts, flash(600.0, 400.0, 30.0).counts
     (True, True)
     """
-    darker = non_negative("darker_cd_m2", darker_cd_m2, "cd/m²")
-    brighter = finite("brighter_cd_m2", brighter_cd_m2, "cd/m²", low=darker)
-    area = finite("area_percent", area_percent, "%", low=0.0, high=100.0)
-    step = brighter - darker
+    brighter = finite("brighter_cd_m2", brighter_cd_m2, "cd/m²", low=darker_cd_m2)
+    step = brighter - darker_cd_m2
     strong = step >= FLASH_STEP_CD_M2 and (
-        darker < DARK_BELOW_CD_M2 or step >= _CONTRAST_ABOVE * (brighter + darker)
+        darker_cd_m2 < DARK_BELOW_CD_M2 or step >= _CONTRAST_ABOVE * (brighter + darker_cd_m2)
     )
-    counts = strong and area > FLASH_AREA_PERCENT
-    return Flash(step, darker, counts)
+    return Flash(step, darker_cd_m2, strong and area_percent > FLASH_AREA_PERCENT)
 
 
+@checked
 def flash_from_signal(
-    brighter_percent: float,
-    darker_percent: float,
-    area_percent: float,
-    white_cd_m2: float,
-    exponent: float = 2.4,
+    brighter_percent: Annotated[float, Range("%", most=100), "Signal, not below the darker one"],
+    darker_percent: Annotated[float, Range("%", least=0, most=100), "Signal of the darker state"],
+    area_percent: AreaPercent,
+    white_cd_m2: Annotated[float, Range("cd/m²", above=0), "The wall's white"],
+    exponent: Annotated[float, Range(least=1, most=5), "Of its curve"] = 2.4,
 ) -> Flash:
     """Return whether a change of signal counts as a flash on a wall of a given white.
-
-    Parameters
-    ----------
-    brighter_percent, darker_percent : float
-        Signal of the two states, 0 to 100, the first not below the second, [%].
-    area_percent : float
-        Of the picture that changes, 0 to 100, [%].
-    white_cd_m2 : float
-        The wall's white, above 0, [cd/m²].
-    exponent : float
-        Of its curve, 1 to 5, [1].
-
-    Returns
-    -------
-    Flash
-        The step on this wall and whether it counts.
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -158,36 +114,22 @@ def flash_from_signal(
     >>> flash_from_signal(45.0, 20.0, 100.0, 600.0).counts
     True
     """
-    darker = finite("darker_percent", darker_percent, "%", low=0.0, high=100.0)
-    brighter = finite("brighter_percent", brighter_percent, "%", low=darker, high=100.0)
+    brighter = finite("brighter_percent", brighter_percent, "%", low=darker_percent, high=100.0)
     bright, dark = (
         bt1886_luminance_cd_m2(signal / 100.0, white_cd_m2, 0.0, exponent)
-        for signal in (brighter, darker)
+        for signal in (brighter, darker_percent)
     )
     return flash(bright, dark, area_percent)
 
 
-def flash_area_px(pitch_mm: float, nearest_m: float, width_px: int, height_px: int) -> int:
+@checked
+def flash_area_px(
+    pitch_mm: Annotated[float, Range("mm", above=0)],
+    nearest_m: Annotated[float, Range("m", above=0), "From the nearest viewer to the wall"],
+    width_px: Annotated[int, Range("px", least=1), "Of the wall"],
+    height_px: Annotated[int, Range("px", least=1), "Of the wall"],
+) -> Annotated[int, Range("px")]:
     """Return how many pixels of a wall may flash together, for the nearest eye.
-
-    Parameters
-    ----------
-    pitch_mm : float
-        Above 0, [mm].
-    nearest_m : float
-        From the nearest viewer to the wall, above 0, [m].
-    width_px, height_px : int
-        Of the wall, 1 or more, [px].
-
-    Returns
-    -------
-    int
-        [px].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -204,8 +146,6 @@ def flash_area_px(pitch_mm: float, nearest_m: float, width_px: int, height_px: i
     >>> flash_area_px(2.5, 4.0, 2400, 1200)
     15360
     """
-    pitch = positive("pitch_mm", pitch_mm, "mm") / 1000.0
-    away = positive("nearest_m", nearest_m, "m")
-    area = whole("width_px", width_px, "px", low=1) * whole("height_px", height_px, "px", low=1)
-    seen = computed("area", FLASH_FIELD_SR * away**2 / pitch**2, "px")
-    return math.floor(min(seen * (1.0 + 1e-12), FLASH_AREA_PERCENT / 100.0 * area))
+    seen = computed("area", FLASH_FIELD_SR * nearest_m**2 / (pitch_mm / 1000.0) ** 2, "px")
+    quarter = FLASH_AREA_PERCENT / 100.0 * (width_px * height_px)
+    return math.floor(min(seen * (1.0 + 1e-12), quarter))

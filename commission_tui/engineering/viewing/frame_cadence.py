@@ -2,26 +2,16 @@
 
 from __future__ import annotations
 
-from commission_tui.engineering.numeric.bounds import computed, finite, positive
+from typing import Annotated
+
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 
-def slip_period_s(one_hz: float, other_hz: float) -> float | None:
+@checked
+def slip_period_s(
+    one_hz: Annotated[float, Range("Hz", above=0)], other_hz: Annotated[float, Range("Hz", above=0)]
+) -> Annotated[float | None, Range("s"), "None when both rates are the same"]:
     """Return the time from one repeated or dropped frame to the next.
-
-    Parameters
-    ----------
-    one_hz, other_hz : float
-        Frame rates, above 0, [Hz].
-
-    Returns
-    -------
-    float or None
-        [s]; None when both rates are the same.
-
-    Raises
-    ------
-    ValueError
-        A rate that is not above 0.
 
     Notes
     -----
@@ -36,31 +26,17 @@ def slip_period_s(one_hz: float, other_hz: float) -> float | None:
     >>> round(slip_period_s(60.0, 60000 / 1001), 2)
     16.68
     """
-    apart = abs(positive("one_hz", one_hz, "Hz") - positive("other_hz", other_hz, "Hz"))
+    apart = abs(one_hz - other_hz)
     return computed("slip period", 1.0 / apart, "s") if apart > 0.0 else None
 
 
-def drift_slip_s(drift_us: float, watched_s: float, frame_hz: float) -> float | None:
+@checked
+def drift_slip_s(
+    drift_us: Annotated[float, Range("µs"), "By how much the phase moved while it was watched"],
+    watched_s: Annotated[float, Range("s", above=0), "How long"],
+    frame_hz: Annotated[float, Range("Hz", above=0)],
+) -> Annotated[float | None, Range("s"), "None where nothing moved"]:
     """Return the time until a phase that drifts has moved by a whole frame.
-
-    Parameters
-    ----------
-    drift_us : float
-        By how much the phase moved while it was watched, [µs].
-    watched_s : float
-        How long, above 0, [s].
-    frame_hz : float
-        Above 0, [Hz].
-
-    Returns
-    -------
-    float or None
-        [s]; None where nothing moved.
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -75,7 +51,6 @@ def drift_slip_s(drift_us: float, watched_s: float, frame_hz: float) -> float | 
     >>> round(drift_slip_s(200.0, 60.0, 50.0))
     6000
     """
-    moved = abs(finite("drift_us", drift_us, "µs")) * 1e-6
-    watched = positive("watched_s", watched_s, "s")
-    frame_s = 1.0 / positive("frame_hz", frame_hz, "Hz")
-    return computed("slip period", frame_s / moved * watched, "s") if moved > 0.0 else None
+    moved = abs(drift_us) * 1e-6
+    frame_s = 1.0 / frame_hz
+    return computed("slip period", frame_s / moved * watched_s, "s") if moved > 0.0 else None

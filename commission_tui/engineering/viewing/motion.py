@@ -2,33 +2,22 @@
 
 from __future__ import annotations
 
-from commission_tui.engineering.numeric.bounds import computed, finite, positive
+from typing import Annotated
+
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, positive
 
 __all__ = ["frames_apart"]
 
 
-def frames_apart(offset_px: float, speed_px_s: float, frame_rate_hz: float) -> float:
+@checked
+def frames_apart(
+    offset_px: Annotated[
+        float, Range("px"), "Break in an upright edge that moves; plus: the second part is behind"
+    ],
+    speed_px_s: Annotated[float, Range("px/s", above=0), "Of the edge"],
+    frame_rate_hz: Annotated[float, Range("Hz", above=0), "Of the wall"],
+) -> Annotated[float, Range("frame")]:
     """Return how many frames one part of the wall is behind another.
-
-    Parameters
-    ----------
-    offset_px : float
-        Break in a straight vertical edge that moves sideways, plus where the second part is
-        behind, [px].
-    speed_px_s : float
-        Of the edge, above 0, [px/s].
-    frame_rate_hz : float
-        Of the wall, above 0, [Hz].
-
-    Returns
-    -------
-    float
-        [frame].
-
-    Raises
-    ------
-    ValueError
-        A parameter outside its range.
 
     Notes
     -----
@@ -43,10 +32,5 @@ def frames_apart(offset_px: float, speed_px_s: float, frame_rate_hz: float) -> f
     >>> frames_apart(20.0, 1200.0, 60.0)
     1.0
     """
-    offset = finite("offset_px", offset_px, "px")
-    per_frame = computed(
-        "pixels in a frame",
-        positive("speed_px_s", speed_px_s, "px/s") / positive("frame_rate_hz", frame_rate_hz, "Hz"),
-        "px",
-    )
-    return computed("frames", offset / positive("pixels in a frame", per_frame, "px"), "")
+    per_frame = computed("pixels in a frame", speed_px_s / frame_rate_hz, "px")
+    return computed("frames", offset_px / positive("pixels in a frame", per_frame, "px"), "")

@@ -4,49 +4,32 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 LEAST_APART_DB = 3.0
 """Below this the background hides the source, [dB]."""
-_LEVELS_DB = (-400.0, 400.0)
 
 
 @dataclass(frozen=True, slots=True)
 class SourceAlone:
-    """A level with its background taken off.
-
-    Attributes
-    ----------
-    level_db : float
-        Of the source alone; when it cannot be told, the most that it can be, [dB].
-    told : bool
-        Whether source and background lie far enough apart to tell.
-    """
+    """A level with its background taken off."""
 
     level_db: float
+    """Of the source alone; when it cannot be told, the most that it can be, [dB]."""
     told: bool
+    """Whether source and background lie far enough apart to tell."""
 
 
-def source_alone_db(on_db: float, off_db: float) -> SourceAlone:
+@checked
+def source_alone_db(
+    on_db: Annotated[float, Range("dB", least=-400, most=400), "Source and background together"],
+    off_db: Annotated[
+        float, Range("dB", least=-400, most=400), "Background alone, same weighting and place"
+    ],
+) -> SourceAlone:
     """Take the background off a level, in energy.
-
-    Parameters
-    ----------
-    on_db : float
-        Source and background together, -400 to 400, [dB].
-    off_db : float
-        Background alone, same weighting and place, -400 to 400, [dB].
-
-    Returns
-    -------
-    SourceAlone
-        The source alone; when the two lie less than 3 dB apart, the most it can be.
-
-    Raises
-    ------
-    ValueError
-        A level outside its range.
 
     Notes
     -----
@@ -65,37 +48,18 @@ def source_alone_db(on_db: float, off_db: float) -> SourceAlone:
     >>> source_alone_db(36.0, 35.0).told
     False
     """
-    on, off = (
-        finite(name, value, "dB", low=_LEVELS_DB[0], high=_LEVELS_DB[1])
-        for name, value in (("on_db", on_db), ("off_db", off_db))
-    )
-    if off > on:
-        return SourceAlone(on, told=False)
-    told = on - off >= LEAST_APART_DB
-    return SourceAlone(on + _correction_db(on - off if told else LEAST_APART_DB), told)
+    apart_db = on_db - off_db
+    if apart_db < 0.0:
+        return SourceAlone(on_db, told=False)
+    corrected = on_db + 10.0 * math.log10(1.0 - 10.0 ** (-max(apart_db, LEAST_APART_DB) / 10.0))
+    return SourceAlone(corrected, told=apart_db >= LEAST_APART_DB)
 
 
-def _correction_db(apart_db: float) -> float:
-    return 10.0 * math.log10(1.0 - 10.0 ** (-apart_db / 10.0))
-
-
-def radio_range_share(rise_db: float) -> float:
+@checked
+def radio_range_share(
+    rise_db: Annotated[float, Range("dB", least=0, most=400), "Of the noise floor in the channel"],
+) -> Annotated[float, "Above 0 to 1"]:
     """Return the share of a radio link's range that a risen noise floor leaves.
-
-    Parameters
-    ----------
-    rise_db : float
-        Of the noise floor in the channel, 0 to 400, [dB].
-
-    Returns
-    -------
-    float
-        Above 0 to 1, [1].
-
-    Raises
-    ------
-    ValueError
-        A rise outside its range.
 
     Notes
     -----
@@ -111,5 +75,4 @@ def radio_range_share(rise_db: float) -> float:
     >>> round(radio_range_share(6.0), 2)
     0.5
     """
-    rise = finite("rise_db", rise_db, "dB", low=0.0, high=_LEVELS_DB[1])
-    return computed("share of range", 10.0 ** (-rise / 20.0), "")
+    return computed("share of range", 10.0 ** (-rise_db / 20.0), "")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import computed, finite, positive, whole
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, positive
 
 ARCMIN_PER_RADIAN = 60.0 * 180.0 / math.pi
 """3437.75, minutes of arc in one radian."""
@@ -19,52 +20,33 @@ TEXT_MINIMUM_ARCMIN = 16.0
 BASIC_DECISION_ACUITY_FACTOR = 200.0
 """Of ANSI/AVIXA V202.01 (DISCAS), basic decision making."""
 
-_FARTHEST_M = 1e5
+DistanceM = Annotated[float, Range("m", least=1e-3, most=1e5), "From the eye"]
+FarthestM = Annotated[float, Range("m", least=1e-3, most=1e5), "Farthest viewer"]
+PitchMm = Annotated[float, Range("mm", least=1e-6, most=1e9)]
+AcuityFactor = Annotated[float, Range(least=1, most=10_000), "200 for basic decision making"]
 
 
 @dataclass(frozen=True, slots=True)
 class Seat:
-    """How a wall looks from one seat.
-
-    Attributes
-    ----------
-    distance_mm : float
-        To the nearest point of the wall's horizontal middle line, [mm].
-    off_axis_deg : float
-        Angle between the line to the wall's centre and its normal, [degree].
-    horizontal_deg : float
-        Angle that the width fills, [degree].
-    nearest_arcmin, farthest_arcmin : float
-        Width of a pixel in the eye at the nearest point and at the far edge, foreshortening
-        included, [arcmin].
-    """
+    """How a wall looks from one seat."""
 
     distance_mm: float
+    """To the nearest point of the wall's horizontal middle line, [mm]."""
     off_axis_deg: float
+    """Angle between the line to the wall's centre and its normal, [degree]."""
     horizontal_deg: float
+    """Angle that the width fills, [degree]."""
     nearest_arcmin: float
     farthest_arcmin: float
+    """Width of a pixel in the eye at the nearest point and at the far edge, foreshortening
+    included, [arcmin]."""
 
 
-def arcmin(size_mm: float, distance_m: float) -> float:
+@checked
+def arcmin(
+    size_mm: Annotated[float, Range("mm", least=1e-6, most=1e9)], distance_m: DistanceM
+) -> Annotated[float, Range("arcmin")]:
     """Angle that an object fills, seen square on.
-
-    Parameters
-    ----------
-    size_mm : float
-        Above 0 to 1e9, [mm].
-    distance_m : float
-        From the eye, above 0 to 1e5, [m].
-
-    Returns
-    -------
-    float
-        Angle, [arcmin].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -75,75 +57,34 @@ def arcmin(size_mm: float, distance_m: float) -> float:
     >>> round(arcmin(2.6042, 8.9527), 3)
     1.0
     """
-    half = _size_m("size_mm", size_mm) / 2.0 / _distance_m(distance_m)
+    half = size_mm / 1000.0 / 2.0 / distance_m
     return 2.0 * math.atan(half) * ARCMIN_PER_RADIAN
 
 
-def _size_m(name: str, size_mm: float) -> float:
-    return finite(name, size_mm, "mm", low=1e-6, high=1e9) / 1000.0
-
-
-def _distance_m(distance_m: float, name: str = "distance_m") -> float:
-    return finite(name, distance_m, "m", low=1e-3, high=_FARTHEST_M)
-
-
-def size_for_arcmin_mm(angle_arcmin: float, distance_m: float) -> float:
+@checked
+def size_for_arcmin_mm(
+    angle_arcmin: Annotated[float, Range("arcmin", above=0, below=10_800), "Below 180 degrees"],
+    distance_m: DistanceM,
+) -> Annotated[float, Range("mm")]:
     """Size of an object that fills an angle, seen square on.
-
-    Parameters
-    ----------
-    angle_arcmin : float
-        Above 0, less than 180 degrees or 10,800, [arcmin].
-    distance_m : float
-        From the eye, 0.001 to 1e5, [m].
-
-    Returns
-    -------
-    float
-        Size, [mm].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Examples
     --------
     >>> round(size_for_arcmin_mm(16.0, 24.0), 1)
     111.7
     """
-    angle = finite(
-        "angle_arcmin",
-        angle_arcmin,
-        "arcmin",
-        low=0.0,
-        high=10_800.0,
-        low_open=True,
-        high_open=True,
-    )
-    size = 2.0 * _distance_m(distance_m) * math.tan(angle / 2.0 / ARCMIN_PER_RADIAN) * 1000.0
+    size = 2.0 * distance_m * math.tan(angle_arcmin / 2.0 / ARCMIN_PER_RADIAN) * 1000.0
     return positive("size", computed("size", size, "mm"), "mm")
 
 
-def pixel_visibility_distance_m(pitch_mm: float, acuity_arcmin: float = ACUITY_ARCMIN) -> float:
+@checked
+def pixel_visibility_distance_m(
+    pitch_mm: PitchMm,
+    acuity_arcmin: Annotated[
+        float, Range("arcmin", least=0.1, most=60), "Smallest detail seen"
+    ] = ACUITY_ARCMIN,
+) -> Annotated[float, Range("m")]:
     """Distance beyond which the eye no longer parts one pixel from the next.
-
-    Parameters
-    ----------
-    pitch_mm : float
-        1e-6 to 1e9, [mm].
-    acuity_arcmin : float
-        Smallest detail seen, 0.1 to 60, [arcmin].
-
-    Returns
-    -------
-    float
-        Distance, [m].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -159,33 +100,18 @@ def pixel_visibility_distance_m(pitch_mm: float, acuity_arcmin: float = ACUITY_A
     >>> round(pixel_visibility_distance_m(2.6042), 2)
     8.95
     """
-    angle = finite("acuity_arcmin", acuity_arcmin, "arcmin", low=0.1, high=60.0)
-    return _size_m("pitch_mm", pitch_mm) / 2.0 / math.tan(angle / 2.0 / ARCMIN_PER_RADIAN)
+    return pitch_mm / 1000.0 / 2.0 / math.tan(acuity_arcmin / 2.0 / ARCMIN_PER_RADIAN)
 
 
+@checked
 def text_height_px(
-    pitch_mm: float, farthest_m: float, minimum_arcmin: float = TEXT_MINIMUM_ARCMIN
-) -> int:
+    pitch_mm: PitchMm,
+    farthest_m: FarthestM,
+    minimum_arcmin: Annotated[
+        float, Range("arcmin", least=1, most=600), "Height wanted in the eye"
+    ] = TEXT_MINIMUM_ARCMIN,
+) -> Annotated[int, Range("px"), "Rounded up to whole pixels"]:
     """Least height of a capital letter that the farthest seat can read.
-
-    Parameters
-    ----------
-    pitch_mm : float
-        1e-6 to 1e9, [mm].
-    farthest_m : float
-        Farthest seat, 0.001 to 1e5, [m].
-    minimum_arcmin : float
-        Height wanted in the eye, 1 to 600, [arcmin].
-
-    Returns
-    -------
-    int
-        Height, rounded up to whole pixels, [px].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     References
     ----------
@@ -196,10 +122,7 @@ def text_height_px(
     >>> text_height_px(500 / 192, 24.0)
     43
     """
-    pitch = _size_m("pitch_mm", pitch_mm) * 1000.0
-    farthest = _distance_m(farthest_m, "farthest_m")
-    angle = finite("minimum_arcmin", minimum_arcmin, "arcmin", low=1.0, high=600.0)
-    return _whole_pixels(size_for_arcmin_mm(angle, farthest) / pitch)
+    return _whole_pixels(size_for_arcmin_mm(minimum_arcmin, farthest_m) / pitch_mm)
 
 
 def _whole_pixels(exact: float) -> int:
@@ -207,62 +130,29 @@ def _whole_pixels(exact: float) -> int:
     return max(1, math.ceil(exact * (1.0 - 1e-12)))
 
 
-def text_arcmin(height_px: int, pitch_mm: float, distance_m: float) -> float:
+@checked
+def text_arcmin(
+    height_px: Annotated[int, Range("px", least=1, most=10**6), "Height of its capitals"],
+    pitch_mm: Annotated[float, Range("mm", least=1e-6, most=1e3)],
+    distance_m: DistanceM,
+) -> Annotated[float, Range("arcmin")]:
     """Angle that a line of text fills.
-
-    Parameters
-    ----------
-    height_px : int
-        Height of its capitals, 1 to 1e6, [px].
-    pitch_mm : float
-        1e-6 to 1e3, [mm].
-    distance_m : float
-        From the eye, 0.001 to 1e5, [m].
-
-    Returns
-    -------
-    float
-        Angle, [arcmin].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Examples
     --------
     >>> round(text_arcmin(28, 500 / 192, 24.0), 1)
     10.4
     """
-    height = whole("height_px", height_px, "px", low=1, high=10**6)
-    return arcmin(height * finite("pitch_mm", pitch_mm, "mm", low=1e-6, high=1e3), distance_m)
+    return arcmin(height_px * pitch_mm, distance_m)
 
 
+@checked
 def element_height_share(
-    farthest_m: float,
-    image_height_mm: float,
-    acuity_factor: float = BASIC_DECISION_ACUITY_FACTOR,
-) -> float:
+    farthest_m: FarthestM,
+    image_height_mm: Annotated[float, Range("mm", least=1e-6, most=1e9)],
+    acuity_factor: AcuityFactor = BASIC_DECISION_ACUITY_FACTOR,
+) -> Annotated[float, "Share of the image height; above 1 the image is too small for any element"]:
     """Least height of an element for basic decision making, as a share of the image height.
-
-    Parameters
-    ----------
-    farthest_m : float
-        Farthest viewer, 0.001 to 1e5, [m].
-    image_height_mm : float
-        1e-6 to 1e9, [mm].
-    acuity_factor : float
-        1 to 10,000; 200 for basic decision making.
-
-    Returns
-    -------
-    float
-        Share of the image height; above 1 the image is too small for any element.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -277,34 +167,16 @@ def element_height_share(
     >>> round(element_height_share(10.5, 1500.0), 6)
     0.035
     """
-    factor = finite("acuity_factor", acuity_factor, "", low=1.0, high=10_000.0)
-    height = _size_m("image_height_mm", image_height_mm)
-    return _distance_m(farthest_m, "farthest_m") / height / factor
+    return farthest_m / (image_height_mm / 1000.0) / acuity_factor
 
 
+@checked
 def element_height_px(
-    farthest_m: float, pitch_mm: float, acuity_factor: float = BASIC_DECISION_ACUITY_FACTOR
-) -> int:
+    farthest_m: FarthestM,
+    pitch_mm: PitchMm,
+    acuity_factor: AcuityFactor = BASIC_DECISION_ACUITY_FACTOR,
+) -> Annotated[int, Range("px"), "Rounded up to whole pixels"]:
     """Least height of an element for basic decision making, in pixels of the wall.
-
-    Parameters
-    ----------
-    farthest_m : float
-        Farthest viewer, 0.001 to 1e5, [m].
-    pitch_mm : float
-        1e-6 to 1e9, [mm].
-    acuity_factor : float
-        1 to 10,000; 200 for basic decision making.
-
-    Returns
-    -------
-    int
-        Height, rounded up to whole pixels, [px].
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Examples
     --------
@@ -314,29 +186,16 @@ def element_height_px(
     return _whole_pixels(element_height_share(farthest_m, pitch_mm, acuity_factor))
 
 
-def seat(width_mm: float, pitch_mm: float, aside_m: float, away_m: float) -> Seat:
+@checked
+def seat(
+    width_mm: Annotated[float, Range("mm", least=1e-6, most=1e9), "Of the wall"],
+    pitch_mm: Annotated[float, Range("mm", least=1e-6), "At most the width"],
+    aside_m: Annotated[
+        float, Range("m", least=-1e5, most=1e5), "From the centre line, either side"
+    ],
+    away_m: Annotated[float, Range("m", least=1e-3, most=1e5), "From the wall's plane"],
+) -> Seat:
     """Work out how a flat wall looks from a seat anywhere in front of it.
-
-    Parameters
-    ----------
-    width_mm : float
-        Of the wall, 1e-6 to 1e9, [mm].
-    pitch_mm : float
-        1e-6 to the width, [mm].
-    aside_m : float
-        Sideways from the wall's centre line, −1e5 to 1e5, either side, [m].
-    away_m : float
-        From the wall's plane, 0.001 to 1e5, [m].
-
-    Returns
-    -------
-    Seat
-        Distance, angles, and pixel size at the nearest point and the far edge.
-
-    Raises
-    ------
-    ValueError
-        A figure out of its range.
 
     Notes
     -----
@@ -349,18 +208,17 @@ def seat(width_mm: float, pitch_mm: float, aside_m: float, away_m: float) -> Sea
     >>> round(place.horizontal_deg, 6), place.off_axis_deg
     (90.0, 0.0)
     """
-    half = _size_m("width_mm", width_mm) / 2.0
-    pitch = finite("pitch_mm", pitch_mm, "mm", low=1e-6, high=half * 2000.0) / 1000.0
-    aside = abs(finite("aside_m", aside_m, "m", low=-_FARTHEST_M, high=_FARTHEST_M))
-    away = _distance_m(away_m, "away_m")
+    half = width_mm / 1000.0 / 2.0
+    pitch = finite("pitch_mm", pitch_mm, "mm", low=1e-6, high=width_mm) / 1000.0
+    aside = abs(aside_m)
     beside = max(0.0, aside - half)
-    spread = math.atan2(aside + half, away) - math.atan2(aside - half, away)
+    spread = math.atan2(aside + half, away_m) - math.atan2(aside - half, away_m)
     return Seat(
-        math.hypot(beside, away) * 1000.0,
-        math.degrees(math.atan2(aside, away)),
+        math.hypot(beside, away_m) * 1000.0,
+        math.degrees(math.atan2(aside, away_m)),
         math.degrees(spread),
-        _pixel_arcmin(pitch, beside, away),
-        _pixel_arcmin(pitch, aside + half, away),
+        _pixel_arcmin(pitch, beside, away_m),
+        _pixel_arcmin(pitch, aside + half, away_m),
     )
 
 

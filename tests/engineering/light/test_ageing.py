@@ -35,7 +35,7 @@ def test_half_the_light() -> None:
 @pytest.mark.parametrize(
     ("shares", "hours", "said"),
     [
-        ([], [], "hours"),
+        ([], [], "shares has 0"),
         ([0.9], [1.0, 2.0], "hours has 2 values, expected 1"),
         ([0.0], [1.0], r"shares\[0\]"),
         ([0.9], [0.0], r"hours\[0\]"),

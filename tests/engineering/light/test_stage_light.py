@@ -54,14 +54,14 @@ def test_one_white_lies_within_reach_of_every_lamp(lamps: list[float], wall: flo
 @pytest.mark.parametrize(
     ("call", "message"),
     [
-        (lambda: balance_level([], 0.0, 1.0), "has 0 values"),
+        (lambda: balance_level([], 0.0, 1.0), r"has 0 value\(s\)"),
         (lambda: balance_level([0.0], 0.0, 1.0), r"illuminances_lx\[0\] is 0 lx"),
         (lambda: balance_level([1.0], 1.0, 1.0), "high_stops is 1 stop, expected > 1"),
         (lambda: balance_level([1.0], 0.0, 1.0, max_to_min=1.0), "max_to_min is 1"),
         (lambda: balance_level([1e9], 0.0, 1.0, most_cd_m2=0.0), "most_cd_m2 is 0"),
-        (lambda: balance_white([], 5000.0, 35.0), "has 0 values"),
-        (lambda: balance_white([0.0], 5000.0, 35.0), "cct_k is 0 K"),
-        (lambda: balance_white([5000.0], 0.0, 35.0), "cct_k is 0 K"),
+        (lambda: balance_white([], 5000.0, 35.0), r"has 0 value\(s\)"),
+        (lambda: balance_white([0.0], 5000.0, 35.0), r"ccts_k\[0\] is 0 K"),
+        (lambda: balance_white([5000.0], 0.0, 35.0), "wall_k is 0 K"),
         (lambda: balance_white([5000.0], 5000.0, 0.0), "most_mired is 0"),
     ],
 )

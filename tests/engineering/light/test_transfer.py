@@ -59,8 +59,8 @@ def test_a_wall_clips_what_is_above_its_peak() -> None:
         (lambda: hlg_luminance_cd_m2(0.5, 99.0), "peak_cd_m2 is 99"),
         (lambda: signal_luminance_cd_m2("SDR", 0.5, 600.0), "transfer is 'SDR'"),  # type: ignore[arg-type]
         (lambda: signal_luminance_cd_m2("PQ", 0.5, 0.0), "peak_cd_m2 is 0"),
-        (lambda: waveform_stops(0.0, 50.0), "level is 0 IRE"),
-        (lambda: waveform_stops(50.0, 110.0), "level is 110 IRE"),
+        (lambda: waveform_stops(0.0, 50.0), "one_percent is 0 IRE"),
+        (lambda: waveform_stops(50.0, 110.0), "other_percent is 110 IRE"),
     ],
 )
 def test_refusals(call: Any, message: str) -> None:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from collections.abc import Sequence
+from typing import Annotated, Any
 
 import numpy as np
 import pytest
@@ -11,6 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.engineering.numeric.bounds import (
+    Range,
+    checked,
     computed,
     finite,
     finite_values,
@@ -127,3 +130,47 @@ def test_only_value_error_ever_escapes(value: Any) -> None:
 def test_a_result_out_of_the_range_of_numbers_is_refused() -> None:
     assert computed("x", 2, "m") == 2.0
     assert refusal(computed, "x", math.inf, "m").startswith("x would be inf m, expected a finite")
+
+
+@checked
+def mean_flux(
+    watts: Annotated[Sequence[float], Range("W", above=0, most=100, fewest=2), "Of each lamp"],
+    lamps: Annotated[int, Range(least=1)] = 1,
+    *,
+    share: Annotated[float | None, Range(least=0, below=1)] = None,
+) -> Annotated[float, Range("lm")]:
+    assert isinstance(watts, tuple)
+    return sum(watts) / len(watts) * lamps * (1.0 if share is None else share)
+
+
+def test_what_a_function_is_given_is_held_to_the_ranges_of_its_parameters() -> None:
+    assert mean_flux([1, 3]) == 2.0
+    assert mean_flux(watts=[1, 3], lamps=2.0, share=0.5) == 2.0  # type: ignore[arg-type]
+    assert refusal(mean_flux, [1.0]) == "watts has 1 value(s), expected at least 2"
+    assert refusal(mean_flux, [1, 0]) == "watts[1] is 0 W, expected > 0 W and <= 100 W"
+    assert refusal(mean_flux, [1, 101]) == "watts[1] is 101 W, expected > 0 W and <= 100 W"
+    assert refusal(mean_flux, [1, 3], 0) == "lamps is 0, expected a whole number >= 1"
+    assert refusal(mean_flux, [1, 3], None) == "lamps is None, expected a whole number >= 1"
+    assert refusal(mean_flux, [1, 3], share=1) == "share is 1, expected >= 0 and < 1"
+    assert refusal(mean_flux, None).startswith("watts is not a row of numbers")
+
+
+def test_a_call_that_does_not_fit_the_function_is_python_s_to_refuse() -> None:
+    call: Any = mean_flux
+    for args, named in (((), {}), (([1, 2], 1, 1), {}), (([1, 2],), {"watts": [1, 2]})):
+        with pytest.raises(TypeError, match="mean_flux"):
+            call(*args, **named)
+
+
+@pytest.mark.parametrize(
+    ("limits", "words"),
+    [
+        (Range("m"), ""),
+        (Range("m", above=0), "above 0"),
+        (Range(least=1, most=32768), "1 to 32768"),
+        (Range(above=0, most=1), "above 0, at most 1"),
+        (Range(least=1e-6, below=90), "1e-06 or more, below 90"),
+    ],
+)
+def test_a_range_says_itself_in_words(limits: Range, words: str) -> None:
+    assert limits.words == words

@@ -287,7 +287,7 @@ def test_drops_along_a_linked_circuit() -> None:
     ("named", "message"),
     [
         ({"lengths_m": [1.0]}, r"lengths_m has 1 value\(s\), expected 2"),
-        ({"lengths_m": [1.0, -1.0]}, "length_m is -1 m"),
+        ({"lengths_m": [1.0, -1.0]}, r"lengths_m\[1\] is -1 m"),
         ({"currents_a": [1.0, -1.0]}, r"currents_a\[1\] is -1 A|current_a is -1 A"),
         ({"currents_a": [2.0, -1.0]}, r"currents_a\[1\] is -1 A"),
         ({"awg": [12]}, r"awg has 1 value\(s\), expected 2"),

@@ -130,7 +130,7 @@ def test_beam_seen_from_behind_is_the_same_beam(
 @pytest.mark.parametrize(
     ("named", "message"),
     [
-        ({"spans_m": []}, r"spans_m has 0 value\(s\), expected 1 to 200"),
+        ({"spans_m": []}, r"spans_m has 0 value\(s\), expected at least 1"),
         ({"spans_m": [1.0] * 201}, "spans_m has 201"),
         ({"spans_m": [1.0, 0.009]}, r"spans_m\[1\] is 0.009 m, expected >= 0.01 m and <= 1000 m"),
         ({"spans_m": [1000.1]}, r"spans_m\[0\] is 1000.1 m"),
@@ -237,7 +237,8 @@ def test_centre_of_gravity() -> None:
     assert centre.weight_kn == pytest.approx(0.392266)
     for bad, message in (
         (([1.0], []), r"centres_mm has 0 value\(s\), expected 1 as masses_kg"),
-        (([], []), "masses_kg is 0 kg in all, expected a mass"),
+        (([], []), r"masses_kg has 0 value\(s\), expected at least 1"),
+        (([0.0], [(0.0, 0.0)]), "masses_kg is 0 kg in all, expected a mass"),
         (([9e-7], [(0.0, 0.0)]), "masses_kg is 9e-07 kg in all"),
         (([1.0, -1.0], [(0, 0), (0, 0)]), r"masses_kg\[1\] is -1 kg"),
         (([1.1e6], [(0, 0)]), r"masses_kg\[0\] is 1.1e"),

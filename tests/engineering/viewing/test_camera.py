@@ -239,7 +239,7 @@ def test_photosite_width() -> None:
         (lambda: parse_shutter_s("fast"), "'fast'"),
         (lambda: photosites_wanted("two"), "sensor is 'two', expected one of colour mosaic"),  # type: ignore[arg-type]
         (lambda: clean_shutters(0.0, 1.0), "refresh_hz is 0"),
-        (lambda: clean_shutters(1.0, 0.0), "shutter_s is 0"),
+        (lambda: clean_shutters(1.0, 0.0), "wanted_s is 0"),
         (lambda: clean_shutters(1.0, 1.0, 0), "count is 0"),
         (lambda: clean_shutters(1.0, 1.0, 101), "count is 101"),
         (lambda: rolling_shutter_bands(0.0, 1.0, 0.01, 100, 50.0), "refresh_hz is 0"),
