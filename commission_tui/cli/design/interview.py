@@ -82,6 +82,8 @@ def interview(
     ended = False
     shown: list[int] = []
     lines = dict(typed or {})
+    stood: dict[str, str | None] = {}
+    single = {question.key for question in questions if not question.many}
     stands: set[str] = set()
     refused: Refused | None = None
     at = 0
@@ -94,6 +96,8 @@ def interview(
                     raise refused or error from None
                 refused = error
                 given = {key: said for key, said in given.items() if key != error.key}
+                if error.key in single:  # of several answers nobody knows which was refused
+                    _put_back(lines, error.key, stood.get(error.key))
                 _tell(f"  {plain(str(error))}; again, please")
                 stands = {questions[i].key for i in shown} - {error.key} if error.key else set()
                 at, shown = 0, []
@@ -109,6 +113,7 @@ def interview(
             shown.append(at)
             at += 1
             continue
+        before = lines.get(question.key)
         try:
             answers[question.key] = (
                 _asked(question, reader, lines, f"{len(shown) + 1}. ", answers)
@@ -127,9 +132,18 @@ def interview(
             asks, ended = False, True
             continue
         if asks:
+            if before != lines.get(question.key):
+                stood[question.key] = before
             keep(lines)
         shown.append(at)
         at += 1
+
+
+def _put_back(typed: dict[str, str], key: str, before: str | None) -> None:
+    """Let what stood before an answer that was refused be offered again, not that answer."""
+    refused = typed.pop(key, None)
+    if before is not None and before != refused:
+        typed[key] = before
 
 
 def _say_doubts(questions: Sequence[Question], given: Mapping[str, Any]) -> None:
@@ -203,12 +217,14 @@ def _kept(
     question: Question, reader: Reader, typed: dict[str, str], far: str, answers: Mapping[str, Any]
 ) -> Any:
     """Ask, and ask about an answer that is odd beside the others until it is kept or another."""
+    before = typed.get(question.key)
     answer = _read_one(question, reader, typed, far)
     while not (question.many and answer is None):
         try:
             odd = question.doubt(answers, answer)
         except InputError as error:
             _tell(f"  {plain(str(error))}; again, please")
+            _put_back(typed, question.key, before)
             answer = _read_one(question, reader, typed, far)
             continue
         if not odd:

@@ -439,6 +439,15 @@ def test_a_refused_answer_leaves_what_stands_in_brackets(tmp_path: Path) -> None
     assert "hoists" in room.features
 
 
+def test_a_refused_answer_is_not_offered_in_brackets(tmp_path: Path) -> None:
+    """A port that does not carry a cabinet is refused at once, too few ports when all is answered."""
+    path = tmp_path / "asked.toml"
+    said = answered(path, to_the_end("400k\n<\n4\n300000") + "2\n")
+    port, ports = "Pixels per port (for example 650k)", "Ports in use (as few as carry it: Enter)"
+    assert (said.count(f"{port}: "), said.count(f"{port} [400k]: ")) == (1, 2)
+    assert said.count(ports) == said.count(f"{ports}: ") == 3
+
+
 def test_devices_that_nobody_knows_of_have_no_rated_current(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
     answered(path, ANSWERS)
