@@ -161,6 +161,7 @@ class Logbook:
             row.done,
             row.checks,
             int(kept["open_faults"]),
+            time_zone=str(kept.get("time_zone", "")) or None,
         )
 
     def _all_there(self, row: JobRow) -> None:

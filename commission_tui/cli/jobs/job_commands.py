@@ -215,6 +215,8 @@ def settle(
 @click.pass_obj
 def list_jobs(session: Session, as_json: bool) -> None:
     """List the jobs, the one worked on last first."""
+    from commission_tui.wall.model.time_zones import at_the_wall
+
     if session.database is not None and not is_there(session.path):
         raise StoreError(f"{session.path}: there is no such file, expected a logbook")
     with session.logbook() as book:
@@ -234,7 +236,7 @@ def list_jobs(session: Session, as_json: bool) -> None:
                 f"{j.site}, {j.wall}",
                 "damaged" if j.damage else f"{j.done} of {j.checks}",
                 "" if j.damage else str(j.open_faults),
-                j.last_entry_at[:16].replace("T", " "),
+                f"{at_the_wall(j.last_entry_at, j.time_zone):%Y-%m-%d %H:%M}",
             )
             for j in jobs
         ],

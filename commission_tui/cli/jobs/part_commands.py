@@ -192,6 +192,7 @@ def history(
     """Say what was fitted at a place, or where a serial has been."""
     from commission_tui.logbook.entries.chain import body_json
     from commission_tui.logbook.state.parts import history_of_place, history_of_serial
+    from commission_tui.wall.model.time_zones import at_the_wall
 
     if (location is None) == (serial is None):
         raise InputError("history: expected either --at or --serial")
@@ -202,6 +203,7 @@ def history(
             if location is not None
             else history_of_serial(state, serial or "")
         )
+        zone = state.wall.file.wall.time_zone
     rows = [{"at": item.at, "by": item.by, **body_json(item.body)} for item in found]
     if as_json:
         emit(rows)
@@ -209,7 +211,8 @@ def history(
     for row in rows:
         where = row.get("location") or f"spare {row.get('kept_at', '')}".strip()
         old = f", for {row['replaces']}" if "replaces" in row else ""
-        say(f"{row['at'][:16]}  {row['part']} {row['serial']}  {where}{old}  {row['by']}")
+        at = f"{at_the_wall(row['at'], zone):%Y-%m-%d %H:%M}"
+        say(f"{at}  {row['part']} {row['serial']}  {where}{old}  {row['by']}")
 
 
 @part.command("import")

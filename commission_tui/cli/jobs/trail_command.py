@@ -19,9 +19,10 @@ def trail(session: Session, job: str, what: tuple[str, ...], as_json: bool) -> N
     limits; or fault and its number.
     """
     from commission_tui.logbook.integrity.audit_trail import trail as trail_of
+    from commission_tui.wall.model.time_zones import at_the_wall
 
     with session.job(job) as opened:
-        found = trail_of(opened.state, what)
+        found, zone = trail_of(opened.state, what), opened.state.wall.file.wall.time_zone
     if as_json:
         emit(found)
         return
@@ -35,12 +36,9 @@ def trail(session: Session, job: str, what: tuple[str, ...], as_json: bool) -> N
         for line in lines:
             say(f"  {name}  {line}")
     for step in found.steps:
-        _tell(step.at, step.by, f"{step.kind}: {step.said}")
+        at = at_the_wall(step.at, zone)
+        say(f"{at:%Y-%m-%d %H:%M:%S}  {step.by}  {step.kind}: {step.said}")
         if step.was:
             say(f"      was: {step.was}")
         if step.reason:
             say(f"      why: {step.reason}")
-
-
-def _tell(at: str, by: str, words: str) -> None:
-    say(f"{at[:19].replace('T', ' ')}  {by}  {words}")

@@ -21,6 +21,7 @@ from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.doubts import doubtful_readings, settings_now
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.text import quoted
+from commission_tui.wall.model.time_zones import at_the_wall
 
 ACTION_WORDS = {
     "mended": "mended",
@@ -109,7 +110,8 @@ def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> 
             if setting in check.rests_on
         ),
         doubts=tuple(
-            f"{check.label_of(field)} at {place}: {change.words}, {change.at}, {change.by}"
+            f"{check.label_of(field)} at {place}: {change.words}, "
+            f"{at_the_wall(change.at, state.wall.file.wall.time_zone):%Y-%m-%d %H:%M}, {change.by}"
             for (field, place), change in sorted(doubtful_readings(state, check.id).items())
             if chosen.reads(field, place)
         ),

@@ -66,6 +66,8 @@ def _of_job(
     if summary is not None:
         wanted: dict[str, Any] = dict(summary_of(state))
         kept = kept_json(summary, dict)
+        if "time_zone" not in kept:  # a line that an earlier version kept
+            del wanted["time_zone"]
         for key in sorted(key for key in {*wanted, *kept} if wanted.get(key) != kept.get(key)):
             yield (
                 f"its line in the list says {quoted(str(kept.get(key)), 60)} for "

@@ -27,6 +27,8 @@ class JobSummary:
     open_faults: int
     damage: str = ""
     """Why the job cannot be opened, in one line; empty when it can."""
+    time_zone: str | None = None
+    """Of the wall, where its file states one."""
 
 
 def summary_of(state: State) -> dict[str, str | int]:
@@ -37,6 +39,7 @@ def summary_of(state: State) -> dict[str, str | int]:
         "client": state.title.client,
         "site": head.site,
         "wall": head.name,
+        "time_zone": head.time_zone or "",
         "open_faults": sum(fault.state in {"open", "mended"} for fault in state.faults),
     }
 

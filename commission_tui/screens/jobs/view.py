@@ -10,8 +10,9 @@ from commission_tui.checks.checklists.scope import SHORT_CABINETS, sizes
 from commission_tui.errors import InputError, WallFileError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
-from commission_tui.screens.terminal.styled_text import Line, moment_text
+from commission_tui.screens.terminal.styled_text import MOMENT, Line
 from commission_tui.text import clipped, counted
+from commission_tui.wall.model.time_zones import at_the_wall
 from commission_tui.wall.model.wall_file import read_wall
 
 _BAR = 10
@@ -33,11 +34,12 @@ def job_lines(
     if job.open_faults == 1:
         faults = "1 fault to close"
     indent = " " * (_BAR + 1)
+    last = f"last entry {at_the_wall(job.last_entry_at, job.time_zone):{MOMENT}}"
     if job.damage:
         return (
             ((f"damaged    {job.name}", "fail"),),
             ((f"{indent}{job.damage}", "strong"),),
-            ((f"{indent}last entry {moment_text(job.last_entry_at)}", "muted"),),
+            ((f"{indent}{last}", "muted"),),
         )
     return (
         (
@@ -48,7 +50,7 @@ def job_lines(
         ((indent + clipped(f"{job.client}; {job.site}, {job.wall}", room), ""),),
         (
             (f"{indent}{job.done} of {counted(job.checks, 'check')} done", "strong"),
-            (f"; {faults}; last entry {moment_text(job.last_entry_at)}", "muted"),
+            (f"; {faults}; {last}", "muted"),
         ),
     )
 

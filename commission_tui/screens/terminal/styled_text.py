@@ -12,7 +12,7 @@ from rich.cells import cell_len, set_cell_size
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Verdict
 from commission_tui.logbook.state.state import State
 from commission_tui.text import CUT, visible
-from commission_tui.wall.model.time_zones import time_zone
+from commission_tui.wall.model.time_zones import at_the_wall
 
 Part = tuple[str, str]
 """A text and its role: '', strong, muted, pass, fail, marginal, caution, error, here, key."""
@@ -177,15 +177,17 @@ def _parted(reason: str, room: int) -> tuple[str, str]:
     return "; ".join(clauses[:most]), "; ".join(clauses[most:])
 
 
+MOMENT = "%d %b %H:%M"
+
+
 def local_time(at: str, state: State | None = None) -> datetime:
     """Return an entry's time on the clock at the wall; where the job states no zone, on this laptop's."""
-    key = None if state is None else state.wall.file.wall.time_zone
-    return datetime.fromisoformat(at).astimezone(None if key is None else time_zone(key))
+    return at_the_wall(at, None if state is None else state.wall.file.wall.time_zone)
 
 
 def moment_text(at: str, state: State | None = None) -> str:
     """Say when an entry was made, as `local_time` has it."""
-    return local_time(at, state).strftime("%d %b %H:%M")
+    return f"{local_time(at, state):{MOMENT}}"
 
 
 def clock_text(at: str, state: State) -> str:

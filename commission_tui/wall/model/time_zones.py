@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import re
+from datetime import datetime
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
@@ -33,6 +34,11 @@ def time_zone(key: str) -> ZoneInfo:
         raise ValueError(
             f"found {key[:40]!r}, expected a time zone such as Europe/London"
         ) from None
+
+
+def at_the_wall(at: str, key: str | None) -> datetime:
+    """Return an entry's time on the clock at the wall; where no zone is stated, on this computer's."""
+    return datetime.fromisoformat(at).astimezone(None if key is None else time_zone(key))
 
 
 def machine_zone() -> str | None:

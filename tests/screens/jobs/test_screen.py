@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from textual.widgets import Input
 
-from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.logbook.logbook import JobSummary, Logbook, OpenJob
 from commission_tui.screens.host.kept_name import kept_name
+from commission_tui.screens.jobs.view import job_lines
+from commission_tui.screens.terminal.styled_text import plain_line
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import everything, put, running, text_of
 
@@ -66,3 +69,10 @@ async def test_whose_name_signs_is_shown_and_changed_here(
         ready.read("order", "clear", "wall", True)
     assert ready.state.in_order()[-1].by == "Ada"
     assert kept_name() == "Ada"
+
+
+def test_the_last_entry_stands_on_the_clock_at_the_wall() -> None:
+    at = "2026-11-28T20:30:00+00:00"
+    job = JobSummary(*("1", "Hall", "C", "Fellmoor", "Main"), at, 1, 2, 0, time_zone="Asia/Kolkata")
+    for shown in (job, replace(job, damage="torn")):
+        assert plain_line(job_lines(shown, "#", "-")[2]).endswith("last entry 29 Nov 02:00")
