@@ -227,13 +227,9 @@ def _viewing(wall: Wall) -> Iterator[str]:
         yield f"farthest seat {targets.farthest_m:g} m: capitals of at least {text_px} px (16 arcmin)"
 
 
-def _rectangles(wall: Wall, chain: ResolvedChain) -> list[Rectangle]:
-    cabinets = [wall.cabinets[cell] for cell in chain.cells]
-    return [Rectangle(c.x_px, c.y_px, c.width_px, c.height_px) for c in cabinets]
-
-
 def _port(wall: Wall, chain: ResolvedChain) -> PortLoad:
-    boxes = _rectangles(wall, chain)
+    cabinets = [wall.cabinets[cell] for cell in chain.cells]
+    boxes = [Rectangle(c.x_px, c.y_px, c.width_px, c.height_px) for c in cabinets]
     capacity = wall.file.processor.pixels_per_port
     return PortLoad(chain.port, len(chain.cells), load_sum(boxes), load_rectangle(boxes), capacity)
 
@@ -281,29 +277,18 @@ def _port_findings(wall: Wall, ports: tuple[PortLoad, ...]) -> Iterator[Finding]
     other = "rectangle" if rule == "sum" else "sum"
     maker = f"processor's sheet: load by {rule}"
     for port in ports:
-        subject = f"port {port.port}"
-        both = f"{port.share('sum'):.0%} by sum, {port.share('rectangle'):.0%} by rectangle"
-        if port.share(rule) > 1:
-            yield Finding(
-                "overload",
-                subject,
-                f"Port {port.port} carries {both} of {port.capacity_px} px: move cabinets to another port.",
-                maker,
-            )
+        subject, share = f"port {port.port}", port.share(rule)
+        carries = f"Port {port.port} carries {port.share('sum'):.0%} by sum, "
+        carries += f"{port.share('rectangle'):.0%} by rectangle"
+        if share > 1:
+            text = f"{carries} of {port.capacity_px} px: move cabinets to another port."
+            yield Finding("overload", subject, text, maker)
         elif port.share(other) > 1:
-            yield Finding(
-                "warning",
-                subject,
-                f"Port {port.port} carries {both}: it holds only if the processor counts by {rule}.",
-                maker,
-            )
-        elif port.share(rule) > 1 - _SPARE_SHARE:
-            yield Finding(
-                "warning",
-                subject,
-                f"Port {port.port} is {port.share(rule):.0%} full; keep {_SPARE_SHARE:.0%} in hand.",
-                _PRACTICE,
-            )
+            text = f"{carries}: it holds only if the processor counts by {rule}."
+            yield Finding("warning", subject, text, maker)
+        elif share > 1 - _SPARE_SHARE:
+            text = f"Port {port.port} is {share:.0%} full; keep {_SPARE_SHARE:.0%} in hand."
+            yield Finding("warning", subject, text, _PRACTICE)
 
 
 def _said_in(wall: Wall, codes: Mapping[str, str], elsewhere: str) -> str:
@@ -314,29 +299,20 @@ def _said_in(wall: Wall, codes: Mapping[str, str], elsewhere: str) -> str:
 def _circuit_findings(wall: Wall, circuits: tuple[CircuitLoad, ...]) -> Iterator[Finding]:
     for c in circuits:
         if c.current_a > c.limit_a:
-            yield Finding(
-                "overload",
-                c.name,
+            text = (
                 f"Circuit {c.name} draws {c.current_a:.1f} A on full white "
-                f"({counted(c.cabinets, 'cabinet')}), "
-                f"more than {c.limit_a:.1f} A continuous.",
-                _said_in(wall, _CONTINUOUS_IN, _CONTINUOUS),
+                f"({counted(c.cabinets, 'cabinet')}), more than {c.limit_a:.1f} A continuous."
             )
+            yield Finding("overload", c.name, text, _said_in(wall, _CONTINUOUS_IN, _CONTINUOUS))
         if c.leakage_ma and c.leakage_limit_ma and c.leakage_ma > c.leakage_limit_ma:
-            yield Finding(
-                "warning",
-                c.name,
+            text = (
                 f"Circuit {c.name}: standing leakage {c.leakage_ma:.1f} mA is over "
-                f"{c.leakage_limit_ma:.1f} mA; the residual device will open some mornings.",
-                _said_in(wall, _LEAKAGE_IN, _LEAKAGE),
+                f"{c.leakage_limit_ma:.1f} mA; the residual device will open some mornings."
             )
+            yield Finding("warning", c.name, text, _said_in(wall, _LEAKAGE_IN, _LEAKAGE))
         if c.drop_v and c.drop_v > _DROP_SHARE * c.voltage_v:
-            yield Finding(
-                "warning",
-                c.name,
-                f"Circuit {c.name}: {c.drop_v:.1f} V ({c.drop_v / c.voltage_v:.1%}) lost in the cable.",
-                _DROP,
-            )
+            lost = f"{c.drop_v:.1f} V ({c.drop_v / c.voltage_v:.1%}) lost in the cable."
+            yield Finding("warning", c.name, f"Circuit {c.name}: {lost}", _DROP)
 
 
 def _phase_findings(currents: dict[str, float], neutral: float | None) -> Iterator[Finding]:
@@ -344,43 +320,34 @@ def _phase_findings(currents: dict[str, float], neutral: float | None) -> Iterat
         return
     imbalance = phase_imbalance([currents[phase] for phase in _PHASES])
     if imbalance > _IMBALANCE:
-        yield Finding(
-            "warning",
-            "phases",
-            f"The phases differ by {imbalance:.0%} of their mean; the neutral carries {neutral:.1f} A.",
-            f"{_PRACTICE}: {_IMBALANCE:.0%}",
-        )
+        text = f"The phases differ by {imbalance:.0%} of their mean; the neutral carries {neutral:.1f} A."
+        yield Finding("warning", "phases", text, f"{_PRACTICE}: {_IMBALANCE:.0%}")
 
 
 def _camera_findings(wall: Wall) -> Iterator[Finding]:
     rate = wall.file.processor.frame_rate_hz
     for camera in wall.file.cameras:
-        beat = frame_beat_hz(camera.frame_rate_hz, rate)
+        name, its_rate = camera.name, camera.frame_rate_hz
+        beat = frame_beat_hz(its_rate, rate)
         if beat > BEAT_HZ:
-            yield Finding(
-                "warning",
-                camera.name,
-                f"{camera.name} takes {camera.frame_rate_hz:g} frames a second of a wall that shows "
-                f"{rate:g}: they beat {beat:.3g} times a second. Run the wall at the cameras' rate.",
-                _PRACTICE,
+            text = (
+                f"{name} takes {its_rate:g} frames a second of a wall that shows {rate:g}: they beat "
+                f"{beat:.3g} times a second. Run the wall at the cameras' rate."
             )
-        if camera.shutter_s > (1 + 1e-9) / camera.frame_rate_hz:
-            yield Finding(
-                "warning",
-                camera.name,
-                f"{camera.name}: a shutter of 1/{1 / camera.shutter_s:.4g} s is longer than its "
-                f"frame of 1/{camera.frame_rate_hz:g} s.",
-                "wall file",
-            )
+            yield Finding("warning", name, text, _PRACTICE)
+        if camera.shutter_s > (1 + 1e-9) / its_rate:
+            shutter = f"a shutter of 1/{1 / camera.shutter_s:.4g} s"
+            text = f"{name}: {shutter} is longer than its frame of 1/{its_rate:g} s."
+            yield Finding("warning", name, text, "wall file")
 
 
 def _loose_ends(wall: Wall) -> Iterator[Finding]:
-    for what, of in (
-        ("data chain", wall.chain_place),
-        ("circuit", wall.circuit_of),
+    for what, of, there in (
+        ("data chain", wall.chain_place, wall.chains),
+        ("circuit", wall.circuit_of, wall.circuits),
     ):
         loose = [str(cell) for cell in wall.cabinets if of(cell) is None]
-        if loose and (wall.chains if what == "data chain" else wall.circuits):
+        if loose and there:
             yield Finding("warning", what, f"On no {what}: {listed(loose, 8)}.", "wall file")
         elif loose:
             yield Finding("note", what, f"The wall file names no {what}.", "wall file")

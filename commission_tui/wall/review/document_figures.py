@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from typing import Any
 
 from commission_tui.engineering.structure.geometry import (
-    Reconciled,
     aspect_text,
     nearest_layouts,
     pitch_mm,
@@ -28,12 +27,12 @@ _JOINT_MM = 1.0
 
 def contradictions(wall: Wall) -> list[Finding]:
     """Return every contradiction between a document, the cabinets and the other documents."""
-    found: list[Finding] = []
-    for stated in wall.file.stated:
-        found += _of_document(wall, stated)
-    found += _of_views(wall.file.stated)
-    found += _between(wall.file.stated)
-    return found
+    documents = wall.file.stated
+    return [
+        *(finding for stated in documents for finding in _of_document(wall, stated)),
+        *_of_views(documents),
+        *_between(documents),
+    ]
 
 
 def document_name(stated: Stated) -> str:
@@ -42,19 +41,19 @@ def document_name(stated: Stated) -> str:
 
 def _of_document(wall: Wall, stated: Stated) -> Iterator[Finding]:
     name = document_name(stated)
-    for axis in ("width", "height"):
-        yield from _of_axis(wall, stated, axis)
-    yield from _of_aspect(wall, stated)
+    for says in (
+        *_of_axis(wall, stated, "width"),
+        *_of_axis(wall, stated, "height"),
+        *_of_aspect(wall, stated),
+    ):
+        yield Finding("contradiction", name, name + says, _ARITHMETIC)
     if stated.weight_kg and abs(stated.weight_kg - wall.weight_kg) > 0.02 * wall.weight_kg:
-        yield Finding(
-            "contradiction",
-            name,
-            f"{name} states {stated.weight_kg:g} kg; the cabinets weigh {wall.weight_kg:g} kg.",
-            f"{_ARITHMETIC}; 2 % allowed, {_PRACTICE}",
-        )
+        text = f"{name} states {stated.weight_kg:g} kg; the cabinets weigh {wall.weight_kg:g} kg."
+        yield Finding("contradiction", name, text, f"{_ARITHMETIC}; 2 % allowed, {_PRACTICE}")
 
 
-def _of_axis(wall: Wall, stated: Stated, axis: str) -> Iterator[Finding]:
+def _of_axis(wall: Wall, stated: Stated, axis: str) -> Iterator[str]:
+    """Yield what is wrong along one axis, to stand after the document's name."""
     size = getattr(stated, f"{axis}_mm")
     pixels = getattr(stated, f"{axis}_px")
     if size is None and pixels is None and (stated.pitch_mm is None or axis == "height"):
@@ -70,21 +69,22 @@ def _of_axis(wall: Wall, stated: Stated, axis: str) -> Iterator[Finding]:
         size, stated.pitch_mm, pixels, cabinet_mm, cabinet_px, cabinets=built if alone else None
     )
     # The pitch is stated once for both axes and said once, with the width.
-    odd = [
-        (figure, reason)
+    odd = {
+        figure: reason
         for figure, reason in zip(result.odd, result.reasons, strict=True)
         if not (figure == "pitch" and axis == "height" and _pitch_is_said(stated, kind))
-    ]
+    }
+    cabinets = counted(result.cabinets, "cabinet")
     if odd:
-        yield _odd_one_out(stated, axis, odd, result, kind)
+        yield (
+            f", {axis}: the {' and '.join(odd)} cannot be true: {'; '.join(odd.values())}."
+            f"{_product_text(stated, size, pixels)} {cabinets}: {result.size_mm:g} mm, "
+            f"{result.pixels} px at {result.pitch_mm:.4g} mm."
+        ) + (_layouts_text(stated, kind) if {"size", "pixels"} & odd.keys() else "")
     elif result.cabinets != built:
-        name = document_name(stated)
-        yield Finding(
-            "contradiction",
-            name,
-            f"{name} states a {axis} of {counted(result.cabinets, 'cabinet')} ({result.size_mm:g} mm, "
-            f"{result.pixels} px); the wall file has {built} ({built * cabinet_mm:g} mm).",
-            _ARITHMETIC,
+        yield (
+            f" states a {axis} of {cabinets} ({result.size_mm:g} mm, {result.pixels} px); "
+            f"the wall file has {built} ({built * cabinet_mm:g} mm)."
         )
 
 
@@ -111,24 +111,7 @@ def _one_type(wall: Wall) -> CabinetType | None:
     return kind if in_px and across and down else None
 
 
-def _odd_one_out(
-    stated: Stated, axis: str, odd: list[tuple[str, str]], result: Reconciled, kind: CabinetType
-) -> Finding:
-    name = document_name(stated)
-    figures = " and ".join(figure for figure, _ in odd)
-    text = f"{name}, {axis}: the {figures} cannot be true: " + "; ".join(r for _, r in odd) + "."
-    text += _product_text(stated, axis)
-    text += (
-        f" {counted(result.cabinets, 'cabinet')}: {result.size_mm:g} mm, {result.pixels} px "
-        f"at {result.pitch_mm:.4g} mm."
-    )
-    if any(figure in ("size", "pixels") for figure, _ in odd):
-        text += _layouts_text(stated, kind)
-    return Finding("contradiction", name, text, _ARITHMETIC)
-
-
-def _product_text(stated: Stated, axis: str) -> str:
-    size, pixels = getattr(stated, f"{axis}_mm"), getattr(stated, f"{axis}_px")
+def _product_text(stated: Stated, size: float | None, pixels: int | None) -> str:
     if size is None or pixels is None or stated.pitch_mm is None:
         return ""
     product = float(stated.pitch_mm) * pixels
@@ -160,40 +143,21 @@ def _layouts_text(stated: Stated, kind: CabinetType) -> str:
     return f" Nearest whole-cabinet layouts: {listed}."
 
 
-def _of_mixed(wall: Wall, stated: Stated, axis: str) -> Iterator[Finding]:
+def _of_mixed(wall: Wall, stated: Stated, axis: str) -> Iterator[str]:
     """Hold a document against a wall of mixed or spaced cabinets: totals, and each one's pitch."""
-    name = document_name(stated)
-    if axis == "width":
-        yield from _of_mixed_pitch(wall, stated)
+    if axis == "width" and stated.pitch_mm is not None:
+        pitches = {pitch_mm(c.width_mm, c.width_px) for c in wall.cabinets.values()}
+        if not any(stated_pitch_matches(stated.pitch_mm, None, pitch) for pitch in pitches):
+            exact = ", ".join(f"{pitch:.4g} mm" for pitch in sorted(pitches))
+            yield f" states a pitch of {stated.pitch_mm} mm; the cabinets have {exact}."
     joints_mm = max(wall.columns, wall.rows) * _JOINT_MM
     for unit, tolerance in (("mm", joints_mm), ("px", 0.0)):
-        stated_size = getattr(stated, f"{axis}_{unit}")
-        built = getattr(wall, f"{axis}_{unit}")
-        if stated_size is not None and abs(stated_size - built) > tolerance:
-            yield Finding(
-                "contradiction",
-                name,
-                f"{name} states a {axis} of {stated_size:g} {unit}; the cabinets give {built:g} {unit}.",
-                _ARITHMETIC,
-            )
+        size, built = getattr(stated, f"{axis}_{unit}"), getattr(wall, f"{axis}_{unit}")
+        if size is not None and abs(size - built) > tolerance:
+            yield f" states a {axis} of {size:g} {unit}; the cabinets give {built:g} {unit}."
 
 
-def _of_mixed_pitch(wall: Wall, stated: Stated) -> Iterator[Finding]:
-    if stated.pitch_mm is None:
-        return
-    pitches = {pitch_mm(c.width_mm, c.width_px) for c in wall.cabinets.values()}
-    if not any(stated_pitch_matches(stated.pitch_mm, None, pitch) for pitch in pitches):
-        name = document_name(stated)
-        exact = ", ".join(f"{pitch:.4g} mm" for pitch in sorted(pitches))
-        yield Finding(
-            "contradiction",
-            name,
-            f"{name} states a pitch of {stated.pitch_mm} mm; the cabinets have {exact}.",
-            _ARITHMETIC,
-        )
-
-
-def _of_aspect(wall: Wall, stated: Stated) -> Iterator[Finding]:
+def _of_aspect(wall: Wall, stated: Stated) -> Iterator[str]:
     if stated.aspect is None:
         return
     across, _, down = stated.aspect.partition(":")
@@ -202,30 +166,20 @@ def _of_aspect(wall: Wall, stated: Stated) -> Iterator[Finding]:
     decimals = len(across.partition(".")[2])
     last_digit = 0.5 * 10.0**-decimals if decimals and float(down) == 1 else 0.0
     if abs(ratio - built) > max(_ROUNDING * built, last_digit):
-        name = document_name(stated)
-        yield Finding(
-            "contradiction",
-            name,
-            f"{name} states an aspect ratio of {stated.aspect}; the canvas of {wall.width_px} x "
+        yield (
+            f" states an aspect ratio of {stated.aspect}; the canvas of {wall.width_px} x "
             f"{wall.height_px} px is {aspect_text(wall.width_px, wall.height_px)}. "
-            "Content made for the stated one will be scaled or cut.",
-            _ARITHMETIC,
+            "Content made for the stated one will be scaled or cut."
         )
 
 
 def _of_views(documents: tuple[Stated, ...]) -> Iterator[Finding]:
     """Point out plans drawn from behind; a mirrored plan is the dearest mistake in cabling."""
     views = {stated.view for stated in documents if stated.view}
-    for stated in documents:
-        name = document_name(stated)
-        if stated.view == "rear":
-            also = ", others from the front" if "front" in views else ""
-            yield Finding(
-                "warning",
-                name,
-                f"{name} is drawn from the rear{also}: mirror it before it is held against the wall.",
-                _PRACTICE,
-            )
+    also = ", others from the front" if "front" in views else ""
+    for name in (document_name(stated) for stated in documents if stated.view == "rear"):
+        text = f"{name} is drawn from the rear{also}: mirror it before it is held against the wall."
+        yield Finding("warning", name, text, _PRACTICE)
 
 
 _FIGURES = {
@@ -247,9 +201,8 @@ def _between(documents: tuple[Stated, ...]) -> Iterator[Finding]:
         ]
         if any(not _agree(field, statements[0][1], value) for _, value in statements[1:]):
             each = ", ".join(f"{document_name(d)} {_shown(value)}{unit}" for d, value in statements)
-            yield Finding(
-                "note", figure, f"The documents differ on the {figure}: {each}.", "documents"
-            )
+            text = f"The documents differ on the {figure}: {each}."
+            yield Finding("note", figure, text, "documents")
 
 
 def _agree(field: str, one: Any, other: Any) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from itertools import pairwise
 from typing import Any, Literal
 
@@ -156,21 +156,16 @@ class LinkGraph:
                 f"chains: found up to {max(lengths)} cabinets on one port, expected fewer to list "
                 "what each failure darkens"
             )
-        found = [self._failure(part.kind, part.name, part.name) for part in self.parts.values()]
+        tried: list[_Try] = [(part.kind, part.name, part.name) for part in self.parts.values()]
         for chain in self.wall.chains:
-            found += [
-                self._failure("jumper", f"{link[0]} to {link[1]}", link)
-                for link in pairwise(chain.cells)
-            ]
-            found += [self._failure("cabinet", str(cell), cell) for cell in chain.cells]
-        hurting = [
-            SingleFailure(
-                kind, name, dark, None if agreed_cabinets is None else len(dark) > agreed_cabinets
-            )
-            for kind, name, dark in found
-            if dark
+            tried += [_jumper(link) for link in pairwise(chain.cells)]
+            tried += [("cabinet", str(cell), cell) for cell in chain.cells]
+        found = [
+            SingleFailure(kind, name, dark, _is_more(len(dark), agreed_cabinets))
+            for kind, name, failed in tried
+            if (dark := self.dark_after(failed))
         ]
-        return sorted(hurting, key=lambda failure: -len(failure.dark))
+        return sorted(found, key=lambda failure: -len(failure.dark))
 
     def dark_after(self, failed: str | Cell | tuple[Cell, Cell]) -> tuple[Cell, ...]:
         """Return the cabinets that go dark when a part, a cabinet or a jumper fails."""
@@ -204,11 +199,6 @@ class LinkGraph:
         cells = {cell for cell, names in self.power.items() if not working.intersection(names)}
         numbers = (re.fullmatch(r"P(\d+)", name) for name in ports)
         return frozenset(int(match[1]) for match in numbers if match), frozenset(cells)
-
-    def _failure(
-        self, kind: Kind, name: str, failed: str | Cell | tuple[Cell, Cell]
-    ) -> tuple[Kind, str, tuple[Cell, ...]]:
-        return kind, name, self.dark_after(failed)
 
     def _dark(self, working: Set[str], chains: Iterable[ResolvedChain]) -> set[Cell]:
         """Return the cabinets of chains that nothing reaches."""
@@ -254,6 +244,18 @@ class LinkGraph:
         return reached
 
 
+_Try = tuple[Kind, str, str | Cell | tuple[Cell, Cell]]
+"""A kind of thing, its name, and what fails."""
+
+
+def _jumper(link: tuple[Cell, Cell]) -> _Try:
+    return "jumper", f"{link[0]} to {link[1]}", link
+
+
+def _is_more(dark: int, agreed: int | None) -> bool | None:
+    return None if agreed is None else dark > agreed
+
+
 def graph_of(wall: Wall) -> LinkGraph:
     """Return the link graph of a wall file: its ports, circuits, processor and signal parts.
 
@@ -283,17 +285,7 @@ class FailoverStep:
     put_back: str
 
     def as_dict(self) -> dict[str, Any]:
-        return {
-            "starts_s": self.starts_s,
-            "lasts_s": self.lasts_s,
-            "kind": self.kind,
-            "name": self.name,
-            "do": self.do,
-            "expect": self.expect,
-            "expected_dark": [str(cell) for cell in self.expected_dark],
-            "longest_gap_ms": self.longest_gap_ms,
-            "put_back": self.put_back,
-        }
+        return asdict(self) | {"expected_dark": [str(cell) for cell in self.expected_dark]}
 
 
 GAP_MS, PROCESSOR_GAP_MS = 500, 5000
@@ -348,15 +340,14 @@ def failover_script(graph: LinkGraph) -> tuple[FailoverStep, ...]:
     return tuple(steps)
 
 
-def _tries(graph: LinkGraph) -> Iterable[tuple[Kind, str, str | tuple[Cell, Cell]]]:
+def _tries(graph: LinkGraph) -> Iterable[_Try]:
     backups = {f"P{c.backup_port}" for c in graph.wall.chains if c.backup_port}
     for kind in _ORDER:
         if kind == "jumper":
             for chain in graph.wall.chains:
                 if len(chain.cells) > 1:
                     middle = len(chain.cells) // 2
-                    link = chain.cells[middle - 1], chain.cells[middle]
-                    yield kind, f"{link[0]} to {link[1]}", link
+                    yield _jumper((chain.cells[middle - 1], chain.cells[middle]))
             continue
         for part in graph.parts.values():
             if part.kind == kind and part.name not in backups:

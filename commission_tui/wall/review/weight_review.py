@@ -39,13 +39,11 @@ def _over_rating(points: list[SuspensionPoint], predicted: list[float]) -> Itera
     shares = rated_shares(predicted, [point.rated_kn for point in points], dynamic_factor=1.0)
     for index in shares.over:
         point, share = points[index], shares.points[index]
-        yield Finding(
-            "overload",
-            point.name,
+        text = (
             f"Point {point.name}: predicted load {share.load_kn:g} kN is over its rated "
-            f"{share.rated_kn:g} kN; keep everybody out from under it.",
-            f"suspension schedule; {_COMPETENT}",
+            f"{share.rated_kn:g} kN; keep everybody out from under it."
         )
+        yield Finding("overload", point.name, text, f"suspension schedule; {_COMPETENT}")
 
 
 def _too_little(wall: Wall, predicted_kn: float) -> Iterator[Finding]:
@@ -56,10 +54,9 @@ def _too_little(wall: Wall, predicted_kn: float) -> Iterator[Finding]:
         [(c.x_mm + c.width_mm / 2, c.y_mm + c.height_mm / 2) for c in cabinets],
     ).weight_kn
     if predicted_kn < weight_kn:
-        yield Finding(
-            "contradiction",
-            "suspension",
+        text = (
             f"The predicted loads of the points add up to {predicted_kn:.3f} kN; the cabinets alone "
-            f"weigh {weight_kn:.3f} kN.",
-            f"statics: loads at rest carry the weight; {_COMPETENT}",
+            f"weigh {weight_kn:.3f} kN."
         )
+        statics = f"statics: loads at rest carry the weight; {_COMPETENT}"
+        yield Finding("contradiction", "suspension", text, statics)
