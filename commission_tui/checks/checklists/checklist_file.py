@@ -23,7 +23,7 @@ from commission_tui.checks.places.places import PER, place_kinds
 from commission_tui.checks.registry import current_method_name
 from commission_tui.errors import ChecklistError, did_you_mean
 from commission_tui.files import read_text
-from commission_tui.wall.model.file_model import Targets
+from commission_tui.wall.model.contract_model import Targets
 from commission_tui.wall.model.model_errors import complaints, described
 from commission_tui.wall.model.toml_lines import TomlLines
 

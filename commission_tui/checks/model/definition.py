@@ -13,7 +13,8 @@ from commission_tui.checks.places.applicability import why_not_applicable
 from commission_tui.errors import InputError
 from commission_tui.figures import exact, reading_text, with_unit
 from commission_tui.text import NO_CONTROLS, quoted
-from commission_tui.wall.model.file_model import TARGET_LABELS, Region
+from commission_tui.wall.model.contract_model import TARGET_LABELS
+from commission_tui.wall.model.file_values import Region
 from commission_tui.wall.model.wall_model import Wall
 
 Text = Annotated[str, Field(min_length=1, max_length=600, pattern=NO_CONTROLS)]

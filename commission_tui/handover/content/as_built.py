@@ -13,7 +13,8 @@ from commission_tui.handover.content.document_inputs import NOT_STATED, Context,
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.figure_text import cells_text
 from commission_tui.text import counted
-from commission_tui.wall.model.file_model import CabinetType, Input, Processor, Stated
+from commission_tui.wall.model.contract_model import Stated
+from commission_tui.wall.model.file_model import CabinetType, Input, Processor
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.review.design_review import CircuitLoad, PortLoad
 

@@ -44,24 +44,24 @@ _LINE = re.compile(
     r"^(m\S+) (row|column)s? ([0-9]{1,4})(?:-([0-9]{1,4}))?$", re.IGNORECASE | re.ASCII
 )
 _PORT = re.compile(r"^P([1-9][0-9]{0,3})(?:\.([1-9][0-9]{0,4}))?$", re.IGNORECASE | re.ASCII)
-NAMED = (
-    "circuit",
-    "suspension point",
-    "input",
-    "camera",
-    "stage position",
-    "light state",
-    "preset",
-    "seat",
-)
-"""What a place can be called by the name that the wall file gives it."""
+NAMED = {
+    "circuit": "circuits",
+    "suspension point": "suspension_points",
+    "input": "inputs",
+    "camera": "cameras",
+    "stage position": "stage_positions",
+    "light state": "light_states",
+    "preset": "presets",
+    "seat": "seats",
+}
+"""What a place can be called by the name that the wall file gives it, and the key that names them."""
 _NAMED = re.compile(rf"^({'|'.join(NAMED)}) (.+)$", re.IGNORECASE | re.ASCII)
 _LONGEST_NAME = 80
 _EDGES = {"right": (0, 0), "bottom": (0, 0), "left": (0, -1), "top": (-1, 0)}
 
 GRAMMAR = (
     "wall, R3C7, R3C7 m1,2, R3C7 m1,2 row 5, R3C7 x59 y18, x1211 y402, R3C7 right, R3C7 bottom, "
-    f"R3C7 corner, 'row 3, 6th from left' (from behind), P4, P4.12 or a name after {', '.join(NAMED[:-1])} or {NAMED[-1]}"
+    f"R3C7 corner, 'row 3, 6th from left' (from behind), P4, P4.12 or a name after {', '.join([*NAMED][:-1])} or {[*NAMED][-1]}"
 )
 
 

@@ -133,11 +133,8 @@ class _Resolver:
             for name in getattr(room, key):
                 with self._going_on():
                     if seen.setdefault(name, key) != key:
-                        self.fail(
-                            f"room.{key}",
-                            f"'{name}' also in {seen[name]}",
-                            "each feature in one list",
-                        )
+                        also = f"'{name}' also in {seen[name]}"
+                        self.fail(f"room.{key}", also, "each feature in one list")
 
     def _type(self, key: str, name: str) -> Any:
         kind = self.file.cabinet_types.get(name)
@@ -185,34 +182,32 @@ class _Resolver:
             self.fail(key, f"{count} cabinets", f"at most {MOST_CABINETS}")
 
     def _not_too_large(self, cabinets: dict[Cell, Cabinet]) -> None:
-        across = max(one.x_px + one.width_px for one in cabinets.values())
-        down = max(one.y_px + one.height_px for one in cabinets.values())
+        _, _, across, down = map(max, zip(*(one.box_px for one in cabinets.values()), strict=True))
         if across * down > _MOST_PIXELS:
             self.fail("wall", f"{across} x {down} px", "at most 1000 million pixels")
 
     def _no_overlap(self, cabinets: list[Cabinet]) -> None:
         if not self.file.placements:
             return
-        for unit in ("mm", "px"):
-            if found := _overlapping([(_box(cabinet, unit), cabinet) for cabinet in cabinets]):
-                self.fail(
-                    "placements",
-                    f"{found[0].cell} and {found[1].cell} overlapping in {unit}",
-                    "cabinets side by side",
-                )
+        boxes: dict[str, list[_Boxed]] = {
+            "mm": [(_box_mm(cabinet), cabinet) for cabinet in cabinets],
+            "px": [(cabinet.box_px, cabinet) for cabinet in cabinets],
+        }
+        for unit, boxed in boxes.items():
+            if found := _overlapping(boxed):
+                both = f"{found[0].cell} and {found[1].cell} overlapping in {unit}"
+                self.fail("placements", both, "cabinets side by side")
 
     def _fits_canvas(self, cabinets: dict[Cell, Cabinet]) -> None:
         canvas = self.file.canvas
         if canvas is None:
             return
-        for cell, c in cabinets.items():
-            right, bottom = c.x_px + c.width_px, c.y_px + c.height_px
+        for cell, cabinet in cabinets.items():
+            _, _, right, bottom = cabinet.box_px
             if right > canvas.width_px or bottom > canvas.height_px:
-                self.fail(
-                    "canvas",
-                    f"{canvas.width_px} x {canvas.height_px} px with {cell} reaching {right} x {bottom}",
-                    "a canvas that holds every cabinet",
-                )
+                size = f"{canvas.width_px} x {canvas.height_px} px"
+                found = f"{size} with {cell} reaching {right} x {bottom}"
+                self.fail("canvas", found, "a canvas that holds every cabinet")
 
     def _unique_names(self) -> None:
         for key in ("circuits", "suspension_points", "inputs", "cameras", "stage_positions"):
@@ -233,7 +228,7 @@ class _Resolver:
                     self.fail(f"stated[{number}].aspect", stated.aspect, "both figures more than 0")
 
     def _chains(self, cabinets: dict[Cell, Cabinet]) -> tuple[ResolvedChain, ...]:
-        owner: dict[Cell, int] = {}
+        owner: dict[Cell, str] = {}
         used: set[int] = set()
         known = set(cabinets)
         chains = []
@@ -244,12 +239,7 @@ class _Resolver:
                     self._port(f"{key}.{port_key}", port, used)
             with self._going_on():
                 cells = self._chain_cells(key, chain, known)
-                for cell in cells:
-                    if cell in owner:
-                        self.fail(
-                            key, f"{cell} also on port {owner[cell]}", "each cabinet on one port"
-                        )
-                    owner[cell] = chain.port
+                self._take(owner, cells, f"port {chain.port}", key, "port")
                 chains.append(ResolvedChain(chain.port, cells, chain.backup_port))
         return tuple(chains)
 
@@ -285,17 +275,21 @@ class _Resolver:
             key = f"circuits[{number}].cabinets"
             with self._going_on():
                 cells = tuple(self._cells(key, circuit.cabinets, known))
-                for cell in cells:
-                    if cell in owner:
-                        self.fail(
-                            key, f"{cell} also on {owner[cell]}", "each cabinet on one circuit"
-                        )
-                    owner[cell] = circuit.name
+                self._take(owner, cells, circuit.name, key, "circuit")
                 circuits.append(ResolvedCircuit(circuit, cells))
             with self._going_on():
                 if circuit.cable_mm2 is not None and circuit.cable_awg is not None:
                     self.fail(f"circuits[{number}]", "cable_mm2 and cable_awg", "one of them")
         return tuple(circuits)
+
+    def _take(
+        self, owner: dict[Cell, str], cells: tuple[Cell, ...], name: str, key: str, what: str
+    ) -> None:
+        """Note on what cabinets hang, each on one thing of a kind."""
+        for cell in cells:
+            if cell in owner:
+                self.fail(key, f"{cell} also on {owner[cell]}", f"each cabinet on one {what}")
+            owner[cell] = name
 
     def _cell(self, key: str, text: str) -> Cell:
         try:
@@ -355,12 +349,9 @@ def _overlapping(boxed: list[_Boxed]) -> tuple[Cabinet, Cabinet] | None:
     return None
 
 
-def _box(cabinet: Cabinet, unit: str) -> tuple[float, float, float, float]:
-    if unit == "mm":
-        x, y = cabinet.x_mm, cabinet.y_mm
-        return x, y, x + cabinet.width_mm, y + cabinet.height_mm
-    x, y = cabinet.x_px, cabinet.y_px
-    return x, y, x + cabinet.width_px, y + cabinet.height_px
+def _box_mm(cabinet: Cabinet) -> tuple[float, float, float, float]:
+    x, y = cabinet.x_mm, cabinet.y_mm
+    return x, y, x + cabinet.width_mm, y + cabinet.height_mm
 
 
 _PATTERN = re.compile(

@@ -183,7 +183,7 @@ def commented(data: Mapping[str, Any]) -> str:
         there = data.get(table.key)
         lines += ["", *_comment(table.says)]
         if not there:
-            lines += [f"# {table.heading}", *_template(table)]
+            lines += [f"# {table.heading}", *_rows(table, {}, explained=True)]
         elif isinstance(there, list):
             for number, row in enumerate(there):
                 lines += [*([""] if number else []), table.heading, *_rows(table, row, number == 0)]
@@ -203,12 +203,6 @@ def _rows(table: TableHelp, row: Mapping[str, Any], explained: bool) -> Iterator
             yield f"{key.key} = {toml_value(row[key.key])}"
         elif explained:
             yield f"# {key.key} ="
-
-
-def _template(table: TableHelp) -> Iterator[str]:
-    for key in table.keys:
-        yield from _comment(f"{key.says} ({key.takes}; {key.standard})")
-        yield f"# {key.key} ="
 
 
 def _comment(text: str) -> list[str]:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, TypeVar
 
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.wall.model.file_model import CabinetType, Circuit, WallFile
-from commission_tui.wall.model.location import Cell, Location, ordinal
+from commission_tui.wall.model.location import NAMED, Cell, Location, ordinal
 
 _T = TypeVar("_T")
+_BESIDE = ((-1, 0), (0, -1), (0, 1), (1, 0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,14 +124,12 @@ class Wall:
         return True if feature in room.features else False if feature in room.without else None
 
     def _shows(self, feature: str) -> bool:
-        return (
-            (feature == "cameras" and bool(self.file.cameras))
-            or (feature == "backup runs" and any(c.backup_port is not None for c in self.chains))
-            or (
-                feature == "residual-current devices"
-                and any(c.circuit.residual_ma is not None for c in self.circuits)
-            )
-        )
+        if feature == "cameras":
+            return bool(self.file.cameras)
+        if feature == "backup runs":
+            return any(chain.backup_port is not None for chain in self.chains)
+        devices = (circuit.circuit.residual_ma for circuit in self.circuits)
+        return feature == "residual-current devices" and any(ma is not None for ma in devices)
 
     @property
     def name(self) -> str:
@@ -227,13 +226,7 @@ class Wall:
 
     def neighbours(self, cell: Cell) -> tuple[Cell, ...]:
         """Return the up to four cabinets that share a seam with this one."""
-        row, column = cell
-        around = (
-            Cell(row - 1, column),
-            Cell(row, column - 1),
-            Cell(row, column + 1),
-            Cell(row + 1, column),
-        )
+        around = (Cell(cell.row + down, cell.column + across) for down, across in _BESIDE)
         return tuple(near for near in around if near in self.cabinets)
 
     @cached_property
@@ -248,14 +241,13 @@ class Wall:
         across = self._columns_by_row[cell.row]
         return f"row {cell.row}, {ordinal(len(across) - across.index(cell.column))} from left"
 
-    def _from_behind(self, row: int, place: int) -> Cell:
+    def _from_behind(self, location: Location) -> Cell:
         """Return the cabinet that `rear_name` calls so."""
+        row, place = location.rear or (0, 0)
         across = self._columns_by_row.get(row, [])
         if not 1 <= place <= len(across):
-            raise InputError(
-                f"location: found row {row}, {ordinal(place)} from left, expected one of "
-                f"{len(across)} cabinets of a row from 1 to {self.rows}"
-            )
+            expected = f"one of {len(across)} cabinets of a row from 1 to {self.rows}"
+            raise _not_there(location, expected)
         return Cell(row, across[-place])
 
     def cabinet_at_pixel(self, x: int, y: int) -> tuple[Cabinet, int, int] | None:
@@ -291,15 +283,13 @@ class Wall:
             self._check_chain(location)
             return location
         if location.rear is not None:
-            return Location(cell=self._from_behind(*location.rear))
+            return Location(cell=self._from_behind(location))
         if location.cell is None:
             return self._resolve_canvas(location)
         cabinet = self.cabinets.get(location.cell)
         if cabinet is None:
-            raise InputError(
-                f"location: found {location}, expected a cabinet of this wall "
-                f"(rows 1 to {self.rows}, columns 1 to {self.columns}, gaps excluded)"
-            )
+            span = f"rows 1 to {self.rows}, columns 1 to {self.columns}"
+            raise _not_there(location, f"a cabinet of this wall ({span}, gaps excluded)")
         self._check_inside(location, cabinet)
         return location
 
@@ -308,12 +298,9 @@ class Wall:
             return location
         hit = self.cabinet_at_pixel(*location.pixel)
         if hit is None:
-            raise InputError(
-                f"location: found {location}, expected a pixel of a cabinet "
-                f"(x 0 to {self.width_px - 1}, y 0 to {self.height_px - 1}, gaps excluded)"
-            )
-        cabinet, x, y = hit
-        return Location(cell=cabinet.cell, pixel=(x, y), colour=location.colour)
+            span = f"x 0 to {self.width_px - 1}, y 0 to {self.height_px - 1}"
+            raise _not_there(location, f"a pixel of a cabinet ({span}, gaps excluded)")
+        return Location(cell=hit[0].cell, pixel=hit[1:], colour=location.colour)
 
     def _resolve_name(self, kind: str, name: str) -> Location:
         """Return the place as the wall file spells it; a wall that names none of a kind takes any."""
@@ -328,36 +315,33 @@ class Wall:
 
     def names(self, kind: str) -> tuple[str, ...]:
         """Return what the wall file names of a kind of place (`location.NAMED`)."""
-        file = self.file
-        listed: dict[str, Iterable[Any]] = {
-            "circuit": file.circuits,
-            "suspension point": file.suspension_points,
-            "input": file.inputs,
-            "camera": file.cameras,
-            "stage position": file.stage_positions,
-        }
-        if kind in listed:
-            return tuple(item.name for item in listed[kind])
-        room = {"light state": "light_states", "preset": "presets", "seat": "seats"}[kind]
-        return tuple(getattr(file.room, room)) if file.room else ()
+        key = NAMED[kind]
+        named = getattr(self.file, key, ()) or getattr(self.file.room, key, ()) or ()
+        return tuple(getattr(item, "name", item) for item in named)
+
+    def _chain_on(self, port: int | None) -> ResolvedChain | None:
+        return next(
+            (chain for chain in self.chains if port in (chain.port, chain.backup_port)), None
+        )
 
     def _check_chain(self, location: Location) -> None:
-        chain = next((c for c in self.chains if location.port in (c.port, c.backup_port)), None)
+        chain = self._chain_on(location.port)
         if chain is None:
             ports = ", ".join(f"P{c.port}" for c in self.chains[:12])
-            raise InputError(f"location: found {location}, expected one of {ports or 'no port'}")
+            raise _not_there(location, f"one of {ports or 'no port'}")
         if location.chain_place and location.chain_place > len(chain.cells):
-            raise InputError(
-                f"location: found {location}, expected P{location.port}.1 to "
-                f"P{location.port}.{len(chain.cells)}"
-            )
+            port = f"P{location.port}"
+            raise _not_there(location, f"{port}.1 to {port}.{len(chain.cells)}")
 
     def cells_at(self, location: Location) -> tuple[Cell, ...]:
         """Return the cabinets that a place concerns; none for the whole wall and for names alone."""
         if location.cell is not None:
             return (location.cell,)
-        if location.port is not None:
-            return self._cells_of_port(location.port, location.chain_place)
+        if chain := self._chain_on(location.port) if location.port else None:
+            # The backup feeds the chain from its far end.
+            cells = chain.cells if location.port == chain.port else chain.cells[::-1]
+            place = location.chain_place
+            return cells if place is None else cells[place - 1 : place]
         if location.named and location.named[0] == "circuit":
             name = location.named[1]
             named = (c for c in self.circuits if " ".join(c.name.split()) == name)
@@ -365,50 +349,26 @@ class Wall:
         hit = self.cabinet_at_pixel(*location.pixel) if location.pixel else None
         return (hit[0].cell,) if hit else ()
 
-    def _cells_of_port(self, port: int, place: int | None) -> tuple[Cell, ...]:
-        for chain in self.chains:
-            if port in (chain.port, chain.backup_port):
-                # The backup feeds the chain from its far end.
-                cells = chain.cells if port == chain.port else chain.cells[::-1]
-                return cells if place is None else cells[place - 1 : place]
-        return ()
-
     def _check_inside(self, location: Location, cabinet: Cabinet) -> None:
+        rows, columns = cabinet.module_rows, cabinet.module_columns
         if location.module is not None:
             row, column = location.module
-            if row > cabinet.module_rows or column > cabinet.module_columns:
-                raise InputError(
-                    f"location: found {location}, expected module m1,1 to "
-                    f"m{cabinet.module_rows},{cabinet.module_columns}"
-                )
+            if row > rows or column > columns:
+                raise _not_there(location, f"module m1,1 to m{rows},{columns}")
         if location.line is not None:
-            self._check_line(location, cabinet)
+            way, _, last = location.line
+            most = -(-cabinet.height_px // rows if way == "row" else -cabinet.width_px // columns)
+            if last > most:
+                raise _not_there(location, f"{way} 1 to {most} of a module")
         if location.pixel is not None:
             x, y = location.pixel
             if x >= cabinet.width_px or y >= cabinet.height_px:
-                raise InputError(
-                    f"location: found {location}, expected x 0 to {cabinet.width_px - 1}, "
-                    f"y 0 to {cabinet.height_px - 1}"
-                )
-        if location.edge is not None and not self._has_edge(location):
-            raise InputError(f"location: found {location}, expected a seam between two cabinets")
-
-    def _check_line(self, location: Location, cabinet: Cabinet) -> None:
-        way, _, last = location.line or ("row", 1, 1)
-        most = {
-            "row": -(-cabinet.height_px // cabinet.module_rows),
-            "column": -(-cabinet.width_px // cabinet.module_columns),
-        }[way]
-        if last > most:
-            raise InputError(f"location: found {location}, expected {way} 1 to {most} of a module")
-
-    def _has_edge(self, location: Location) -> bool:
-        cell = location.cell
-        if cell is None:
-            return False
-        right = Cell(cell.row, cell.column + 1) in self.cabinets
-        below = Cell(cell.row + 1, cell.column) in self.cabinets
-        return {"right": right, "bottom": below, "corner": right and below}[location.edge or ""]
+                span = f"x 0 to {cabinet.width_px - 1}, y 0 to {cabinet.height_px - 1}"
+                raise _not_there(location, span)
+        if location.edge is not None:
+            edges = ("right", "bottom") if location.edge == "corner" else (location.edge,)
+            if any(Location(cell=cabinet.cell, edge=edge) not in self.seams for edge in edges):
+                raise _not_there(location, "a seam between two cabinets")
 
     def places_text(self, location: Location) -> str:
         """Say a location in full: cabinet, module, canvas pixel, chain place and rear view."""
@@ -425,3 +385,7 @@ class Wall:
         if place := self.chain_place(location.cell):
             parts.append(f"P{place[0]}.{place[1]}")
         return ", ".join(parts) + f" (from behind: {self.rear_name(location.cell)})"
+
+
+def _not_there(location: Location, expected: str) -> InputError:
+    return InputError(f"location: found {location}, expected {expected}")

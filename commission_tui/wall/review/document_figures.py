@@ -13,7 +13,8 @@ from commission_tui.engineering.structure.geometry import (
     stated_pitch_matches,
 )
 from commission_tui.text import counted
-from commission_tui.wall.model.file_model import CabinetType, Stated
+from commission_tui.wall.model.contract_model import Stated
+from commission_tui.wall.model.file_model import CabinetType
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.findings import Finding
 

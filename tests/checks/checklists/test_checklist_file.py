@@ -20,7 +20,7 @@ from commission_tui.checks.model.field_units import canonical_unit
 from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.checks.places.places import PER, places
 from commission_tui.errors import ChecklistError, InputError
-from commission_tui.wall.model.file_model import TARGET_LABELS, Targets
+from commission_tui.wall.model.contract_model import TARGET_LABELS, Targets
 from commission_tui.wall.patterns.catalogue import find_pattern
 from tests.checks.helping import fellmoor, shipped
 

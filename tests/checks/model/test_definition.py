@@ -7,7 +7,7 @@ import re
 import pytest
 
 from commission_tui.checks.model.types import Limit
-from commission_tui.wall.model.file_model import Targets
+from commission_tui.wall.model.contract_model import Targets
 from tests.checks.helping import fellmoor, shipped, wall_with
 
 
