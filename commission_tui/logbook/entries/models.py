@@ -5,7 +5,7 @@ from datetime import date
 from typing import Annotated, Literal, TypeVar, cast, dataclass_transform
 
 from pydantic import ConfigDict, Field, StrictBool, StringConstraints, TypeAdapter
-from pydantic.dataclasses import dataclass
+from pydantic.dataclasses import dataclass, rebuild_dataclass
 
 from commission_tui.checks.faults.fault_words import fault_called
 from commission_tui.checks.model.types import Severity, Standing
@@ -478,5 +478,8 @@ class Entry(Body):
         return False
 
 
+# Once, for whatever reads and writes entries: each adapter would else build every kind by itself
+# (`tests/benchmarks/bench_screens`).
+rebuild_dataclass(Entry)  # type: ignore[arg-type]
 ENTRY: TypeAdapter[Entry] = TypeAdapter(Entry)
 BODY: TypeAdapter[AnyBody] = TypeAdapter(AnyBody, config=ConfigDict(defer_build=True))

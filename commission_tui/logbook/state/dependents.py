@@ -26,7 +26,10 @@ _NO_VERDICT = (
 
 
 def dependents(
-    checklist: Checklist, readings: Mapping[str, CheckReadings], logged: Logged[e.Body]
+    checklist: Checklist,
+    readings: Mapping[str, CheckReadings],
+    read_with: Mapping[str, frozenset[str]],
+    logged: Logged[e.Body],
 ) -> Iterable[str]:
     """Return the checks whose verdict rests on an entry, or `EVERY_CHECK`."""
     body = logged.body
@@ -37,8 +40,7 @@ def dependents(
     if isinstance(body, e.PartFitted):
         return _resting_on(checklist, body.part)
     if isinstance(body, e.Instrument):
-        read = [x.id for x in checklist if _is_read_with(readings.get(x.id), body.key)]
-        return _with_held_against(checklist, read)
+        return _with_held_against(checklist, read_with.get(body.key, ()))
     if isinstance(body, e.FaultFound | e.FaultWork):
         return checklist.judged_by_faults
     if isinstance(body, e.VisitBegun):
@@ -63,9 +65,3 @@ def _with_held_against(checklist: Checklist, checks: Iterable[str]) -> Iterable[
 
 def _is_read_since(slots: CheckReadings | None, entry_id: str) -> bool:
     return slots is not None and any(slot[-1].id > entry_id for slot in slots.values())
-
-
-def _is_read_with(slots: CheckReadings | None, key: str) -> bool:
-    return slots is not None and any(
-        logged.body.instrument == key for slot in slots.values() for logged in slot
-    )

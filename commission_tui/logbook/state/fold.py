@@ -134,7 +134,7 @@ def _effect(draft: _Draft, entry: Entry, ways: dict[type, _Way], cause: str) -> 
         return
     stands = Corrected(entry.id, entry.at, entry.by, body) if corrections else entry
     ways[type(body)](draft, stands)
-    for check in dependents(draft.checklist, draft.readings, stands):
+    for check in dependents(draft.checklist, draft.readings, draft.read_with, stands):
         count, _ = draft.versions.get(check, NOTHING_YET)
         draft.versions[check] = (count + 1, cause)
 
@@ -244,6 +244,10 @@ def _put_reading(draft: _Draft, logged: Logged[Any]) -> None:
     else:
         draft.readings[check] = slots.set(slot, _opened(draft, check, slot, _added(known, logged)))
     draft.last_reading = max(logged.id, draft.last_reading)
+    if (key := logged.body.instrument) is not None:
+        read = draft.read_with.get(key, frozenset())
+        if check not in read:
+            draft.read_with[key] = read | {check}
     if check in draft.checklist.left_out:  # what was read is not hidden
         _agree_anew(draft, logged)
 

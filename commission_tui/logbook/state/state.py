@@ -93,6 +93,8 @@ class State:
     instruments: immutables.Map[str, Logged[Instrument]] = immutables.Map()
     chosen: tuple[Logged[Instrument] | Logged[InstrumentChosen], ...] = ()
     readings: immutables.Map[str, CheckReadings] = immutables.Map()
+    read_with: immutables.Map[str, frozenset[str]] = immutables.Map()
+    """Key of an instrument to the checks of which something was read with it."""
     skipped: immutables.Map[str, tuple[Logged[NotApplicable], ...]] = immutables.Map()
     found: tuple[Logged[FaultFound], ...] = ()
     work: immutables.Map[str, tuple[Logged[FaultWork], ...]] = immutables.Map()

@@ -9,11 +9,11 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from pydantic import ConfigDict, TypeAdapter, ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries.chain import without_none
-from commission_tui.logbook.entries.models import BODY, ENTRY, AnyBody, Entry
+from commission_tui.logbook.entries.models import ENTRY, Entry
 
 TEXT_BEFORE_CHAIN = (
     """'{"id":"' || id || '","job":"' || job || '","at":"' || at || '","by":' || json_quote(by)"""
@@ -27,9 +27,6 @@ TEXT = TEXT_BEFORE_CHAIN.replace(
 """An entry as JSON, in SQL: SQLite puts a hundred thousand together faster than Python does."""
 _AT_ONCE = 256
 _ENTRIES: TypeAdapter[list[Entry]] = TypeAdapter(list[Entry])
-_BODIES: TypeAdapter[list[AnyBody]] = TypeAdapter(
-    list[AnyBody], config=ConfigDict(defer_build=True)
-)
 _BODY = ',"body":'
 _QUOTED = re.compile(r'"(?:[^"\\]|\\.)*"', re.DOTALL)
 _NEEDLESS = re.compile(r"\\(?:/|u(?!00[01]))")
@@ -47,8 +44,12 @@ def row_of(entry: Entry, digest: str) -> dict[str, str | None]:
         "previous": entry.previous,
         "joins": None if entry.joins is None else json.dumps(entry.joins),
         "digest": digest,
-        "body": BODY.dump_json(entry.body).decode(),
+        "body": _body_text(entry),
     }
+
+
+def _body_text(entry: Entry) -> str:
+    return ENTRY.dump_json(entry, include={"body"}).decode()[len('{"body":') : -1]
 
 
 def entries_from_rows(path: Path, texts: Iterable[tuple[str]]) -> list[Entry]:
@@ -83,12 +84,13 @@ def _validated(path: Path, texts: Sequence[str]) -> list[Entry]:
     return found
 
 
-def _all_as_written(texts: Sequence[str], entries: Sequence[Entry]) -> bool:
+def _all_as_written(texts: Sequence[str], entries: list[Entry]) -> bool:
     """Whether rows are the very text that their entries are written as, many at once."""
     parts = [text.partition(_BODY) for text in texts]
-    bodies = f"[{','.join(body[:-1] for _, _, body in parts)}]".encode("utf-8", "surrogatepass")
+    bodies = ",".join(f'{{"body":{body}' for _, _, body in parts)
+    written = _ENTRIES.dump_json(entries, include={"__all__": {"body"}})
     heads = all(head == _head(entry) for (head, _, _), entry in zip(parts, entries, strict=True))
-    return heads and bodies == _BODIES.dump_json([entry.body for entry in entries])
+    return heads and f"[{bodies}]".encode("utf-8", "surrogatepass") == written
 
 
 def _head(entry: Entry) -> str:
@@ -111,7 +113,7 @@ def odd_text(text: str, entry: Entry) -> str:
         values = json.loads(body[:-1], object_pairs_hook=each_key_once)
     except ValueError as error:
         return str(error)
-    if without_none(values) != without_none(json.loads(BODY.dump_json(entry.body))):
+    if without_none(values) != without_none(json.loads(_body_text(entry))):
         return "its text is read otherwise than it is written"
     if re.search(r"\s", _QUOTED.sub("", body)) or _NEEDLESS.search(body.replace("\\\\", "")):
         return "its text is spelled otherwise than this program writes it"
