@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from types import FrameType
+from types import CodeType, FrameType
 
 import commission_tui
 from commission_tui.demo.demo_walk import make_demo
@@ -21,7 +21,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.walk.screen import WalkScreen
 from tests.screens.helping import ROOMY, running
 
-PACKAGE = Path(commission_tui.__file__).parent
+_WITHIN = f"{Path(commission_tui.__file__).parent}/"
 AT = ("brightness", "luminance_cd_m2", "point 5")
 MOST = 4000
 """Calls of one Enter."""
@@ -31,21 +31,28 @@ class Calls:
     """Functions of the package by how often they were called, and how often the file changed."""
 
     def __init__(self) -> None:
-        self.by_function: Counter[str] = Counter()
         self.hops = 0
+        self._by_code: Counter[CodeType] = Counter()
         self._last = ""
 
     def note(self, frame: FrameType, event: str, _: object) -> None:
         """Count a call, as `sys.setprofile` reports it."""
-        if event == "call" and frame.f_code.co_filename.startswith(f"{PACKAGE}/"):
-            file = frame.f_code.co_filename.removeprefix(f"{PACKAGE}/")
-            self.by_function[f"{file}:{frame.f_code.co_qualname}"] += 1
-            self.hops += file != self._last
-            self._last = file
+        if event == "call" and (code := frame.f_code).co_filename.startswith(_WITHIN):
+            self._by_code[code] += 1
+            if code.co_filename != self._last:
+                self.hops += 1
+                self._last = code.co_filename
+
+    @property
+    def by_function(self) -> Counter[str]:
+        found: Counter[str] = Counter()
+        for code, calls in self._by_code.items():
+            found[f"{code.co_filename.removeprefix(_WITHIN)}:{code.co_qualname}"] += calls
+        return found
 
     @property
     def files(self) -> int:
-        return len({name.partition(":")[0] for name in self.by_function})
+        return len({code.co_filename for code in self._by_code})
 
     def __str__(self) -> str:
         return (

@@ -14,7 +14,7 @@ from tests.photo.walls_hung import small_wall
 
 WALL = small_wall(4, 3)
 HEIGHT, WIDTH = 420, 520
-FRAMES = 40
+FRAMES = 20
 
 
 def frame(times: Shutter, sensor: Sensor, rng: np.random.Generator, folder: Path) -> Path:

@@ -87,8 +87,9 @@ class LineFilm:
             step = self.starts_at + int(number * self.steps_per_s / self.frames_per_s)
             shown = self._shown(step % (across + down), across)
             large = cv2.resize(shown, None, fx=3, fy=3, interpolation=cv2.INTER_NEAREST)
-            seen = cv2.warpPerspective(large.astype(np.float32), plane, size, flags=cv2.INTER_AREA)
-            seen = cv2.GaussianBlur(seen, (0, 0), 0.9) + 6 + noise.normal(0, 3, size[::-1])
+            lit = cv2.warpPerspective(large, plane, size, flags=cv2.INTER_AREA)
+            grain = 3 * noise.standard_normal(size[::-1], np.float32)
+            seen = cv2.GaussianBlur(lit.astype(np.float32), (0, 0), 0.9) + 6 + grain
             grey = np.clip(seen, 0, 255).astype(np.uint8)
             yield np.repeat(grey[..., None], 3, axis=2)
 

@@ -41,14 +41,14 @@ WANTED = {
 
 
 @pytest.mark.parametrize(
-    ("every_cabinet", "px_a_led", "rounds"),
-    [(True, 1.1, 2.1), (False, 1.1, 1.9), (True, 0.76, 2.1)],
+    ("every_cabinet", "px_a_led", "rounds", "steps_per_s"),
+    [(True, 1.1, 2.1, 40.0), (False, 1.1, 1.9, 40.0), (True, 0.76, 2.1, 20.0)],
     ids=["every cabinet", "canvas", "modules of 20 px"],
 )
 def test_what_runs_the_wrong_way_is_named(
-    every_cabinet: bool, px_a_led: float, rounds: float, tmp_path: Path
+    every_cabinet: bool, px_a_led: float, rounds: float, steps_per_s: float, tmp_path: Path
 ) -> None:
-    film = LineFilm(WALL, FAULTS, every_cabinet=every_cabinet, rounds=rounds, px_a_led=px_a_led)
+    film = LineFilm(WALL, FAULTS, every_cabinet, steps_per_s, rounds=rounds, px_a_led=px_a_led)
     found = read_line(WALL, filmed(tmp_path / "line.mp4", film.frames(), film.frames_per_s))
     assert found.in_every_cabinet == every_cabinet
     assert [str(at) for at in found.not_read] == [
@@ -59,7 +59,7 @@ def test_what_runs_the_wrong_way_is_named(
 
 
 def test_a_wall_of_which_all_runs_backwards_is_told(tmp_path: Path) -> None:
-    film = LineFilm(WALL, dict.fromkeys(map(str, WALL.cabinets), backwards_across))
+    film = LineFilm(WALL, dict.fromkeys(map(str, WALL.cabinets), backwards_across), steps_per_s=40)
     found = read_line(WALL, filmed(tmp_path / "line.mp4", film.frames(), film.frames_per_s))
     assert {(said.across, said.down) for said in found.readings.values()} == {
         ("backwards", "right way")

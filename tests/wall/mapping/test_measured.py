@@ -14,20 +14,19 @@ from tests.benchmarks.bench_mapping import Score, hard_tables, large_wall, measu
 
 
 @pytest.mark.parametrize(
-    ("causes", "cases", "share"), [(1, 50, 0.98), (2, 24, 0.95), (3, 16, 0.85)]
+    ("causes", "cases", "share"), [(1, 40, 0.98), (2, 16, 0.95), (3, 12, 0.85)]
 )
-def test_the_true_causes_or_their_twin_come_first(causes: int, cases: int, share: float) -> None:
+def test_the_true_causes_or_their_twin_come_first_and_a_single_one_is_put_right(
+    causes: int, cases: int, share: float
+) -> None:
     score = measure(cases, causes, seed=11)
     assert score.same_table >= share * score.cases, score.line("")
-
-
-def test_corrections_of_a_single_cause_put_the_wall_right_every_time() -> None:
-    score = measure(40, 1, seed=12)
-    assert score.mended == score.same_table, score.line("")
+    if causes == 1:
+        assert score.mended == score.same_table, score.line("")
 
 
 def test_half_a_table_with_a_slip_keeps_the_cause_within_three() -> None:
-    score: Score = measure(40, 1, seed=13, share_hidden=0.3)
+    score: Score = measure(20, 1, seed=13, share_hidden=0.3)
     assert score.in_three >= 0.95 * score.cases, score.line("")
 
 

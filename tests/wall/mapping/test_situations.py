@@ -284,7 +284,7 @@ _SHOWN = st.one_of(st.none(), st.just("dark"), st.just("garbled"), st.integers(0
 _ENTRIES_BEYOND_A_MAP = [(2, 0), (None, 0), ("dark", 0), (None, 0), (1, 0), (1, 0)]
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @example(68728, [(*shown, False, 0) for shown in _ENTRIES_BEYOND_A_MAP])
 @given(
     st.integers(0, 2**32),

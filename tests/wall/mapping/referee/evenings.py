@@ -71,15 +71,15 @@ class Tally:
 
 def by_the_first(site: Plugged, table: Table) -> bool:
     """Do what the first explanation says; where something was dark, look and do it once more."""
+    return _by(diagnose(site.wall, table).explanations[0], site, table)
+
+
+def _by(first: Explanation, site: Plugged, table: Table) -> bool:
     was_dark = any(reading.seen == "dark" for reading in site.look().values())
-    _do_first(site, table)
+    site.do(first.as_dict())
     if was_dark and not site.is_right():
-        _do_first(site, _again(site, table))
+        site.do(diagnose(site.wall, _again(site, table)).explanations[0].as_dict())
     return site.is_right()
-
-
-def _do_first(site: Plugged, table: Table) -> None:
-    site.do(diagnose(site.wall, table).explanations[0].as_dict())
 
 
 def _again(site: Plugged, table: Table) -> Table:
@@ -139,9 +139,9 @@ def measure(
         if all(reading.seen in (None, cell) for cell, reading in table.items()):
             continue  # nothing that was looked at is wrong
         tally.evenings += 1
-        right = by_the_first(site.copy(), table)
-        tally.first += right
         first = diagnose(wall, table).explanations[0]
+        right = _by(first, site.copy(), table)
+        tally.first += right
         if not right:
             tally.as_likely += first.score <= CAUSE * acts and shows(wall, first, table)
         elif cables := len(first.check.jumpers) + len(first.check.alike):
