@@ -35,23 +35,21 @@ from commission_tui.handover.content.acceptance import (
     PunchItem,
     SignatureRow,
 )
-from commission_tui.handover.content.as_built import AsBuilt, Contradiction, StatedDocument
-from commission_tui.handover.content.certificates import CertificateRow, InstrumentRow
+from commission_tui.handover.content.as_built import AsBuilt, Contradiction
+from commission_tui.handover.content.certificates import InstrumentRow, Paper
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.document_number import DocumentHead
 from commission_tui.handover.content.front_summary import Summary
-from commission_tui.handover.content.history import CorrectionRow, NoteRow, PhotoRow
+from commission_tui.handover.content.history import CorrectionRow, PhotoRow
 from commission_tui.handover.content.later_visits import LaterVisit
 from commission_tui.handover.content.limits_and_settings import Limits, Settings
 from commission_tui.handover.content.parts_and_people import (
-    Contact,
     FileRow,
     Parts,
-    Spare,
     SparesLogic,
     Training,
 )
-from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.printed_rows import Event, Fact, Listing
 from commission_tui.handover.content.reading_tables import Table
 from commission_tui.handover.content.results import Results
 from commission_tui.handover.record import short_fingerprint
@@ -78,9 +76,9 @@ class Document:
     limits: Limits
     settings: Settings
     as_built: AsBuilt
-    documents: Sequence[StatedDocument]
+    documents: Listing
     contradictions: Sequence[Contradiction]
-    certificates: Sequence[CertificateRow]
+    certificates: Sequence[Paper]
     method: Sequence[Fact]
     failures: Sequence[Table]
     failure_photos: Sequence[str]
@@ -88,13 +86,13 @@ class Document:
     instruments: Sequence[InstrumentRow]
     punch_list: Sequence[PunchItem]
     corrections: Sequence[CorrectionRow]
-    notes: Sequence[NoteRow]
+    notes: Sequence[Event]
     parts: Parts
-    spares: Sequence[Spare]
+    spares: Listing
     spares_logic: SparesLogic
     backups: Sequence[Fact]
     files: Sequence[FileRow]
-    people: Sequence[Contact]
+    people: Listing
     training: Training
     revisits: Sequence[LaterVisit]
     content_sheet: ContentSheet
@@ -125,6 +123,7 @@ def build_document(job: OpenJob, *, draft: bool = False) -> Document:
 def build_from(context: Context, *, draft: bool = False) -> Document:
     """Return the same from a context that is there already."""
     state = str(AcceptanceState.DRAFT if draft else context.stands.state)
+    built = as_built.as_built(context)
     return Document(
         paper=context.printing.paper,
         fingerprint=context.fingerprint,
@@ -141,12 +140,12 @@ def build_from(context: Context, *, draft: bool = False) -> Document:
         exceptions_read=reading_tables.facts_of_role(context, "exceptions"),
         limits=limits_and_settings.limits(context),
         settings=limits_and_settings.settings(context),
-        as_built=as_built.as_built(context),
+        as_built=built,
         documents=as_built.documents(context),
         contradictions=as_built.contradictions(context),
         certificates=certificates.certificates(context),
-        method=certificates.measuring_method(context),
-        failures=certificates.failures_tried(context),
+        method=reading_tables.facts_of_role(context, "metering"),
+        failures=reading_tables.tables_of_role(context, "failure"),
         failure_photos=certificates.failure_photos(context),
         results=results.results(context),
         instruments=certificates.instruments(context),
@@ -163,10 +162,10 @@ def build_from(context: Context, *, draft: bool = False) -> Document:
         revisits=later_visits.visit_comparisons(context),
         content_sheet=content_specification.content_sheet(context),
         operator_card=operator_card.operator_card(context),
-        electrician=trade_pages.electrician_page(context),
-        rigger=trade_pages.rigger_page(context),
+        electrician=trade_pages.electrician_page(context, built),
+        rigger=trade_pages.rigger_page(context, built),
         maintenance=operator_card.maintenance(context),
-        warranty=operator_card.warranty(context),
+        warranty=reading_tables.facts_of_role(context, "warranty"),
         signatures=acceptance.signature_blocks(context),
         readings=reading_tables.readings(context),
         photos=history.photos(context),

@@ -44,6 +44,11 @@ def document_data(job: OpenJob, *, draft: bool = False) -> dict[str, Any]:
     return data
 
 
+def rows_of(listing: dict[str, Any]) -> list[dict[str, str]]:
+    """Return each row of a listing with its texts under their heads."""
+    return [dict(zip(listing["heads"], row, strict=True)) for row in listing["rows"]]
+
+
 class Clock:
     def __init__(self) -> None:
         self.moment = datetime(2026, 6, 8, 13, 0, tzinfo=UTC)

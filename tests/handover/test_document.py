@@ -9,14 +9,22 @@ from typing import Any
 import pytest
 
 from commission_tui.handover import outline
-from commission_tui.handover.cards.content_specification import Template, darkest_grey, templates
+from commission_tui.handover.cards.content_specification import darkest_grey, templates
 from commission_tui.handover.figure_text import Printing, as_sentence, cells_text
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from tests.handover.filled_job import filled
-from tests.handover.helping import FELLMOOR, document_data, every_check, make_job, photo, sign
+from tests.handover.helping import (
+    FELLMOOR,
+    document_data,
+    every_check,
+    make_job,
+    photo,
+    rows_of,
+    sign,
+)
 
 ONE_CHECK = {
     "a.toml": """
@@ -55,14 +63,16 @@ def test_an_empty_job_is_a_draft_in_which_every_check_is_not_done(tmp_path: Path
     document = document_data(make_job(tmp_path))
     assert document["cover"]["state"] == document["acceptance"]["verdict"] == "draft"
     assert document["cover"]["accepted"] == ""
-    counts = {row["verdict"]: row["count"] for row in document["acceptance"]["counts"]}
+    counts = {
+        row["Verdict"]: int(row["Checks"]) for row in rows_of(document["acceptance"]["counts"])
+    }
     assert counts["open"] == sum(counts.values()) - counts["not applicable"]
     assert counts["pass"] == counts["fail"] == 0
 
 
 def test_counts_by_verdict_add_up_to_all_checks(job: OpenJob) -> None:
-    counts = document_data(job)["acceptance"]["counts"]
-    assert sum(row["count"] for row in counts) == len(list(job.state.checklist))
+    counts = rows_of(document_data(job)["acceptance"]["counts"])
+    assert sum(int(row["Checks"]) for row in counts) == len(list(job.state.checklist))
 
 
 def test_every_limit_not_met_has_a_sentence(job: OpenJob) -> None:
@@ -242,16 +252,17 @@ def test_as_built_of_the_demo_wall(job: OpenJob) -> None:
     assert facts["Mass of the cabinets"] == "590.4 kg"
     assert facts["Power, all white at full level"] == "11.52 kW"
     assert facts["Heat into the room, at most"] == "11.52 kW"
-    assert built["ports"][0] == {
-        "port": "P1",
-        "backup": "P7",
-        "cabinets": 12,
-        "way": "R1C1 to R2C1",
-        "load": "480,000",
-        "share": "73.8 %",
+    assert rows_of(built["ports"])[0] == {
+        "Port": "P1",
+        "Return": "P7",
+        "Cabinets": "12",
+        "From and to": "R1C1 to R2C1",
+        "Load, px": "480,000",
+        "Of the port": "73.8 %",
     }
-    assert built["circuits"][0]["cabinets"] == "R1C1 to R2C6"
-    assert built["circuits"][0]["designed"] == "8.8 A"  # 12 x 160 W / 230 V / 0.95
+    circuit = rows_of(built["circuits"])[0]
+    assert circuit["Cabinets"] == "R1C1 to R2C6"
+    assert circuit["Designed"] == "8.8 A"  # 12 x 160 W / 230 V / 0.95
 
 
 def test_contradictions_of_the_documents_are_listed(job: OpenJob) -> None:
@@ -347,10 +358,10 @@ def test_darkest_grey_stands_clear_of_the_step_below_and_of_the_veil() -> None:
 
 def test_templates_fit_the_canvas() -> None:
     wall = parse_wall(FELLMOOR.read_text(encoding="utf-8"))
-    found = {row.name: row for row in templates(wall)}
-    assert found["16:9 picture in the middle"].size == "2132 × 1200"  # 1200 x 16/9 = 2133.3
-    assert found["16:9 picture in the middle"].place == "x 134, y 0"
-    assert found["House right half"] == Template("House right half", "1200 × 1200", "x 1200, y 0")
+    found = {name: place for name, *place in templates(wall).rows}
+    # 1200 x 16/9 = 2133.3
+    assert found["16:9 picture in the middle"] == ["2132 × 1200", "x 134, y 0"]
+    assert found["House right half"] == ["1200 × 1200", "x 1200, y 0"]
 
 
 # --- printing

@@ -24,13 +24,10 @@ def listed(document: Document) -> dict[str, int]:
         "results": len(shown) + sum(len(stage.checks) for stage in found.stages),
         "instruments": len(document.instruments),
         "limits": len(document.limits.rows),
-        "settings": sum(
-            len(x)
-            for x in (document.settings.left, document.settings.changes, document.settings.kept)
-        ),
+        "settings": len(document.settings.left.rows) + len(document.settings.changes.rows),
         "punch_list": len(document.punch_list),
         "corrections": len(document.corrections),
-        "parts": len(document.parts.fitted),
+        "parts": len(document.parts.fitted.rows),
         "files": len(document.files),
         "revisits": len(document.revisits),
         "notes": len(document.notes),

@@ -31,9 +31,9 @@ def client_facts(context: Context) -> list[Fact]:
         ("Faults", _faults(context)),
         ("Left out", _left_out(context)),
         ("Warranty", _warranty(context)),
-        ("Ring", _ring(context)),
+        ("Ring", "; ".join(people_to_call(context)[:_RUNG]) or NOT_KNOWN),
     )
-    return [Fact(label=label, value=value) for label, value in lines]
+    return [Fact(*one) for one in lines]
 
 
 def _judged(context: Context, name: str) -> list[tuple[str, Outcome, Figure]]:
@@ -105,8 +105,3 @@ def _warranty(context: Context) -> str:
         )
     ]
     return "; ".join(written) or NOT_KNOWN
-
-
-def _ring(context: Context) -> str:
-    reached = [f"{one.name}, {one.role}, {one.reach}" for one in people_to_call(context)]
-    return "; ".join(reached[:_RUNG]) or NOT_KNOWN

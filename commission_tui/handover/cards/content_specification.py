@@ -20,7 +20,7 @@ from commission_tui.handover.content.document_inputs import (
     Context,
     stated_texts,
 )
-from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.printed_rows import Fact, Listing
 from commission_tui.handover.content.reading_tables import facts_of_role
 from commission_tui.text import counted, upper_first
 from commission_tui.wall.model.wall_model import Wall
@@ -32,15 +32,6 @@ _SQUARE = 0.001
 """Share by which a pixel may be wider than high before a circle looks like an egg."""
 _FARTHEST_M = 1000.0
 """Farther away than any wall of this kind is read."""
-
-
-@dataclass(frozen=True, slots=True)
-class Template:
-    """A size that a template is made in."""
-
-    name: str
-    size: str
-    place: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +64,7 @@ class ContentSheet:
     grey: str
     white: Sequence[str]
     sound: Sequence[str]
-    templates: Sequence[Template]
+    templates: Listing
     canvas: CanvasPicture
     make: Sequence[str]
     avoid: Sequence[str]
@@ -84,7 +75,7 @@ class ContentSheet:
 def content_sheet(context: Context) -> ContentSheet:
     wall = context.wall
     return ContentSheet(
-        wall=f"{context.state.title.name}: {wall.name}",
+        wall=context.name_of_wall,
         facts=_facts(context),
         text=_text(context),
         grey=_grey(context),
@@ -99,29 +90,35 @@ def content_sheet(context: Context) -> ContentSheet:
     )
 
 
-def templates(wall: Wall) -> list[Template]:
+def templates(wall: Wall) -> Listing:
     """Return the sizes that a template is made in: whole canvas, a 16:9 picture, halves."""
     width, height = wall.width_px, wall.height_px
-    found = [_template("Whole canvas", width, height, 0, 0)]
+    found = [("Whole canvas", Area(0, 0, width, height))]
     across, down = _PICTURE
     if width * down != height * across:
         wide = min(width, height * across // down) // 2 * 2
         tall = min(height, width * down // across) // 2 * 2
-        left, top = (width - wide) // 2, (height - tall) // 2
-        found.append(_template("16:9 picture in the middle", wide, tall, left, top))
+        middle = Area((width - wide) // 2, (height - tall) // 2, wide, tall)
+        found.append(("16:9 picture in the middle", middle))
     if width >= height and width > 1:
         half = width // 2
-        found.append(_template("House left half", half, height, 0, 0))
-        found.append(_template("House right half", width - half, height, half, 0))
+        found.append(("House left half", Area(0, 0, half, height)))
+        found.append(("House right half", Area(half, 0, width - half, height)))
     elif height > 1:
         half = height // 2
-        found.append(_template("Upper half", width, half, 0, 0))
-        found.append(_template("Lower half", width, height - half, 0, half))
-    x, y = round(width * _TEXT_MARGIN), round(height * _TEXT_MARGIN)
-    found.append(
-        _template("Area for text, 5 % in from the edge", width - 2 * x, height - 2 * y, x, y)
+        found.append(("Upper half", Area(0, 0, width, half)))
+        found.append(("Lower half", Area(0, half, width, height - half)))
+    found.append(("Area for text, 5 % in from the edge", _safe_area(wall)))
+    return Listing(
+        ("Template", "Size, px", "Top left corner"),
+        [(name, f"{a.width} × {a.height}", f"x {a.x}, y {a.y}") for name, a in found],
     )
-    return found
+
+
+def _safe_area(wall: Wall) -> Area:
+    """Return where text may stand."""
+    x, y = round(wall.width_px * _TEXT_MARGIN), round(wall.height_px * _TEXT_MARGIN)
+    return Area(x, y, wall.width_px - 2 * x, wall.height_px - 2 * y)
 
 
 def canvas_picture(wall: Wall) -> CanvasPicture:
@@ -138,13 +135,7 @@ def canvas_picture(wall: Wall) -> CanvasPicture:
             lit[-1] = replace(last, width=last.width + one.width_px)
         else:
             lit.append(Area(one.x_px, one.y_px, one.width_px, one.height_px))
-    x, y = round(wall.width_px * _TEXT_MARGIN), round(wall.height_px * _TEXT_MARGIN)
-    safe = Area(x, y, wall.width_px - 2 * x, wall.height_px - 2 * y)
-    return CanvasPicture(wall.width_px, wall.height_px, lit, safe)
-
-
-def _template(name: str, width: int, height: int, left: int, top: int) -> Template:
-    return Template(name=name, size=f"{width} × {height}", place=f"x {left}, y {top}")
+    return CanvasPicture(wall.width_px, wall.height_px, lit, _safe_area(wall))
 
 
 def _facts(context: Context) -> list[Fact]:
@@ -153,10 +144,7 @@ def _facts(context: Context) -> list[Fact]:
     listed = [
         ("Canvas", f"{wall.width_px} × {wall.height_px} px, {_pixel_shape(wall)}"),
         ("Aspect ratio", context.review.aspect),
-        (
-            "Size as hung",
-            context.printing.size(wall.width_mm, wall.height_mm),
-        ),
+        ("Size as hung", context.printing.size(wall.width_mm, wall.height_mm)),
         ("Frame rate", f"{rate} Hz, progressive" if rate else NOT_STATED),
         ("File types", f"{NOT_KNOWN}: ask the house what its players take"),
         ("White of the wall", _white_point(context)),
@@ -170,19 +158,19 @@ def _facts(context: Context) -> list[Fact]:
     ]
     if targets.farthest_m is not None:
         listed.append(("Farthest seat", context.printing.distance(targets.farthest_m)))
-    inset_x, inset_y = round(wall.width_px * _TEXT_MARGIN), round(wall.height_px * _TEXT_MARGIN)
+    safe = _safe_area(wall)
     listed += [
         (
             "Safe area for text",
-            f"x {inset_x} to {wall.width_px - inset_x - 1}, y {inset_y} to "
-            f"{wall.height_px - inset_y - 1} (5 % in from every edge)",
+            f"x {safe.x} to {safe.x + safe.width - 1}, y {safe.y} to {safe.y + safe.height - 1} "
+            "(5 % in from every edge)",
         ),
         ("Seams between cabinets", f"{wall.columns - 1} upright, {wall.rows - 1} level"),
     ]
     unlit = wall.width_px * wall.height_px - wall.lit_pixels
     if unlit > 0:
         listed.append(("Canvas without LEDs", f"{unlit} px: nothing that matters belongs there"))
-    return [Fact(label=label, value=value) for label, value in listed]
+    return [Fact(*one) for one in listed]
 
 
 def _pixel_shape(wall: Wall) -> str:

@@ -9,8 +9,8 @@ from datetime import timedelta
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, Context
 from commission_tui.handover.content.parts_and_people import people_to_call
-from commission_tui.handover.content.printed_rows import Fact
-from commission_tui.handover.content.reading_tables import Table, facts_of_role, tables_of_role
+from commission_tui.handover.content.printed_rows import Fact, Listing
+from commission_tui.handover.content.reading_tables import Table, tables_of_role
 from commission_tui.handover.figure_text import as_sentence
 
 _WHEN_DARK = (
@@ -59,28 +59,11 @@ class OperatorCard:
 
 
 @dataclass(frozen=True, slots=True)
-class Visit:
-    """A visit to come, and what it looks at."""
-
-    when: str
-    what: str
-
-
-@dataclass(frozen=True, slots=True)
-class VisitCheck:
-    """A check of a later visit."""
-
-    title: str
-    why: str
-    minutes: str
-
-
-@dataclass(frozen=True, slots=True)
 class Maintenance:
     """What keeps the wall as it was handed over."""
 
-    visits: Sequence[Visit]
-    checks: Sequence[VisitCheck]
+    visits: Sequence[Fact]
+    checks: Listing
     inspection: str
     report: Sequence[str]
 
@@ -89,7 +72,7 @@ def operator_card(context: Context) -> OperatorCard:
     """Return what a volunteer needs: on, off, black, levels, presets, what to do in the dark."""
     room = context.wall.file.room
     return OperatorCard(
-        wall=f"{context.state.title.name}: {context.wall.name}",
+        wall=context.name_of_wall,
         starting=tables_of_role(context, "start-up", _is_told),
         blackout=tables_of_role(context, "blackout", _is_told),
         levels=tables_of_role(context, "levels", _is_told),
@@ -99,10 +82,7 @@ def operator_card(context: Context) -> OperatorCard:
         dark=list(_WHEN_DARK),
         leave=list(_LEAVE),
         caution=_CAUTION,
-        call=[
-            ", ".join(part for part in (p.name, p.role, p.reach) if part)
-            for p in people_to_call(context)
-        ],
+        call=people_to_call(context),
     )
 
 
@@ -126,13 +106,13 @@ def maintenance(context: Context) -> Maintenance:
     revisit = [check for check in context.state.checklist if "revisit" in check.applies]
     return Maintenance(
         visits=[
-            Visit(f"{name}: from {context.printing.date(handed + timedelta(days=days))}", what)
+            Fact(f"{name}: from {context.printing.date(handed + timedelta(days=days))}", what)
             for name, days, what in _CARE
         ],
-        checks=[
-            VisitCheck(title=check.title, why=as_sentence(check.why), minutes=f"{check.minutes:g}")
-            for check in revisit
-        ],
+        checks=Listing(
+            ("Check", "Why", "Minutes"),
+            [(one.title, as_sentence(one.why), f"{one.minutes:g}") for one in revisit],
+        ),
         inspection="The suspension is inspected by a competent person at the interval that law "
         "and the insurer ask for; this record sets none.",
         report=[
@@ -146,8 +126,3 @@ def maintenance(context: Context) -> Maintenance:
             "who reports it and how to reach them",
         ],
     )
-
-
-def warranty(context: Context) -> list[Fact]:
-    """Return what was recorded of the warranty."""
-    return facts_of_role(context, "warranty")

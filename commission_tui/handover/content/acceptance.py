@@ -10,10 +10,9 @@ from commission_tui.checks.model.types import SEVERITIES, Verdict
 from commission_tui.handover.content.document_inputs import (
     NOT_STATED,
     VERDICT_WORDS,
-    WORST_FIRST,
     Context,
 )
-from commission_tui.handover.content.printed_rows import Event
+from commission_tui.handover.content.printed_rows import Event, Listing
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Signature, Stroke
@@ -107,21 +106,12 @@ class UnmetCheck:
 
 
 @dataclass(frozen=True, slots=True)
-class VerdictCount:
-    """How many checks have a verdict."""
-
-    verdict: str
-    meaning: str
-    count: int
-
-
-@dataclass(frozen=True, slots=True)
 class AcceptanceText:
     """Whether the wall is accepted, in plain words."""
 
     verdict: str
     statement: str
-    counts: Sequence[VerdictCount]
+    counts: Listing
     unmet: Sequence[UnmetCheck]
     means: Sequence[str] = MEANING
     means_not: Sequence[str] = NO_MEANING
@@ -211,7 +201,10 @@ def acceptance(context: Context) -> AcceptanceText:
     return AcceptanceText(
         verdict=str(context.stands.state),
         statement=statement(context),
-        counts=[VerdictCount(str(v), VERDICT_WORDS[v], verdicts.count(v)) for v in WORST_FIRST],
+        counts=Listing(
+            ("Verdict", "The limit is", "Checks"),
+            [(str(v), words, str(verdicts.count(v))) for v, words in VERDICT_WORDS.items()],
+        ),
         unmet=unmet,
     )
 

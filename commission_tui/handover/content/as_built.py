@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -10,73 +11,13 @@ from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.figures import exact
 from commission_tui.handover.content.document_inputs import NOT_STATED, Context, stated_texts
-from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.printed_rows import Fact, Listing
 from commission_tui.handover.figure_text import cells_text
 from commission_tui.text import counted
 from commission_tui.wall.model.contract_model import Stated
 from commission_tui.wall.model.file_model import CabinetType, Input, Processor
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
-from commission_tui.wall.review.design_review import CircuitLoad, PortLoad
-
-
-@dataclass(frozen=True, slots=True)
-class TypeRow:
-    """A type of cabinet."""
-
-    name: str
-    count: int
-    size: str
-    pixels: str
-    pitch: str
-    modules: str
-    mass: str
-    power: str
-
-
-@dataclass(frozen=True, slots=True)
-class PortRow:
-    """A port of the processor with its chain."""
-
-    port: str
-    backup: str
-    cabinets: int
-    way: str
-    load: str
-    share: str
-
-
-@dataclass(frozen=True, slots=True)
-class CircuitRow:
-    """A circuit with what it feeds."""
-
-    name: str
-    phase: str
-    supply: str
-    cable: str
-    cabinets: str
-    designed: str
-    measured: str
-
-
-@dataclass(frozen=True, slots=True)
-class PointRow:
-    """A suspension point with its loads."""
-
-    name: str
-    place: str
-    rated: str
-    predicted: str
-    measured: str
-
-
-@dataclass(frozen=True, slots=True)
-class InputRow:
-    """An input of the processor."""
-
-    name: str
-    connector: str
-    format: str
-    coding: str
+from commission_tui.wall.review.design_review import CircuitLoad
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,22 +25,13 @@ class AsBuilt:
     """The wall as it hangs."""
 
     facts: Sequence[Fact]
-    types: Sequence[TypeRow]
-    ports: Sequence[PortRow]
+    types: Listing
+    ports: Listing
     load_rule: str
     factor_rule: str
-    circuits: Sequence[CircuitRow]
-    suspension: Sequence[PointRow]
-    inputs: Sequence[InputRow]
-
-
-@dataclass(frozen=True, slots=True)
-class StatedDocument:
-    """What a document states."""
-
-    document: str
-    revision: str
-    states: str
+    circuits: Listing
+    suspension: Listing
+    inputs: Listing
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,28 +48,30 @@ class Contradiction:
 def as_built(context: Context) -> AsBuilt:
     wall = context.wall
     return AsBuilt(
-        facts=facts(context),
-        types=[_type(context, name, kind) for name, kind in wall.file.cabinet_types.items()],
-        ports=[
-            _port(wall, chain, load)
-            for chain, load in zip(wall.chains, context.review.ports, strict=True)
-        ],
+        facts=_facts(context),
+        types=_types(context),
+        ports=_ports(context),
         load_rule=_load_rule(wall),
         factor_rule=_factor_rule(wall),
-        circuits=[
-            _circuit(context, circuit, load)
-            for circuit, load in zip(wall.circuits, context.review.circuits, strict=True)
-        ],
+        circuits=Listing(
+            ("Circuit", "Phase", "Supply", "Cable", "Cabinets", "Designed", "Measured"),
+            [
+                _circuit(context, circuit, load)
+                for circuit, load in zip(wall.circuits, context.review.circuits, strict=True)
+            ],
+        ),
         suspension=_suspension(context),
-        inputs=[
-            InputRow(
-                name=item.name,
-                connector=item.connector,
-                format=f"{item.width_px} × {item.height_px}, {item.frame_rate_hz:g} Hz",
-                coding=coding(item),
-            )
-            for item in wall.file.inputs
-        ],
+        inputs=Listing(
+            ("Input", "Connector", "Format", "Coding"),
+            [
+                (
+                    *(item.name, item.connector),
+                    f"{item.width_px} × {item.height_px}, {item.frame_rate_hz:g} Hz",
+                    coding(item),
+                )
+                for item in wall.file.inputs
+            ],
+        ),
     )
 
 
@@ -170,7 +104,7 @@ def _factor_rule(wall: Wall) -> str:
     return f"No power factor is stated for {', '.join(silent)}: taken as 1." if silent else ""
 
 
-def facts(context: Context) -> list[Fact]:
+def _facts(context: Context) -> list[Fact]:
     """Return the wall's figures as label and value."""
     wall, printing = context.wall, context.printing
     processor = wall.file.processor
@@ -183,8 +117,13 @@ def facts(context: Context) -> list[Fact]:
         ("Aspect ratio of the canvas", context.review.aspect),
         ("Mass of the cabinets", printing.mass(wall.weight_kg)),
         ("Power, all white at full level", _power(context.review.power_max_w)),
-        ("Power, typical", _typical(context)),
-        ("Heat into the room, at most", _heat(context)),
+        ("Power, typical", _power(context.review.power_typical_w)),
+        (
+            "Heat into the room, at most",
+            f"{context.review.heat_btu_h:,.0f} BTU/h"
+            if printing.us
+            else _power(context.review.power_max_w),
+        ),
         (
             "Processor",
             ", ".join(
@@ -194,7 +133,7 @@ def facts(context: Context) -> list[Fact]:
         ("Bits and frame rate", _rate(processor)),
         ("Refresh", f"{processor.refresh_hz:g} Hz" if processor.refresh_hz else NOT_STATED),
     ]
-    return [Fact(label=label, value=value) for label, value in listed]
+    return [Fact(*one) for one in listed]
 
 
 def _rate(processor: Processor) -> str:
@@ -202,9 +141,15 @@ def _rate(processor: Processor) -> str:
     return ", ".join(stated_texts(processor, bits=bits, frame_rate_hz=rate)) or NOT_STATED
 
 
-def documents(context: Context) -> list[StatedDocument]:
+def documents(context: Context) -> Listing:
     """Return what each document states, as it states it."""
-    return [_document(context, paper) for paper in context.wall.file.stated]
+    return Listing(
+        ("Document", "Revision", "States"),
+        [
+            (paper.document, paper.revision or NOT_STATED, _statements(context, paper))
+            for paper in context.wall.file.stated
+        ],
+    )
 
 
 def contradictions(context: Context) -> list[Contradiction]:
@@ -258,47 +203,46 @@ def _one_pitch(size_mm: float, pixels: int) -> str:
     return f"{rounded} mm" if whole else f"{rounded} mm ({exact(size_mm)} mm / {pixels} px)"
 
 
-def _power(watts: float) -> str:
-    return f"{watts / 1000:.4g} kW"
+def _power(watts: float | None) -> str:
+    return NOT_STATED if watts is None else f"{watts / 1000:.4g} kW"
 
 
-def _typical(context: Context) -> str:
-    watts = context.review.power_typical_w
-    return NOT_STATED if watts is None else _power(watts)
-
-
-def _heat(context: Context) -> str:
-    if context.printing.us:
-        return f"{context.review.heat_btu_h:,.0f} BTU/h"
-    return _power(context.review.power_max_w)
-
-
-def _type(context: Context, name: str, kind: CabinetType) -> TypeRow:
-    modules = f"{kind.module_columns} × {kind.module_rows}"
-    used = sum(cabinet.type_name == name for cabinet in context.wall.cabinets.values())
-    return TypeRow(
-        name=name,
-        count=used,
-        size=context.printing.size(kind.width_mm, kind.height_mm),
-        pixels=f"{kind.width_px} × {kind.height_px}",
-        pitch=_pitch(kind),
-        modules=modules
-        if stated_texts(kind, module_columns=modules, module_rows=modules)
-        else NOT_STATED,
-        mass=context.printing.mass(kind.weight_kg),
-        power=f"{kind.power_max_w:g} W",
+def _types(context: Context) -> Listing:
+    used = Counter(cabinet.type_name for cabinet in context.wall.cabinets.values())
+    printing = context.printing
+    return Listing(
+        ("Type", "Number", "Size", "Pixels", "Pitch", "Modules", "Mass", "Power"),
+        [
+            (
+                *(name, str(used[name]), printing.size(kind.width_mm, kind.height_mm)),
+                *(f"{kind.width_px} × {kind.height_px}", _pitch(kind), _modules(kind)),
+                *(printing.mass(kind.weight_kg), f"{kind.power_max_w:g} W"),
+            )
+            for name, kind in context.wall.file.cabinet_types.items()
+        ],
     )
 
 
-def _port(wall: Wall, chain: ResolvedChain, load: PortLoad) -> PortRow:
+def _modules(kind: CabinetType) -> str:
+    modules = f"{kind.module_columns} × {kind.module_rows}"
+    stated = stated_texts(kind, module_columns=modules, module_rows=modules)
+    return modules if stated else NOT_STATED
+
+
+def _ports(context: Context) -> Listing:
+    wall = context.wall
     rule = wall.file.processor.load_rule
-    return PortRow(
-        port=f"P{chain.port}",
-        backup=_backup(wall, chain),
-        cabinets=load.cabinets,
-        way=f"{chain.cells[0]} to {chain.cells[-1]}" if chain.cells else "none",
-        load=f"{load.sum_px if rule == 'sum' else load.rectangle_px:,}",
-        share=f"{100 * load.share(rule):.1f} %",
+    return Listing(
+        ("Port", "Return", "Cabinets", "From and to", "Load, px", "Of the port"),
+        [
+            (
+                *(f"P{chain.port}", _backup(wall, chain), str(load.cabinets)),
+                f"{chain.cells[0]} to {chain.cells[-1]}" if chain.cells else "none",
+                f"{load.sum_px if rule == 'sum' else load.rectangle_px:,}",
+                f"{100 * load.share(rule):.1f} %",
+            )
+            for chain, load in zip(wall.chains, context.review.ports, strict=True)
+        ],
     )
 
 
@@ -311,7 +255,7 @@ def _backup(wall: Wall, chain: ResolvedChain) -> str:
     return "none" if known or (room and "backup runs" in room.without) else NOT_STATED
 
 
-def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> CircuitRow:
+def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> Sequence[str]:
     circuit = fed.circuit
     measured = context.numbers("circuit_currents", "current_a").get(circuit.name)
     cable = NOT_STATED
@@ -321,37 +265,32 @@ def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> Circu
         cable = f"{circuit.cable_awg} AWG"
     if circuit.length_m is not None:
         cable += f", {context.printing.distance(circuit.length_m)}"
-    return CircuitRow(
-        name=circuit.name,
-        phase=circuit.phase,
-        supply=f"{circuit.voltage_v:g} V, {circuit.breaker_a:g} A",
-        cable=cable,
-        cabinets=cells_text(fed.cells),
-        designed=f"{load.current_a:.1f} A",
-        measured="not read" if measured is None else f"{measured:.1f} A",
+    return (
+        *(circuit.name, circuit.phase, f"{circuit.voltage_v:g} V, {circuit.breaker_a:g} A", cable),
+        *(cells_text(fed.cells), f"{load.current_a:.1f} A"),
+        "not read" if measured is None else f"{measured:.1f} A",
     )
 
 
-def _suspension(context: Context) -> list[PointRow]:
+def _suspension(context: Context) -> Listing:
     loads = context.numbers("suspension_loads", "load_kn")
-    quantity = context.printing.quantity
-    rows = []
-    for point in context.wall.file.suspension_points:
-        measured = loads.get(point.name)
-        predicted = point.predicted_kn
-        rows.append(
-            PointRow(
-                name=point.name,
-                place=context.printing.length(point.x_mm),
-                rated=quantity(point.rated_kn, "kN", 3),
-                predicted=NOT_STATED if predicted is None else quantity(predicted, "kN", 3),
-                measured="not read" if measured is None else quantity(measured, "kN", 3),
+
+    def force(load_kn: float | None, unknown: str) -> str:
+        return unknown if load_kn is None else context.printing.quantity(load_kn, "kN", 3)
+
+    return Listing(
+        ("Point", "From the left edge", "Rated", "Predicted", "Measured"),
+        [
+            (
+                *(point.name, context.printing.length(point.x_mm), force(point.rated_kn, "")),
+                *(force(point.predicted_kn, NOT_STATED), force(loads.get(point.name), "not read")),
             )
-        )
-    return rows
+            for point in context.wall.file.suspension_points
+        ],
+    )
 
 
-def _document(context: Context, paper: Stated) -> StatedDocument:
+def _statements(context: Context, paper: Stated) -> str:
     statements = []
     if paper.width_mm is not None and paper.height_mm is not None:
         statements.append(context.printing.size(paper.width_mm, paper.height_mm))
@@ -365,8 +304,4 @@ def _document(context: Context, paper: Stated) -> StatedDocument:
         statements.append(context.printing.mass(paper.weight_kg))
     if paper.view is not None:
         statements.append(f"drawn in {paper.view} view")
-    return StatedDocument(
-        paper.document,
-        paper.revision or NOT_STATED,
-        ", ".join(statements) or "nothing that was compared",
-    )
+    return ", ".join(statements) or "nothing that was compared"

@@ -2,32 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.figures import unit_word
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.printed_rows import Fact
-from commission_tui.handover.content.reading_tables import (
-    Table,
-    facts_of_check,
-    facts_of_role,
-    tables_of_role,
-)
+from commission_tui.handover.content.reading_tables import Keep, facts_of_check
 from commission_tui.handover.figure_text import Printing
 from commission_tui.logbook.entries import models as e
 from commission_tui.text import counted
 
 
 @dataclass(frozen=True, slots=True)
-class CertificateRow:
-    """What was recorded of the certificate of somebody else."""
+class Paper:
+    """What was recorded of a certificate or an inspection."""
 
     check: str
+    verdict: str
     says: str
     by: str
-    verdict: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,38 +38,45 @@ class InstrumentRow:
     warning: str
 
 
-def certificates(context: Context) -> list[CertificateRow]:
+def certificates(context: Context) -> list[Paper]:
     """Return what was recorded of others' certificates: what it says, who wrote it down, when."""
-    rows = []
-    for check in context.in_role("certificate"):
-        written = facts_of_check(context, check, _is_written)
-        standing = [x for x in context.standing(check.id) if isinstance(x.body.value, str)]
-        if not written or not standing:
-            continue
-        last = max(standing, key=lambda logged: logged.at)
-        rows.append(
-            CertificateRow(
-                check=check.title,
-                says="; ".join(f"{x.label}: {x.value}" for x in written),
-                by=f"{last.by}, {context.printing.day(last.at)}",
-                verdict=str(context.verdict(check)),
-            )
+    return [
+        *_papers(
+            context,
+            context.in_role("certificate"),
+            lambda item: _is_written(item) and item.per == "wall" and not item.places,
         )
-    return rows
+    ]
+
+
+def papers_of_hazard(context: Context, hazard: str) -> list[Paper]:
+    """Return what was written in the checks of a hazard that are others' papers or have a date."""
+    checklist = context.state.checklist
+    about = [
+        check
+        for check in checklist
+        if hazard in (checklist.stage_of(check.id).hazard, *check.rests_on)
+        and (check.role == "certificate" or any(item.kind == "date" for item in check.fields))
+    ]
+    return [*_papers(context, about, _is_written)]
+
+
+def _papers(context: Context, checks: Iterable[CheckDefinition], keep: Keep) -> Iterator[Paper]:
+    for check in checks:
+        written = facts_of_check(context, check, keep)
+        standing = [x for x in context.standing(check.id) if isinstance(x.body.value, str)]
+        if written and standing:
+            last = max(standing, key=lambda logged: logged.at)
+            yield Paper(
+                check.title,
+                str(context.verdict(check)),
+                "; ".join(f"{x.label}: {x.value}" for x in written),
+                f"{last.by}, {context.printing.day(last.at)}",
+            )
 
 
 def _is_written(item: FieldDefinition) -> bool:
-    return item.kind in {"text", "date"} and item.per == "wall" and not item.places
-
-
-def measuring_method(context: Context) -> list[Fact]:
-    """Return how the luminance meter was used and what the room was like: distance, spot, time."""
-    return facts_of_role(context, "metering")
-
-
-def failures_tried(context: Context) -> list[Table]:
-    """Return each single failure that was tried: what went dark, for how long, what came back."""
-    return tables_of_role(context, "failure")
+    return item.kind in {"text", "date"}
 
 
 def failure_photos(context: Context) -> list[str]:

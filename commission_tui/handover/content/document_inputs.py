@@ -27,20 +27,14 @@ from commission_tui.wall.review.design_review import Review, review
 
 Standing = tuple[Slot, Readings]
 """Field and place with every reading there, oldest first."""
-WORST_FIRST = (
-    Verdict.FAIL,
-    Verdict.MARGINAL,
-    Verdict.OPEN,
-    Verdict.PASS,
-    Verdict.NOT_APPLICABLE,
-)
 VERDICT_WORDS = {
-    Verdict.PASS: "met",
     Verdict.FAIL: "not met",
     Verdict.MARGINAL: "within its uncertainty of the limit",
-    Verdict.NOT_APPLICABLE: "does not apply",
     Verdict.OPEN: "not done",
+    Verdict.PASS: "met",
+    Verdict.NOT_APPLICABLE: "does not apply",
 }
+"""What each verdict says of a limit, the worst first."""
 NOT_STATED = "not stated"
 NOT_KNOWN = "not known"
 
@@ -74,6 +68,11 @@ class Context:
     @cached_property
     def wall(self) -> Wall:
         return self.state.wall
+
+    @property
+    def name_of_wall(self) -> str:
+        """The job and its wall, at the head of what hangs alone."""
+        return f"{self.state.title.name}: {self.wall.name}"
 
     @cached_property
     def printing(self) -> Printing:

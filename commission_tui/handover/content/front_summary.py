@@ -9,8 +9,8 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
 from commission_tui.handover.content.acceptance import ExceptionRow
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.printed_rows import Fact
-from commission_tui.handover.content.results import StageCounts, stage_counts
+from commission_tui.handover.content.printed_rows import Fact, Listing
+from commission_tui.handover.content.results import stage_counts
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.state.state import Fault
 
@@ -23,7 +23,7 @@ class Summary:
     """What stands on the one page."""
 
     facts: Sequence[Fact]
-    stages: Sequence[StageCounts]
+    stages: Listing
     exceptions_title: str
     exceptions: Sequence[ExceptionRow]
     more: str
@@ -38,7 +38,7 @@ def summary(context: Context) -> Summary:
     listed = acceptance.exceptions(context)
     return Summary(
         facts=_facts(context, taken, left),
-        stages=[stage_counts(context, stage) for stage in context.state.checklist.stages],
+        stages=stage_counts(context),
         exceptions_title="Exceptions that the client took"
         if context.stands.state.is_accepted
         else "Exceptions, if it were signed now",

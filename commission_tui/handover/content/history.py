@@ -28,15 +28,6 @@ class CorrectionRow:
 
 
 @dataclass(frozen=True, slots=True)
-class NoteRow:
-    """A note that belongs to no one check."""
-
-    at: str
-    by: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
 class PhotoRow:
     """A photo, what it is about, and its hash."""
 
@@ -171,10 +162,10 @@ def _field_label(context: Context, body: e.ReadingTaken) -> str:
     return body.field if field is None else context.printing.words(field.label)
 
 
-def notes(context: Context) -> list[NoteRow]:
+def notes(context: Context) -> list[Event]:
     """Return the notes that belong to no one check."""
     return [
-        NoteRow(at=context.printing.moment(note.at), by=note.by, text=note.body.text)
+        Event(context.printing.moment(note.at), note.by, note.body.text)
         for note in context.state.notes
         if note.body.check is None
     ]

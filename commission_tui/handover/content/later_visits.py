@@ -6,33 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Listing
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, compare
 from commission_tui.logbook.state.state import Fault
 from commission_tui.text import listed
 
 _OUTLIERS_SHOWN = 8
-
-
-@dataclass(frozen=True, slots=True)
-class DriftRow:
-    """By how much the readings of one field moved."""
-
-    check: str
-    field: str
-    places: str
-    moved: str
-    outliers: str
-
-
-@dataclass(frozen=True, slots=True)
-class SettingMoved:
-    """A setting that is another one now."""
-
-    setting: str
-    place: str
-    before: str
-    after: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +23,12 @@ class LaterVisit:
     name: str
     against: str
     hours: str
-    drifts: Sequence[DriftRow]
+    drifts: Listing
     whites: Sequence[str]
     new: Sequence[str]
     known: Sequence[str]
     settled: int
-    settings: Sequence[SettingMoved]
+    settings: Listing
 
 
 def visit_comparisons(context: Context) -> list[LaterVisit]:
@@ -63,43 +43,38 @@ def _said(context: Context, number: int, found: Comparison) -> LaterVisit:
         name=found.after,
         against=found.before,
         hours="" if found.hours is None else f"{found.hours:g} hours run in between",
-        drifts=[_drift(context, drift) for drift in found.drifts],
+        drifts=Listing(
+            ("Check", "Reading", "Places", "Moved", "Left the common drift by more than 5 %"),
+            [_drift(context, drift) for drift in found.drifts],
+        ),
         whites=[
-            f"{_title(context, white.check)}: the mean white moved by {white.mean_duv:.4f} in "
+            f"{context.state.checklist.check(white.check).title}: the mean white moved by {white.mean_duv:.4f} in "
             f"u'v', most at {white.largest_at}: {white.largest_duv:.4f}."
             for white in found.whites
         ],
         new=[_fault(context, fault) for fault in found.new_faults],
         known=[_fault(context, fault) for fault in found.known_faults],
         settled=len(found.settled_faults),
-        settings=[
-            SettingMoved(setting=s, place=p, before=old or "not logged", after=new)
-            for s, p, old, new in found.settings
-        ],
+        settings=Listing(
+            ("Setting", "Where", "Then", "Now"),
+            [(s, p, old or "not logged", new) for s, p, old, new in found.settings],
+        ),
     )
 
 
-def _drift(context: Context, drift: Drift) -> DriftRow:
+def _drift(context: Context, drift: Drift) -> Sequence[str]:
     moved = f"{drift.median_percent:+.1f} %" if drift.median_percent is not None else ""
     if drift.unit in {"xy", "count"} or not moved:
         moved = context.printing.difference(drift.median_difference, drift.unit)
     outliers = [f"{pair.place} {pair.percent:+.1f} %" for pair in drift.outliers]
     text = listed(outliers, _OUTLIERS_SHOWN)
-    return DriftRow(
-        check=_title(context, drift.check),
-        field=context.printing.words(
-            context.state.checklist.check(drift.check).label_of(drift.field)
-        ),
-        places=str(drift.places),
-        moved=moved,
-        outliers=text or ("none: they moved as one" if drift.places > 1 else ""),
+    check = context.state.checklist.check(drift.check)
+    return (
+        *(check.title, context.printing.words(check.label_of(drift.field)), str(drift.places)),
+        *(moved, text or ("none: they moved as one" if drift.places > 1 else "")),
     )
 
 
 def _fault(context: Context, fault: Fault) -> str:
     body = fault.found.body
     return f"No. {fault.number} {body.called} at {context.place_text(body.location)}, {fault.state}"
-
-
-def _title(context: Context, check: str) -> str:
-    return context.state.checklist.check(check).title

@@ -10,7 +10,7 @@ from operator import attrgetter
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Limit, Verdict
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.printed_rows import Event
+from commission_tui.handover.content.printed_rows import Listing
 from commission_tui.logbook.judging.agreed_limits import (
     as_limit,
     frozen_at,
@@ -31,19 +31,8 @@ class LimitRow:
     limit: str
     source: str
     standing: str
-    said: bool
+    names_standing: bool
     frozen: str
-
-
-@dataclass(frozen=True, slots=True)
-class LimitAgreed:
-    """A limit that was agreed anew."""
-
-    check: str
-    limit: str
-    source: str
-    agreed: str
-    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,27 +41,17 @@ class Limits:
 
     rows: Sequence[LimitRow]
     record_only: Sequence[str]
-    changed: Sequence[LimitAgreed]
+    changed: Listing
     moved: Sequence[str]
-
-
-@dataclass(frozen=True, slots=True)
-class SettingLeft:
-    """A setting as it was left."""
-
-    setting: str
-    place: str
-    value: str
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
     """Settings as left, every change of one, and what is in doubt since."""
 
-    left: Sequence[SettingLeft]
-    changes: Sequence[Event]
+    left: Listing
+    changes: Listing
     doubts: Sequence[str]
-    kept: Sequence[Event]
 
 
 def limits(context: Context) -> Limits:
@@ -82,6 +61,7 @@ def limits(context: Context) -> Limits:
         for check in context.state.checklist
         if context.verdict(check) is not Verdict.NOT_APPLICABLE
     ]
+    agreed = chain.from_iterable(limit_changes(context.state, one) for one in context.state.limits)
     return Limits(
         rows=[
             _limit(context, check, limit, first=number == 0)
@@ -89,21 +69,20 @@ def limits(context: Context) -> Limits:
             for number, limit in enumerate(limits_of(context.state, check.id).values())
         ],
         record_only=[check.title for check in there if not limits_of(context.state, check.id)],
-        changed=[
-            LimitAgreed(
-                check=_title(context, logged.body.check),
-                limit=context.printing.limit(
-                    as_limit(context.state, logged.body.check, logged.body.limit)
-                ),
-                source=logged.body.limit.source,
-                agreed=f"{logged.body.agreed_by}, {context.printing.moment(logged.at)}",
-                reason=logged.body.reason,
-            )
-            for logged in sorted(
-                chain.from_iterable(limit_changes(context.state, c) for c in context.state.limits),
-                key=attrgetter("id"),
-            )
-        ],
+        changed=Listing(
+            ("Check", "Limit", "Source", "Agreed by, when", "Reason"),
+            [
+                (
+                    _title(context, body.check),
+                    context.printing.limit(as_limit(context.state, body.check, body.limit)),
+                    body.limit.source,
+                    f"{body.agreed_by}, {context.printing.moment(logged.at)}",
+                    body.reason,
+                )
+                for logged in sorted(agreed, key=attrgetter("id"))
+                for body in (logged.body,)
+            ],
+        ),
         moved=[
             f"{check.title}: frozen at {context.printing.limit(was)}; the wall file and the "
             f"checklist now say {context.printing.limit(now)}"
@@ -121,7 +100,7 @@ def _limit(context: Context, check: CheckDefinition, limit: Limit, *, first: boo
         limit=context.printing.limit(limit),
         source=limit.source,
         standing=limit.standing,
-        said=limit.names_standing,
+        names_standing=limit.names_standing,
         frozen=context.printing.moment(at) if at and first else "" if at else "not yet",
     )
 
@@ -132,25 +111,30 @@ def _title(context: Context, check: str) -> str:
 
 def settings(context: Context) -> Settings:
     """Return the settings as left, every change of one, and what is in doubt since."""
+    kept = [
+        (
+            *(context.printing.moment(logged.at), logged.by),
+            f"{counted(len(logged.body.checks), 'result')} kept as still good: {logged.body.reason}",
+        )
+        for logged in context.state.kept_results
+    ]
     return Settings(
-        left=[
-            SettingLeft(setting=setting, place=place, value=value)
-            for (setting, place), value in sorted(settings_now(context.state).items())
-        ],
-        changes=[
-            Event(context.printing.moment(change.at), change.by, change.words)
-            for change in changes(context.state)
-        ],
+        left=Listing(
+            ("Setting", "Where", "Value"),
+            [(*setting, value) for setting, value in sorted(settings_now(context.state).items())],
+        ),
+        changes=Listing(
+            ("When", "Who", "What"),
+            [
+                *(
+                    (context.printing.moment(change.at), change.by, change.words)
+                    for change in changes(context.state)
+                ),
+                *kept,
+            ],
+        ),
         doubts=[
             f"{doubt.title}: {len(doubt.slots)} of {counted(doubt.of, 'reading')}, since {doubt.change.words}"
             for doubt in doubts(context.state)
-        ],
-        kept=[
-            Event(
-                at=context.printing.moment(logged.at),
-                by=logged.by,
-                what=f"{counted(len(logged.body.checks), 'result')} kept as still good: {logged.body.reason}",
-            )
-            for logged in context.state.kept_results
         ],
     )

@@ -8,11 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.printed_rows import Fact, Listing
 from commission_tui.handover.content.reading_tables import facts_of_role
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import FileKept
+from commission_tui.logbook.entries.models import FileKept, Person
 from commission_tui.logbook.state.parts import inventory, is_exchange
 from commission_tui.text import counted
 
@@ -21,52 +21,12 @@ _KINDS = ("cabinet", "module", "receiving card", "power supply")
 
 
 @dataclass(frozen=True, slots=True)
-class FittedPart:
-    """A part where it is fitted."""
-
-    part: str
-    location: str
-    serial: str
-    batch: str
-
-
-@dataclass(frozen=True, slots=True)
-class BatchCount:
-    """How many of a batch are fitted."""
-
-    part: str
-    batch: str
-    count: int
-
-
-@dataclass(frozen=True, slots=True)
-class Exchange:
-    """A part taken out, and the one put in."""
-
-    at: str
-    by: str
-    what: str
-    old: str
-    new: str
-
-
-@dataclass(frozen=True, slots=True)
 class Parts:
     """What is fitted, every exchange, and how many of each batch there are."""
 
-    fitted: Sequence[FittedPart]
-    batches: Sequence[BatchCount]
-    exchanges: Sequence[Exchange]
-
-
-@dataclass(frozen=True, slots=True)
-class Spare:
-    """A spare on the shelf."""
-
-    part: str
-    serial: str
-    batch: str
-    kept_at: str
+    fitted: Listing
+    batches: Listing
+    exchanges: Listing
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,28 +51,10 @@ class FileRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Contact:
-    """Who was there, and how to reach them."""
-
-    name: str
-    role: str
-    organisation: str
-    reach: str
-
-
-@dataclass(frozen=True, slots=True)
-class Trained:
-    """How many people do a topic unaided."""
-
-    topic: str
-    able: str
-
-
-@dataclass(frozen=True, slots=True)
 class Training:
     """Topic by topic, and who they are."""
 
-    rows: Sequence[Trained]
+    topics: Listing
     names: str
 
 
@@ -120,28 +62,29 @@ def parts(context: Context) -> Parts:
     """Return what is fitted where, every exchange, and how many of each batch there are."""
     fitted = inventory(context.state).fitted
     batches = Counter((part, entry.batch or "not marked") for (part, _), entry in fitted.items())
+    places = sorted(fitted, key=lambda at: (_KINDS.index(at[0]), _by_place(at[1])))
     return Parts(
-        fitted=[
-            FittedPart(part, location, entry.serial, entry.batch or "")
-            for (part, location), entry in sorted(
-                fitted.items(), key=lambda item: (_KINDS.index(item[0][0]), _by_place(item[0][1]))
-            )
-        ],
-        batches=[
-            BatchCount(part=part, batch=batch, count=count)
-            for (part, batch), count in sorted(batches.items())
-        ],
-        exchanges=[
-            Exchange(
-                at=context.printing.moment(logged.at),
-                by=logged.by,
-                what=f"{logged.body.part} at {logged.body.location}",
-                old=logged.body.replaces or "not recorded",
-                new=logged.body.serial + (" (from the spares)" if logged.body.from_spares else ""),
-            )
-            for logged in context.state.parts
-            if is_exchange(logged.body)
-        ],
+        fitted=Listing(
+            ("Part", "Where", "Serial", "Batch"),
+            [(*at, fitted[at].serial, fitted[at].batch or "") for at in places],
+        ),
+        batches=Listing(
+            ("Part", "Batch", "Fitted"),
+            [(*batch, str(count)) for batch, count in sorted(batches.items())],
+        ),
+        exchanges=Listing(
+            ("When", "Who", "Part", "Taken out", "Put in"),
+            [
+                (
+                    *(context.printing.moment(logged.at), logged.by),
+                    f"{logged.body.part} at {logged.body.location}",
+                    logged.body.replaces or "not recorded",
+                    logged.body.serial + (" (from the spares)" if logged.body.from_spares else ""),
+                )
+                for logged in context.state.parts
+                if is_exchange(logged.body)
+            ],
+        ),
     )
 
 
@@ -151,12 +94,15 @@ def _by_place(location: str) -> tuple[object, ...]:
     return (*(int(number) for number in digits), location)
 
 
-def spares(context: Context) -> list[Spare]:
+def spares(context: Context) -> Listing:
     """Return the spares that are left on the shelf."""
-    return [
-        Spare(spare.part, spare.serial, spare.batch or "", spare.kept_at or "not recorded")
-        for spare in inventory(context.state).shelf.values()
-    ]
+    return Listing(
+        ("Part", "Serial", "Batch", "Kept at"),
+        [
+            (spare.part, spare.serial, spare.batch or "", spare.kept_at or "not recorded")
+            for spare in inventory(context.state).shelf.values()
+        ],
+    )
 
 
 def spares_logic(context: Context) -> SparesLogic:
@@ -189,33 +135,41 @@ def _file(context: Context, logged: Logged[FileKept]) -> FileRow:
     )
 
 
-def people(context: Context) -> list[Contact]:
+def people(context: Context) -> Listing:
     """Return who was there and how to reach them; nobody in a document without contacts."""
-    return [
-        Contact(
-            name=logged.body.name,
-            role=logged.body.role,
-            organisation=logged.body.organisation or "",
-            reach=", ".join(x for x in (logged.body.phone, logged.body.mail) if x),
-        )
-        for logged in context.state.people
-    ]
-
-
-def people_to_call(context: Context) -> list[Contact]:
-    """Return who can be reached: those who answer for the wall before the client's own people."""
-    client = context.state.title.client.strip().lower()
-    reached = [one for one in people(context) if one.reach]
-    return sorted(
-        reached,
-        key=lambda one: (one.organisation.strip().lower() == client, not _SERVICE.search(one.role)),
+    return Listing(
+        ("Name", "Role", "Of", "Reached at"),
+        [
+            (one.name, one.role, one.organisation or "", _reach(one))
+            for one in (logged.body for logged in context.state.people)
+        ],
     )
+
+
+def _reach(one: Person) -> str:
+    return ", ".join(x for x in (one.phone, one.mail) if x)
+
+
+def people_to_call(context: Context) -> list[str]:
+    """Say who can be reached: those who answer for the wall before the client's own people."""
+    client = context.state.title.client.strip().lower()
+    reached = [logged.body for logged in context.state.people if _reach(logged.body)]
+    reached.sort(
+        key=lambda one: (
+            (one.organisation or "").strip().lower() == client,
+            not _SERVICE.search(one.role),
+        )
+    )
+    return [", ".join(x for x in (one.name, one.role, _reach(one)) if x) for one in reached]
 
 
 def training(context: Context) -> Training:
     """Return topic by topic how many people did it unaided, and who they are."""
     able = context.numbers("training", "people_able")
     return Training(
-        rows=[Trained(topic=topic, able=f"{count:g}") for topic, count in able.items()],
+        topics=Listing(
+            ("Topic", "People who did it unaided"),
+            [(topic, f"{count:g}") for topic, count in able.items()],
+        ),
         names=context.text("training", "names", "wall"),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 
@@ -11,6 +12,14 @@ class Fact:
 
     label: str
     value: str
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """Rows of text, and what stands over their columns."""
+
+    heads: Sequence[str]
+    rows: Sequence[Sequence[str]]
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -13,6 +14,7 @@ from commission_tui.checks.model.roles import HAZARDS
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Verdict
 from commission_tui.figures import with_unit
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.printed_rows import Listing
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
@@ -97,14 +99,6 @@ class MetStage:
 
 
 @dataclass(frozen=True, slots=True)
-class StageLeftOut:
-    """Checks of a stage outside of the scope that was agreed."""
-
-    stage: str
-    checks: str
-
-
-@dataclass(frozen=True, slots=True)
 class Results:
     """What is not met, then the rest."""
 
@@ -113,19 +107,7 @@ class Results:
     open: Sequence[ShortCheck]
     stages: Sequence[MetStage]
     not_applicable: Sequence[ShortCheck]
-    not_agreed: Sequence[StageLeftOut]
-
-
-@dataclass(frozen=True, slots=True)
-class StageCounts:
-    """How many checks of a stage have which verdict."""
-
-    stage: str
-    met: str
-    fail: str
-    marginal: str
-    open: str
-    not_applicable: str
+    not_agreed: Listing
 
 
 def results(context: Context) -> Results:
@@ -159,17 +141,17 @@ def results(context: Context) -> Results:
     )
 
 
-def _not_agreed(context: Context) -> list[StageLeftOut]:
+def _not_agreed(context: Context) -> Listing:
     """Return the checks outside the scope that was agreed, stage by stage."""
-    state = context.state
-    outside = set(checks_not_agreed(state))
-    return [
-        StageLeftOut(
-            stage.title, "; ".join(check.title for check in stage.checks if check.id in outside)
-        )
-        for stage in state.whole_checklist.stages
-        if any(check.id in outside for check in stage.checks)
-    ]
+    outside = set(checks_not_agreed(context.state))
+    left_out = {
+        stage.title: [check.title for check in stage.checks if check.id in outside]
+        for stage in context.state.whole_checklist.stages
+    }
+    return Listing(
+        ("Stage", "Checks"),
+        [(stage, "; ".join(there)) for stage, there in left_out.items() if there],
+    )
 
 
 def _begun(context: Context, check: CheckDefinition) -> bool:
@@ -178,13 +160,20 @@ def _begun(context: Context, check: CheckDefinition) -> bool:
     return noted or bool(context.slots(check.id))
 
 
-def stage_counts(context: Context, stage: Stage) -> StageCounts:
-    verdicts = [context.verdict(check) for check in stage.checks]
-    columns = (
-        *(Verdict.PASS, Verdict.FAIL, Verdict.MARGINAL),
-        *(Verdict.OPEN, Verdict.NOT_APPLICABLE),
-    )
-    return StageCounts(stage.title, *(str(verdicts.count(verdict) or "–") for verdict in columns))
+def stage_counts(context: Context) -> Listing:
+    """Count the verdicts of each stage."""
+    columns = {
+        Verdict.PASS: "Met",
+        Verdict.FAIL: "Not met",
+        Verdict.MARGINAL: "Marginal",
+        Verdict.OPEN: "Not done",
+        Verdict.NOT_APPLICABLE: "Does not apply",
+    }
+    rows = []
+    for stage in context.state.checklist.stages:
+        count = Counter(context.verdict(check) for check in stage.checks)
+        rows.append((stage.title, *(str(count[verdict] or "–") for verdict in columns)))
+    return Listing(("Checks by stage", *columns.values()), rows)
 
 
 def _met(context: Context, stage: Stage) -> MetStage:

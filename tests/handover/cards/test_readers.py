@@ -14,7 +14,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.wall.model.wall_file import parse_wall
 from tests.handover.content.test_only_known import BARE, INVENTED, texts
-from tests.handover.helping import Clock, document_data, pdf_text, squeezed
+from tests.handover.helping import Clock, document_data, pdf_text, rows_of, squeezed
 
 ANSWERS = {
     "client": {
@@ -89,7 +89,8 @@ def test_what_nobody_said_is_not_known(bare: OpenJob, part: str, tmp_path: Path)
     text = pdf_text(export_alone(bare, part), tmp_path)
     assert [said for said in UNKNOWN[part] if squeezed(said) not in squeezed(text)] == []
     document = document_data(bare)
-    said = [*texts(document["client"]), *texts(document["electrician"]["circuits"])]
+    said = [*texts(document["client"]), *texts(document["electrician"]["supplies"]["rows"])]
+    said += texts(document["electrician"]["loads"]["rows"])
     assert [words for words in said if INVENTED.search(words)] == []
 
 
@@ -99,8 +100,9 @@ def test_a_residual_current_that_nobody_knows_of_is_not_printed(tmp_path: Path) 
     text += '\n[room]\nnot_known = ["residual-current devices"]\n'
     book = Logbook(tmp_path / "book.db", Clock(), IdSource(lambda bits: 1 << bits - 1))
     job = book.create(by="I. O.", name="Bare", client="C", integrator="F", wall_text=text)
-    (line,) = document_data(job)["electrician"]["circuits"]
-    assert (line["residual"], line["insulation"]) == ("not known", "not read")
+    page = document_data(job)["electrician"]
+    assert rows_of(page["supplies"])[0]["Residual current"] == "not known"
+    assert rows_of(page["loads"])[0]["Insulation"] == "not read"
 
 
 @pytest.mark.outside

@@ -26,6 +26,7 @@ from tests.handover.helping import (
     make_job,
     pdf_text,
     photo,
+    rows_of,
     squeezed,
 )
 
@@ -105,13 +106,13 @@ def test_a_mixed_wall_says_each_pitch_and_what_is_not_lit(mixed: OpenJob) -> Non
     )
     assert facts["Power, typical"] == "not stated"
     assert document["as_built"]["load_rule"] == "the rectangle round the cabinets"
-    assert document["as_built"]["ports"][0]["load"] == f"{192 * 552:,}"
-    circuit = document["as_built"]["circuits"][0]
-    assert (circuit["cable"], circuit["cabinets"]) == ("12 AWG", "R1C1, R3C1")
+    assert rows_of(document["as_built"]["ports"])[0]["Load, px"] == f"{192 * 552:,}"
+    circuit = rows_of(document["as_built"]["circuits"])[0]
+    assert (circuit["Cable"], circuit["Cabinets"]) == ("12 AWG", "R1C1, R3C1")
     sheet = document["content_sheet"]
     unlit = {row["label"]: row["value"] for row in sheet["facts"]}["Canvas without LEDs"]
     assert unlit.startswith(f"{192 * 552 - 2 * 192 * 192 - 168 * 168} px")
-    names = [row["name"] for row in sheet["templates"]]
+    names = [row["Template"] for row in rows_of(sheet["templates"])]
     assert "Upper half" in names
     assert sheet["text"] == ["No farthest seat is in the design and no reading was taken."]
 

@@ -16,7 +16,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from tests.handover.helping import Clock, document_data, make_job
+from tests.handover.helping import Clock, document_data, make_job, rows_of
 
 BARE = """
 [wall]
@@ -152,15 +152,15 @@ def test_what_is_not_stated_is_said_so(bare: OpenJob) -> None:
         assert facts[label] == "not stated", label
     assert facts["Processor"] == "4 ports"
     assert facts["Pitch"] == "2.6042 mm (500 mm / 192 px)"
-    (port,) = document["as_built"]["ports"]
-    assert port["backup"] == "not stated"
-    (item,) = document["as_built"]["inputs"]
-    assert item["coding"] == "coding not stated"
-    (kind,) = document["as_built"]["types"]
-    assert kind["modules"] == "not stated"
+    (port,) = rows_of(document["as_built"]["ports"])
+    assert port["Return"] == "not stated"
+    (item,) = rows_of(document["as_built"]["inputs"])
+    assert item["Coding"] == "coding not stated"
+    (kind,) = rows_of(document["as_built"]["types"])
+    assert kind["Modules"] == "not stated"
     assert document["as_built"]["factor_rule"] == "No power factor is stated for A: taken as 1."
-    (circuit,) = document["as_built"]["circuits"]
-    assert (circuit["cable"], circuit["measured"]) == ("not stated", "not read")
+    (circuit,) = rows_of(document["as_built"]["circuits"])
+    assert (circuit["Cable"], circuit["Measured"]) == ("not stated", "not read")
     sheet = {row["label"]: row["value"] for row in document["content_sheet"]["facts"]}
     for label in ("Frame rate", "White of the wall", "Curve from signal to light"):
         assert sheet[label] == "not stated", label

@@ -18,7 +18,7 @@ from commission_tui.handover.typeset.typst_document import export_alone
 from commission_tui.logbook.charts.reading_charts import Chart, Series
 from commission_tui.logbook.entries import models as e
 from tests.handover.filled_job import filled
-from tests.handover.helping import document_data, make_job, pdf_text, photo, squeezed
+from tests.handover.helping import document_data, make_job, pdf_text, photo, rows_of, squeezed
 
 
 def test_no_limit_of_the_document_is_named_by_code(tmp_path: Path) -> None:
@@ -153,11 +153,12 @@ def test_a_later_visit_names_its_readings_as_they_are_asked_for(tmp_path: Path) 
         job.read("brightness", "luminance_cd_m2", point, 590.0, confirmed=True)
     job.read("brightness", "room_cd_m2", "wall", 0.05, confirmed=True)
     (visit,) = document_data(job)["revisits"]
-    rows = {row["field"]: row for row in visit["drifts"]}
+    rows = {row["Reading"]: row for row in rows_of(visit["drifts"])}
     labels = {item.label for item in job.state.checklist.check("brightness").fields}
     assert set(rows) <= labels
-    assert rows["Luminance on full white"]["outliers"] == "none: they moved as one"
-    assert rows["Luminance on full white"]["places"] == "2"
+    drift = rows["Luminance on full white"]
+    assert drift["Left the common drift by more than 5 %"] == "none: they moved as one"
+    assert drift["Places"] == "2"
 
 
 @pytest.mark.outside

@@ -17,7 +17,7 @@ from commission_tui.logbook.charts.reading_charts import Chart, Series
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled
-from tests.handover.helping import document_data, make_job, sign
+from tests.handover.helping import document_data, make_job, rows_of, sign
 
 
 @pytest.fixture
@@ -41,7 +41,7 @@ def test_the_one_page_counts_the_job_and_says_what_holds_it_up(job: OpenJob) -> 
     assert said["next"][0].startswith("Do the checks that are not done: ")
     assert "Look again at no. 2, dark seam at R3C9 right." in said["next"]
     assert said["exceptions_title"] == "Exceptions, if it were signed now"
-    assert len(said["stages"]) == len(job.state.checklist.stages)
+    assert len(said["stages"]["rows"]) == len(job.state.checklist.stages)
 
 
 def test_the_lists_of_the_one_page_stay_short_and_say_how_much_is_left_out(job: OpenJob) -> None:
@@ -158,6 +158,6 @@ def test_a_spare_that_is_fitted_leaves_the_shelf_whatever_was_ticked(tmp_path: P
     job = make_job(tmp_path)
     job.record(e.SparePut(part="module", serial="M-1"))
     job.record(e.PartFitted(part="module", location="R1C1 m1,1", serial="M-1", replaces="M-0"))
-    assert document_data(job)["spares"] == []
+    assert document_data(job)["spares"]["rows"] == []
     job.record(e.SparePut(part="module", serial="M-1"))
-    assert [spare["serial"] for spare in document_data(job)["spares"]] == ["M-1"]
+    assert [one["Serial"] for one in rows_of(document_data(job)["spares"])] == ["M-1"]

@@ -201,7 +201,7 @@ def test_the_document_lists_what_was_not_agreed_and_is_silent_of_what_nobody_kne
     job: OpenJob,
 ) -> None:
     found = results(Context(job))
-    listed = " ".join(row.checks for row in found.not_agreed)
+    listed = " ".join(checks for _, checks in found.not_agreed.rows)
     assert "Luminance of every cabinet" in listed
     assert "backup run" not in str(found.open)
     (hoists,) = [row for row in found.open if "oist" in row.title]  # it can hurt somebody
