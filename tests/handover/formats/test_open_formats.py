@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import html
 import io
 import json
 import re
@@ -13,7 +14,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.handover import export_csv, export_html, export_json, record_bytes
+from commission_tui.handover import (
+    build_document,
+    export_csv,
+    export_html,
+    export_json,
+    record_bytes,
+)
 from commission_tui.handover.formats.open_formats import _cell, _csv
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
@@ -164,6 +171,13 @@ def test_html_shows_what_was_typed_as_text(tmp_path: Path) -> None:
     reader = Reader()
     reader.feed(page)
     assert "".join(reader.words).count(HOSTILE) >= 8
+
+
+def test_html_says_exceptions_in_words(job: OpenJob) -> None:
+    page = html.unescape(export_html(job).decode("utf-8"))
+    first = build_document(job).summary.exceptions[0]
+    assert f'<li value="{first.number}">{first.what}' in page
+    assert "{'" not in page
 
 
 def test_html_names_what_cannot_be_seen(tmp_path: Path) -> None:
