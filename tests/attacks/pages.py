@@ -311,6 +311,21 @@ def viewer_told_to_hide(pdf: Pdf) -> None:
     pdf.Root.ViewerPreferences.HideToolbar = True
 
 
+def opened_over_the_whole_screen(pdf: Pdf) -> None:
+    """The reader opens without anything that would tell of signatures."""
+    pdf.Root.PageMode = Name.FullScreen
+
+
+def no_words_to_read_aloud(pdf: Pdf) -> None:
+    """Who cannot see the pages is told nothing."""
+    del pdf.Root.StructTreeRoot
+
+
+def bookmarks_taken_out(pdf: Pdf) -> None:
+    """The list of exceptions is no longer found."""
+    del pdf.Root.Outlines
+
+
 def note_calls_it_another_document(pdf: Pdf) -> None:
     """It passes for the supplement of another job."""
     _in_note(pdf, b'"document":"FTH-26-014/1"', b'"document":"FTH-26-014/9"')

@@ -17,7 +17,7 @@ from tests.attacks import pages
 from tests.attacks.book import Attack, attacks
 from tests.handover.signing_help import INTEGRATOR, SECOND, key, key_made, unsigned
 
-ASKED_FOR = 45
+ASKED_FOR = 48
 
 
 def rewritten(attack: Attack | None = None) -> bytes:

@@ -48,7 +48,9 @@ def first_page_difference(pdf: OpenedPdf, made: OpenedPdf) -> str:
                 return f"page {number} does not say what the record in the file says: {_part(at)}"
         at = comparison.first_difference(
             pdf.reader.root, made.reader.root, without=_OF_SIGNATURES | _ELSEWHERE
-        ) or comparison.first_difference(_info(pdf), _info(made), without=_TOLD)
+        )
+        if at is None:  # the way to the catalog itself is empty, and no less a difference
+            at = comparison.first_difference(_info(pdf), _info(made), without=_TOLD)
         if at is None and _metadata(pdf) != _metadata(made):
             at = ("/Title",)
         return (
