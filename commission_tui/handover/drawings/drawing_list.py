@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from statistics import fmean
+from typing import TypeVar
 
 from commission_tui.engineering.colour.colorimetry import delta_uv_prime, xy_to_uv_prime
 from commission_tui.errors import InputError
@@ -17,13 +18,14 @@ from commission_tui.logbook.plan.visit_comparison import compare
 from commission_tui.wall.model.location import Cell, Location, parse_location
 
 _LARGEST = 1e9
+_Found = TypeVar("_Found")
 
 
 def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
     """Yield every drawing with the part of the document where it belongs: wall, chart or map."""
     wall = context.wall
-    yield "wall", wall_drawing.front_view(wall)
-    yield "wall", wall_drawing.rear_view(wall)
+    yield "wall", wall_drawing.data_view(wall)
+    yield "wall", wall_drawing.data_view(wall, rear=True)
     if wall.circuits:
         yield "wall", wall_drawing.circuits_view(wall)
     if wall.file.suspension_points:
@@ -39,9 +41,9 @@ def drawings(context: Context) -> Iterator[tuple[str, Drawing]]:
     for chart in sorted(charts(context.job), key=lambda chart: chart.is_true_to_scale):
         if not chart.is_empty and _can_be_drawn(chart):
             yield "chart", plotted(chart)
-    by_cell = _by_cell(context)
-    if by_cell:
-        yield "map", wall_drawing.luminance_map(wall, by_cell, _marked(context))
+    levels = context.numbers("cabinet_luminance", "luminance_cd_m2")
+    if by_cell := _at_cabinets(context, levels):
+        yield "map", wall_maps.luminance_map(wall, by_cell, _marked(context))
     if len(shifts := _colour_shifts(context)) > 1:
         yield "map", wall_maps.colour_map(wall, shifts)
     yield from _changes(context)
@@ -67,13 +69,11 @@ def _can_be_drawn(chart: Chart) -> bool:
 
 def _colour_shifts(context: Context) -> dict[Cell, float]:
     """Return the distance in u'v' of each cabinet's white from that of the wall as a whole."""
-    xs, ys = (context.numbers("cabinet_luminance", axis) for axis in ("x", "y"))
+    xs, ys = (
+        _at_cabinets(context, context.numbers("cabinet_luminance", axis)) for axis in ("x", "y")
+    )
     try:
-        found = {
-            cell: xy_to_uv_prime(xs[str(cell)], ys[str(cell)])
-            for cell in context.wall.cabinets
-            if str(cell) in xs and str(cell) in ys
-        }
+        found = {cell: xy_to_uv_prime(x, ys[cell]) for cell, x in xs.items() if cell in ys}
     except ValueError:  # no chromaticity at all; the check itself says so
         return {}
     if not found:
@@ -89,7 +89,7 @@ def _serials(context: Context) -> dict[Cell, str]:
         for logged in context.state.parts
         if logged.body.part == "cabinet"
     }
-    return {cell: found[str(cell)] for cell in context.wall.cabinets if str(cell) in found}
+    return _at_cabinets(context, found)
 
 
 def _fault_marks(context: Context) -> list[tuple[int, Location]]:
@@ -114,24 +114,22 @@ def _changes(context: Context) -> Iterator[tuple[str, Drawing]]:
             for pair in pairs
             if pair.unit == "cd/m2" and pair.percent is not None
         }
-        cells = {c: moved[str(c)] for c in context.wall.cabinets if str(c) in moved}
-        if cells:
+        if cells := _at_cabinets(context, moved):
             yield "visit", wall_maps.change_view(context.wall, cells, f"change-{number}", visit)
 
 
-def _by_cell(context: Context) -> dict[Cell, float]:
-    found = context.numbers("cabinet_luminance", "luminance_cd_m2")
-    cells = {cell: found.get(str(cell)) for cell in context.wall.cabinets}
-    return {cell: value for cell, value in cells.items() if value is not None}
+def _at_cabinets(context: Context, found: Mapping[str, _Found]) -> dict[Cell, _Found]:
+    """Return what was found at places that are cabinets of this wall."""
+    return {cell: found[str(cell)] for cell in context.wall.cabinets if str(cell) in found}
 
 
 def _marked(context: Context) -> frozenset[Cell]:
     """Return the worst cabinets that the outcome names."""
-    named = [
-        place
+    known = {str(cell): cell for cell in context.wall.cabinets}
+    worst = dict.fromkeys(
+        known[place]
         for check in context.by_method("cabinet_luminance")
         for place in context.outcomes[check.id].where
-    ]
-    known = {str(cell): cell for cell in context.wall.cabinets}
-    worst = dict.fromkeys(known[place] for place in named if place in known)
-    return frozenset(list(worst)[: wall_drawing.MOST_MARKED])
+        if place in known
+    )
+    return frozenset([*worst][: wall_maps.MOST_MARKED])

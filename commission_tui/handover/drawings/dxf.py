@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import io
 import re
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -18,7 +17,7 @@ from commission_tui.handover.font_coverage import shown_text
 from commission_tui.logbook.job import OpenJob
 from commission_tui.text import clipped, flat
 from commission_tui.wall.model.location import Cell
-from commission_tui.wall.model.wall_model import Cabinet, Wall
+from commission_tui.wall.model.wall_model import Wall
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -71,67 +70,58 @@ def _drawn(wall: Wall) -> Drawing:
     return drawing
 
 
-@dataclass(frozen=True, slots=True)
 class _View:
     """One view of the wall, in millimetres."""
 
-    wall: Wall
-    space: Modelspace
-    rear: bool = False
+    def __init__(self, wall: Wall, space: Modelspace, *, rear: bool = False) -> None:
+        self.wall = wall
+        self.space = space
+        self.rear = rear
+        self._small = min(min(c.width_mm, c.height_mm) for c in wall.cabinets.values())
+        # The rear view stands to the right of the front view.
+        self._left = wall.width_mm + 2 * self._small if rear else 0.0
+        self._from_left, self._from_top, self._height = wall.left_mm, wall.top_mm, wall.height_mm
+        self._width = wall.width_mm
 
     def draw(self) -> None:
         words = "REAR VIEW, as seen from behind" if self.rear else "FRONT VIEW"
-        top = self.wall.height_mm + self._small / 2
+        top = self._height + self._small / 2
         self._text(f"{self.wall.name}: {words}", (self._left, top), self._small / 4)
-        for cabinet in self.wall.cabinets.values():
-            self._cabinet(cabinet)
+        for cell in self.wall.cabinets:
+            self._cabinet(cell)
         for chain in self.wall.chains:
             self._chain(chain.port, chain.cells)
         for circuit in self.wall.circuits:
             self._circuit(circuit.name, circuit.cells)
         self._suspension()
 
-    @property
-    def _small(self) -> float:
-        return min(min(c.width_mm, c.height_mm) for c in self.wall.cabinets.values())
-
-    @property
-    def _left(self) -> float:
-        """Where the view begins: the rear view stands to the right of the front view."""
-        return self.wall.width_mm + 2 * self._small if self.rear else 0.0
-
     def _layer(self, name: str) -> dict[str, str]:
         return {"layer": f"{name}-rear" if self.rear else name}
 
     def _x(self, from_left_mm: float) -> float:
-        seen = self.wall.width_mm - from_left_mm if self.rear else from_left_mm
-        return self._left + seen
+        return self._left + (self._width - from_left_mm if self.rear else from_left_mm)
+
+    def _box(self, cell: Cell) -> tuple[float, float, float, float]:
+        """Return where a cabinet hangs, as it is seen: left, foot, right and top."""
+        cabinet = self.wall.cabinets[cell]
+        from_left = cabinet.x_mm - self._from_left
+        sides = self._x(from_left), self._x(from_left + cabinet.width_mm)
+        top = self._height - (cabinet.y_mm - self._from_top)
+        return min(sides), top - cabinet.height_mm, max(sides), top
 
     def _centre(self, cell: Cell) -> tuple[float, float]:
-        cabinet = self.wall.cabinets[cell]
-        left, top = self._corner(cabinet)
-        x = self._x(left + cabinet.width_mm / 2)
-        return x, self.wall.height_mm - top - cabinet.height_mm / 2
+        left, foot, right, top = self._box(cell)
+        return (left + right) / 2, (foot + top) / 2
 
-    def _corner(self, cabinet: Cabinet) -> tuple[float, float]:
-        cabinets = self.wall.cabinets.values()
-        return (
-            cabinet.x_mm - min(c.x_mm for c in cabinets),
-            cabinet.y_mm - min(c.y_mm for c in cabinets),
-        )
-
-    def _cabinet(self, cabinet: Cabinet) -> None:
-        left, top = self._corner(cabinet)
-        x, other = self._x(left), self._x(left + cabinet.width_mm)
-        y = self.wall.height_mm - top
-        below = y - cabinet.height_mm
+    def _cabinet(self, cell: Cell) -> None:
+        left, foot, right, top = self._box(cell)
         self.space.add_lwpolyline(
-            [(x, y), (other, y), (other, below), (x, below)],
+            [(left, top), (right, top), (right, foot), (left, foot)],
             close=True,
             dxfattribs=self._layer("cabinets"),
         )
-        height = min(cabinet.height_mm, cabinet.width_mm) / 10
-        self._text(str(cabinet.cell), (min(x, other) + height / 2, y - 1.5 * height), height)
+        height = min(right - left, top - foot) / 10
+        self._text(str(cell), (left + height / 2, top - 1.5 * height), height)
 
     def _chain(self, port: int, cells: tuple[Cell, ...]) -> None:
         points = [self._centre(cell) for cell in cells]
@@ -142,15 +132,13 @@ class _View:
 
     def _circuit(self, name: str, cells: tuple[Cell, ...]) -> None:
         for cell in cells:
-            cabinet = self.wall.cabinets[cell]
-            x, y = self._centre(cell)
-            height = min(cabinet.height_mm, cabinet.width_mm) / 14
-            at = (x - cabinet.width_mm / 2 + height, y - cabinet.height_mm / 2 + height)
-            self._text(name, at, height, layer="circuits")
+            left, foot, right, top = self._box(cell)
+            height = min(right - left, top - foot) / 14
+            self._text(name, (left + height, foot + height), height, layer="circuits")
 
     def _suspension(self) -> None:
         for point in self.wall.file.suspension_points:
-            at = (self._x(point.x_mm), self.wall.height_mm)
+            at = (self._x(point.x_mm), self._height)
             self.space.add_circle(at, self._small / 16, dxfattribs=self._layer("suspension"))
             up = (at[0], at[1] + self._small / 4)
             self.space.add_line(at, up, dxfattribs=self._layer("suspension"))

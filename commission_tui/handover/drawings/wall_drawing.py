@@ -39,9 +39,6 @@ of them take the typesetter a gigabyte."""
 _UNNAMED = "The cabinets are too small here for names: count them by the numbers along the edges."
 _MOST_CIRCUITS = 100
 """More are not named below the drawing again."""
-MOST_MARKED = 8
-_LIGHT, _DARK = 255, 150
-"""Greys of the highest and the lowest cabinet of a map: black words are read on either."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +143,21 @@ class WallView:
                     )
                 self.sketch.text(x + width / 2, base, line, size)
 
+    def values(
+        self,
+        values: Mapping[Cell, float],
+        words: Callable[[float], str],
+        grey: Callable[[float], float | None],
+    ) -> None:
+        """Write into every cabinet what was found there, on a grey that says the same."""
+
+        def shade(cabinet: Cabinet) -> str:
+            level = grey(values[cabinet.cell]) if cabinet.cell in values else None
+            return "none" if level is None else "#" + f"{round(level):02x}" * 3
+
+        self.boxes(shade)
+        self.names(lambda one: words(values[one.cell]) if one.cell in values else "")
+
     def chains(self) -> None:
         """Draw how the data runs, an arrow on every link."""
         size = min(self.small, _LARGEST_CABINET)
@@ -196,34 +208,31 @@ class WallView:
         return Drawing(name, title, caption, alt, self.sketch.to_bytes(), high)
 
 
-def front_view(wall: Wall) -> Drawing:
-    """Draw cabinets and data from the audience's side."""
-    view = WallView(wall, "FRONT VIEW: cabinets and data")
+def data_view(wall: Wall, *, rear: bool = False) -> Drawing:
+    """Draw cabinets and data from the audience's side, or from behind.
+
+    From behind it is mirrored, each cabinet also counted from the left there.
+    """
+    heading = "REAR VIEW: as seen from behind" if rear else "FRONT VIEW: cabinets and data"
+    view = WallView(wall, heading, rear=rear)
+    place = _count_behind if rear else _chain_place
     view.boxes()
     view.chains()
-    view.names(lambda cabinet: _chain_place(wall, cabinet.cell), plate=True)
+    view.names(lambda cabinet: place(wall, cabinet.cell), plate=True)
     view.ports()
+    if rear:
+        return view.done(
+            "rear",
+            "Cabinets and data, rear view",
+            "As whoever stands behind the wall sees it. Names stay those of the front view; the "
+            "ordinal counts from the left as seen from behind.",
+        )
     return view.done(
         "front",
         "Cabinets and data, front view",
         "As the audience sees it. The bold label is the port where a chain begins; the label at its "
         "other end, if any, is the port of the redundant return. P4.12 is the twelfth cabinet on "
         "port 4.",
-    )
-
-
-def rear_view(wall: Wall) -> Drawing:
-    """Draw the same from behind: mirrored, each cabinet also counted from the left there."""
-    view = WallView(wall, "REAR VIEW: as seen from behind", rear=True)
-    view.boxes()
-    view.chains()
-    view.names(lambda cabinet: _count_behind(wall, cabinet.cell), plate=True)
-    view.ports()
-    return view.done(
-        "rear",
-        "Cabinets and data, rear view",
-        "As whoever stands behind the wall sees it. Names stay those of the front view; the ordinal "
-        "counts from the left as seen from behind.",
     )
 
 
@@ -247,54 +256,6 @@ def circuits_view(wall: Wall) -> Drawing:
             f"{len(wall.circuits)} circuits, numbered in the order in which As built lists them."
         )
     return view.done("circuits", "Circuits, front view", named or "No circuit is in the design.")
-
-
-def luminance_map(
-    wall: Wall, luminance_cd_m2: Mapping[Cell, float], marked: frozenset[Cell]
-) -> Drawing:
-    """Draw the luminance of every cabinet that was measured; those in question framed."""
-    view = WallView(wall, "FRONT VIEW: luminance in cd/m²")
-    low, high = min(luminance_cd_m2.values()), max(luminance_cd_m2.values())
-
-    def shade(cabinet: Cabinet) -> str:
-        value = luminance_cd_m2.get(cabinet.cell)
-        if value is None:
-            return "none"
-        part = 1.0 if high == low else (value - low) / (high - low)
-        grey = round(_DARK + (_LIGHT - _DARK) * part)
-        return f"#{grey:02x}{grey:02x}{grey:02x}"
-
-    # As many decimals in every cabinet as one needs for four figures.
-    decimals = max(len(f"{v:.4g}".partition(".")[2]) for v in luminance_cd_m2.values())
-
-    def words(cabinet: Cabinet) -> str:
-        value = luminance_cd_m2.get(cabinet.cell)
-        return "" if value is None else f"{value:.{decimals}f}"
-
-    view.boxes(shade)
-    view.names(words)
-    for cell in sorted(marked):
-        x, y, width, height = view.box(wall.cabinets[cell])
-        edge = view.small * 0.05
-        view.sketch.rectangle(
-            x + edge, y + edge, width - 2 * edge, height - 2 * edge, thick=view.small * 0.05
-        )
-    return view.done(
-        "luminance",
-        "Luminance of each cabinet, front view",
-        f"Darker is lower: {low:.{decimals}f} to {high:.{decimals}f} cd/m²."
-        + (
-            " A thick frame marks the cabinets that made the check fail or leave it undecided, at "
-            f"most {MOST_MARKED} of them, the worst."
-            if marked
-            else ""
-        )
-        + (
-            ""
-            if len(luminance_cd_m2) == len(wall.cabinets)
-            else " An empty cabinet was not measured."
-        ),
-    )
 
 
 def _with_room(centres: Mapping[int, float], least: float) -> list[int]:

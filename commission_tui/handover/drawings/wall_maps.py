@@ -1,4 +1,4 @@
-"""More drawings of the wall: serials, suspension, faults, nine points, changes between two visits."""
+"""What was found, where it was found: serials, suspension, faults, luminance, colour, and their changes."""
 
 from __future__ import annotations
 
@@ -12,7 +12,9 @@ from commission_tui.text import clipped, listed
 from commission_tui.wall.model.location import Cell, Location
 from commission_tui.wall.model.wall_model import Wall
 
-_PALE, _DARK = 255, 150
+MOST_MARKED = 8
+_LIGHT, _DARK = 255, 150
+"""Greys of the highest and the lowest cabinet of a map: black words are read on either."""
 
 
 def serials_view(wall: Wall, serials: Mapping[Cell, str]) -> Drawing:
@@ -65,7 +67,7 @@ def faults_view(wall: Wall, marks: Sequence[tuple[int, Location]]) -> Drawing:
             numbers.setdefault(place.cell, []).append(number)
     view = WallView(wall, "FRONT VIEW: punch list")
     view.boxes(lambda cabinet: "#dddddd" if numbers.get(cabinet.cell) else "none")
-    view.names(lambda cabinet: _few(numbers.get(cabinet.cell, ())))
+    view.names(lambda cabinet: listed(numbers.get(cabinet.cell, ()), 3))
     for _, place in marks:
         _mark(view, place)
     return view.done(
@@ -94,38 +96,61 @@ def _mark(view: WallView, place: Location) -> None:
         view.sketch.circle(x + width, y + height, thick)
 
 
+def luminance_map(
+    wall: Wall, luminance_cd_m2: Mapping[Cell, float], marked: frozenset[Cell]
+) -> Drawing:
+    """Draw the luminance of every cabinet that was measured; those in question framed."""
+    view = WallView(wall, "FRONT VIEW: luminance in cd/m²")
+    low, high = min(luminance_cd_m2.values()), max(luminance_cd_m2.values())
+    # As many decimals in every cabinet as one needs for four figures.
+    decimals = max(len(f"{v:.4g}".partition(".")[2]) for v in luminance_cd_m2.values())
+
+    def grey(value: float) -> float:
+        return _DARK + (_LIGHT - _DARK) * (1.0 if high == low else (value - low) / (high - low))
+
+    view.values(luminance_cd_m2, lambda value: f"{value:.{decimals}f}", grey)
+    for cell in sorted(marked):
+        x, y, width, height = view.box(wall.cabinets[cell])
+        edge = view.small * 0.05
+        view.sketch.rectangle(x + edge, y + edge, width - 2 * edge, height - 2 * edge, thick=edge)
+    framed = (
+        " A thick frame marks the cabinets that made the check fail or leave it undecided, at "
+        f"most {MOST_MARKED} of them, the worst."
+    )
+    return view.done(
+        "luminance",
+        "Luminance of each cabinet, front view",
+        f"Darker is lower: {low:.{decimals}f} to {high:.{decimals}f} cd/m²."
+        f"{framed if marked else ''}{_lacking(wall, luminance_cd_m2)}",
+    )
+
+
 def colour_map(wall: Wall, shift_duv: Mapping[Cell, float]) -> Drawing:
     """Draw how far the white of each cabinet lies from the mean of all, in u'v'."""
     most = max(shift_duv.values())
     view = WallView(wall, "FRONT VIEW: distance of white from the mean, u'v' × 10 000")
-    view.boxes(lambda c: _shade(shift_duv.get(c.cell), most))
-    view.names(lambda c: f"{1e4 * shift_duv[c.cell]:.0f}" if c.cell in shift_duv else "")
+    view.values(shift_duv, lambda value: f"{1e4 * value:.0f}", lambda value: _shade(value, most))
     return view.done(
         "colour",
         "Colour of each cabinet, front view",
         f"The darker, the farther from the mean white of all; most {most:.4f} in u'v' (CIE 1976)."
-        + ("" if len(shift_duv) == len(wall.cabinets) else " An empty cabinet was not measured."),
+        f"{_lacking(wall, shift_duv)}",
     )
 
 
-def _shade(value: float | None, most: float) -> str:
-    if value is None or most == 0:
-        return "none"
-    grey = round(_PALE - (_PALE - _DARK) * abs(value) / most)
-    return f"#{grey:02x}{grey:02x}{grey:02x}"
+def _lacking(wall: Wall, found: Mapping[Cell, float]) -> str:
+    return "" if len(found) == len(wall.cabinets) else " An empty cabinet was not measured."
 
 
-def _few(numbers: Sequence[int]) -> str:
-    return listed(numbers, 3)
+def _shade(value: float, most: float) -> float | None:
+    return _LIGHT - (_LIGHT - _DARK) * abs(value) / most if most else None
 
 
 def change_view(wall: Wall, percent: Mapping[Cell, float], name: str, visit: str) -> Drawing:
     """Draw how far the reading of each cabinet moved since the first visit, in percent."""
     view = WallView(wall, "FRONT VIEW: change in percent")
-    most = max((abs(value) for value in percent.values()), default=0.0)
-
-    view.boxes(lambda cabinet: _shade(percent.get(cabinet.cell), most))
-    view.names(lambda c: f"{percent[c.cell]:+.1f}" if c.cell in percent else "")
+    most = max(abs(value) for value in percent.values())
+    view.values(percent, lambda value: f"{value:+.1f}", lambda value: _shade(value, most))
     return view.done(
         name,
         f"Change of luminance, {visit}",

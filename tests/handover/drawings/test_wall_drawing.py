@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from xml.etree import ElementTree as ET
 
 import pytest
@@ -11,17 +12,17 @@ from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.handover.drawings.wall_drawing import (
     Drawing,
     circuits_view,
-    front_view,
-    luminance_map,
-    rear_view,
+    data_view,
 )
-from commission_tui.handover.drawings.wall_maps import nine_points
+from commission_tui.handover.drawings.wall_maps import luminance_map, nine_points
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_draft import new_wall_text
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from tests.handover.helping import FELLMOOR, HOSTILE
 from tests.wall.review.test_design_review import plan
+
+rear_data_view = partial(data_view, rear=True)
 
 _SVG = "{http://www.w3.org/2000/svg}"
 
@@ -38,7 +39,7 @@ def texts(drawing: Drawing) -> dict[str, float]:
 
 
 def test_front_view_names_every_cabinet_and_port(wall: Wall) -> None:
-    drawn = texts(front_view(wall))
+    drawn = texts(data_view(wall))
     assert {str(cell) for cell in wall.cabinets} <= set(drawn)
     assert {f"P{chain.port}" for chain in wall.chains} <= set(drawn)
     assert any(text.startswith("FRONT VIEW") for text in drawn)
@@ -46,7 +47,7 @@ def test_front_view_names_every_cabinet_and_port(wall: Wall) -> None:
 
 
 def test_rear_view_is_the_front_view_mirrored(wall: Wall) -> None:
-    front, rear = texts(front_view(wall)), texts(rear_view(wall))
+    front, rear = texts(data_view(wall)), texts(rear_data_view(wall))
     assert "REAR" in rear
     for cell in wall.cabinets:
         assert rear[str(cell)] == pytest.approx(1000 - front[str(cell)], abs=0.02)
@@ -54,7 +55,7 @@ def test_rear_view_is_the_front_view_mirrored(wall: Wall) -> None:
 
 
 def test_an_arrow_for_every_link_of_every_chain(wall: Wall) -> None:
-    root = ET.fromstring(front_view(wall).svg.decode("utf-8"))  # noqa: S314
+    root = ET.fromstring(data_view(wall).svg.decode("utf-8"))  # noqa: S314
     links = sum(len(chain.cells) - 1 for chain in wall.chains)
     assert len(list(root.iter(f"{_SVG}polygon"))) == links == 66
 
@@ -88,7 +89,7 @@ def test_what_was_typed_is_text_in_a_drawing() -> None:
 
 
 def test_drawings_repeat_byte_for_byte(wall: Wall) -> None:
-    for make in (front_view, rear_view, circuits_view):
+    for make in (data_view, rear_data_view, circuits_view):
         assert make(wall).svg == make(wall).svg
 
 
@@ -97,22 +98,22 @@ def test_a_tall_wall_says_that_it_is_tall() -> None:
     narrow = text.split("[processor]")[0].replace("columns = 12", "columns = 2")
     rest = text[text.index("[processor]") : text.index("[[chains]]")]
     wall = parse_wall(f"{narrow}{rest}")
-    assert front_view(wall).high > 1
-    assert front_view(parse_wall(text)).high < 1
+    assert data_view(wall).high > 1
+    assert data_view(parse_wall(text)).high < 1
 
 
 def test_a_wall_of_small_cabinets_is_also_numbered_along_its_edges(wall: Wall) -> None:
     text = FELLMOOR.read_text(encoding="utf-8")
     wide = text.split("[processor]")[0].replace("columns = 12", "columns = 60")
     rest = text[text.index("[processor]") : text.index("[[chains]]")]
-    drawn = texts(rear_view(parse_wall(f"{wide}{rest}")))
+    drawn = texts(rear_data_view(parse_wall(f"{wide}{rest}")))
     columns = [int(word[1:]) for word in drawn if word.startswith("C") and word[1:].isdigit()]
     assert columns == [1, 4, 7, *range(10, 60, 3)]
     assert drawn["C1"] > drawn["C58"]
-    assert "C1" not in texts(rear_view(wall))
+    assert "C1" not in texts(rear_data_view(wall))
 
 
-@pytest.mark.parametrize("view", [front_view, rear_view])
+@pytest.mark.parametrize("view", [data_view, rear_data_view])
 def test_no_name_stands_over_an_arrowhead(wall: Wall, view: Callable[[Wall], Drawing]) -> None:
     root = ET.fromstring(view(wall).svg.decode("utf-8"))  # noqa: S314
     heads = []
@@ -145,7 +146,7 @@ def test_a_black_wall_has_nine_points(wall: Wall) -> None:
 def test_names_that_nobody_could_read_are_left_out_and_that_is_said() -> None:
     """A hundred and twenty cabinets across a page: their names would stand less than a point high."""
     drafted = plan(columns=120, rows=4, cabinet_px=(100, 100), ports=16)
-    drawing = front_view(parse_wall(new_wall_text(drafted)))
+    drawing = data_view(parse_wall(new_wall_text(drafted)))
     drawn = texts(drawing)
     assert "R1C1" not in drawn
     assert {"C1", "R1", "P1"} <= set(drawn)
