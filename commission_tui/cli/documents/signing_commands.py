@@ -23,7 +23,7 @@ from commission_tui.text import counted, quoted, upper_first
 
 if TYPE_CHECKING:
     from commission_tui.handover.typeset.signature_block import Strokes
-    from commission_tui.handover.verify.document_check import Verification
+    from commission_tui.handover.verify.verification import Verification
 
 PASSPHRASE = "COMMISSION_TUI_PASSPHRASE"  # noqa: S105 (the variable's name)
 _LONGEST_PASSPHRASE = 1024

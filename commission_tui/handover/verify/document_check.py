@@ -13,9 +13,8 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from commission_tui.errors import CommissionError, DocumentError
 from commission_tui.files import read_bounded
@@ -32,16 +31,12 @@ from commission_tui.handover.verify.pdf_reading import (
     read_file,
 )
 from commission_tui.handover.verify.record_comparison import (
-    first_record_difference,
+    compare_with_logbook,
     has_job,
-    signatures_known,
     signed_otherwise,
 )
-from commission_tui.handover.verify.signature_checks import (
-    BYTES_CHANGED,
-    SignatureFound,
-    signatures_of,
-)
+from commission_tui.handover.verify.signature_checks import signatures_of
+from commission_tui.handover.verify.verification import Kind, Verification
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.integrity.kept_results import odd_results
@@ -51,98 +46,13 @@ from commission_tui.logbook.store.database_check import (
     verify_database,
 )
 from commission_tui.logbook.store.store import StoredFile
-from commission_tui.text import counted, escaped
+from commission_tui.text import counted
 
 if TYPE_CHECKING:
     from asn1crypto import x509
 
 _FINGERPRINT = re.compile(r"record ([0-9a-f]{64})")
 _LARGEST_CERTIFICATE = 1_000_000
-Kind = Literal["document", "record", "database"]
-Standing = Literal["proved", "changed", "unproved"]
-"""Intact and signed by key (or a logbook as it was written); changed; intact for all that can be told,
-and nothing proves it."""
-
-
-_OWN = frozenset({
-    "document", "record", "contents", "pages", "results", "fingerprint", "signed record", "chain",
-    "database",
-})  # fmt: skip
-"""What is looked at in the file alone; the rest is its signatures, and what other places hold."""
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing that was looked at; `holds` is None where nobody can tell."""
-
-    what: str
-    holds: bool | None
-    said: str
-
-
-@dataclass(slots=True)
-class Verification:
-    """What was found of a file."""
-
-    kind: Kind
-    sha256: str
-    findings: list[Finding] = field(default_factory=list)
-    signatures: list[SignatureFound] = field(default_factory=list)
-    document: str = ""
-    """The number that a document calls itself by."""
-    supplements: str = ""
-
-    @property
-    def holds(self) -> bool:
-        """Whether nothing that was looked at fails; an unsigned file can hold."""
-        return all(finding.holds is not False for finding in self.findings)
-
-    @property
-    def standing(self) -> Standing:
-        if not self.holds:
-            return "changed"
-        if self.kind == "database":
-            return "proved"
-        pages = [one.holds for one in self.findings if one.what == "pages"]
-        vouched = bool(self.signatures) and all(one.trusted for one in self.signatures)
-        proved = bool(self.signatures) and (pages == [True] or vouched)
-        return "proved" if proved else "unproved"
-
-    @property
-    def said(self) -> str:
-        """The answer in one line."""
-        if not self.holds:
-            meaning = f"{self.meaning}; " if self.meaning else ""
-            return f"does not hold: {meaning}{self.first_failure}"
-        if self.kind == "database":
-            return "holds"
-        if not self.signatures:
-            return "intact in itself, and nothing proves it: nobody signed it with a key"
-        if self.standing == "unproved":
-            return (
-                "signed with a key, but nothing here proves that its pages follow from its record"
-            )
-        if all(one.trusted for one in self.signatures):
-            return "holds: intact, and signed with keys that are vouched for"
-        return "holds: intact and signed with a key; nobody vouches here for whose key it is"
-
-    @property
-    def meaning(self) -> str:
-        """What it means that it does not hold; nothing where the file itself is as it was made."""
-        failed = {one.what for one in self.findings if one.holds is False}
-        signed_otherwise = any(BYTES_CHANGED in one.failures for one in self.signatures)
-        if not (failed & _OWN or signed_otherwise):
-            return ""
-        return "this file was changed, or damaged, after it was made"
-
-    @property
-    def first_failure(self) -> str:
-        failed = (f"{one.what}: {one.said}" for one in self.findings if one.holds is False)
-        return next(failed, "")
-
-    def add(self, what: str, holds: bool | None, detail: str) -> None:
-        # What a file says of itself may be repeated in it, and moves no cursor.
-        self.findings.append(Finding(what, holds, escaped(detail)))
 
 
 def verify_file(
@@ -222,7 +132,7 @@ def check_content(
             read = _document(found, pdf, trusted)
         else:
             read = read_back(content, name)
-            found.add("record", True, _told(read))
+            _record(found, read)
     except CommissionError as error:
         found.add(kind, False, str(error))
     if read is None:
@@ -231,11 +141,8 @@ def check_content(
     if usual is not None and not databases and has_job(usual, read.job):
         databases = (usual,)
     for database in databases:
-        _against(found, read, database)
-    if read.exported is not None:
-        _export(found, read)
-    made = _pages(found, pdf, read, originals) if pdf is not None and again else b""
-    return found, made
+        compare_with_logbook(found, read, database)
+    return found, _worked_out_again(found, pdf if again else None, read, originals)
 
 
 def read_certificates(paths: Sequence[Path]) -> list[x509.Certificate]:
@@ -268,7 +175,7 @@ def read_certificates(paths: Sequence[Path]) -> list[x509.Certificate]:
 def _document(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Certificate]) -> ReadBack:
     _signatures(found, pdf, trusted)
     read = read_back_pdf(pdf)
-    found.add("record", True, _told(read))
+    _record(found, read)
     _printed(found, pdf, read)
     found.document = str(pdf.note.get("document", ""))
     before = pdf.note.get("supplements")
@@ -277,6 +184,11 @@ def _document(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Certif
     _carried(found, pdf, read)
     _by_name(found, read)
     return read
+
+
+def _record(found: Verification, read: ReadBack) -> None:
+    said = f"{read.name}: {len(read.entries)} entries, fingerprint {read.fingerprint}"
+    found.add("record", True, said)
 
 
 def _carried(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
@@ -301,35 +213,27 @@ def _carried(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
         found.add("files", True, f"{count} {carried}")
 
 
-def _pages(
-    found: Verification, pdf: OpenedPdf, read: ReadBack, originals: Sequence[StoredFile]
+def _worked_out_again(
+    found: Verification, pdf: OpenedPdf | None, read: ReadBack, originals: Sequence[StoredFile]
 ) -> bytes:
+    """Compare what follows from a record with what stands beside it: pages, or an export's results."""
+    if pdf is None and read.exported is None:
+        return b""
     if not found.holds:
-        found.add("pages", None, "not set again, since something else fails already")
+        if pdf is not None:
+            found.add("pages", None, "not set again, since something else fails already")
         return b""
     # Here, not at the top: the typesetter is large, and not wanted for a record.
-    from commission_tui.handover.verify.reproduction import pages_as_recorded
+    from commission_tui.handover.verify.reproduction import compare_pages, compare_results
 
     try:
-        pages = pages_as_recorded(pdf, read, originals)
+        if pdf is not None:
+            return compare_pages(found, pdf, read, originals)
+        if read.exported is not None:
+            found.add("results", *compare_results(read, read.exported))
     except CommissionError as error:
-        found.add("pages", False, str(error))
-        return b""
-    found.add("pages", pages.holds, pages.said)
-    return pages.again
-
-
-def _export(found: Verification, read: ReadBack) -> None:
-    """Work out anew what an export in JSON says besides its record."""
-    if not found.holds:
-        return
-    # Here, not at the top: the typesetter, which it brings, is large.
-    from commission_tui.handover.verify.reproduction import export_as_recorded
-
-    try:
-        found.add("results", *export_as_recorded(read))
-    except CommissionError as error:
-        found.add("results", False, str(error))
+        found.add("results" if pdf is None else "pages", False, str(error))
+    return b""
 
 
 def _by_name(found: Verification, read: ReadBack) -> None:
@@ -355,10 +259,6 @@ def _signatures(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Cert
     if not found.signatures:
         detail = "none with a key, so nothing proves who stands behind it"
         found.add("signatures", False if trusted else None, detail)
-
-
-def _told(read: ReadBack) -> str:
-    return f"{read.name}: {len(read.entries)} entries, fingerprint {read.fingerprint}"
 
 
 def _printed(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
@@ -392,23 +292,6 @@ def _chain(found: Verification, read: ReadBack) -> None:
         found.add("chain", False, f"{broken[0]}{more}")
 
 
-def _against(found: Verification, read: ReadBack, database: Path) -> None:
-    difference = first_record_difference(read, database)
-    if difference is None:
-        found.add("logbook", True, f"{database} has the same entries")
-    else:
-        found.add("logbook", difference.holds, difference.said)
-    known = signatures_known(read, found.document, database) if found.document else 0
-    if known > len(found.signatures):
-        has = counted(len(found.signatures), "signature")
-        found.add(
-            "state",
-            False,
-            f"the logbook knows {counted(known, 'signature')} under this document, the file has "
-            f"{has}: it is an earlier state of it, or was cut back",
-        )
-
-
 def _database(path: Path, against: Sequence[Path]) -> Verification:
     with path.open("rb") as file:
         digest = hashlib.file_digest(file, "sha256").hexdigest()
@@ -420,16 +303,5 @@ def _database(path: Path, against: Sequence[Path]) -> Verification:
         found.add("results", True, "lists, verdicts and views say what follows from the entries")
         for line in absent_files(path):
             found.add("files", None, line)
-        for one in compare_ends(path, against):
-            found.add("other places", one.holds, one.said)
+        compare_ends(found, path, against)
     return found
-
-
-__all__ = [
-    "Finding",
-    "SignatureFound",
-    "Verification",
-    "read_certificates",
-    "verify_content",
-    "verify_file",
-]

@@ -9,11 +9,11 @@ from __future__ import annotations
 import contextlib
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from commission_tui.errors import CommissionError
 from commission_tui.handover.verify.parse_document import read_document
+from commission_tui.handover.verify.verification import Verification
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.store.backup import rolling_copies
 from commission_tui.logbook.store.database_check import is_database
@@ -25,15 +25,7 @@ from commission_tui.text import counted
 _TAKEN = re.compile(r"(\d{4}-\d\d-\d\dT\d\d)(\d\d)(\d\d)Z\.db")
 
 
-@dataclass(frozen=True, slots=True)
-class EndsFinding:
-    """What comparing with other places gave; `holds` is None where nothing was found."""
-
-    holds: bool | None
-    said: str
-
-
-def compare_ends(database: Path, given: Sequence[Path] = ()) -> list[EndsFinding]:
+def compare_ends(found: Verification, database: Path, given: Sequence[Path] = ()) -> None:
     """Compare a logbook with what was given, its rolling copies, and where its ends were left.
 
     Raises
@@ -46,34 +38,36 @@ def compare_ends(database: Path, given: Sequence[Path] = ()) -> list[EndsFinding
     restored = max((one.at for one in elsewhere if one.place.startswith(RESTORED)), default="")
     rolling = [path for path in rolling_copies(database) if _taken(path) > restored]
     noted = [Path(one.place) for one in elsewhere if not one.place.startswith(RESTORED)]
-    found: list[EndsFinding] = []
+    missing: list[str] = []
     count = 0
     for path in dict.fromkeys((*given, *rolling, *noted)):
         with contextlib.nullcontext() if path in given else contextlib.suppress(CommissionError):
             if path in given or _is_file(path):
                 held = _ends(path)
                 count += 1
-                found += _missing(path, ours, held)
-    if found:
-        return found
+                missing += _missing(path, ours, held)
+    for line in missing:
+        found.add("other places", False, line)
     if not count:
         nothing = "no copy, document or record of its jobs was found to compare it with"
-        return [EndsFinding(None, f"{nothing}; what was computed anew as a whole cannot be told")]
-    what = "copy, document or record" if count == 1 else "copies, documents and records"
-    return [EndsFinding(True, f"{count} {what} of its jobs: what they end with is in it")]
+        line = f"{nothing}; what was computed anew as a whole cannot be told"
+        found.add("other places", None, line)
+    elif not missing:
+        what = "copy, document or record" if count == 1 else "copies, documents and records"
+        line = f"{count} {what} of its jobs: what they end with is in it"
+        found.add("other places", True, line)
 
 
 def _missing(
     path: Path, ours: Mapping[str, set[str]], held: Mapping[str, set[str]]
-) -> Iterator[EndsFinding]:
+) -> Iterator[str]:
     for job, ends in held.items():
         if job not in ours:
-            yield EndsFinding(False, f"job {job[-12:]} is in {path} and not in it")
+            yield f"job {job[-12:]} is in {path} and not in it"
         elif gone := ends - ours[job]:
-            yield EndsFinding(
-                False,
+            yield (
                 f"job {job[-12:]}: {path} ends with {counted(len(gone), 'entry', 'entries')} that "
-                "it does not have: taken out, or changed and the rest computed anew",
+                "it does not have: taken out, or changed and the rest computed anew"
             )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 import json
+import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cached_property
@@ -18,7 +19,6 @@ from typing import TYPE_CHECKING, Any
 from commission_tui.errors import DocumentError
 from commission_tui.files import read_bounded
 from commission_tui.handover.typeset.attachments import MANIFEST_FORM, MANIFEST_NAME
-from commission_tui.handover.verify.library_logging import without_library_logs
 from commission_tui.text import clipped, counted, flat
 
 if TYPE_CHECKING:
@@ -30,6 +30,7 @@ LARGEST_ATTACHMENT = 128 << 20
 _LARGEST_NOTE = 4_000_000
 _MOST_NODES = 50_000
 _PDF = b"%PDF-"
+_LIBRARIES = ("pyhanko", "pyhanko_certvalidator")
 
 
 def is_pdf(content: bytes) -> bool:
@@ -42,10 +43,24 @@ def read_file(path: Path) -> bytes:
 
 
 @contextmanager
+def _without_library_logs() -> Iterator[None]:
+    """Let nothing of the signing libraries' logs through: what matters comes out as an error."""
+    logs = [logging.getLogger(name) for name in _LIBRARIES]
+    before = [log.level for log in logs]
+    for log in logs:
+        log.setLevel(logging.CRITICAL + 1)
+    try:
+        yield
+    finally:
+        for log, level in zip(logs, before, strict=True):
+            log.setLevel(level)
+
+
+@contextmanager
 def as_document_error(what: str) -> Iterator[None]:
     """Turn whatever reading a broken or hostile PDF raises into one line, and log nothing."""
     try:
-        with without_library_logs():
+        with _without_library_logs():
             yield
     except DocumentError:
         raise
@@ -94,11 +109,6 @@ class OpenedPdf:
     def _attached(self) -> dict[str, DictionaryObject]:
         with as_document_error(self.name):
             return {name: one.get_object() for name, one in self.specifications}
-
-    @property
-    def names(self) -> list[str]:
-        """Names of every attached file."""
-        return list(self._attached)
 
     def attachment(self, name: str, largest: int = LARGEST_ATTACHMENT) -> bytes | None:
         """Return an attached file; None when there is none of that name.

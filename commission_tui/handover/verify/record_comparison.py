@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from commission_tui.errors import StoreError
 from commission_tui.handover.verify.parse_document import ReadBack
+from commission_tui.handover.verify.verification import Verification
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.chain import entry_json, entry_name, is_contact
 from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature
@@ -17,15 +17,7 @@ from commission_tui.logbook.store.database_check import is_database
 from commission_tui.logbook.store.readonly import open_to_read
 from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN, entries_from_rows
 from commission_tui.logbook.store.sqlite_errors import as_store_errors
-from commission_tui.text import quoted
-
-
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """The first difference; `holds` when the logbook only has more, written later."""
-
-    holds: bool
-    said: str
+from commission_tui.text import counted, quoted
 
 
 def has_job(database: Path, job: str) -> bool:
@@ -34,21 +26,6 @@ def has_job(database: Path, job: str) -> bool:
         return bool(_entries(database, job))
     except StoreError:
         return False
-
-
-def signatures_known(read: ReadBack, number: str, database: Path) -> int:
-    """Return how many signatures with keys a logbook knows under a document of this record.
-
-    Raises
-    ------
-    StoreError
-        When there is no logbook that can be read.
-    """
-    return sum(
-        isinstance(entry.body, DocumentIssued)
-        and (entry.body.number, entry.body.fingerprint) == (number, read.fingerprint)
-        for entry in _entries(database, read.job)
-    )
 
 
 def signed_otherwise(entries: Sequence[Entry]) -> Iterator[Entry]:
@@ -71,30 +48,49 @@ def signed_otherwise(entries: Sequence[Entry]) -> Iterator[Entry]:
             yield entry
 
 
-def first_record_difference(read: ReadBack, database: Path) -> Difference | None:
+def compare_with_logbook(found: Verification, read: ReadBack, database: Path) -> None:
     """Compare a record with the job of that id in a logbook, which is only read.
+
+    Where it holds, the logbook has nothing more than what was written later.
 
     Raises
     ------
     StoreError
         When there is no logbook that can be read.
     """
-    theirs = {entry.id: entry for entry in _entries(database, read.job)}
+    theirs = _entries(database, read.job)
+    found.add("logbook", *_first_difference(read, theirs, database))
+    known = sum(
+        isinstance(entry.body, DocumentIssued)
+        and (entry.body.number, entry.body.fingerprint) == (found.document, read.fingerprint)
+        for entry in theirs
+    )
+    if known > len(found.signatures):
+        has = counted(len(found.signatures), "signature")
+        found.add(
+            "state",
+            False,
+            f"the logbook knows {counted(known, 'signature')} under this document, the file has "
+            f"{has}: it is an earlier state of it, or was cut back",
+        )
+
+
+def _first_difference(read: ReadBack, theirs: Sequence[Entry], database: Path) -> tuple[bool, str]:
     if not theirs:
-        return Difference(False, f"{database} has no job {read.job}")
+        return False, f"{database} has no job {read.job}"
+    left = {entry.id: entry for entry in theirs}
     for entry in read.entries:
-        other = theirs.pop(entry.id, None)
+        other = left.pop(entry.id, None)
         if other is None:
-            return Difference(False, f"{database} lacks {entry_name(entry)}")
+            return False, f"{database} lacks {entry_name(entry)}"
         if entry_json(other) != entry_json(entry):
-            return Difference(False, f"{entry_name(entry)} differs in {_where(entry, other)}")
-    later = [entry for entry in theirs.values() if not _may_lack(entry)]
-    if later:
-        first = min(later, key=lambda entry: entry.id)
-        new = first.id > read.entries[-1].id
-        more = f"{database} has {len(later)} entries more, the first {entry_name(first)}"
-        return Difference(new, more)
-    return None
+            return False, f"{entry_name(entry)} differs in {_where(entry, other)}"
+    later = [entry for entry in left.values() if not _may_lack(entry)]
+    if not later:
+        return True, f"{database} has the same entries"
+    first = min(later, key=lambda entry: entry.id)
+    more = f"{database} has {len(later)} entries more, the first {entry_name(first)}"
+    return first.id > read.entries[-1].id, more
 
 
 def _may_lack(entry: Entry) -> bool:

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import json
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from itertools import zip_longest
 from pathlib import Path
+from typing import Any
 
 from commission_tui import __version__
 from commission_tui.handover.content.document_inputs import Context
@@ -23,6 +23,7 @@ from commission_tui.handover.typeset.typst_document import export_pdf
 from commission_tui.handover.verify.page_comparison import first_page_difference, other_words
 from commission_tui.handover.verify.parse_document import ReadBack
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
+from commission_tui.handover.verify.verification import Verification
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
@@ -30,23 +31,15 @@ from commission_tui.logbook.store.store import StoredFile
 from commission_tui.text import clipped, quoted
 
 
-@dataclass(frozen=True, slots=True)
-class PagesFound:
-    """Whether a document's pages follow from its record; `holds` is None where nobody can tell here."""
-
-    holds: bool | None
-    said: str
-    again: bytes = b""
-    """The document as this version sets it; nothing where it cannot."""
-
-
-def pages_as_recorded(
-    pdf: OpenedPdf, read: ReadBack, originals: Sequence[StoredFile] = ()
-) -> PagesFound:
-    """Hold a document against what its record gives.
+def compare_pages(
+    found: Verification, pdf: OpenedPdf, read: ReadBack, originals: Sequence[StoredFile] = ()
+) -> bytes:
+    """Hold a document against what its record gives, and return that; nothing where it cannot be set.
 
     Parameters
     ----------
+    found : Verification
+        Learns whether the pages follow from the record.
     pdf : OpenedPdf
         The document.
     read : ReadBack
@@ -54,75 +47,69 @@ def pages_as_recorded(
     originals : sequence of StoredFile
         Photos and files that it does not carry, from elsewhere.
     """
-    missing = set(read.lacking) - {one.sha256 for one in originals}
-    if missing:
-        return PagesFound(None, "originals that its pages show are not in it")
+    if set(read.lacking) - {one.sha256 for one in originals}:
+        found.add("pages", None, "originals that its pages show are not in it")
+        return b""
     with _job_again(read, originals) as job:
-        again = export_pdf(job, draft=pdf.note.get("state") == "draft")
+        made = export_pdf(job, draft=pdf.note.get("state") == "draft")
+    found.add("pages", *_pages_compared(pdf, OpenedPdf(made, "the document set again")))
+    return made
+
+
+def _pages_compared(pdf: OpenedPdf, again: OpenedPdf) -> tuple[bool | None, str]:
     theirs = {key: str(pdf.note.get(key, "unknown")) for key in made_with()}
     if theirs != made_with():
-        return _by_words(pdf, OpenedPdf(again, "the document set again"), theirs)
-    if pdf.content == again:
-        return PagesFound(True, "set again from its record it has the same bytes", again)
-    found = first_page_difference(pdf, OpenedPdf(again, "the document set again"))
-    if found:
-        return PagesFound(False, found, again)
-    if pdf.content.startswith(again):
-        return PagesFound(
-            True, "set again from its record it has the same bytes, up to its signatures", again
-        )
-    return PagesFound(
-        True,
+        return _by_words(pdf, again, theirs)
+    if pdf.content == again.content:
+        return True, "set again from its record it has the same bytes"
+    if other := first_page_difference(pdf, again):
+        return False, other
+    if pdf.content.startswith(again.content):
+        return True, "set again from its record it has the same bytes, up to its signatures"
+    return True, (
         "its bytes were written by another program; contents, fonts and pictures of every page are "
-        "what its record gives",
-        again,
+        "what its record gives"
     )
 
 
-def _by_words(pdf: OpenedPdf, again: OpenedPdf, made_by: dict[str, str]) -> PagesFound:
+def _by_words(pdf: OpenedPdf, again: OpenedPdf, made_by: dict[str, str]) -> tuple[bool | None, str]:
     makers = ", ".join(f"{key} {clipped(value, 20)}" for key, value in made_by.items())
     here = ", ".join(f"{key} {value}" for key, value in made_with().items())
     other = other_words(pdf, again, {*made_by.values(), *made_with().values()})
     if not other:
-        return PagesFound(
-            True,
+        return True, (
             f"it was made by {makers}, this is {here}: text and figures are what its record gives, "
-            "pictures and drawings were not compared",
+            "pictures and drawings were not compared"
         )
     figures = [word for word in other if any(char.isdigit() for char in word)]
-    return PagesFound(
-        None,
+    return None, (
         f"it was made by {makers}, this is {here}, which sets {len(other)} words otherwise, "
         f"{len(figures)} of them figures, the first {quoted(([*figures, *other])[0], 40)}: look with "
-        "the version that made it",
+        "the version that made it"
     )
 
 
-def export_as_recorded(read: ReadBack) -> tuple[bool | None, str]:
+def compare_results(read: ReadBack, exported: Mapping[str, Any]) -> tuple[bool | None, str]:
     """Hold an export in JSON against what its record gives: head and verdicts."""
-    exported = read.exported or {}
     with _job_again(read) as job:
         wanted = json.loads(json.dumps(json_results(Context(job))))
+    verdicts = exported.get("verdicts")
+    listed = verdicts if isinstance(verdicts, list) else []
     for key in ("fingerprint", "job"):
         if exported.get(key) != wanted[key]:
             return False, f"{key} is not what its record gives"
     other = [
         one["check"]
-        for one, found in zip_longest(wanted["verdicts"], _listed(exported.get("verdicts")))
+        for one, found in zip_longest(wanted["verdicts"], listed)
         if one is not None and one != found
     ]
-    more = len(_listed(exported.get("verdicts"))) != len(wanted["verdicts"])
-    if not other and not more:
+    if not other and len(listed) == len(wanted["verdicts"]):
         return True, "head and verdicts are what its record gives"
     what = f"the verdict of {other[0]}" if other else "the list of verdicts"
     if exported.get("program") != wanted["program"]:
         made_by = clipped(str(exported.get("program")), 20)
         return None, f"{what} is otherwise here; it was made by {made_by}, this is {__version__}"
     return False, f"{what} is not what its record gives"
-
-
-def _listed(item: object) -> list[object]:
-    return item if isinstance(item, list) else []
 
 
 @contextmanager

@@ -12,7 +12,6 @@ import re
 import unicodedata
 import warnings
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -28,7 +27,8 @@ from commission_tui.handover.verify.pdf_reading import (
     as_document_error,
     dictionary_entry,
 )
-from commission_tui.text import counted, quoted
+from commission_tui.handover.verify.verification import BYTES_CHANGED, SignatureFound
+from commission_tui.text import quoted
 
 if TYPE_CHECKING:
     from asn1crypto import x509
@@ -38,46 +38,6 @@ PROGRAM = "commission_tui"
 _TITLES = frozenset({"mr", "mrs", "ms", "miss", "dr", "prof"})
 _CONTAINER = re.compile(rb"/Contents\s*<[0-9A-Fa-f]{1000,}>")
 """What only a signature's container looks like."""
-
-
-BYTES_CHANGED = "the bytes that it covers were changed"
-"""A failure of a signature that nothing but another file than the signed one explains."""
-
-
-@dataclass(frozen=True, slots=True)
-class SignatureFound:
-    """One signature as it was checked."""
-
-    field: str
-    name: str
-    """As the signer says."""
-    reason: str
-    subject: str
-    """As the certificate says."""
-    certificate_sha256: str
-    signed_at: str
-    """By the signer's own clock."""
-    stamped_at: str
-    """By a time-stamp authority; empty without one."""
-    covers_bytes: int
-    of_bytes: int
-    trusted: bool
-    trust: str
-    failures: tuple[str, ...]
-    advice: tuple[str, ...] = ()
-    """What is worth knowing and no failure."""
-
-    @property
-    def holds(self) -> bool:
-        """Whether what it covers is as it was signed; not whether its certificate is trusted."""
-        return not self.failures
-
-    @property
-    def covers(self) -> str:
-        if self.covers_bytes == self.of_bytes:
-            return "the whole file"
-        added = self.of_bytes - self.covers_bytes
-        return f"the first {counted(self.covers_bytes, 'byte')}; {counted(added, 'byte')} added after it"
 
 
 def looks_signed(content: bytes) -> int:

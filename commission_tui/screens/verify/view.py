@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.checks.model.types import Verdict
-from commission_tui.handover.verify.document_check import SignatureFound, Verification
+from commission_tui.handover.verify.verification import SignatureFound, Verification
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
 
 _WORDS = {

@@ -25,12 +25,12 @@ from commission_tui.handover.signing.signing_log import log_signature
 from commission_tui.handover.typeset.attachments import made_with
 from commission_tui.handover.verify import reproduction
 from commission_tui.handover.verify.document_check import (
-    Verification,
     read_certificates,
     verify_content,
     verify_file,
 )
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
+from commission_tui.handover.verify.verification import Verification
 from commission_tui.logbook.entries import models as e
 from tests.handover.helping import HOSTILE, make_job, photo
 from tests.handover.signing_help import (

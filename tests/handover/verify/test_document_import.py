@@ -8,8 +8,9 @@ import pytest
 
 from commission_tui.errors import DocumentError
 from commission_tui.handover import export_json, export_pdf
-from commission_tui.handover.verify.document_check import Verification, verify_file
+from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.handover.verify.document_import import import_document
+from commission_tui.handover.verify.verification import Verification
 from commission_tui.logbook.integrity.merge import database_source, merge
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store import backup
