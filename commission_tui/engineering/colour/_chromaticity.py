@@ -1,7 +1,5 @@
 """Chromaticities in the CIE 1931 and CIE 1976 diagrams."""
 
-from __future__ import annotations
-
 import math
 from functools import cache
 from typing import Annotated

@@ -1,7 +1,5 @@
 """Chromaticity, correlated colour temperature, colour differences and gamut."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from commission_tui.engineering.colour._chromaticity import (

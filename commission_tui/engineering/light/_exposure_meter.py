@@ -1,7 +1,5 @@
 """A photographer's exposure meter read as light."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked, computed

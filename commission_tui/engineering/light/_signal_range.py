@@ -1,7 +1,5 @@
 """A wrong signal range recognised from grey steps alone."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from typing import Annotated

@@ -1,7 +1,5 @@
 """How even a wall is: uniformity, steps between neighbours, readings that stand apart."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """How fast the wall loses light, and how long it lasts at that rate."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Whether half of a brightness setting is half of the light."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked, computed

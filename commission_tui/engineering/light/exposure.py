@@ -1,7 +1,5 @@
 """The wall against the presenter as a camera sees them: stops, exposure meters, white balance."""
 
-from __future__ import annotations
-
 import math
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """The curve from signal to light: its exponent, its steps, and a wrong signal range in it."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Whether a luminance meter is set up so that its reading means something: spot and timing."""
 
-from __future__ import annotations
-
 import math
 from typing import Annotated
 

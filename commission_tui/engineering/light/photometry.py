@@ -1,7 +1,5 @@
 """How bright, how even and how contrasty a wall is, and what setting gives a wanted luminance."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from typing import Annotated

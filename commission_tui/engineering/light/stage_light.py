@@ -1,7 +1,5 @@
 """Light on a stage: how even it is along a walk, and the wall that goes with it."""
 
-from __future__ import annotations
-
 import itertools
 import math
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """Transfer of high dynamic range: the light that a signal stands for."""
 
-from __future__ import annotations
-
 import math
 from typing import Annotated, Literal, get_args
 

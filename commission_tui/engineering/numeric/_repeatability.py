@@ -1,7 +1,5 @@
 """What repeating a reading gains: the mean's uncertainty and the factor for few readings."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Guessing what slipped when a value does not sit with its neighbours."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass

@@ -2,7 +2,9 @@
 
 A parameter's unit and range stand in its annotation, with its meaning where a line is enough:
 ``lux: Annotated[float, Range("lx", above=0), "Vertical, at the presenter"]``. `checked` holds what a
-function is given to them, and `calc` shows them.
+function is given to them, and `calc` shows them. Modules of such functions do without
+``from __future__ import annotations``: texts would be compiled one by one at a start, which is waited
+for (`tests/benchmarks/bench_screens`).
 """
 
 from __future__ import annotations
@@ -14,10 +16,11 @@ import typing
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import wraps
-from typing import Annotated, Any, ParamSpec, TypeVar
+from typing import Annotated, Any, ParamSpec, TypeVar, cast
 
 _Given = ParamSpec("_Given")
 _Result = TypeVar("_Result")
+_Check = Callable[[str, Any], Any]
 _NOT_NUMBERS = (bool, str, bytes, complex, type(None))
 
 
@@ -85,7 +88,7 @@ def finite(
         NaN, infinite, not a number, or outside the limits.
     """
     # Of nearly every call: words are put together only for what is refused.
-    if type(value) is float and math.isfinite(value):
+    if type(value) is float:
         number = value
     else:
         number = _number(name, value, _allowed(unit, low, high, opens=(low_open, high_open)))
@@ -231,14 +234,17 @@ class Range:
         figures = finite_values(name, values, self.unit, min_size=self.fewest)
         return tuple(self.figure(f"{name}[{i}]", value) for i, value in enumerate(figures))
 
-    def check(self, name: str, value: Any, kind: Any) -> Any:
-        """Return what a parameter of a type was given, held to this range; None where it may be."""
+    def check_of(self, kind: Any) -> _Check:
+        """Return what holds a parameter of a type to this range, by its name; None where it may be."""
         kinds = typing.get_args(kind) if isinstance(kind, types.UnionType) else (kind,)
-        if value is None and types.NoneType in kinds:
-            return None
+        check: _Check = self.row
         if float in kinds:
-            return self.figure(name, value)
-        return self.count(name, value) if int in kinds else self.row(name, value)
+            check = self.figure
+        elif int in kinds:
+            check = self.count
+        if types.NoneType in kinds:
+            return lambda name, value: None if value is None else check(name, value)
+        return check
 
 
 def noted(hint: Any) -> tuple[Any, Range | None, str]:
@@ -248,12 +254,12 @@ def noted(hint: Any) -> tuple[Any, Range | None, str]:
     return kind, limits, next((note for note in notes if isinstance(note, str)), "")
 
 
-def _ranges(function: Callable[..., Any]) -> dict[str, tuple[Range, Any]]:
-    """Return the range of each parameter that has one, with its type."""
-    hints = typing.get_type_hints(function, include_extras=True)
+def _checks(function: Callable[..., Any]) -> dict[str, _Check]:
+    """Return what holds each parameter that has a range to it."""
+    hints = inspect.get_annotations(function, eval_str=True)
     del hints["return"]
     kinds = {name: noted(hint) for name, hint in hints.items()}
-    return {name: (limits, kind) for name, (kind, limits, _) in kinds.items() if limits}
+    return {name: limits.check_of(kind) for name, (kind, limits, _) in kinds.items() if limits}
 
 
 def checked(function: Callable[_Given, _Result]) -> Callable[_Given, _Result]:
@@ -264,20 +270,22 @@ def checked(function: Callable[_Given, _Result]) -> Callable[_Given, _Result]:
     ValueError
         Of the function: a figure outside its range, by name, value found, range and unit.
     """
-    parameters = inspect.signature(function).parameters.values()
-    places = tuple(p.name for p in parameters if p.kind is p.POSITIONAL_OR_KEYWORD)
-    ranges: dict[str, tuple[Range, Any]] = {}
+    # Neither signature nor types are asked for at the start, which is waited for
+    # (`tests/benchmarks/bench_screens`).
+    code = cast("types.FunctionType", function).__code__
+    places = code.co_varnames[: code.co_argcount]
+    checks: dict[str, _Check] = {}
 
     @wraps(function)
     def within_ranges(*args: _Given.args, **named: _Given.kwargs) -> _Result:
-        if not ranges:  # at the first call: a start that needs none of it does not pay for it
-            ranges.update(_ranges(function))
+        if not checks:
+            checks.update(_checks(function))
         given: dict[str, Any] = {**dict(zip(places, args, strict=False)), **named}
         if len(given) < len(args) + len(named):  # too many: Python says so
             return function(*args, **named)
-        for name, (held, kind) in ranges.items():
+        for name, check in checks.items():
             if name in given:
-                given[name] = held.check(name, given[name], kind)
+                given[name] = check(name, given[name])
         return function(**given)  # type: ignore[call-arg]
 
     return within_ranges

@@ -4,8 +4,6 @@ Terms are those of JCGM 100:2008 (the GUM): *standard* uncertainty is one standa
 *expanded* uncertainty is the standard one times a coverage factor, here 2 (about 95 %).
 """
 
-from __future__ import annotations
-
 import math
 from enum import StrEnum
 from typing import Annotated

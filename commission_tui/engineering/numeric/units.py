@@ -1,7 +1,5 @@
 """Units met on site: conversion, and reading what a technician types."""
 
-from __future__ import annotations
-
 import math
 from fractions import Fraction
 from typing import Annotated

@@ -1,7 +1,5 @@
 """Copper conductors: wire gauge, resistance at temperature and the voltage lost along them."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from typing import Annotated, TypeVar

@@ -1,7 +1,5 @@
 """Sharing circuits out over three phases, and switching them on in groups."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

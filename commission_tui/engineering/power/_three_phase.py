@@ -1,7 +1,5 @@
 """Currents of a three-phase supply: imbalance, neutral and line currents."""
 
-from __future__ import annotations
-
 import cmath
 import math
 from collections.abc import Sequence

@@ -4,8 +4,6 @@ It computes to warn. Electrical work and its approval belong to a licensed perso
 code; measured values are the record of that person's work.
 """
 
-from __future__ import annotations
-
 import math
 from fractions import Fraction
 from typing import Annotated

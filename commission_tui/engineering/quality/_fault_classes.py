@@ -1,7 +1,5 @@
 """Classes of faulty pixels of the display ergonomics standards."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Faulty pixels: how many, how many are allowed, and where they crowd."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from fractions import Fraction

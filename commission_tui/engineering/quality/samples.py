@@ -1,7 +1,5 @@
 """What a sample that was looked at says about the lot that was not."""
 
-from __future__ import annotations
-
 import math
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """How many spares last a term, and how well a stock covers it."""
 
-from __future__ import annotations
-
 import math
 from typing import Annotated
 

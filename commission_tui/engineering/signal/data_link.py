@@ -1,7 +1,5 @@
 """Pixels a data link carries, and what the cabinets on it ask for."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from fractions import Fraction

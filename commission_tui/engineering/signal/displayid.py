@@ -1,7 +1,5 @@
 """DisplayID: the timings of a canvas too large for an EDID's own, in an extension block of it."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """EDID: the block by which a wall's input tells a source which picture to send."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

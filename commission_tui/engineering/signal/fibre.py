@@ -1,7 +1,5 @@
 """Light through a fibre link: the loss that its parts may have."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked, computed

@@ -1,7 +1,5 @@
 """Video links: what each carries, and the cheapest one that carries a canvas."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal

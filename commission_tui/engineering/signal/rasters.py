@@ -1,7 +1,5 @@
 """A source raster on a canvas: how far it is scaled and what stays empty."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from fractions import Fraction

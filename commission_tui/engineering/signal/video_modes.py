@@ -5,8 +5,6 @@ for every row; the standards themselves were not at hand. Left out: interlaced m
 repeat pixels, modes with borders.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """Video timings: how many clocks and lines a picture of any size and rate takes on the wire."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Annotated, Literal

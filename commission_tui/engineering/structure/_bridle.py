@@ -1,7 +1,5 @@
 """Statics of what hangs: a bridle's legs, and where the weight acts."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

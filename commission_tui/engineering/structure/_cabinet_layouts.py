@@ -1,7 +1,5 @@
 """Whole-cabinet layouts nearest to a wanted size or resolution."""
 
-from __future__ import annotations
-
 import itertools
 import math
 from dataclasses import dataclass

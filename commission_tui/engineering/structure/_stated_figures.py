@@ -1,7 +1,5 @@
 """Which stated size, pitch, pixel count or cabinet count cannot be true."""
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from dataclasses import dataclass

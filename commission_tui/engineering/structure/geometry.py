@@ -3,8 +3,6 @@
 Everything is seen from the front, x to the right and y down from the top left.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from fractions import Fraction

@@ -1,7 +1,5 @@
 """Water in the air: the temperature below which it settles on a cold cabinet."""
 
-from __future__ import annotations
-
 import math
 from typing import Annotated
 

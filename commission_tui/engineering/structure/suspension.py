@@ -4,8 +4,6 @@ It computes to warn, never to approve. Every result carries the caution in words
 belongs to a competent person, licensed where the law asks for it, under the local code.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """The wall's pixel grid on a camera's photosite grid."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated, Literal, get_args

@@ -1,7 +1,5 @@
 """Shutters as a camera shows them, and a camera's frame rate beside the wall's."""
 
-from __future__ import annotations
-
 import re
 from typing import Annotated
 

@@ -1,7 +1,5 @@
 """How long sound travels and frames last."""
 
-from __future__ import annotations
-
 import math
 from typing import Annotated
 

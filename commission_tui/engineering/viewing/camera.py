@@ -1,7 +1,5 @@
 """Cameras in front of a wall: bands and flicker from the shutter, beats, and moiré from two grids."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Annotated

@@ -4,8 +4,6 @@ This warns; it clears nothing. What it does not look at: saturated red, regular 
 far from the wall people sit.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Annotated

@@ -1,7 +1,5 @@
 """Two frame rates side by side: how often a frame is repeated or dropped, and how a phase drifts."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked, computed

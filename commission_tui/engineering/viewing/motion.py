@@ -1,7 +1,5 @@
 """What a break in a moving edge says of two parts of the wall."""
 
-from __future__ import annotations
-
 from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked, computed, positive

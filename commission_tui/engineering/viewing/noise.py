@@ -1,7 +1,5 @@
 """What the wall adds to the sound, hum and radio noise that are there without it."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Annotated

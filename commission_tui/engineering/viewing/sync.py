@@ -4,8 +4,6 @@ One sign everywhere: **positive means that sound comes early**, before its pictu
 comes late, as in Recommendation ITU-R BT.1359-1.
 """
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

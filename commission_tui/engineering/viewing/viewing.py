@@ -1,7 +1,5 @@
 """What can be seen and read from a seat: pixel size in the eye, text height, viewing angle."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Annotated
