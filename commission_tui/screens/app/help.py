@@ -8,12 +8,11 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import ActiveBinding, Binding, BindingType
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 
 from commission_tui.screens.app.key_names import key_name
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
 
@@ -67,14 +66,11 @@ class HelpDialog(Dialog[None]):
         self._bindings_here = dict(bindings)
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            with VerticalScroll(id="help-scroll", can_focus=False):
-                yield Painted(id="help-text")
-            yield KeyLine()
+        with VerticalScroll(id="help-scroll", can_focus=False):
+            yield Painted(id="help-text")
 
     def on_mount(self) -> None:
-        self.query_one(".box-title", Painted).show((("Keys here", "title"),))
+        self.show_title((("Keys here", "title"),))
         lines: list[Line] = [((self._text, ""),), (("", ""),)] if self._text else []
         # The box is as wide as its style says; what is inside is laid out only after this.
         width = _WIDE if self.app.size.width >= _WIDE_FROM else _LEAST

@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, VerticalScroll
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
@@ -19,7 +19,6 @@ from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.fault_form import FaultForm, logged_text
 from commission_tui.screens.shared.job_header import TABS
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import quoted
@@ -93,14 +92,11 @@ class CabinetDialog(Dialog[int]):
         self._rear = rear
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            with Horizontal(id="closeup"):
-                yield Painted(id="modules")
-                with VerticalScroll(id="cabinet-text", can_focus=False):
-                    yield Painted(id="cabinet-lines")
-            yield Painted(id="spot-lines")
-            yield KeyLine()
+        with Horizontal(id="closeup"):
+            yield Painted(id="modules")
+            with VerticalScroll(id="cabinet-text", can_focus=False):
+                yield Painted(id="cabinet-lines")
+        yield Painted(id="spot-lines")
 
     def on_mount(self) -> None:
         self._draw()
@@ -115,9 +111,7 @@ class CabinetDialog(Dialog[int]):
         glyphs = self.host.glyphs
         spot, view = self._spot, "rear view" if self._rear else "front view"
         what = "arrows mark a pixel" if spot.pixels else "arrows mark a module"
-        self.query_one(".box-title", Painted).show(
-            ((f"Cabinet {spot.cell}", "title"), (f"  {view}; {what}", "muted"))
-        )
+        self.show_title(((f"Cabinet {spot.cell}", "title"), (f"  {view}; {what}", "muted")))
         text = self.query_one("#cabinet-text", VerticalScroll)
         text.display = not spot.pixels
         self.query_one("#cabinet-lines", Painted).show(*cabinet_lines(self._job, spot.cell, glyphs))

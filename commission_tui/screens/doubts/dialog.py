@@ -7,7 +7,6 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.widgets import OptionList
 
 from commission_tui.logbook.job import OpenJob
@@ -16,10 +15,8 @@ from commission_tui.screens.doubts import view as doubts_view
 from commission_tui.screens.doubts.view import DoubtRow
 from commission_tui.screens.host.key_table import key
 from commission_tui.screens.shared import settings_forms
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog
-from commission_tui.screens.widgets.text_lines import Painted
 
 
 class DoubtsDialog(Dialog[str]):
@@ -42,10 +39,7 @@ class DoubtsDialog(Dialog[str]):
         self._rows: list[DoubtRow] = []
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            yield LineList(id="picker-list")
-            yield KeyLine()
+        yield LineList(id="picker-list")
 
     def on_mount(self) -> None:
         self._redraw()
@@ -57,7 +51,7 @@ class DoubtsDialog(Dialog[str]):
     def _redraw(self) -> None:
         found = doubts(self.job.state)
         self._rows = doubts_view.rows(found)
-        self.query_one(".box-title", Painted).show(doubts_view.title(found))
+        self.show_title(doubts_view.title(found))
         listed = self.query_one(LineList)
         listed.show([((row.line,), row.doubt is not None) for row in self._rows])
         if listed.highlighted == 0 and found:

@@ -36,7 +36,7 @@ class PagesDialog(PictureDialog):
 
     def on_mount(self) -> None:
         super().on_mount()
-        self.title_line((("The document as it would be now", "title"),))
+        self.show_title((("The document as it would be now", "title"),))
         self._begin("pages", "Making the pages", self._show_pages)
 
     def on_unmount(self) -> None:

@@ -7,14 +7,12 @@ from typing import ClassVar
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.content import Content
 from textual.geometry import Offset
 from textual.widget import Widget
 
 from commission_tui.screens.handover.signature_strokes import Drawing, Stroke, rows
 from commission_tui.screens.host.key_table import key
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import quoted
@@ -64,6 +62,7 @@ class Pad(Widget):
 class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
     """Closes with the strokes; with no stroke the typed name is the signature, with None nobody signs."""
 
+    BOX = "box"
     HELP_TEXT = (
         "Draw with the mouse or the trackpad, the button held down. What is drawn is kept as "
         "strokes and printed in the document; without a drawing the typed name is the "
@@ -85,14 +84,11 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
         """What is no key here: somebody may type on without having seen that this asks."""
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box"):
-            yield Painted(classes="box-title")
-            yield Painted(classes="box-notes")
-            yield self._pad
-            yield KeyLine()
+        yield Painted(classes="box-notes")
+        yield self._pad
 
     def on_mount(self) -> None:
-        self.query_one(".box-title", Painted).show(((f"{self._name} signs", "title"),))
+        self.show_title(((f"{self._name} signs", "title"),))
         self._say(
             "Draw with the mouse or the trackpad, the button held down; Enter without a drawing "
             "signs with the typed name.",

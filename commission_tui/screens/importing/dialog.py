@@ -11,7 +11,7 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.timer import Timer
 from textual.widgets import OptionList
 
@@ -32,7 +32,6 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import Line, in_cells
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import Picker
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -111,20 +110,15 @@ class ImportDialog(Dialog[int | None]):
         self._writing = False
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            yield Painted(id="import-file")
-            yield LineList(id="import-columns")
-            yield Painted(id="import-summary")
-            with VerticalScroll(id="import-scroll", can_focus=False):
-                yield Painted(id="import-rows")
-            yield Painted(id="import-message", classes="message")
-            yield KeyLine()
+        yield Painted(id="import-file")
+        yield LineList(id="import-columns")
+        yield Painted(id="import-summary")
+        with VerticalScroll(id="import-scroll", can_focus=False):
+            yield Painted(id="import-rows")
+        yield Painted(id="import-message", classes="message")
 
     def on_mount(self) -> None:
-        self.query_one(".box-title", Painted).show(
-            ((f"Import into {self._table.check.title}", "title"),)
-        )
+        self.show_title(((f"Import into {self._table.check.title}", "title"),))
         self.query_one("#import-columns").focus()
         self._look()
 

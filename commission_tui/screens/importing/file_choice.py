@@ -8,7 +8,6 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
@@ -21,7 +20,6 @@ from commission_tui.screens.shared.path_choices import (
     folder_text,
 )
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -61,20 +59,15 @@ class ImportFileDialog(Dialog[Path | None]):
         self._found = PathChoices(Path(), ())
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            yield Painted(classes="box-notes")
-            yield PlainInput(id="table-path")
-            yield Painted(id="table-folder", classes="box-notes")
-            yield ChoiceList(id="table-list")
-            yield Painted(id="table-message", classes="message")
-            yield KeyLine()
+        yield Painted(classes="box-notes")
+        yield PlainInput(id="table-path")
+        yield Painted(id="table-folder", classes="box-notes")
+        yield ChoiceList(id="table-list")
+        yield Painted(id="table-message", classes="message")
 
     def on_mount(self) -> None:
         self._base = Path(self.host.drafts.get(_KEPT, {}).get("folder", ""))
-        self.query_one(".box-title", Painted).show(
-            ((self._title, "title"), ("  type a name or a path", "muted"))
-        )
+        self.show_title(((self._title, "title"), ("  type a name or a path", "muted")))
         notes = self.query_one(".box-notes", Painted)
         notes.show(*self._notes)
         notes.display = bool(self._notes)

@@ -10,7 +10,7 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.widgets import OptionList
 from textual.worker import get_current_worker
 
@@ -18,7 +18,6 @@ from commission_tui.errors import CommissionError
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.shared.background_work import Background, Tell
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
@@ -81,12 +80,9 @@ class ExplainDialog(Dialog[Choice | NextLook | None]):
         self._seconds = 0
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            yield LineList(id="explanations")
-            with VerticalScroll(id="explain-scroll", can_focus=False):
-                yield Painted(id="explain-text")
-            yield KeyLine()
+        yield LineList(id="explanations")
+        with VerticalScroll(id="explain-scroll", can_focus=False):
+            yield Painted(id="explain-text")
 
     def on_mount(self) -> None:
         self._say_searching()
@@ -105,7 +101,7 @@ class ExplainDialog(Dialog[Choice | NextLook | None]):
             self.size.width - 6,
             self.host.glyphs,
         )
-        self.query_one(".box-title", Painted).show(line)
+        self.show_title(line)
 
     def _tick(self) -> None:
         self._seconds += 1
@@ -116,7 +112,7 @@ class ExplainDialog(Dialog[Choice | NextLook | None]):
         self._say_searching()
 
     def _title(self, text: str, more: str) -> None:
-        self.query_one(".box-title", Painted).show(((text, "title"), (more, "muted")))
+        self.show_title(((text, "title"), (more, "muted")))
 
     def _search(self, tell: Tell) -> Diagnosis:
         worker = get_current_worker()

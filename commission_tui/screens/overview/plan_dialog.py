@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Horizontal
 from textual.widgets import Input, OptionList
 
 from commission_tui.errors import CommissionError, InputError
@@ -18,7 +18,6 @@ from commission_tui.logbook.plan.planning import Found
 from commission_tui.screens.host.key_table import key
 from commission_tui.screens.overview import plan_view
 from commission_tui.screens.overview.plan_view import NEEDS, PlanRow
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog
@@ -54,14 +53,11 @@ class PlanDialog(Dialog[PlanRow]):
     def compose_box(self) -> ComposeResult:
         kept = self.host.drafts.get(_KEPT, {})
         self._there = set(filter(None, kept.get("there", "power on").split("|")))
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            yield PlainInput(kept.get("minutes", ""), id="plan-minutes", prefilled=True)
-            yield Painted(id="plan-summary", classes="box-notes")
-            with Horizontal(id="plan-columns"):
-                yield LineList(id="plan-needs")
-                yield LineList(id="plan-tasks")
-            yield KeyLine()
+        yield PlainInput(kept.get("minutes", ""), id="plan-minutes", prefilled=True)
+        yield Painted(id="plan-summary", classes="box-notes")
+        with Horizontal(id="plan-columns"):
+            yield LineList(id="plan-needs")
+            yield LineList(id="plan-tasks")
 
     def on_mount(self) -> None:
         with contextlib.suppress(CommissionError):  # guesses alone plan as well
@@ -71,9 +67,7 @@ class PlanDialog(Dialog[PlanRow]):
 
     def on_descendant_focus(self) -> None:
         """Say what Enter does where one is."""
-        self.query_one(".box-title", Painted).show(
-            plan_view.title(self.focused.id if self.focused else None)
-        )
+        self.show_title(plan_view.title(self.focused.id if self.focused else None))
 
     def on_resize(self) -> None:
         self.call_after_refresh(self._redraw)

@@ -9,7 +9,7 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.widgets import Input, OptionList
 
 from commission_tui.errors import CommissionError
@@ -18,7 +18,6 @@ from commission_tui.screens.patterns import view as patterns_view
 from commission_tui.screens.patterns.view import ALL
 from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -72,19 +71,16 @@ class PatternsDialog(Dialog[None]):
     def compose_box(self) -> ComposeResult:
         usual = str((self.host.export_dir / "patterns").expanduser().absolute())
         kept = self.host.drafts.get(_KEPT, {}).get("folder", usual)
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            yield Painted(id="pattern-label", classes="label")
-            yield PlainInput(kept, id="pattern-folder", prefilled=True)
-            yield LineList(id="pattern-list")
-            with VerticalScroll(id="pattern-scroll", can_focus=False):
-                yield Painted(id="pattern-text")
-            yield Painted(id="pattern-message", classes="message")
-            yield KeyLine()
+        yield Painted(id="pattern-label", classes="label")
+        yield PlainInput(kept, id="pattern-folder", prefilled=True)
+        yield LineList(id="pattern-list")
+        with VerticalScroll(id="pattern-scroll", can_focus=False):
+            yield Painted(id="pattern-text")
+        yield Painted(id="pattern-message", classes="message")
 
     def on_mount(self) -> None:
         size = patterns_view.canvas_text(self._wall)
-        self.query_one(".box-title", Painted).show(
+        self.show_title(
             (("Test patterns", "title"), (f"  for the canvas of {size}, pixel for pixel", "muted"))
         )
         self.query_one("#pattern-label", Painted).show(

@@ -23,7 +23,6 @@ from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
 from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.picture_view import Cells, cells_of, open_picture, size_to_fit
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picture_box import PictureBox
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -104,15 +103,12 @@ class PhotographDialog(Dialog[Callable[[], str]]):
         self._drawing = Background(self, "picture")
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            with Horizontal(id="photo-middle"):
-                with Vertical(id="photo-left"):
-                    yield LineList(id="photo-items")
-                    with VerticalScroll(id="photo-scroll", can_focus=False):
-                        yield Painted(id="photo-text")
-                yield PictureBox(id="photo-picture")
-            yield KeyLine()
+        with Horizontal(id="photo-middle"):
+            with Vertical(id="photo-left"):
+                yield LineList(id="photo-items")
+                with VerticalScroll(id="photo-scroll", can_focus=False):
+                    yield Painted(id="photo-text")
+            yield PictureBox(id="photo-picture")
 
     def on_mount(self) -> None:
         if self._where.is_dir():
@@ -150,7 +146,7 @@ class PhotographDialog(Dialog[Callable[[], str]]):
     def _got_further(self, done: int, of: int) -> None:
         width = self.size.width - 6
         line = progress_line("Reading photographs", done, of, width, self.host.glyphs)
-        self.query_one(".box-title", Painted).show(line)
+        self.show_title(line)
 
     def _done(self, proposal: Proposal) -> None:
         waits = "Waiting for the next picture" if self._watch else "One more picture is needed"
@@ -175,7 +171,7 @@ class PhotographDialog(Dialog[Callable[[], str]]):
 
     def _show_title(self) -> None:
         line: Line = ((self._trouble, "error"),) if self._trouble else ((self._titled, "title"),)
-        self.query_one(".box-title", Painted).show(line)
+        self.show_title(line)
 
     def _text(self, *lines: Line) -> None:
         self.query_one("#photo-text", Painted).show(*lines)

@@ -8,7 +8,6 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.widgets import Input
 from textual.widgets.option_list import Option
 
@@ -38,7 +37,6 @@ from commission_tui.screens.shared.fault_choices import (
 )
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
 from commission_tui.screens.widgets.error_lines import ErrorLines
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -110,26 +108,22 @@ class FaultForm(Dialog[bool]):
 
     def compose_box(self) -> ComposeResult:
         kept = self._kept()
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            yield Painted(id="fault-caution", classes="box-notes")
-            yield Painted(id="label-kind", classes="label")
-            begun = kept.get("kind", "")
-            # What was begun elsewhere gives way to what is typed.
-            gives_way = bool(self._taken_up) or self.host.drafts.is_aside(_DRAFT)
-            yield PlainInput(begun, id="field-kind", max_length=200, prefilled=gives_way)
-            yield ChoiceList(id="fault-kinds")
-            yield Painted(id="fault-looks", classes="box-notes")
-            for key in _ORDER[1:]:
-                yield Painted(id=f"label-{key}", classes="label")
-                value = self._location if key == "place" else ""
-                shown = kept.get(key, value)
-                # What is filled in gives way to what is typed.
-                field = PlainInput(shown, id=f"field-{key}", prefilled=key != "note")
-                field.display = key != "place" or not self._places
-                yield field
-            yield ErrorLines()
-            yield KeyLine()
+        yield Painted(id="fault-caution", classes="box-notes")
+        yield Painted(id="label-kind", classes="label")
+        begun = kept.get("kind", "")
+        # What was begun elsewhere gives way to what is typed.
+        gives_way = bool(self._taken_up) or self.host.drafts.is_aside(_DRAFT)
+        yield PlainInput(begun, id="field-kind", max_length=200, prefilled=gives_way)
+        yield ChoiceList(id="fault-kinds")
+        yield Painted(id="fault-looks", classes="box-notes")
+        for name in _ORDER[1:]:
+            yield Painted(id=f"label-{name}", classes="label")
+            shown = kept.get(name, self._location if name == "place" else "")
+            # What is filled in gives way to what is typed.
+            field = PlainInput(shown, id=f"field-{name}", prefilled=name != "note")
+            field.display = name != "place" or not self._places
+            yield field
+        yield ErrorLines()
 
     def _kept(self) -> Mapping[str, str]:
         """Return what was begun and not logged; the place it was begun at gives way to this one."""
@@ -156,7 +150,7 @@ class FaultForm(Dialog[bool]):
             begun = f"  begun at {self._taken_up}"
         elif self._since:
             begun = f"  not logged, {self._since}"
-        self.query_one(".box-title", Painted).show(((title, "title"), (begun, "muted")))
+        self.show_title(((title, "title"), (begun, "muted")))
 
     def _label(self, key: str, text: str, hint: str) -> None:
         self.query_one(f"#label-{key}", Painted).show(((text, "strong"), (f"  {hint}", "muted")))

@@ -27,7 +27,7 @@ class PhotoDialog(PictureDialog):
     def on_mount(self) -> None:
         super().on_mount()
         if not self.pictures:
-            self.title_line((("Photos", "title"),))
+            self.show_title((("Photos", "title"),))
             self.tell((self._lacking, "error"))
 
 

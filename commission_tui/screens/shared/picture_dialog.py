@@ -9,7 +9,6 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.color import Color
-from textual.containers import Vertical
 
 from commission_tui.errors import CommissionError
 from commission_tui.screens.host.key_table import key, quiet
@@ -25,7 +24,6 @@ from commission_tui.screens.terminal.picture_view import (
     without_margins,
 )
 from commission_tui.screens.terminal.styled_text import Part
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.picture_box import PictureBox
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
@@ -54,7 +52,7 @@ class PictureDialog(Dialog[None]):
     DEFAULT_CSS = """
     PictureDialog { layers: base notice; background: $background; }
     PictureDialog > Vertical { background: $background; }
-    PictureDialog #picture-title { height: 1; padding: 0 1; background: $surface; }
+    PictureDialog .box-title { background: $surface; }
     PictureDialog #picture-says { height: auto; padding: 0 1; display: none; }
     """
 
@@ -76,6 +74,7 @@ class PictureDialog(Dialog[None]):
         key("picture.close", "escape,q", "close", "Close", "Back to where you were"),
     ]  # fmt: skip
 
+    BOX = ""
     INK: ClassVar[float] = 1.0
     """Above 1 for print, whose strokes are thin and whose margins are empty."""
 
@@ -87,11 +86,8 @@ class PictureDialog(Dialog[None]):
         self._drawing = Background(self)
 
     def compose_box(self) -> ComposeResult:
-        with Vertical():
-            yield Painted(id="picture-title")
-            yield Painted(id="picture-says")
-            yield PictureBox(id="picture")
-            yield KeyLine()
+        yield Painted(id="picture-says")
+        yield PictureBox(id="picture")
 
     def on_mount(self) -> None:
         self.query_one(PictureBox).focus()
@@ -113,18 +109,13 @@ class PictureDialog(Dialog[None]):
         shown = self.shown
         if shown is None or not self.is_attached:
             return
+        zoom = "" if self.host.ascii_only else f", {ZOOMS[self.zoom]}"
+        self.show_title(
+            (*shown.caption, (f"   {self.at + 1} of {len(self.pictures)}{zoom}", "muted"))
+        )
         if self.host.ascii_only:
-            self.title_line(
-                (*shown.caption, (f"   {self.at + 1} of {len(self.pictures)}", "muted"))
-            )
             self.tell((_NO_PICTURE, "muted"), ("o", "key"), (" opens it outside.", "muted"))
             return
-        self.title_line(
-            (
-                *shown.caption,
-                (f"   {self.at + 1} of {len(self.pictures)}, {ZOOMS[self.zoom]}", "muted"),
-            )
-        )
         room, tint = self.query_one(PictureBox).size, self._tint()
         self._drawing.start(
             "the picture",
@@ -132,9 +123,6 @@ class PictureDialog(Dialog[None]):
             self._show,
             self._refused,
         )
-
-    def title_line(self, line: tuple[Part, ...]) -> None:
-        self.query_one("#picture-title", Painted).show(line)
 
     def tell(self, *parts: Part) -> None:
         """Say one line below the title; none takes it away."""

@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 
 from commission_tui.errors import InputError
 from commission_tui.handover.verify.document_check import verify_file
@@ -18,7 +18,6 @@ from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.verify.view import verification_lines
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
 
@@ -67,14 +66,11 @@ class VerifyDialog(Dialog[None]):
         self._background = Background(self)
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            with VerticalScroll(id="verify-scroll", can_focus=False):
-                yield Painted(id="verify-text")
-            yield KeyLine()
+        with VerticalScroll(id="verify-scroll", can_focus=False):
+            yield Painted(id="verify-text")
 
     def on_mount(self) -> None:
-        self.query_one(".box-title", Painted).show(((f"Verify {self._file.name}", "title"),))
+        self.show_title(((f"Verify {self._file.name}", "title"),))
         self._tell(((f"Looking at {self._file} ...", "muted"),))
         self._background.start(
             "verifying",

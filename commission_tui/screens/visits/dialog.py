@@ -8,7 +8,6 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.widgets import OptionList
 
 from commission_tui.logbook.job import OpenJob
@@ -19,7 +18,6 @@ from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.visits import view as visits_view
 from commission_tui.screens.visits.view import DriftRow
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
@@ -53,11 +51,8 @@ class VisitsDialog(Dialog[DriftRow]):
         self._rows: list[DriftRow] = []
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            yield Painted(id="visits-list", classes="box-notes")
-            yield LineList(id="picker-list")
-            yield KeyLine()
+        yield Painted(id="visits-list", classes="box-notes")
+        yield LineList(id="picker-list")
 
     def on_mount(self) -> None:
         self.query_one(LineList).focus()
@@ -84,7 +79,7 @@ class VisitsDialog(Dialog[DriftRow]):
             found = compare(state, *self._pair)
             title = visits_view.title(found)
             self._rows = visits_view.rows(state, found, width, self.host.glyphs)
-        self.query_one(".box-title", Painted).show(title)
+        self.show_title(title)
         first = next((at for at, row in enumerate(self._rows) if row.opens), None)
         shown.show(
             [((row.line,), row.opens) for row in self._rows],

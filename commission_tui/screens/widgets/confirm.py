@@ -7,12 +7,10 @@ from typing import ClassVar
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 
 from commission_tui.screens.host.key_table import key
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 
@@ -20,6 +18,7 @@ from commission_tui.screens.widgets.text_lines import Painted
 class Confirm(Dialog[bool]):
     """Closes with True once Enter was pressed."""
 
+    BOX = "box"
     HELP_TEXT = (
         "Nothing is logged before Enter; what you typed before this was on the screen waits. Esc "
         "drops it. Any other key leaves the question unanswered, and does what it does below."
@@ -32,16 +31,14 @@ class Confirm(Dialog[bool]):
 
     def __init__(self, title: str, *lines: Line) -> None:
         super().__init__()
-        self._title = title
-        self._lines: tuple[Line, ...] = (((title, "title"),), *lines)
+        self._title, self._lines = title, lines
         self._hold: Hold | None = None
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box"):
-            yield Painted(classes="box-notes")
-            yield KeyLine()
+        yield Painted(classes="box-notes")
 
     def on_mount(self) -> None:
+        self.show_title(((self._title, "title"),))
         self.query_one(".box-notes", Painted).show(*self._lines)
         self._hold = self.host.put_question(self)
 

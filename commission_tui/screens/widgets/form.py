@@ -9,7 +9,6 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.widgets import Input
 
 from commission_tui.errors import CommissionError, InputError
@@ -18,7 +17,6 @@ from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.error_lines import ErrorLines
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
@@ -53,6 +51,7 @@ class Question:
 class Form(Dialog[bool]):
     """Asks, logs through `submit`, and closes with True once that is done."""
 
+    BOX = "box"
     HELP_TEXT = (
         "Enter goes to the next line, and from the last one logs; Ctrl+S logs from any line. Up "
         "and down move between lines. "
@@ -113,26 +112,23 @@ class Form(Dialog[bool]):
         self._asked: set[tuple[str, str]] = set()
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box"):
-            yield Painted(classes="box-title")
-            yield Painted(classes="box-notes")
-            draft = self.host.drafts.get(self._draft, {})
-            aside = self.host.drafts.is_aside(self._draft)
-            if since := self.host.drafts.since(self._draft):
-                then = "replaces it, an arrow key keeps it" if aside else "goes on with it"
-                note = f"Not logged, {since}: typing {then}."
-                self._notes += (((note, "caution-text"),),)
-            for question in self._questions:
-                yield Painted(id=f"label-{question.key}", classes="label")
-                value = draft.get(question.key, question.value)
-                yield PlainInput(
-                    value,
-                    id=f"field-{question.key}",
-                    secret=question.secret,
-                    prefilled=aside if question.key in draft else not question.begun,
-                )
-            yield ErrorLines()
-            yield KeyLine()
+        yield Painted(classes="box-notes")
+        draft = self.host.drafts.get(self._draft, {})
+        aside = self.host.drafts.is_aside(self._draft)
+        if since := self.host.drafts.since(self._draft):
+            then = "replaces it, an arrow key keeps it" if aside else "goes on with it"
+            note = f"Not logged, {since}: typing {then}."
+            self._notes += (((note, "caution-text"),),)
+        for question in self._questions:
+            yield Painted(id=f"label-{question.key}", classes="label")
+            value = draft.get(question.key, question.value)
+            yield PlainInput(
+                value,
+                id=f"field-{question.key}",
+                secret=question.secret,
+                prefilled=aside if question.key in draft else not question.begun,
+            )
+        yield ErrorLines()
 
     def on_mount(self) -> None:
         notes = self.query_one(".box-notes", Painted)
@@ -157,7 +153,7 @@ class Form(Dialog[bool]):
             says = f"   {at + 1} of {of}, Enter: done"
         else:
             says = f"   {at + 1} of {of}, Enter: {'next' if at + 1 < of else 'done'}"
-        self.query_one(".box-title", Painted).show(((self._title, "title"), (says, "muted")))
+        self.show_title(((self._title, "title"), (says, "muted")))
 
     def _field(self, question: Question) -> PlainInput:
         return self.query_one(f"#field-{question.key}", PlainInput)

@@ -10,18 +10,16 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
-from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
-from commission_tui.screens.widgets.text_lines import Painted, content_of, in_terminal_signs
+from commission_tui.screens.widgets.text_lines import content_of, in_terminal_signs
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,11 +106,8 @@ class Picker(Dialog[str]):
         self._hold: Hold | None = None
 
     def compose_box(self) -> ComposeResult:
-        with Vertical(classes="box tall"):
-            yield Painted(classes="box-title")
-            yield PlainInput(id="picker-filter")
-            yield ChoiceList(id="picker-list")
-            yield KeyLine()
+        yield PlainInput(id="picker-filter")
+        yield ChoiceList(id="picker-list")
 
     def on_mount(self) -> None:
         self._fill("")
@@ -125,7 +120,7 @@ class Picker(Dialog[str]):
         hint: Part = ("  type to filter, up and down, Enter", "muted")
         if not self._shown and typed.strip():
             hint = ("  no match", "marginal")
-        self.query_one(".box-title", Painted).show(((self._title, "title"), hint))
+        self.show_title(((self._title, "title"), hint))
         fits = bool(self._shown) or not typed.strip()
         if self._extra is not None:
             self._shown = (*self._shown, self._extra)

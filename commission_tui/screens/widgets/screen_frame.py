@@ -8,7 +8,7 @@ from typing import ClassVar, Self, TypeVar, cast
 from textual.app import ComposeResult
 from textual.await_complete import AwaitComplete
 from textual.binding import BindingType
-from textual.containers import VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.dom import DOMNode
 from textual.screen import ModalScreen, Screen
@@ -17,6 +17,9 @@ from textual.widgets import Static
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
+from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.widgets.key_line import KeyLine
+from commission_tui.screens.widgets.text_lines import Painted
 
 T = TypeVar("T")
 LEAST_WIDTH, LEAST_HEIGHT = 80, 24
@@ -50,8 +53,10 @@ def too_small(screen: Screen[T]) -> bool:
 
 
 class Dialog(ModalScreen[T]):
-    """A box over the screen."""
+    """A box over the screen: its title, what is in it, and the keys."""
 
+    BOX: ClassVar[str] = "box tall"
+    """Its style; without `tall` it is as high as what is in it."""
     _comes_by_itself = False
     _early: Hold | None = None
     HELP_TEXT: ClassVar[str] = ""
@@ -91,10 +96,17 @@ class Dialog(ModalScreen[T]):
 
     def compose(self) -> ComposeResult:
         yield TooSmall()
-        yield from self.compose_box()
+        with Vertical(classes=self.BOX):
+            yield Painted(classes="box-title")
+            yield from self.compose_box()
+            yield KeyLine()
 
     def compose_box(self) -> ComposeResult:
+        """Yield what stands between the title and the keys."""
         raise NotImplementedError
+
+    def show_title(self, line: Line) -> None:
+        self.query_one(".box-title", Painted).show(line)
 
 
 def open_dialog(node: DOMNode, dialog: Screen[T], then: Callable[[T], object]) -> None:

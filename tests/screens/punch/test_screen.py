@@ -161,7 +161,7 @@ async def test_a_photo_is_attached_by_its_path_and_looked_at(
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         assert isinstance(pilot.app.screen, PhotoDialog)
-        assert "Seam [b]after[/b] rain" in text_of(pilot, "#picture-title")
+        assert "Seam [b]after[/b] rain" in text_of(pilot, ".box-title")
         box = pilot.app.screen.query_one(PictureBox)
         assert box.columns > 40
         strip = box.render_line(box.size.height // 2)
