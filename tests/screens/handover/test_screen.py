@@ -320,6 +320,7 @@ async def take_all(pilot: Pilot[None]) -> None:
     assert "4 exceptions, 4 to take before" in text_of(pilot, ".box-title")
     await pilot.press(*"that", "enter")
     await pilot.pause()
+    await put(pilot, "#field-owner", "1")
     await put(pilot, "#field-words", "M. H.")
     await pilot.press("ctrl+s")
     await pilot.pause()

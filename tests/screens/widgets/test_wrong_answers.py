@@ -111,6 +111,7 @@ async def test_a_date_that_is_none_is_gone_back_to_and_the_list_begins_with_all(
         await pilot.press("home", "enter")
         await pilot.pause()
         assert text_of(pilot, ".box-title").startswith("Take all 4")
+        await put(pilot, "#field-owner", "1")
         await put(pilot, "#field-due", "30.2.2027")
         await put(pilot, "#field-words", "M. H.")
         await pilot.press("ctrl+s")
