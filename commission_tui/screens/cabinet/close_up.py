@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.layers.progress_layers import faults_by_cell, unclosed
 from commission_tui.screens.terminal.styled_text import FAULT_ROLE, Glyphs, Line, Part, fault_part
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT
 from commission_tui.text import counted
-from commission_tui.wall.model.location import Cell, Location, parse_location
+from commission_tui.wall.model.location import Cell, Location, known_location
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
 _STEPS = {"up": (0, -1), "down": (0, 1), "left": (-1, 0), "right": (1, 0)}
@@ -91,7 +90,7 @@ def spot_lines(job: OpenJob, spot: Spot, view: str, glyphs: Glyphs) -> list[Line
             FAULT_ROLE[fault.state],
         )
         for fault in job.once(faults_by_cell).get(spot.cell, [])
-        if (location := _located(fault)) is not None and location.pixel == (spot.x, spot.y)
+        if (at := known_location(fault.found.body.location)) and at.pixel == (spot.x, spot.y)
     ]
     return [
         (here, (f"  module m{row},{column}  canvas x{x} y{y}  ", ""), (view, "muted")),
@@ -154,20 +153,13 @@ def _module_size(cabinet: Cabinet, width: int, height: int) -> tuple[int, int]:
 def _faults_by_module(wall: Wall, cell: Cell, faults: list[Fault]) -> dict[tuple[int, int], int]:
     found: dict[tuple[int, int], int] = {}
     for fault in unclosed(faults):
-        location = _located(fault)
+        location = known_location(fault.found.body.location)
         module = location.module if location else None
         if location and location.pixel is not None:
             module = wall.module_at(cell, *location.pixel)
         if module is not None:
             found[module] = found.get(module, 0) + 1
     return found
-
-
-def _located(fault: Fault) -> Location | None:
-    try:
-        return parse_location(fault.found.body.location)
-    except InputError:
-        return None
 
 
 # --- pixels
@@ -212,7 +204,7 @@ def _ruler(order: list[int]) -> Line:
 def _faults_by_pixel(faults: list[Fault]) -> dict[tuple[int, int], str]:
     found: dict[tuple[int, int], str] = {}
     for fault in faults:
-        location = _located(fault)
+        location = known_location(fault.found.body.location)
         if location is not None and location.pixel is not None:
             found[location.pixel] = fault.state
     return found

@@ -26,13 +26,7 @@ def job_lines(
     room = width - _BAR - 1
     share = job.done / job.checks if job.checks else 0.0
     full = int(share * _BAR)
-    faults = (
-        "no fault to close"
-        if not job.open_faults
-        else f"{counted(job.open_faults, 'fault')} to close"
-    )
-    if job.open_faults == 1:
-        faults = "1 fault to close"
+    faults = f"{counted(job.open_faults, 'fault') if job.open_faults else 'no fault'} to close"
     indent = " " * (_BAR + 1)
     last = f"last entry {at_the_wall(job.last_entry_at, job.time_zone):{MOMENT}}"
     if job.damage:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from commission_tui.checks.places.places import NINE_POINTS, point_fraction
-from commission_tui.errors import InputError
 from commission_tui.screens.layers.wall_geometry import Mark
-from commission_tui.wall.model.location import Cell, parse_location
+from commission_tui.wall.model.location import Cell, known_location
 from commission_tui.wall.model.wall_model import Wall
 
 
@@ -26,11 +25,8 @@ def cells_of(per: str, place: str, wall: Wall) -> tuple[Cell, ...]:
 
 
 def _named(place: str, wall: Wall) -> tuple[Cell, ...]:
-    try:
-        location = parse_location(place)
-    except InputError:
-        return ()
-    if location.cell is None:
+    location = known_location(place)
+    if location is None or location.cell is None:
         return ()
     down, right = {"right": (0, 1), "bottom": (1, 0)}.get(location.edge or "", (0, 0))
     other = Cell(location.cell.row + down, location.cell.column + right)

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Verdict
-from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.screens.layers.cell_style import Look
@@ -19,7 +18,7 @@ from commission_tui.screens.terminal.styled_text import (
     fault_part,
     verdict_part,
 )
-from commission_tui.wall.model.location import Cell, parse_location
+from commission_tui.wall.model.location import Cell, known_location
 
 
 def cabinet_fields(job: OpenJob) -> list[tuple[CheckDefinition, str]]:
@@ -59,11 +58,7 @@ def _named_by_checks(job: OpenJob) -> dict[Cell, Verdict]:
 
 def cells_in(where: tuple[str, ...]) -> Iterator[Cell]:
     """Yield the cabinets that places name; what names none is left out."""
-    for place in where:
-        try:
-            location = parse_location(place)
-        except InputError:
-            continue
+    for location in filter(None, map(known_location, where)):
         if location.cell is not None:
             yield location.cell
 

@@ -14,7 +14,7 @@ from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.judging.instruments import without_accuracy
 from commission_tui.logbook.plan.planning import Share, nearest_check, to_do
 from commission_tui.logbook.plan.visit_state import visit_state
-from commission_tui.logbook.state.agreed_checks import Unsettled, unsettled_features
+from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.progress_layers import progress_looks
 from commission_tui.screens.layers.wall_geometry import Mark, small_drawing, small_plan
@@ -24,6 +24,7 @@ from commission_tui.screens.terminal.styled_text import (
     Glyphs,
     Line,
     Part,
+    caution_line,
     local_time,
     verdict_part,
 )
@@ -62,20 +63,10 @@ def rows(
         if not shown:
             continue
         found.append(CheckRow(stage_line(job, stage, width, glyphs), None))
-        found += [
-            CheckRow(
-                _check_line(
-                    job,
-                    check.id,
-                    clipped(
-                        f"{'* ' if check.id in marked else ''}{check.title}", width - _VERDICT_WIDTH
-                    ),
-                    glyphs,
-                ),
-                check.id,
-            )
-            for check in shown
-        ]
+        for check in shown:
+            title = f"{'* ' if check.id in marked else ''}{check.title}"
+            title = clipped(title, width - _VERDICT_WIDTH)
+            found.append(CheckRow(_check_line(job, check.id, title, glyphs), check.id))
     return tuple(found)
 
 
@@ -174,13 +165,16 @@ def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
     more = len(left) - _NAMED
     also = f"  and {more} more" if more > 0 else " answers"
     head: Line = (("To settle ", "marginal"), ("s", "key"), (also, "muted"))
-    return [head, *(_waits(feature, waits, glyphs) for feature, waits in left[:_NAMED])]
-
-
-def _waits(feature: str, waits: Unsettled, glyphs: Glyphs) -> Line:
-    if waits.hurts:  # its check is on the left, open
-        return ((f"{glyphs.caution} ", "caution"), (f" {feature}?", "strong"))
-    return ((f"{feature}?", "strong"), (f"  {counted(len(waits.checks), 'check')}", "muted"))
+    return [
+        head,
+        *(
+            # What hurts has its check on the left, open.
+            ((f"{glyphs.caution} ", "caution"), (f" {feature}?", "strong"))
+            if waits.hurts
+            else ((f"{feature}?", "strong"), (f"  {counted(len(waits.checks), 'check')}", "muted"))
+            for feature, waits in left[:_NAMED]
+        ),
+    ]
 
 
 def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Line]:
@@ -188,8 +182,8 @@ def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Lin
     lines: list[Line] = []
     apart = differing.designs_apart(state)
     if apart:
-        caution = f" {len(apart)} design revisions were made apart: log the one that holds again"
-        lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (caution, "caution-text")))
+        caution = f"{len(apart)} design revisions were made apart: log the one that holds again"
+        lines.append(caution_line(caution, glyphs))
     twice = differing.read_by_several(state)
     if twice:
         first = state.checklist.check(next(c.id for c in state.checklist if c.id in twice)).title
@@ -246,9 +240,8 @@ def _next(job: OpenJob) -> list[Line]:
     check = job.state.checklist.check(check_id)
     to_do = len(job.to_do(check_id))
     many = f", {to_do} to record" if to_do else ""
-    return [
-        (("Next ", "key"), (check.title, "strong"), (f"  {check.minutes:g} min{many}", "muted")),
-    ]
+    minutes = f"  {check.minutes:g} min{many}"
+    return [(("Next ", "key"), (check.title, "strong"), (minutes, "muted"))]
 
 
 def acceptance_lines(job: OpenJob) -> list[Line]:
@@ -284,10 +277,9 @@ def wall_lines(job: OpenJob, width: int, height: int, glyphs: Glyphs) -> list[Li
 
 def wall_facts(job: OpenJob) -> tuple[Line, Line]:
     wall = job.state.wall
+    size = f"{wall.width_mm / 1000:.3g} x {wall.height_mm / 1000:.3g} m"
+    cabinets = counted(len(wall.cabinets), "cabinet")
     return (
-        (
-            (f"{counted(len(wall.cabinets), 'cabinet')}, ", "muted"),
-            (f"{wall.width_mm / 1000:.3g} x {wall.height_mm / 1000:.3g} m", "muted"),
-        ),
+        ((f"{cabinets}, {size}", "muted"),),
         ((f"{wall.width_px} x {wall.height_px} px", "muted"),),
     )

@@ -8,7 +8,7 @@ from pathlib import Path
 from commission_tui.errors import InputError
 from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.shared.progress_line import progress_line
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, in_cells
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, caution_line, in_cells
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import PATTERNS, Pattern, named_in
@@ -47,9 +47,7 @@ def detail_lines(pattern: Pattern, wall: Wall, glyphs: Glyphs) -> list[Line]:
     """Say all there is to say of a pattern, its caution first."""
     lines: list[Line] = []
     if pattern.caution:
-        lines.append(
-            ((f"{glyphs.caution} CAUTION ", "caution"), (f" {pattern.caution}", "caution-text"))
-        )
+        lines.append(caution_line(pattern.caution, glyphs))
     lines += [
         ((f"{label} ", "muted"), (text, ""))
         for label, text in (

@@ -205,7 +205,7 @@ class PunchScreen(JobScreen):
     @property
     def worked_on(self) -> list[Fault]:
         """The marked faults, shown or not; the one under the cursor when none is marked."""
-        marked = punch_view.marked_only(self._marked, self.job.state.faults)
+        marked = [fault for fault in self.job.state.faults if fault.id in self._marked]
         chosen = self.chosen
         return marked or ([chosen] if chosen else [])
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from functools import partial
 
 from commission_tui.checks.faults.kinds import KINDS, first_looks
@@ -19,11 +19,12 @@ from commission_tui.screens.terminal.styled_text import (
     FAULT_ROLE,
     Glyphs,
     Line,
+    caution_line,
     fault_part,
     moment_text,
 )
 from commission_tui.text import counted, listed
-from commission_tui.wall.model.location import parse_location
+from commission_tui.wall.model.location import known_location, parse_location
 
 ROOM_FOR_IDS = 120
 """Columns of a terminal from which the list has room for each item's id."""
@@ -76,11 +77,8 @@ def in_order(faults: Sequence[Fault], sort: str) -> list[Fault]:
 
 
 def _place(fault: Fault) -> tuple[int, int]:
-    try:
-        cell = parse_location(fault.found.body.location).cell
-    except InputError:
-        cell = None
-    return (cell.row, cell.column) if cell else (0, 0)
+    at = known_location(fault.found.body.location)
+    return (at.cell.row, at.cell.column) if at and at.cell else (0, 0)
 
 
 def row(fault: Fault, glyphs: Glyphs, *, marked: bool = False, with_id: bool = False) -> Line:
@@ -117,29 +115,29 @@ def summary(faults: Sequence[Fault], shown: int, sort: str, marked: int = 0) -> 
 def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
     """Return the whole history of an item: found, corrected, worked on, by whom and when."""
     found = fault.found.body
-    lines: list[Line] = []
-    if caution := CAUTIONS.get(found.called, ""):
-        lines.append(((f"{glyphs.caution} CAUTION ", "caution"), (f" {caution}", "caution-text")))
-    lines += [
-        ((f"{fault.number}  ", "muted"), (found.fault, "strong"), *_known_by(fault)),
+    caution = CAUTIONS.get(found.called, "")
+    lines = [
+        *([caution_line(caution, glyphs)] if caution else []),
+        (
+            (f"{fault.number}  ", "muted"), (found.fault, "strong"),
+            ("  id ", "muted"), (short_id(fault.id), "key"),
+        ),
         ((place_text(job, found.location), ""),),
         ((f"{found.severity}: {SEVERITY_MEANING[found.severity]}", "muted"),),
-    ]
-    lines += _looks(fault)
+        *_looks(fault),
+    ]  # fmt: skip
     event = partial(_event, job.state)
     lines.append(event(fault.found.at, fault.found.by, "found", _words(found.note, found.seen_on)))
-    for entry in list(job.state.history(fault.id))[1:]:
-        if isinstance(entry.body, e.Correction):
-            lines.append(event(entry.at, entry.by, "corrected", entry.body.reason))
+    lines += [
+        event(entry.at, entry.by, "corrected", entry.body.reason)
+        for entry in list(job.state.history(fault.id))[1:]
+        if isinstance(entry.body, e.Correction)
+    ]
     for work in fault.work:
         who = taken_words(work.body, str)
         lines.append(event(work.at, work.by, work.body.action, _words(who, work.body.note)))
     lines += [_photo(number, photo) for number, photo in enumerate(fault.photos, start=1)]
     return lines
-
-
-def _known_by(fault: Fault) -> Line:
-    return ("  id ", "muted"), (short_id(fault.id), "key")
 
 
 def _photo(number: int, photo: Logged[e.Photo]) -> Line:
@@ -156,11 +154,6 @@ def _looks(fault: Fault) -> list[Line]:
     for number, look in enumerate(looks, start=1):
         parts += [(f"  {number} ", "key"), (look, "")]
     return [tuple(parts)]
-
-
-def marked_only(marked: Collection[str], faults: Sequence[Fault]) -> list[Fault]:
-    """Return the marked faults in the order of the list; marks of what is gone count no more."""
-    return [fault for fault in faults if fault.id in marked]
 
 
 def numbers(faults: Sequence[Fault], most: int = 12) -> str:

@@ -19,7 +19,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.place_lookup import fault_location
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import quoted
-from commission_tui.wall.model.location import parse_location
+from commission_tui.wall.model.location import known_location, parse_location
 
 
 def kinds_offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
@@ -42,10 +42,8 @@ def no_kind(typed: str) -> str:
 
 def form_of(place: str) -> str:
     """Return the form of a place, or nothing while it has no meaning."""
-    try:
-        return parse_location(place).form
-    except InputError:
-        return ""
+    at = known_location(place)
+    return at.form if at is not None else ""
 
 
 _PARTS = {"pixel": "x12 y40", "module": "m1,2", "line": "m1,2 row 5"}
@@ -147,10 +145,8 @@ def _rest(words: list[str], *places: tuple[int, int]) -> str:
 
 def _is_place(text: str) -> bool:
     """Whether this is a place other than one by name, since any word may be a name."""
-    try:
-        return parse_location(text).named is None
-    except InputError:
-        return False
+    at = known_location(text)
+    return at is not None and at.named is None
 
 
 def kind_line(kind: FaultKind) -> Line:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import ClassVar
 
 from textual import on
@@ -35,7 +35,7 @@ from commission_tui.screens.shared.fault_choices import (
     which_part,
     why_graver,
 )
-from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.screens.terminal.styled_text import Glyphs, caution_line
 from commission_tui.screens.widgets.error_lines import ErrorLines
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -187,13 +187,9 @@ class FaultForm(Dialog[bool]):
     def _kind_changed(self) -> None:
         self._say_where()
         kind = self._kind
-        caution: Sequence[Line] = ()
-        if kind is not None and kind.caution:
-            head = f"{self._glyphs.caution} CAUTION "
-            caution = [((head, "caution"), (f" {kind.caution}", "caution-text"))]
         shown = self.query_one("#fault-caution", Painted)
-        shown.show(*caution)
-        shown.display = bool(caution)
+        shown.show(caution_line(kind.caution if kind else "", self._glyphs))
+        shown.display = kind is not None and bool(kind.caution)
         self.query_one("#fault-looks", Painted).show(looks_line(kind))
         where = listed(self._places, 4) if self._places else place_hint(kind)
         self._label("place", "Where", where)

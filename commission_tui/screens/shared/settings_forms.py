@@ -38,7 +38,6 @@ def pick_setting(screen: JobScreen) -> None:
         )
         for name in SETTINGS
     ]
-
     open_dialog(
         screen,
         Picker("What was changed", choices),
@@ -48,17 +47,6 @@ def pick_setting(screen: JobScreen) -> None:
 
 def setting(job: OpenJob, name: str) -> Form:
     """Ask what a setting now is, where, and whether it was so all along."""
-
-    def submit(answers: Mapping[str, str]) -> None:
-        change_setting(
-            job,
-            name,
-            answers["value"],
-            place=answers["place"].strip() or "wall",
-            note=answers["note"],
-            kept=answers["kept"].strip() or None,
-        )
-
     return Form(
         upper_first(name),
         [
@@ -67,10 +55,13 @@ def setting(job: OpenJob, name: str) -> Form:
             Question("note", "Note", hint="may be empty"),
             Question("kept", "Was it so all along? Then say how you know", hint="else leave empty"),
         ],
-        submit,
+        lambda typed: change_setting(
+            job, name, typed["value"], place=typed["place"].strip() or "wall",
+            note=typed["note"], kept=typed["kept"].strip() or None,
+        ),
         notes=[(("Results that rest on it are no longer valid.", "muted"),)],
         draft=f"setting {name}",
-    )
+    )  # fmt: skip
 
 
 def keep(job: OpenJob, doubt: Doubt) -> Form:
@@ -105,9 +96,6 @@ def addition(job: OpenJob, kind: Addition) -> Form:
     def text(line: str) -> str:
         return with_added(job.state.wall.text, kind, line)
 
-    def submit(answers: Mapping[str, str]) -> None:
-        job.record(body(e.Design, text=text(answers["line"]), reason=answers["reason"]))
-
     number = len(job.state.designs) + 1
     return Form(
         f"Add to the design: {kind.words}",
@@ -115,7 +103,9 @@ def addition(job: OpenJob, kind: Addition) -> Form:
             Question("line", upper_first(kind.words), hint=f"such as {kind.example}", check=text),
             Question("reason", "Why", f"{kind.words} added on site", "it is printed in the handover"),
         ],
-        submit,
+        lambda typed: job.record(
+            body(e.Design, text=text(typed["line"]), reason=typed["reason"])
+        ),
         notes=[
             (("Logged as ", "muted"), (f"revision {number}", "strong"),
              (" of the wall file; what was read stays, and what is checked there is asked.", "muted")),
@@ -154,54 +144,35 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
     """Ask for a limit that was agreed anew."""
     now = limits_of(job.state, check.id)[name]
 
-    def submit(answers: Mapping[str, str]) -> None:
-        job.record(
-            limit_body(
-                job.state,
-                check.id,
-                name,
-                low=_number("at least", answers["low"]),
-                high=_number("at most", answers["high"]),
-                source=answers["source"],
-                agreed_by=answers["agreed_by"],
-                reason=answers["reason"],
-            )
-        )
+    def bound(key: str, what: str, value: float | None) -> Question:
+        return Question(
+            key, f"{what}, {now.unit}" if now.unit else what, "" if value is None else f"{value:g}",
+            "leave blank for no limit", check=lambda typed: _number(what, typed),
+        )  # fmt: skip
 
     return Form(
         f"New limit for {check.title}: {lower_first(now.label)}",
         [
-            Question(
-                "low",
-                "At least" + (f", {now.unit}" if now.unit else ""),
-                _shown(now.low),
-                "leave blank for no limit",
-                check=lambda typed: _number("at least", typed),
-            ),
-            Question(
-                "high",
-                "At most" + (f", {now.unit}" if now.unit else ""),
-                _shown(now.high),
-                "leave blank for no limit",
-                check=lambda typed: _number("at most", typed),
-            ),
+            bound("low", "At least", now.low),
+            bound("high", "At most", now.high),
             Question("source", "Reference", hint="addendum, mail, minutes"),
             Question("agreed_by", "Agreed by"),
             Question("reason", "Why"),
         ],
-        submit,
+        lambda typed: job.record(
+            limit_body(
+                job.state, check.id, name,
+                low=_number("At least", typed["low"]), high=_number("At most", typed["high"]),
+                source=typed["source"], agreed_by=typed["agreed_by"], reason=typed["reason"],
+            )
+        ),
         notes=[((f"{now}", "strong"), (f"  {source_text(now)}", "muted"))],
         draft=f"limit {check.id} {name}",
-    )
+    )  # fmt: skip
 
 
 def visit(job: OpenJob) -> Form:
     """Ask what a later visit is called."""
-
-    def submit(answers: Mapping[str, str]) -> None:
-        hours_run = _number("hours", answers["hours"])
-        job.record(visit_begun(job.state, answers["name"], answers["reason"], hours_run))
-
     return Form(
         "Begin a later visit",
         [
@@ -209,7 +180,9 @@ def visit(job: OpenJob) -> Form:
             Question("hours", "Hours run since the handover", hint="may be empty"),
             Question("reason", "What for", hint="may be empty"),
         ],
-        submit,
+        lambda typed: job.record(
+            visit_begun(job.state, typed["name"], typed["reason"], _number("hours", typed["hours"]))
+        ),
         notes=[(("From here on, what is read again stands beside the first visit.", "muted"),)],
         draft="visit",
     )
@@ -222,11 +195,7 @@ def _number(what: str, text: str) -> float | None:
     try:
         return float(cleaned)
     except ValueError:
-        raise InputError(f"{what}: found {quoted(text)}, expected a number") from None
-
-
-def _shown(value: float | None) -> str:
-    return "" if value is None else f"{value:g}"
+        raise InputError(f"{lower_first(what)}: found {quoted(text)}, expected a number") from None
 
 
 _AT_ONCE = 6

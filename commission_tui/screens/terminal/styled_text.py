@@ -122,6 +122,10 @@ def fault_part(state: str, glyphs: Glyphs) -> Part:
     return f"{glyphs.fault[state]} {state}", FAULT_ROLE[state]
 
 
+def caution_line(text: str, glyphs: Glyphs) -> Line:
+    return (f"{glyphs.caution} CAUTION ", "caution"), (f" {text}", "caution-text")
+
+
 def source_text(limit: Limit) -> str:
     """Say who a limit comes from and where it stands, each word once."""
     return limit.source if limit.names_standing else f"{limit.standing}: {limit.source}"

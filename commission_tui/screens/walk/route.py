@@ -9,6 +9,7 @@ from commission_tui.logbook.actions.standing import latest_reading
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.view import Step
 
@@ -39,8 +40,8 @@ class Route:
         rests_on = (check, state.wall, self.path, state.visits if same else None)
         if self._made is None or not all(map(is_, self._made[0], rests_on)):
             steps = walk_view.steps(check, state.wall, self.path)
-            steps = (same and walk_view.same_points(state, check, steps)) or steps
-            self._made = (rests_on, steps)
+            read = same and [s for s in steps if baseline_at(state, check.id, *s.slot) is not None]
+            self._made = (rests_on, tuple(read) if read else steps)
         return self._made[1]
 
     @property

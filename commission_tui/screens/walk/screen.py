@@ -139,8 +139,7 @@ class WalkScreen(JobScreen):
             self.asking.fresh()
 
     def action_check(self, by: int) -> None:
-        checks = walk_view.order_of_checks(self.job.state)
-        self.go_to(checks[(checks.index(self._route.check_id) + by) % len(checks)])
+        self.go_to(walk_view.check_beside(self.job.state, self._route.check_id, by))
 
     def action_find_check(self) -> None:
         picker = pickers.check_picker(self.job, self._route.check_id, self.host.glyphs)

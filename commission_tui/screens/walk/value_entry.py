@@ -17,11 +17,13 @@ from commission_tui.logbook.actions.standing import reading_in_place
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError
+from commission_tui.logbook.judging.averaging import with_repeats
+from commission_tui.logbook.judging.visits import visit_readings
 from commission_tui.screens.host.typed_keys import WAITS, Asked, Hold
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.photographs.check_tasks import is_filled
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.terminal.styled_text import Line, outcome_lines
 from commission_tui.screens.walk import input_prompt, message
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.route import Route
@@ -137,7 +139,6 @@ class ValueEntry(Vertical):
         self._draw()
 
     def _draw(self) -> None:
-        glyphs, route = self._screen.host.glyphs, self._route
         asked, takes = self._asks()
         self._prompt.show(asked)
         self._unit.show(*takes)
@@ -145,8 +146,10 @@ class ValueEntry(Vertical):
         self._draw_message()
         # Two rows, less what breaking them leaves empty: so the next step is seen in 80 x 24.
         room = 2 * max(40, self.screen.size.width - 2) - _LEFT_EMPTY
+        foreseen, stands = self._shown.outcome, self._job.outcome(self._route.check_id)
+        head = "Now:" if foreseen is None else "With this:"
         self._standing.show(
-            *walk_view.standing_lines(self._job, route.check, self._shown, glyphs, room)
+            *outcome_lines(foreseen or stands, self._screen.host.glyphs, head, room)
         )
 
     def _draw_message(self) -> None:
@@ -165,7 +168,8 @@ class ValueEntry(Vertical):
         step, job, check = self._route.step, self._job, self._route.check
         if step is None:
             return (("Nothing to record on this wall", "muted"),), ()
-        again = walk_view.readings_together(job.state, check.id, step) if self._again else None
+        stand = visit_readings(job.state, check.id).get(step.slot, ())
+        again = len(with_repeats(stand)) if self._again else None
         line = input_prompt.prompt_line(step, self._route.steps, self._route.at, again)
         before = input_prompt.baseline_part(job.state, check.id, step)
         if is_filled(check):

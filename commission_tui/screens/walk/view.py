@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from itertools import groupby, takewhile
+from itertools import groupby
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, without_label
@@ -17,18 +17,16 @@ from commission_tui.figures import reading_text, unit_word
 from commission_tui.logbook.integrity.merge_conflicts import people_who_read
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
-from commission_tui.logbook.judging.averaging import with_repeats
 from commission_tui.logbook.judging.instruments import is_stated
-from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.judging.plausibility import doubts_of_value
-from commission_tui.logbook.judging.visits import readings_between, visit_readings
+from commission_tui.logbook.judging.visits import readings_between
 from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import NO_READINGS, State
 from commission_tui.screens.photographs.check_tasks import photographed
 from commission_tui.screens.terminal.styled_text import (
     Glyphs,
     Line,
-    outcome_lines,
+    caution_line,
     source_text,
     verdict_part,
 )
@@ -65,11 +63,6 @@ def steps(check: CheckDefinition, wall: Wall, path: str = PATHS[0]) -> tuple[Ste
     return tuple(found)
 
 
-def same_points(state: State, check: CheckDefinition, walk: Sequence[Step]) -> tuple[Step, ...]:
-    """Return the steps that the first visit read."""
-    return tuple(step for step in walk if baseline_at(state, check.id, *step.slot) is not None)
-
-
 def in_path(wall: Wall, path: str) -> list[Cell]:
     """Return the cabinets in the order in which the technician moves."""
     cells = list(wall.cabinets)
@@ -101,13 +94,9 @@ def places_read(state: State, check_id: str) -> frozenset[str]:
     return frozenset(place for (_, place), slot in readings.items() if slot[-1].id >= begun)
 
 
-def order_of_checks(state: State) -> list[str]:
-    return [check.id for check in state.checklist]
-
-
 def first_open(job: OpenJob) -> str:
     """Return the first check that is open, else the first of all; nothing without checks."""
-    checks = order_of_checks(job.state)
+    checks = [check.id for check in job.state.checklist]
     is_open = (check for check in checks if job.outcome(check).verdict is Verdict.OPEN)
     return next(is_open, checks[0] if checks else "")
 
@@ -177,18 +166,11 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
 
 def caution_lines(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[Line]:
     """Return the cautions: whole until something was read under them in this job, then on one line."""
-    head = f"{glyphs.caution} CAUTION "
     read = job.state.readings
     known = {text for other in job.state.checklist if other.id in read for text in other.cautions}
-    lines: list[Line] = [
-        ((head, "caution"), (f" {text}", "caution-text"))
-        for text in check.cautions
-        if text not in known
-    ]
     again = [re.split(r"[:;.,]", text)[0] for text in check.cautions if text in known]
-    if again:
-        lines.append(((head, "caution"), (f" {'; '.join(again)}", "caution-text")))
-    return lines
+    texts = [text for text in check.cautions if text not in known]
+    return [caution_line(text, glyphs) for text in (*texts, "; ".join(again)) if text]
 
 
 def _both_read(state: State, check: CheckDefinition, step: Step | None) -> list[Line]:
@@ -207,16 +189,12 @@ def _instruments(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[L
         return []
     lines: list[Line] = [(("Instrument ", "muted"), (check.instrument, "strong"))]
     for unit in sorted({item.unit for item in check.fields if item.measured}):
-        chosen = job.state.instrument_for(unit)
+        chosen, head = job.state.instrument_for(unit), f"  {unit_word(unit) or unit}: "
         if chosen is None:
-            lines.append(
-                ((f"  {unit_word(unit) or unit}: ", "muted"), ("none chosen yet", "caution"))
-            )
+            lines.append(((head, "muted"), ("none chosen yet", "caution")))
             continue
         body = chosen.body
-        lines.append(
-            ((f"  {unit_word(unit) or unit}: ", "muted"), (f"{body.name} {body.serial}", ""))
-        )
+        lines.append(((head, "muted"), (f"{body.name} {body.serial}", "")))
         if not is_stated(body.accuracy[unit]):
             said = "  accuracy not stated, so no uncertainty: "
             lines.append(((said, "caution-text"), ("Ctrl+T", "key"), (" corrects", "muted")))
@@ -232,11 +210,6 @@ def needs_instrument(job: OpenJob, step: Step) -> bool:
 
 LONG_PLACE = 28
 """A longer place is told in full on top of the guide."""
-
-
-def readings_together(state: State, check_id: str, step: Step) -> int:
-    """Return how many readings stand together at a place: the first and its repeats."""
-    return len(with_repeats(visit_readings(state, check_id).get(step.slot, ())))
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,25 +242,16 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
     return Preview(echo, value, odd, outcome=outcome)
 
 
-def standing_lines(
-    job: OpenJob, check: CheckDefinition, shown: Preview, glyphs: Glyphs, room: int
-) -> list[Line]:
-    """Return the verdict as it would be with what is typed, else as it is.
-
-    `room` is how many characters of it may stand before what is next.
-    """
-    if shown.outcome is not None:
-        return outcome_lines(shown.outcome, glyphs, "With this:", room)
-    return outcome_lines(job.outcome(check.id), glyphs, "Now:", room)
-
-
 def check_after(job: OpenJob, check_id: str) -> str:
     """Return the check that Enter goes on to: the nearest that is open, else the next in order."""
     near = nearest_check(job.state, job.outcomes(), check_id)
-    if near is not None:
-        return near
-    checks = order_of_checks(job.state)
-    return checks[(checks.index(check_id) + 1) % len(checks)]
+    return check_beside(job.state, check_id, 1) if near is None else near
+
+
+def check_beside(state: State, check_id: str, by: int) -> str:
+    """Return the check so many places on in the list, which begins again at its end."""
+    checks = [check.id for check in state.checklist]
+    return checks[(checks.index(check_id) + by) % len(checks)]
 
 
 def reading_rows(
@@ -306,42 +270,24 @@ def reading_rows(
     width, height = room
     start = max(0, min(at - height // 2, len(walk) - height))
     pers = [item.where for item in check.fields]
-    return [
-        _fitted(
-            _again(
-                _reading_row(
-                    state, check, step, index == at, pers.count(step.field.where) > 1, glyphs
-                ),
-                step.slot in to_do,
-            ),
-            width,
-            _common_beginning(step.field, check),
-        )
-        for index, step in enumerate(walk[start : start + height], start=start)
-    ]
-
-
-def _again(row: Line, to_do: bool) -> Line:
-    """Say of a value that stands and no longer counts that it is to be read again."""
-    mark, name, gap, (shown, role), *rest = row
-    if not to_do or role != "strong":
-        return row
-    return (mark, name, gap, (shown, "muted"), (" again", "marginal"), *rest[1:])
+    rows = []
+    for index, step in enumerate(walk[start : start + height], start=start):
+        several = pers.count(step.field.where) > 1
+        row = _reading_row(state, check, step, index == at, several, glyphs)
+        mark, name, gap, (shown, role), _, *rest = row
+        if step.slot in to_do and role == "strong":  # it stands, and counts no more
+            row = (mark, name, gap, (shown, "muted"), (" again", "marginal"), *rest)
+        rows.append(_fitted(row, width, _common_beginning(step.field, check)))
+    return rows
 
 
 def _common_beginning(item: FieldDefinition, check: CheckDefinition) -> str:
     """Return the words that a field's label begins with as another of the same place does."""
     words = item.label.split(" ")
     others = [o.label.split(" ") for o in check.fields if o.where == item.where and o is not item]
-    shared = max((_alike(words, other) for other in others), default=0)
+    alike = [[one == other for one, other in zip(words, o, strict=False)] + [False] for o in others]
+    shared = max((same.index(False) for same in alike), default=0)
     return " ".join([*words[:shared], ""]) if shared < len(words) else ""
-
-
-def _alike(words: Sequence[str], other: Sequence[str]) -> int:
-    """Return how many words two labels begin with alike."""
-    return sum(
-        1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(words, other, strict=False))
-    )
 
 
 def _fitted(row: Line, width: int, beginning: str = "") -> Line:

@@ -10,7 +10,7 @@ from textual.geometry import Size
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from commission_tui.screens.terminal.picture_view import Cells, Run
+from commission_tui.screens.terminal.picture_view import Cells
 
 
 class PictureBox(ScrollView, inherit_bindings=False):
@@ -46,13 +46,11 @@ class PictureBox(ScrollView, inherit_bindings=False):
         at = y + top
         if at >= len(self._cells.rows):
             return Strip.blank(width, ground)
-        segments = [Segment(text, self._style(over, under)) for text, over, under in self._row(at)]
+        row = self._cells.rows[at]
+        segments = [Segment(text, self._style(over, under)) for text, over, under in row]
         beside = max(0, (width - self._cells.columns) // 2)
         strip = Strip([Segment(" " * beside, ground), *segments])
         return strip.crop_extend(left, left + width, ground)
-
-    def _row(self, at: int) -> tuple[Run, ...]:
-        return self._cells.rows[at]
 
 
 def _style(over: str, under: str) -> Style:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from rich.segment import Segment
 from rich.style import Style
@@ -13,7 +14,6 @@ from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 from textual.style import Style as TextualStyle
-from textual.widget import Widget
 
 from commission_tui.screens.layers.cell_style import Look, gravest, row_text
 from commission_tui.screens.layers.wall_geometry import Box, DrawnPlan, drawn_plan, scales
@@ -25,30 +25,6 @@ from commission_tui.wall.model.wall_model import Wall
 _MARGIN = 4
 """Characters on the left for the row's name; one row on top for the columns' names."""
 _BLANK = Look(" ")
-
-
-class RoleStyles:
-    """A widget's styles by role, worked out once a theme: a row of a large wall asks for 125 of them."""
-
-    def __init__(self, widget: Widget) -> None:
-        self._widget = widget
-        self._kept: dict[tuple[str, ...], Style] = {}
-
-    def clear(self) -> None:
-        self._kept.clear()
-
-    def style(self, *roles: str) -> Style:
-        """Return the style of roles laid over each other, the last on top."""
-        kept = self._kept.get(roles)
-        if kept is None:
-            kept = self._kept[roles] = self._made(roles)
-        return kept
-
-    def _made(self, roles: tuple[str, ...]) -> Style:
-        base = self._widget.visual_style
-        for role in roles:
-            base += TextualStyle.parse(STYLES[role])
-        return base.rich_style
 
 
 class WallMap(ScrollView):
@@ -80,7 +56,8 @@ class WallMap(ScrollView):
         self._aspect = CHARACTER_ASPECT
         self._names_fit = False
         self._names: dict[int, tuple[int, str]] = {}
-        self._roles = RoleStyles(self)
+        # A row of a large wall asks for 125 of them.
+        self._style = lru_cache(maxsize=None)(self._style_of)
         self._rows: dict[int, Strip] = {}
         """Rows without the cursor, which moves over them; `bench_screens` asks for it."""
         self.cursor = Cell(1, 1)
@@ -146,7 +123,7 @@ class WallMap(ScrollView):
 
     def notify_style_update(self) -> None:
         super().notify_style_update()
-        self._roles.clear()
+        self._style.cache_clear()
         self._rows.clear()
 
     def move_to(self, cell: Cell) -> None:
@@ -196,18 +173,25 @@ class WallMap(ScrollView):
 
     # --- painting
 
+    def _style_of(self, *roles: str) -> Style:
+        """Return the style of roles laid over each other, the last on top."""
+        base = self.visual_style
+        for role in roles:
+            base += TextualStyle.parse(STYLES[role])
+        return base.rich_style
+
     def render_line(self, y: int) -> Strip:
         if self._plan is None:
-            return Strip.blank(self.size.width, self._roles.style(""))
+            return Strip.blank(self.size.width, self._style(""))
         width, left = self.scrollable_content_region.width, round(self.scroll_x)
         if y == 0:
             return self._names_line(left, width)
         row = y - 1 + round(self.scroll_y)
         if row >= self._plan.height:
-            return Strip.blank(width, self._roles.style(""))
+            return Strip.blank(width, self._style(""))
         body = self._with_cursor(self._plan, row).crop(left, left + width - _MARGIN)
         line = Strip([self._row_name(self._plan, row), *body])
-        return line.adjust_cell_length(width, self._roles.style(""))
+        return line.adjust_cell_length(width, self._style(""))
 
     def _with_cursor(self, drawn: DrawnPlan, row: int) -> Strip:
         if row not in self._rows:
@@ -223,22 +207,20 @@ class WallMap(ScrollView):
     def _cursor(self, box: Box, line: int, below: Strip) -> Strip:
         if self._plan is not None and self._plan.is_crowded:
             sign = below.crop(box.left, box.left + 1).text or " "
-            return Strip([Segment(sign, self._roles.style("here"))], 1)
+            return Strip([Segment(sign, self._style("here"))], 1)
         return Strip(self._segments(box, line, cursor=True), box.width)
 
     def _painted(self, drawn: DrawnPlan, row: int) -> Strip:
         boxes = drawn.by_row.get(row, ())
         segments = self._crowd(boxes) if drawn.is_crowded else self._apart(boxes, row)
-        return Strip(Segment.simplify(segments)).extend_cell_length(
-            drawn.width, self._roles.style("")
-        )
+        return Strip(Segment.simplify(segments)).extend_cell_length(drawn.width, self._style(""))
 
     def _apart(self, boxes: tuple[Box, ...], row: int) -> list[Segment]:
         segments: list[Segment] = []
         at = 0
         for box in boxes:
             if box.left > at:
-                segments.append(Segment(" " * (box.left - at), self._roles.style("")))
+                segments.append(Segment(" " * (box.left - at), self._style("")))
             segments += self._segments(box, row - box.top)
             at = max(at, box.left + box.width)
         return segments
@@ -256,20 +238,20 @@ class WallMap(ScrollView):
             marked = any(cell in self._marked for cell in cells)
             sign = self._edges[1] if marked else look.sign
             ground = look.ground or ("cabinet-other" if cells else "")
-            segments.append(Segment(sign, self._roles.style(ground, look.role)))
+            segments.append(Segment(sign, self._style(ground, look.role)))
         return segments
 
     def _segments(self, box: Box, line: int, *, cursor: bool = False) -> list[Segment]:
         look = self._looks.get(box.cell, _BLANK)
         marked = box.cell in self._marked
         ground = look.ground or box.ground
-        style = self._roles.style(*(("here",) if cursor else (ground, look.role)))
+        style = self._style(*(("here",) if cursor else (ground, look.role)))
         if box.width == 1:
             sign = self._edges[1] if marked else look.sign
             return [Segment(sign if line == 0 else " ", style)]
         name = str(box.cell) if self._names_fit else ""
         text = row_text(look, name, line, box.width - 1, box.height)
-        edge = style if cursor else self._roles.style(ground, "key" if marked else "edge")
+        edge = style if cursor else self._style(ground, "key" if marked else "edge")
         return [Segment(self._edges[marked], edge), Segment(text, style)]
 
     # --- names of rows and columns
@@ -280,7 +262,7 @@ class WallMap(ScrollView):
         first = next((b for b in boxes if b.top == row), None)
         number = self.cursor.row if at_cursor else first.cell.row if first else None
         name = f"R{number}" if number is not None else ""
-        return Segment(name.ljust(_MARGIN), self._roles.style("key" if at_cursor else "muted"))
+        return Segment(name.ljust(_MARGIN), self._style("key" if at_cursor else "muted"))
 
     def _column_names(self, drawn: DrawnPlan) -> dict[int, tuple[int, str]]:
         """Return where each column's name stands, of those that have room."""
@@ -296,7 +278,7 @@ class WallMap(ScrollView):
 
     def _names_line(self, left: int, width: int) -> Strip:
         """Return the columns' names; the one of the cursor stands out."""
-        muted, key = self._roles.style("muted"), self._roles.style("key")
+        muted, key = self._style("muted"), self._style("key")
         segments, at = [Segment(" " * _MARGIN, muted)], 0
         for column, (start, name) in self._names.items():
             style = key if column == self.cursor.column else muted
@@ -305,4 +287,4 @@ class WallMap(ScrollView):
         shown = Strip(segments)
         if left:
             shown = Strip.join([shown.crop(0, _MARGIN), shown.crop(_MARGIN + left)])
-        return shown.adjust_cell_length(width, self._roles.style(""))
+        return shown.adjust_cell_length(width, self._style(""))

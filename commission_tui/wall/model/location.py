@@ -150,6 +150,14 @@ def ordinal(number: int) -> str:
     return f"{number}{'th' if 10 < number % 100 < 14 else ends.get(number % 10, 'th')}"
 
 
+def known_location(text: str) -> Location | None:
+    """Read one location; None where the text is none."""
+    try:
+        return parse_location(text)
+    except InputError:
+        return None
+
+
 def parse_location(text: str) -> Location:
     """Read one location; a seam named from its right or lower side moves to its owner.
 
