@@ -543,7 +543,7 @@ async def test_a_fault_form_that_comes_back_has_the_severity_of_the_kind_that_is
         await pilot.press("f3", "ctrl+l", *"cabinet dark", "escape", "ctrl+l")
         await pilot.pause()
         await put(pilot, "#field-kind", "line in module")
-        await pilot.press("ctrl+s")
+        await pilot.press("ctrl+s", "enter")  # which line is not known
         await pilot.pause()
     (fault,) = ready.state.faults
     kind = known_kind(fault.found.body.fault)
