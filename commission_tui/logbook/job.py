@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
@@ -23,7 +23,7 @@ from commission_tui.logbook.judging.instruments import reading_with_errors
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache, affected_checks
 from commission_tui.logbook.judging.plausibility import refuse_impossible, slips
 from commission_tui.logbook.state.corrections import correction_body, last_to_undo
-from commission_tui.logbook.state.fault_steps import AsItIs, work_body
+from commission_tui.logbook.state.fault_steps import AsItIs, fault_body, work_body
 from commission_tui.logbook.state.fold import fold, folded
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State
@@ -31,7 +31,6 @@ from commission_tui.logbook.store import ends_left
 from commission_tui.logbook.store.photos import read_file, read_photo
 from commission_tui.logbook.store.store import Store, StoredFile
 from commission_tui.text import listed, quoted
-from commission_tui.wall.model.location import parse_location
 
 Listener = Callable[[State], None]
 T = TypeVar("T")
@@ -101,10 +100,10 @@ class OpenJob:
         freezing = self._freezing(bodies)
         made, digests = self._chained((*freezing, *bodies))
         after = fold(made, self._state)
-        at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
+        affected = affected_checks(self._state, after)
         count = self._store.append(
             made,
-            self._verdicts.rows(after, affected_checks(self._state, after), self.id, at),
+            self._verdicts.rows(after, affected, self.id, self._now()),
             files,
             digests=digests,
             summary=summary_after(after, bodies),
@@ -138,31 +137,9 @@ class OpenJob:
         last = last_to_undo(self._state)
         return None if last is None else self.correct(last, None, reason)
 
-    def read(
-        self,
-        check: str,
-        field: str,
-        place: str,
-        value: Value,
-        *,
-        confirmed: bool = False,
-        again: bool = False,
-    ) -> e.Entry:
-        """Log one reading, with the chosen instrument stamped on it.
-
-        `again` says that it repeats the reading before it, to be averaged with it.
-
-        Raises
-        ------
-        OddReadingError
-            When the number is outside the sane range, or something seems to have slipped, and it
-            was not confirmed.
-        InputError
-            When check, field, place or value has no meaning, or no instrument was chosen.
-        """
-        return self.record(
-            self.reading(check, field, place, value, confirmed=confirmed, again=again)
-        )
+    def read(self, check: str, field: str, place: str, value: Value, **how: Any) -> e.Entry:
+        """Log one reading, with the chosen instrument stamped on it; see `reading`."""
+        return self.record(self.reading(check, field, place, value, **how))
 
     def reading(
         self,
@@ -177,9 +154,18 @@ class OpenJob:
         meter_time: str | None = None,
         photo: str | None = None,
     ) -> e.ReadingTaken:
-        """Make the body that `read` logs, without logging it; `also` as in `slips`.
+        """Make the body that `read` logs, without logging it.
 
-        `photo` is the SHA-256 of the kept picture that it was read from.
+        `again` says that it repeats the reading before it, to be averaged with it; `also` is as in
+        `slips`; `photo` is the SHA-256 of the kept picture that it was read from.
+
+        Raises
+        ------
+        OddReadingError
+            When the number is outside the sane range, or something seems to have slipped, and it
+            was not confirmed.
+        InputError
+            When check, field, place or value has no meaning, or no instrument was chosen.
         """
         definition = self._state.checklist.check(check)
         item = definition.field(field)
@@ -227,42 +213,14 @@ class OpenJob:
             )
         return instrument.body.key
 
-    def fault(
-        self,
-        kind: str,
-        location: str,
-        severity: str,
-        *,
-        note: str = "",
-        check: str | None = None,
-        seen_on: str = "",
-    ) -> e.Entry:
-        """Log a fault at a place that exists on this wall."""
-        if check is not None:
-            self._state.checklist.check(check)
-        at = self._state.wall.resolve(parse_location(location))
-        return self.record(
-            body(
-                e.FaultFound,
-                fault=kind,
-                location=str(at),
-                severity=severity,
-                note=note,
-                check=check,
-                seen_on=seen_on,
-            )
-        )
+    def fault(self, kind: str, location: str, severity: str, **more: Any) -> e.Entry:
+        """Log a fault at a place that exists on this wall; see `fault_body`."""
+        return self.record(fault_body(self._state, kind, location, severity, **more))
 
     def work(
         self, fault: Fault, action: str, *, note: str = "", taken: AsItIs | None = None
     ) -> e.Entry:
-        """Log that a fault was mended, verified, accepted or came back.
-
-        Raises
-        ------
-        InputError
-            When the step does not follow from the fault's state, or acceptance lacks its name or owner.
-        """
+        """Log that a fault was mended, verified, accepted or came back; see `work_body`."""
         return self.record(work_body(fault, action, note=note, taken=taken))
 
     def skip(self, check: str, reason: str) -> e.Entry:
@@ -292,16 +250,8 @@ class OpenJob:
         if check is not None:
             self._state.checklist.check(check)
         kept = read_file(path)
-        logged = body(
-            e.FileKept,
-            sha256=kept.sha256,
-            name=path.name,
-            media_type=kept.media_type,
-            size=len(kept.content),
-            what=what,
-            check=check,
-            note=note,
-        )
+        facts = kept.facts
+        logged = body(e.FileKept, name=path.name, what=what, check=check, note=note, **facts)
         return self.record_all([logged], files=[kept])[0]
 
     def leave_end(self, place: str) -> None:
@@ -339,22 +289,17 @@ class OpenJob:
     def preview(self, check: str, field: str, place: str, value: Value) -> Outcome:
         """Judge a check as if a value being typed had been logged."""
         item = self._state.checklist.check(check).field(field)
-        accepted = item.accept(value)
         typed = e.ReadingTaken(
             check=check,
             field=field,
             place=place,
-            value=accepted,
+            value=item.accept(value),
             unit=item.unit,
-            instrument=self._instrument_key(item) if item.measured else None,
+            instrument=self._instrument_key(item),
         )
         reading: Reading = reading_with_errors(self._state, typed, self.today().isoformat())
         record = partial(self._verdicts.record, self._state)
         return judging.outcome(self._state, check, {field: {place: reading}}, record)
-
-    def to_do(self, check_id: str) -> tuple[tuple[str, str], ...]:
-        """Return the fields and places of a check that are still to be recorded, or read again."""
-        return self.outcome(check_id).to_do
 
     def acceptance(self) -> Acceptance:
         """Return how the handover stands; worked out once for each state."""
@@ -390,10 +335,8 @@ class OpenJob:
         """
         if self._store.read_only:
             return
-        at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
         checks = [check.id for check in self._state.whole_checklist]
-        rows = OutcomeCache().rows(self._state, checks, self.id, at)
-        self._store.remember(rows, [(self.id, summary_text(self._state))])
+        self._keep(OutcomeCache(), checks)
 
     # --- inside
 
@@ -406,12 +349,16 @@ class OpenJob:
         """Judge anew what another program wrote meanwhile and these verdicts did not know."""
         known, held = self._state, self._verdicts
         self.refresh()
-        state = self._state
-        at = self._clock().astimezone(UTC).isoformat(timespec="seconds")
-        is_same = held is self._verdicts
-        checks = affected_checks(known if is_same else State(), state)
-        rows = self._verdicts.rows(state, checks, self.id, at)
-        self._store.remember(rows, [(self.id, summary_text(state))])
+        before = known if held is self._verdicts else State()
+        self._keep(self._verdicts, affected_checks(before, self._state))
+
+    def _keep(self, verdicts: OutcomeCache, checks: Iterable[str]) -> None:
+        """Keep verdicts, and the line of the job, as the state gives them."""
+        rows = verdicts.rows(self._state, checks, self.id, self._now())
+        self._store.remember(rows, [(self.id, summary_text(self._state))])
+
+    def _now(self) -> str:
+        return self._clock().astimezone(UTC).isoformat(timespec="seconds")
 
     def _chained(self, bodies: Sequence[e.Body]) -> tuple[list[e.Entry], list[str]]:
         """Make entries, each naming the one before it, and their digests."""

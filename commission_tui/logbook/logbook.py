@@ -16,7 +16,8 @@ from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import JobSummary, summary_text
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.store.store import JobRow, Store
+from commission_tui.logbook.store.job_rows import JobRow
+from commission_tui.logbook.store.store import Store
 from commission_tui.text import counted, listed, quoted
 from commission_tui.wall.model.wall_file import parse_wall
 
@@ -145,24 +146,19 @@ class Logbook:
         return [self._summary(row) for row in self.store.job_rows()]
 
     def _summary(self, row: JobRow) -> JobSummary:
+        damage, kept = "", row.summary
         try:
-            kept = row.summary or self._made_summary(row.job)
+            kept = kept or self._made_summary(row.job)
             self.store.first(row.job)
             self._all_there(row)
         except StoreError as error:
-            return self._damaged(row, str(error))
-        return JobSummary(
-            row.job,
-            str(kept["name"]),
-            str(kept["client"]),
-            str(kept["site"]),
-            str(kept["wall"]),
-            row.last_at,
-            row.done,
-            row.checks,
-            int(kept["open_faults"]),
-            time_zone=str(kept.get("time_zone", "")) or None,
+            damage, kept = str(error), row.summary or {"name": f"damaged job {row.job[-12:]}"}
+        name, client, site, wall = (
+            str(kept.get(word, "")) for word in ("name", "client", "site", "wall")
         )
+        faults = 0 if damage else int(kept["open_faults"])
+        counts, zone = (row.done, row.checks, faults), str(kept.get("time_zone", "")) or None
+        return JobSummary(row.job, name, client, site, wall, row.last_at, *counts, damage, zone)
 
     def _all_there(self, row: JobRow) -> None:
         found = self.store.count_of_rows(row.job)
@@ -179,15 +175,6 @@ class Logbook:
             self.store.remember((), [(job_id, text)])
         made: dict[str, str | int] = json.loads(text)
         return made
-
-    def _damaged(self, row: JobRow, why: str) -> JobSummary:
-        kept = row.summary or {"name": f"damaged job {row.job[-12:]}"}
-        name, client, site, wall = (
-            str(kept.get(word, "")) for word in ("name", "client", "site", "wall")
-        )
-        return JobSummary(
-            row.job, name, client, site, wall, row.last_at, row.done, row.checks, 0, why
-        )
 
 
 __all__ = ["JobSummary", "Logbook", "OddReadingError", "OpenJob", "body"]

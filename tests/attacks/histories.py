@@ -134,7 +134,7 @@ def _line(db: sqlite3.Connection, book: Path, job: str, entries: list[Any]) -> N
             len(entries),
             entries[-1].id,
             max(entry.at for entry in entries),
-            json.dumps(chain.chain_ends(entries)),
+            json.dumps(chain.chain_ends(chain.with_digests(entries))),
             summary_text(state),
         ),
     )

@@ -9,7 +9,7 @@ from pathlib import Path
 from commission_tui.handover import export, record_fingerprint
 from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.handover.verify.document_import import import_document
-from commission_tui.logbook.entries.chain import chain_breaks
+from commission_tui.logbook.entries.chain import chain_breaks, with_digests
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fold import fold
 from commission_tui.logbook.store.database_check import verify_database
@@ -22,7 +22,7 @@ def look(site: Site, folder: Path) -> int:
     state = job.state
     entries = sorted(state.entries.values(), key=lambda entry: entry.id)
     assert fold(entries) == state
-    assert chain_breaks(entries) == ()
+    assert chain_breaks(with_digests(entries)) == ()
     for person in site.people:
         person.refresh()
         assert person.state.entries == state.entries

@@ -103,11 +103,11 @@ def own_words(kind: FaultKind, typed: str) -> str:
     A name or synonym says itself, and so does the beginning of a name, or of a word of a synonym.
     """
     words = _spelt(" ".join(typed.split()))
-    said = [word.lower() for word in kind.also]
+    synonyms = [word.lower() for word in kind.also]
     says = (
         kind.name.lower().startswith(words)
-        or words in said
-        or any(word.startswith(words) and word[len(words)].isalnum() for word in said)
+        or words in synonyms
+        or any(word.startswith(words) and word[len(words)].isalnum() for word in synonyms)
     )
     return "" if says else typed.strip()
 
@@ -132,8 +132,8 @@ def fault_note(kind: FaultKind, typed: str, note: str) -> str:
 
 def fault_called(kind: str, note: str) -> str:
     """Return what a fault is called in one line; what fits no kind by the words beside it."""
-    said = clipped(flat(note), _LONGEST_CALLED)
-    return f"{kind}: {said}" if kind == SOMETHING_ELSE and said else kind
+    own = clipped(flat(note), _LONGEST_CALLED)
+    return f"{kind}: {own}" if kind == SOMETHING_ELSE and own else kind
 
 
 def about_pixels(text: str) -> bool:

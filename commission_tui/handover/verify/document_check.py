@@ -280,7 +280,7 @@ def _printed(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
 
 
 def _chain(found: Verification, read: ReadBack) -> None:
-    broken = chain.chain_breaks(read.entries)
+    broken = chain.chain_breaks(chain.with_digests(read.entries))
     for one in signed_otherwise(read.entries):
         found.add("signed record", False, f"{chain.entry_name(one)} was put under another record")
     if not broken:

@@ -16,9 +16,9 @@ from commission_tui.handover.verify.parse_document import read_document
 from commission_tui.handover.verify.verification import Verification
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.store.backup import rolling_copies
+from commission_tui.logbook.store.connections import open_to_read
 from commission_tui.logbook.store.database_check import is_database
 from commission_tui.logbook.store.ends_left import RESTORED, ends_kept
-from commission_tui.logbook.store.readonly import open_to_read
 from commission_tui.logbook.store.sqlite_errors import as_store_errors, kept_json
 from commission_tui.text import counted
 
@@ -78,7 +78,7 @@ def _ends(path: Path) -> dict[str, set[str]]:
             rows = connection.execute("SELECT job, ends FROM jobs").fetchall()
             return {str(job): set(kept_json(text, list)) for job, text in rows}
     entries, _ = read_document(path)
-    return {entries[0].job: {*chain.chain_ends(entries)}}
+    return {entries[0].job: {*chain.chain_ends(chain.with_digests(entries))}}
 
 
 def _digests(database: Path) -> dict[str, set[str]]:

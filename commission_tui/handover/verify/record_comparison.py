@@ -13,8 +13,8 @@ from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.chain import entry_json, entry_name, is_contact
 from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature
 from commission_tui.logbook.entries.record_form import fingerprint
+from commission_tui.logbook.store.connections import open_to_read
 from commission_tui.logbook.store.database_check import is_database
-from commission_tui.logbook.store.readonly import open_to_read
 from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN, entries_from_rows
 from commission_tui.logbook.store.sqlite_errors import as_store_errors
 from commission_tui.text import counted, quoted

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from commission_tui.checks.faults.kinds import known_kind, usual_severity
 from commission_tui.checks.model.types import Value
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.fault_steps import fault_body
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.text import counted
@@ -36,7 +36,7 @@ class SeenFault:
     at: Location
     kind: str
     """As in the catalogue of faults."""
-    said: str
+    strength: str
     """How strong it is, or how sure."""
     brief: str
     """The same in a few characters."""
@@ -84,10 +84,9 @@ def seen_leds(shot: Shot, report: PixelReport, surest: float = 0.0) -> list[Seen
 
 def told_seams(report: SeamReport, least: float = LEAST_CONTRAST) -> list[SeamLight]:
     """Return the edges of cabinets and modules that differ by so much of a pitch's light, strongest first."""
-    told = [
-        edge for edge in (*report.seams, *report.modules) if edge.kind and abs(edge.contrast) >= least
-    ]  # fmt: skip
-    return sorted(told, key=lambda edge: -abs(edge.contrast))
+    edges = (*report.seams, *report.modules)
+    strong = [edge for edge in edges if edge.kind and abs(edge.contrast) >= least]
+    return sorted(strong, key=lambda edge: -abs(edge.contrast))
 
 
 def seen_seams(
@@ -143,8 +142,8 @@ def _shown(
     from commission_tui.photo.rectified import LEGEND
 
     many = Counter(place.cell for place in places if place.cell is not None)
-    said = what.format(LEGEND)
-    caption = f"From a photograph: cabinets as they hang, and {said}. Of {source_words(path)}"
+    legend = what.format(LEGEND)
+    caption = f"From a photograph: cabinets as they hang, and {legend}. Of {source_words(path)}"
     picture = wall_with_faults(wall, outlines, shot, many)
     return KeptPicture(f"wall-of-{path.stem}.jpg", picture, caption)
 
@@ -204,19 +203,15 @@ def log_findings(
     kept = [picture.body(check=check) for picture in evidence]
     files = [picture.stored for picture in (*(fault.piece for fault in new), *evidence)]
     job.record_all([*pictures, *kept, *readings], files=files)
-    said = [counted(len(new), "fault")] if new or not answers else []
-    return " and ".join([*said, *([counted(len(answers), "answer")] if answers else [])])
+    logged = [counted(len(new), "fault")] if new or not answers else []
+    return " and ".join([*logged, *([counted(len(answers), "answer")] if answers else [])])
 
 
 def _fault(state: State, fault: SeenFault, seen_on: str, check: str | None) -> e.FaultFound:
     kind = known_kind(fault.kind)
     assert kind is not None  # noqa: S101 (sorted out first)
-    return body(
-        e.FaultFound,
-        fault=fault.kind,
-        location=str(state.wall.resolve(fault.at)),
-        severity=usual_severity(kind, state.wall, fault.at),
-        note=f"{fault.piece.caption}, {fault.said}".replace("From a", "from a", 1),
-        check=check,
-        seen_on=seen_on,
+    severity = usual_severity(kind, state.wall, fault.at)
+    note = f"{fault.piece.caption}, {fault.strength}".replace("From a", "from a", 1)
+    return fault_body(
+        state, fault.kind, str(fault.at), severity, note=note, check=check, seen_on=seen_on
     )

@@ -9,15 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from commission_tui.logbook.actions.mapping_log import (
-    DONE,
-    NEEDLESS,
-    SEEN,
-    UNSEEN,
-    mapping_check_id,
-    other_looks,
-    seen_table,
-)
+from commission_tui.logbook.actions import mapping_log as log
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.logged import Logged
@@ -150,14 +142,14 @@ def _steps(cause: Cause, by_configuration: bool) -> Iterator[CorrectionStep]:
 
 
 def _last_reading(state: State) -> str:
-    check = state.readings.get(mapping_check_id(state))
+    check = state.readings.get(log.mapping_check_id(state))
     return max((slot[-1].id for slot in check.values() if slot), default="") if check else ""
 
 
 def progress(state: State, corrections: CorrectionList) -> Progress:
     """Return how far a correction list is, from what was logged since it was drawn up."""
-    texts = {f"{how}{step.text}" for step in corrections.steps for how in (DONE, NEEDLESS)}
-    check = mapping_check_id(state)
+    texts = {f"{how}{step.text}" for step in corrections.steps for how in (log.DONE, log.NEEDLESS)}
+    check = log.mapping_check_id(state)
     notes = tuple(
         note
         for note in state.notes
@@ -176,10 +168,10 @@ def _following(corrections: CorrectionList, logged: set[str]) -> CorrectionStep 
     tried: set[str] = set()
     was_done = False
     for step in corrections.steps:
-        if DONE + step.text in logged:
+        if log.DONE + step.text in logged:
             tried.add(step.cause)
             was_done = True
-        elif NEEDLESS + step.text in logged:
+        elif log.NEEDLESS + step.text in logged:
             was_done = False
         elif not ((step.is_further_try and step.cause in tried) or (step.is_instead and was_done)):
             return step
@@ -187,8 +179,8 @@ def _following(corrections: CorrectionList, logged: set[str]) -> CorrectionStep 
 
 
 def _looked_since(state: State, cell: Cell, entry_id: str) -> bool:
-    slot = state.slot(mapping_check_id(state), SEEN, str(cell))
-    return any(r.id > entry_id and r.body.value != UNSEEN for r in slot)
+    slot = state.slot(log.mapping_check_id(state), log.SEEN, str(cell))
+    return any(r.id > entry_id and r.body.value != log.UNSEEN for r in slot)
 
 
 def step_bodies(
@@ -199,13 +191,16 @@ def step_bodies(
     After the last step what the wall showed before is out of date: nobody has looked there since.
     """
     state = job.state
-    check, text = mapping_check_id(state), f"{NEEDLESS if needless else DONE}{step.text}"
+    check, text = (
+        log.mapping_check_id(state),
+        f"{log.NEEDLESS if needless else log.DONE}{step.text}",
+    )
     bodies: list[e.Body] = [body(e.Note, text=text, check=check)]
     logged = {note.body.text for note in progress(state, corrections).done} | {text}
-    if _following(corrections, logged) is None and any(t.startswith(DONE) for t in logged):
-        wrong = set(seen_table(state).exceptions)
+    if _following(corrections, logged) is None and any(t.startswith(log.DONE) for t in logged):
+        wrong = set(log.seen_table(state).exceptions)
         bodies += [
-            job.reading(check, SEEN, str(cell), UNSEEN)
+            job.reading(check, log.SEEN, str(cell), log.UNSEEN)
             for cell in corrections.changes
             if cell in wrong
         ]
@@ -215,11 +210,11 @@ def step_bodies(
 def undo_bodies(state: State, corrections: CorrectionList | None) -> list[e.Body]:
     """Return what withdraws the last step, with what it put out of date, or the look logged since."""
     steps = progress(state, corrections).done if corrections else ()
-    notes = sorted((*steps[-1:], *other_looks(state)[-1:]), key=lambda note: note.id)
+    notes = sorted((*steps[-1:], *log.other_looks(state)[-1:]), key=lambda note: note.id)
     if not notes:
         return []
     last = notes[-1].id
     changes = corrections.changes if corrections and steps and steps[-1].id == last else ()
-    cells = (state.latest(mapping_check_id(state), SEEN, str(cell)) for cell in changes)
-    dated = [r.id for r in cells if r is not None and r.id > last and r.body.value == UNSEEN]
+    cells = (state.latest(log.mapping_check_id(state), log.SEEN, str(cell)) for cell in changes)
+    dated = [r.id for r in cells if r is not None and r.id > last and r.body.value == log.UNSEEN]
     return [correction_body(state, entry_id, None, _WITHDRAWN) for entry_id in (last, *dated)]

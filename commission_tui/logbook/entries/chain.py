@@ -22,15 +22,7 @@ import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from commission_tui.logbook.entries.models import (
-    BODY,
-    ENTRY,
-    AnyBody,
-    Correction,
-    Design,
-    Entry,
-    Person,
-)
+from commission_tui.logbook.entries import models as e
 
 _ENCODE: Callable[[Any], str] = json.JSONEncoder(
     sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":")
@@ -42,22 +34,22 @@ def canonical_json(value: Any) -> str:
     return _ENCODE(value)
 
 
-def entry_json(entry: Entry) -> dict[str, Any]:
+def entry_json(entry: e.Entry) -> dict[str, Any]:
     """Return an entry as JSON values; a key without a value is left out.
 
     A later version may therefore add a key to an entry when nothing is its default.
     """
-    values: dict[str, Any] = ENTRY.dump_python(entry, mode="json", exclude_none=True)
+    values: dict[str, Any] = e.ENTRY.dump_python(entry, mode="json", exclude_none=True)
     return values
 
 
-def body_json(body: AnyBody) -> dict[str, Any]:
+def body_json(body: e.AnyBody) -> dict[str, Any]:
     """Return what an entry says as JSON values, as `entry_json` does."""
-    values: dict[str, Any] = BODY.dump_python(body, mode="json", exclude_none=True)
+    values: dict[str, Any] = e.BODY.dump_python(body, mode="json", exclude_none=True)
     return values
 
 
-def digest(entry: Entry) -> str:
+def digest(entry: e.Entry) -> str:
     """Return the SHA-256, in hex, of an entry's canonical JSON."""
     return digest_of(entry_json(entry))
 
@@ -76,33 +68,33 @@ def without_none(value: Any) -> Any:
     return value
 
 
-def parent_digests(entry: Entry) -> tuple[str, ...]:
+def parent_digests(entry: e.Entry) -> tuple[str, ...]:
     """Return the digests that an entry names."""
     named = () if entry.previous is None else (entry.previous,)
     return named + (entry.joins or ())
 
 
-def is_contact(entry: Entry) -> bool:
+def is_contact(entry: e.Entry) -> bool:
     """Whether an entry is somebody's contact data: a person, or what a person should have been."""
     body = entry.body
-    return isinstance(body.replacement if isinstance(body, Correction) else body, Person)
+    return isinstance(body.replacement if isinstance(body, e.Correction) else body, e.Person)
 
 
-def entries_chained(entries: Iterable[Entry]) -> Iterator[Entry]:
+def entries_chained(entries: Iterable[e.Entry]) -> Iterator[e.Entry]:
     """Yield the entries whose naming of others counts: all but contact data."""
     return (entry for entry in entries if not is_contact(entry))
 
 
-def chain_ends(entries: Iterable[Entry]) -> tuple[str, ...]:
+def with_digests(entries: Iterable[e.Entry]) -> list[tuple[e.Entry, str]]:
+    """Return entries in their order, each with the digest that it has."""
+    return [(entry, digest(entry)) for entry in _in_order(entries)]
+
+
+def chain_ends(chained: Sequence[tuple[e.Entry, str]]) -> tuple[str, ...]:
     """Return the digests that no entry names, the latest entry's first; never of contact data.
 
     Of entries from before there was a chain only the last one counts.
     """
-    return chain_ends_of([(entry, digest(entry)) for entry in _in_order(entries)])
-
-
-def chain_ends_of(chained: Sequence[tuple[Entry, str]]) -> tuple[str, ...]:
-    """Do what `chain_ends` does for entries in their order with their digests."""
     chained = [pair for pair in chained if not is_contact(pair[0])]
     named = {one for entry, _ in chained for one in parent_digests(entry)}
     unchained = [entry.id for entry, _ in chained if entry.previous is None]
@@ -115,25 +107,19 @@ def chain_ends_of(chained: Sequence[tuple[Entry, str]]) -> tuple[str, ...]:
 
 
 def chain_breaks(
-    entries: Iterable[Entry], kept: Mapping[str, str] | None = None
+    chained: Sequence[tuple[e.Entry, str]], kept: Mapping[str, str] | None = None
 ) -> tuple[str, ...]:
     """Name every entry that was changed, taken out or put in, one plain line each.
 
     Parameters
     ----------
-    entries
-        All entries of one job.
+    chained
+        All entries of one job in their order, with the digests that they have.
     kept
         Id to the digest that the database kept when the entry was written. With it, what was changed
         is told from what was taken out; without it, the line says that it was one of the two.
     """
-    return chain_breaks_of([(entry, digest(entry)) for entry in _in_order(entries)], kept or {})
-
-
-def chain_breaks_of(
-    chained: Sequence[tuple[Entry, str]], kept: Mapping[str, str]
-) -> tuple[str, ...]:
-    """Do what `chain_breaks` does for entries in their order with the digests that they have."""
+    kept = kept or {}
     known = {one: number for number, (_, one) in enumerate(chained)}
     changed = {kept[entry.id]: entry for entry, one in chained if kept.get(entry.id, one) != one}
     lines = [f"{entry_name(entry)} was changed after it was written" for entry in changed.values()]
@@ -154,10 +140,10 @@ def chain_breaks_of(
 
 
 def _missing(
-    entry: Entry,
-    before: Sequence[tuple[Entry, str]],
+    entry: e.Entry,
+    before: Sequence[tuple[e.Entry, str]],
     named: set[str],
-    changed: Mapping[str, Entry],
+    changed: Mapping[str, e.Entry],
 ) -> str:
     """Say what is known of an entry that another one names and that is not there."""
     odd = {found.id for found in changed.values()}
@@ -173,14 +159,14 @@ def _missing(
     )
 
 
-def entry_name(entry: Entry) -> str:
+def entry_name(entry: e.Entry) -> str:
     """Name an entry so that a person finds it: the end of its id, what, when and who."""
     return (
         f"entry {entry.id[-12:]} ({entry.body.kind}, {entry.at[:16].replace('T', ' ')}, {entry.by})"
     )
 
 
-def designs_apart(entries: Iterable[Entry]) -> tuple[str, ...]:
+def designs_apart(entries: Iterable[e.Entry]) -> tuple[str, ...]:
     """Name the design revisions that were made apart and that no later one has settled.
 
     Two revisions are apart when neither of their writers knew the other's. Entries from before there
@@ -188,7 +174,7 @@ def designs_apart(entries: Iterable[Entry]) -> tuple[str, ...]:
     """
     listed = _in_order(entries)
     withdrawn = _withdrawn(listed)
-    designs = [x for x in listed if isinstance(x.body, Design) and x.id not in withdrawn]
+    designs = [x for x in listed if isinstance(x.body, e.Design) and x.id not in withdrawn]
     if len(designs) < 2:
         return ()
     bits = {entry.id: 1 << number for number, entry in enumerate(designs)}
@@ -197,12 +183,14 @@ def designs_apart(entries: Iterable[Entry]) -> tuple[str, ...]:
         if entry.id in bits:
             settled |= knew
     left = [entry for entry in designs if not settled & bits[entry.id]]
-    if len({entry.body.text for entry in left if isinstance(entry.body, Design)}) < 2:
+    if len({entry.body.text for entry in left if isinstance(entry.body, e.Design)}) < 2:
         return ()
     return tuple(_revision(entry, entry is left[-1]) for entry in left)
 
 
-def _known_designs(listed: Sequence[Entry], bits: Mapping[str, int]) -> Iterator[tuple[Entry, int]]:
+def _known_designs(
+    listed: Sequence[e.Entry], bits: Mapping[str, int]
+) -> Iterator[tuple[e.Entry, int]]:
     """Yield each entry with the designs, as bits, that its writer knew."""
     seen: dict[str, int] = {}
     unchained = 0
@@ -218,16 +206,16 @@ def _known_designs(listed: Sequence[Entry], bits: Mapping[str, int]) -> Iterator
         seen[digest(entry)] = knew | bits.get(entry.id, 0)
 
 
-def _withdrawn(listed: Sequence[Entry]) -> set[str]:
-    last: dict[str, Correction] = {}
+def _withdrawn(listed: Sequence[e.Entry]) -> set[str]:
+    last: dict[str, e.Correction] = {}
     for entry in listed:
-        if isinstance(entry.body, Correction):
+        if isinstance(entry.body, e.Correction):
             last[entry.body.corrects] = entry.body
     return {entry_id for entry_id, body in last.items() if body.replacement is None}
 
 
-def _revision(entry: Entry, in_use: bool) -> str:
-    reason = entry.body.reason if isinstance(entry.body, Design) else ""
+def _revision(entry: e.Entry, in_use: bool) -> str:
+    reason = entry.body.reason if isinstance(entry.body, e.Design) else ""
     why = f": {reason}" if reason else ""
     return (
         f"design revision {entry.id[-12:]} by {entry.by}, {entry.at[:16].replace('T', ' ')}{why}"
@@ -235,5 +223,5 @@ def _revision(entry: Entry, in_use: bool) -> str:
     )
 
 
-def _in_order(entries: Iterable[Entry]) -> list[Entry]:
+def _in_order(entries: Iterable[e.Entry]) -> list[e.Entry]:
     return sorted(entries, key=lambda entry: entry.id)

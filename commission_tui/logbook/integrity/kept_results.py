@@ -19,7 +19,7 @@ from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import summary_of
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.store.readonly import open_to_read
+from commission_tui.logbook.store.connections import open_to_read
 from commission_tui.logbook.store.rows import TEXT, entries_from_rows
 from commission_tui.logbook.store.sqlite_errors import as_store_errors, kept_json
 from commission_tui.text import quoted

@@ -28,7 +28,8 @@ from commission_tui.logbook.state.state import Readings, State
 from commission_tui.logbook.store.backup import copy_database
 from commission_tui.logbook.store.database_check import problems
 from commission_tui.logbook.store.ends_left import keep_ends_of
-from commission_tui.logbook.store.store import MergedJob, Store, StoredFile
+from commission_tui.logbook.store.job_rows import MergedJob
+from commission_tui.logbook.store.store import Store, StoredFile
 from commission_tui.text import counted
 
 
@@ -50,30 +51,6 @@ class Merged:
     """Entries that were there already."""
     jobs: int
     told: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class BothRead:
-    """One field at one place that more than one person read; all are kept, the latest counts."""
-
-    check: str
-    field: str
-    place: str
-    readings: Readings
-
-    @property
-    def people(self) -> tuple[str, ...]:
-        return readers(self.readings)
-
-
-def both_read(state: State) -> tuple[BothRead, ...]:
-    """List what more than one person read; a correction is not a second reading."""
-    return tuple(
-        BothRead(check, field, place, slot)
-        for check, slots in sorted(state.readings.items())
-        for (field, place), slot in sorted(slots.items())
-        if len(readers(slot)) > 1
-    )
 
 
 @contextlib.contextmanager
@@ -104,9 +81,10 @@ def document_source(name: str, entries: Sequence[Entry], files: Iterable[StoredF
     StoreError
         When they are not as they were written.
     """
-    if found := chain.chain_breaks(entries):
+    chained = chain.with_digests(entries)
+    if found := chain.chain_breaks(chained):
         raise StoreError(f"{name}: not merged: {found[0]}")
-    return Source(name, [(entry, chain.digest(entry)) for entry in entries], files)
+    return Source(name, chained, files)
 
 
 def merge(book: Logbook, sources: Sequence[Source]) -> Merged:
@@ -142,7 +120,7 @@ def _ends_of_jobs(source: Source) -> Iterator[tuple[str, int, tuple[str, ...]]]:
     for pair in source.chained:
         jobs.setdefault(pair[0].job, []).append(pair)
     for job, chained in jobs.items():
-        yield job, len(chained), chain.chain_ends_of(sorted(chained, key=lambda pair: pair[0].id))
+        yield job, len(chained), chain.chain_ends(sorted(chained, key=lambda pair: pair[0].id))
 
 
 def _entries_of_all(sources: Sequence[Source]) -> dict[tuple[str, str], tuple[Entry, str]]:
@@ -185,7 +163,7 @@ def _merged(
     state = folded(book.path, entries)
     at = book.clock().astimezone(UTC).isoformat(timespec="seconds")
     rows = OutcomeCache().rows(state, [check.id for check in state.checklist], job, at)
-    row = MergedJob(job, new, entries, chain.chain_ends_of(union), summary_of(state), rows)
+    row = MergedJob(job, new, entries, chain.chain_ends(union), summary_of(state), rows)
     lines = [*_apart(entries), *_read_twice(state, {entry.id for entry, _ in new})]
     if ours:
         lines += _renumbered(folded(book.path, [entry for entry, _ in ours]), state)
@@ -204,13 +182,14 @@ def _apart(entries: Sequence[Entry]) -> list[str]:
 
 def _read_twice(state: State, new: set[str]) -> Iterator[str]:
     """Tell what this merge made to be read by more than one person, a line a check and field."""
-    found: dict[tuple[str, str], list[BothRead]] = {}
-    for one in both_read(state):
-        if new & {logged.id for logged in one.readings}:
-            found.setdefault((one.check, one.field), []).append(one)
-    for (check, field), places in found.items():
-        people = " and ".join(dict.fromkeys(name for one in places for name in one.people))
-        where = places[0].place if len(places) == 1 else counted(len(places), "place")
+    found: dict[tuple[str, str], dict[str, Readings]] = {}
+    for check, slots in sorted(state.readings.items()):
+        for (field, place), slot in sorted(slots.items()):
+            if len(readers(slot)) > 1 and new & {logged.id for logged in slot}:
+                found.setdefault((check, field), {})[place] = slot
+    for (check, field), at in found.items():
+        people = " and ".join(dict.fromkeys(name for slot in at.values() for name in readers(slot)))
+        where = next(iter(at)) if len(at) == 1 else counted(len(at), "place")
         yield f"{check} {field} at {where}: read by {people}; both are kept, the latest counts"
 
 

@@ -7,7 +7,7 @@ import sqlite3
 from pathlib import Path
 
 from commission_tui.errors import StoreError
-from commission_tui.logbook.store.readonly import open_to_read
+from commission_tui.logbook.store.connections import open_to_read
 
 _COUNT = """
     WITH faults AS (

@@ -14,14 +14,14 @@ from commission_tui.logbook.state.state import State
 from commission_tui.wall.model.wall_model import Wall
 
 NOT_AGREED = "is not agreed for this job; widen the scope first"
-_SAID = {"yes": True, "no": False, "not known": None}
+_ANSWERS = {"yes": True, "no": False, "not known": None}
 
 
 def agreed_checks(state: State, wall: Wall | None) -> tuple[Wall | None, Checklist]:
     """Return a wall with what was settled of it, and the checks as they follow from what was agreed."""
     if wall is None:
         return None, state.whole_checklist
-    settled = {logged.body.feature: _SAID[logged.body.there] for logged in state.features}
+    settled = {logged.body.feature: _ANSWERS[logged.body.there] for logged in state.features}
     if settled != wall.settled:
         wall = replace(wall, settled=settled)
     out = _left_out(state, wall)

@@ -10,7 +10,8 @@ from commission_tui.checks.model.calendar_days import typed_day
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
-from commission_tui.logbook.state.state import Fault
+from commission_tui.logbook.state.state import Fault, State
+from commission_tui.wall.model.location import parse_location
 
 USUAL_DAYS = 30
 """From today until something that is taken as it is shall be put right, if nothing else is said."""
@@ -63,6 +64,36 @@ class AsItIs:
     by: str
     owner: str
     due: date
+
+
+def fault_body(
+    state: State,
+    kind: str,
+    location: str,
+    severity: str,
+    *,
+    note: str = "",
+    check: str | None = None,
+    seen_on: str = "",
+) -> e.FaultFound:
+    """Make the entry of a fault at a place that exists on this wall, found in a check of this job.
+
+    Raises
+    ------
+    InputError
+        When there is no such place or check, or a word does not fit.
+    """
+    if check is not None:
+        state.checklist.check(check)
+    return body(
+        e.FaultFound,
+        fault=kind,
+        location=str(state.wall.resolve(parse_location(location))),
+        severity=severity,
+        note=note,
+        check=check,
+        seen_on=seen_on,
+    )
 
 
 def work_body(

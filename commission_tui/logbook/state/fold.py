@@ -17,7 +17,6 @@ from commission_tui.checks.checklists.checklist_file import parse_stored
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Corrected, Logged
-from commission_tui.logbook.entries.models import Correction, Entry
 from commission_tui.logbook.state.agreed_checks import agreed_checks
 from commission_tui.logbook.state.dependents import dependents
 from commission_tui.logbook.state.state import (
@@ -72,7 +71,7 @@ class _Draft(SimpleNamespace):
         return State(**vars(self) | kept | maps)
 
 
-def fold(entries: Iterable[Entry], state: State | None = None) -> State:
+def fold(entries: Iterable[e.Entry], state: State | None = None) -> State:
     """Return the state after more entries, which come in the order of their ids.
 
     An entry already applied changes nothing. One that sorts before the last cannot be applied on
@@ -94,7 +93,7 @@ def fold(entries: Iterable[Entry], state: State | None = None) -> State:
     return draft.state()
 
 
-def folded(path: Path, entries: Iterable[Entry], state: State | None = None) -> State:
+def folded(path: Path, entries: Iterable[e.Entry], state: State | None = None) -> State:
     """Return the state of entries from a database.
 
     Raises
@@ -112,9 +111,9 @@ def folded(path: Path, entries: Iterable[Entry], state: State | None = None) -> 
     return after
 
 
-def _apply(draft: _Draft, entry: Entry) -> None:
+def _apply(draft: _Draft, entry: e.Entry) -> None:
     body = entry.body
-    if not isinstance(body, Correction):
+    if not isinstance(body, e.Correction):
         _effect(draft, entry, _PUT, entry.id)
         return
     # A correction can sort before what it corrects when two clocks differ.
@@ -126,7 +125,7 @@ def _apply(draft: _Draft, entry: Entry) -> None:
         _effect(draft, corrected, _PUT, entry.id)
 
 
-def _effect(draft: _Draft, entry: Entry, ways: dict[type, _Way], cause: str) -> None:
+def _effect(draft: _Draft, entry: e.Entry, ways: dict[type, _Way], cause: str) -> None:
     """Put an entry, as it stands now, or take it out; what rests on it has another version then."""
     corrections = draft.corrections.get(entry.id, ())
     body = corrections[-1].body.replacement if corrections else entry.body

@@ -10,42 +10,13 @@ from typing import cast
 import immutables
 
 from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import (
-    Body,
-    ChecklistSet,
-    Correction,
-    Design,
-    DocumentIssued,
-    Entry,
-    FaultFound,
-    FaultWork,
-    FeatureSettled,
-    FileKept,
-    Instrument,
-    InstrumentChosen,
-    JobOpened,
-    LimitChanged,
-    LimitsFrozen,
-    NotApplicable,
-    Note,
-    PartFitted,
-    Person,
-    Photo,
-    ReadingTaken,
-    ResultsKept,
-    ScopeAgreed,
-    SettingLogged,
-    Signature,
-    SparePut,
-    TableMapping,
-    VisitBegun,
-)
 from commission_tui.wall.model.wall_model import Wall
 
 Slot = tuple[str, str]
 """Field name and place."""
-Readings = tuple[Logged[ReadingTaken], ...]
+Readings = tuple[Logged[e.ReadingTaken], ...]
 """What was read of one field at one place, in the order of the ids."""
 CheckReadings = immutables.Map[Slot, Readings]
 Version = tuple[int, str]
@@ -61,9 +32,9 @@ class Fault:
 
     number: int
     """Counts up in the order of finding."""
-    found: Logged[FaultFound]
-    work: tuple[Logged[FaultWork], ...] = ()
-    photos: tuple[Logged[Photo], ...] = ()
+    found: Logged[e.FaultFound]
+    work: tuple[Logged[e.FaultWork], ...] = ()
+    photos: tuple[Logged[e.Photo], ...] = ()
 
     @property
     def id(self) -> str:
@@ -80,43 +51,43 @@ class Fault:
 class State:
     """Everything that follows from the entries so far."""
 
-    job: Logged[JobOpened] | None = None
-    designs: tuple[Logged[Design], ...] = ()
+    job: Logged[e.JobOpened] | None = None
+    designs: tuple[Logged[e.Design], ...] = ()
     design: Wall | None = None
-    checklists: tuple[Logged[ChecklistSet], ...] = ()
+    checklists: tuple[Logged[e.ChecklistSet], ...] = ()
     checklist: Checklist = Checklist(())
     """What this job does: what is agreed, and known to apply or not (see `agreed_checks`)."""
     whole_checklist: Checklist = Checklist(())
     """Every check of its checklists."""
-    scopes: tuple[Logged[ScopeAgreed], ...] = ()
-    features: tuple[Logged[FeatureSettled], ...] = ()
-    instruments: immutables.Map[str, Logged[Instrument]] = immutables.Map()
-    chosen: tuple[Logged[Instrument] | Logged[InstrumentChosen], ...] = ()
+    scopes: tuple[Logged[e.ScopeAgreed], ...] = ()
+    features: tuple[Logged[e.FeatureSettled], ...] = ()
+    instruments: immutables.Map[str, Logged[e.Instrument]] = immutables.Map()
+    chosen: tuple[Logged[e.Instrument] | Logged[e.InstrumentChosen], ...] = ()
     readings: immutables.Map[str, CheckReadings] = immutables.Map()
     read_with: immutables.Map[str, frozenset[str]] = immutables.Map()
     """Key of an instrument to the checks of which something was read with it."""
-    skipped: immutables.Map[str, tuple[Logged[NotApplicable], ...]] = immutables.Map()
-    found: tuple[Logged[FaultFound], ...] = ()
-    work: immutables.Map[str, tuple[Logged[FaultWork], ...]] = immutables.Map()
-    notes: tuple[Logged[Note], ...] = ()
-    photos: tuple[Logged[Photo], ...] = ()
-    signatures: tuple[Logged[Signature], ...] = ()
-    limits: immutables.Map[str, tuple[Logged[LimitsFrozen] | Logged[LimitChanged], ...]] = (
+    skipped: immutables.Map[str, tuple[Logged[e.NotApplicable], ...]] = immutables.Map()
+    found: tuple[Logged[e.FaultFound], ...] = ()
+    work: immutables.Map[str, tuple[Logged[e.FaultWork], ...]] = immutables.Map()
+    notes: tuple[Logged[e.Note], ...] = ()
+    photos: tuple[Logged[e.Photo], ...] = ()
+    signatures: tuple[Logged[e.Signature], ...] = ()
+    limits: immutables.Map[str, tuple[Logged[e.LimitsFrozen] | Logged[e.LimitChanged], ...]] = (
         immutables.Map()
     )
-    settings: tuple[Logged[SettingLogged], ...] = ()
-    kept_results: tuple[Logged[ResultsKept], ...] = ()
-    parts: tuple[Logged[PartFitted], ...] = ()
-    spares: tuple[Logged[SparePut], ...] = ()
-    visits: tuple[Logged[VisitBegun], ...] = ()
+    settings: tuple[Logged[e.SettingLogged], ...] = ()
+    kept_results: tuple[Logged[e.ResultsKept], ...] = ()
+    parts: tuple[Logged[e.PartFitted], ...] = ()
+    spares: tuple[Logged[e.SparePut], ...] = ()
+    visits: tuple[Logged[e.VisitBegun], ...] = ()
     """Begun after the first, which the opening of the job begins."""
-    mappings: tuple[Logged[TableMapping], ...] = ()
-    files: tuple[Logged[FileKept], ...] = ()
-    people: tuple[Logged[Person], ...] = ()
-    documents: tuple[Logged[DocumentIssued], ...] = ()
-    entries: immutables.Map[str, Entry] = immutables.Map()
+    mappings: tuple[Logged[e.TableMapping], ...] = ()
+    files: tuple[Logged[e.FileKept], ...] = ()
+    people: tuple[Logged[e.Person], ...] = ()
+    documents: tuple[Logged[e.DocumentIssued], ...] = ()
+    entries: immutables.Map[str, e.Entry] = immutables.Map()
     """By id, in no order: ids sort as they were given."""
-    corrections: immutables.Map[str, tuple[Entry, ...]] = immutables.Map()
+    corrections: immutables.Map[str, tuple[e.Entry, ...]] = immutables.Map()
     last_id: str = ""
     last_reading: str = ""
     """Id of the latest reading, which is what a slip just now concerns."""
@@ -138,7 +109,7 @@ class State:
         return self.design
 
     @property
-    def title(self) -> JobOpened:
+    def title(self) -> e.JobOpened:
         """What the job is called; a job always begins with it."""
         if self.job is None:
             raise LookupError("the job was never opened")
@@ -147,7 +118,7 @@ class State:
     @property
     def faults(self) -> tuple[Fault, ...]:
         """The punch list, in the order of finding."""
-        photos: dict[str, list[Logged[Photo]]] = {}
+        photos: dict[str, list[Logged[e.Photo]]] = {}
         for photo in self.photos:
             if photo.body.about:
                 photos.setdefault(photo.body.about, []).append(photo)
@@ -156,17 +127,17 @@ class State:
             for number, found in enumerate(self.found, start=1)
         )
 
-    def instrument_for(self, unit: str) -> Logged[Instrument] | None:
+    def instrument_for(self, unit: str) -> Logged[e.Instrument] | None:
         """Return the instrument that was last chosen for a unit."""
         for logged in reversed(self.chosen):
             body = logged.body
-            if isinstance(body, Instrument) and unit in body.accuracy:
+            if isinstance(body, e.Instrument) and unit in body.accuracy:
                 return self.instruments.get(body.key)
-            if isinstance(body, InstrumentChosen) and unit in body.units:
+            if isinstance(body, e.InstrumentChosen) and unit in body.units:
                 return self.instruments.get(body.instrument)
         return None
 
-    def latest(self, check: str, field: str, place: str) -> Logged[ReadingTaken] | None:
+    def latest(self, check: str, field: str, place: str) -> Logged[e.ReadingTaken] | None:
         slot = self.slot(check, field, place)
         return slot[-1] if slot else None
 
@@ -174,22 +145,22 @@ class State:
         """Return what was read of a field at a place; nothing when nothing was."""
         return self.readings.get(check, NO_READINGS).get((field, place), ())
 
-    def in_order(self) -> tuple[Entry, ...]:
+    def in_order(self) -> tuple[e.Entry, ...]:
         """Return every entry, in the order of the ids."""
         return tuple(sorted(self.entries.values(), key=attrgetter("id")))
 
-    def effective(self, entry_id: str) -> Body | None:
+    def effective(self, entry_id: str) -> e.Body | None:
         """Return an entry's body as it stands now; None when it was withdrawn."""
         return self.as_corrected(self.entries[entry_id])
 
-    def as_corrected(self, entry: Entry) -> Body | None:
+    def as_corrected(self, entry: e.Entry) -> e.Body | None:
         """Do what `effective` does for an entry that is at hand."""
         corrections = self.corrections.get(entry.id, ())
         if not corrections:
             return entry.body
-        return cast("Correction", corrections[-1].body).replacement
+        return cast("e.Correction", corrections[-1].body).replacement
 
-    def history(self, entry_id: str) -> Iterator[Entry]:
+    def history(self, entry_id: str) -> Iterator[e.Entry]:
         """Yield an entry and every correction of it, oldest first."""
         yield self.entries[entry_id]
         yield from self.corrections.get(entry_id, ())

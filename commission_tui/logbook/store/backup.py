@@ -17,8 +17,8 @@ from pathlib import Path
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.files import FOR_ITS_OWNER, flush_to_disk, hidden_name, remove_leftovers
 from commission_tui.logbook.entries.ids_and_clock import now
+from commission_tui.logbook.store.connections import open_to_read
 from commission_tui.logbook.store.ends_left import RESTORED, keep_end
-from commission_tui.logbook.store.readonly import open_to_read
 from commission_tui.logbook.store.sqlite_errors import as_store_errors
 
 KEPT = 12

@@ -14,12 +14,12 @@ from pydantic import ValidationError
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import ENTRY, Entry
+from commission_tui.logbook.store.connections import open_to_read
 from commission_tui.logbook.store.ends_left import EndsLeft, ends_kept
 from commission_tui.logbook.store.job_rows import against_line
-from commission_tui.logbook.store.readonly import open_to_read
 from commission_tui.logbook.store.rows import TEXT, TEXT_BEFORE_CHAIN, odd_text
 from commission_tui.logbook.store.schema_check import Oddity, oddities
-from commission_tui.logbook.store.schema_version import KNOWN, applied_migrations
+from commission_tui.logbook.store.schema_version import applied_migrations
 from commission_tui.logbook.store.sqlite_errors import as_store_errors, kept_json
 from commission_tui.text import clipped, escaped, flat
 
@@ -71,25 +71,17 @@ def _looked_at(path: Path, *, whole: bool) -> list[str]:
 
 
 def _chained(connection: sqlite3.Connection, path: Path) -> bool:
-    listed = connection.execute(
-        "SELECT name FROM sqlite_master WHERE type = 'table' OR name <> '_sqlite_migrations'"
-    )
-    tables = {row[0] for row in listed}
+    """Whether it is from after entries were chained; of another program's tables there is nothing to say."""
+    tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
     if not {"_sqlite_migrations", "entries"} <= tables:
         raise StoreError(f"{path}: a database of another program, expected a logbook")
-    known = {row[0] for row in connection.execute("SELECT name FROM _sqlite_migrations")}
-    if unknown := known - KNOWN:
-        raise StoreError(
-            f"{path}: written by a newer version of this program (it knows {max(unknown)}); "
-            "update the program"
-        )
     return "jobs" in tables
 
 
 def _in_file(connection: sqlite3.Connection, path: Path, *, whole: bool) -> list[str]:
     # Before a row is read: what is no table of ours may have rows without an end.
     odd = _odd_schema(connection, path)
-    if deciding := [one.said for one in odd if one.deciding]:
+    if deciding := [one.words for one in odd if one.deciding]:
         return deciding
     complaints = [str(row[0]) for row in connection.execute("PRAGMA integrity_check(20)")]
     if complaints != ["ok"]:
@@ -104,7 +96,7 @@ def _in_file(connection: sqlite3.Connection, path: Path, *, whole: bool) -> list
         found += _empty_jobs(connection)
         found += _in_two_jobs(connection)
     found += _in_files(connection)
-    return [*found, *(one.said for one in odd)] if whole else found
+    return [*found, *(one.words for one in odd)] if whole else found
 
 
 def _odd_schema(connection: sqlite3.Connection, path: Path) -> list[Oddity]:
@@ -135,7 +127,7 @@ def _in_job(connection: sqlite3.Connection, job: str, elsewhere: Sequence[EndsLe
             lines.append(f"{chain.entry_name(entry)} is listed as another kind: {str(kind)[:40]}")
         kept[entry.id] = digest
         read.append((entry, chain.digest_of(chain.without_none(json.loads(text)))))
-    lines += chain.chain_breaks_of(read, kept)
+    lines += chain.chain_breaks(read, kept)
     row = connection.execute("SELECT entries, ends FROM jobs WHERE job = ?", (job,)).fetchone()
     lines += _against_count(read, kept, row, len(lines))
     row = connection.execute(

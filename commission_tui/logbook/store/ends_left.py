@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from commission_tui.logbook.store.readonly import open_to_read
+from commission_tui.logbook.store.connections import open_to_read
 from commission_tui.logbook.store.sqlite_errors import as_store_errors, kept_json
 
 RESTORED = "restored from "

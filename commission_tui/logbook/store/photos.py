@@ -34,17 +34,8 @@ class KeptPicture:
 
     def body(self, *, about: str | None = None, check: str | None = None) -> e.Photo:
         """Return the entry under which it is kept: of a fault, of a check, or of the job."""
-        stored = self.stored
-        return body(
-            e.Photo,
-            sha256=stored.sha256,
-            name=self.name,
-            media_type=stored.media_type,
-            size=len(self.content),
-            about=about,
-            check=check,
-            caption=self.caption,
-        )
+        words = {"name": self.name, "caption": self.caption}
+        return body(e.Photo, **words, **self.stored.facts, about=about, check=check)
 
 
 def read_photo(path: Path, caption: str = "", *, keep_place: bool = False) -> KeptPicture:

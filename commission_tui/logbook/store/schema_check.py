@@ -38,10 +38,10 @@ Schema = Mapping[tuple[str, str], str]
 class Oddity:
     """One thing that is not as it was made, and whether it decides what is read or written."""
 
-    __slots__ = ("deciding", "said")
+    __slots__ = ("deciding", "words")
 
-    def __init__(self, said: str, *, deciding: bool) -> None:
-        self.said = said
+    def __init__(self, words: str, *, deciding: bool) -> None:
+        self.words = words
         self.deciding = deciding
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
-import os
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
@@ -13,15 +12,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission_tui.errors import StoreError
-from commission_tui.logbook.entries.chain import digest, is_contact, parent_digests
+from commission_tui.logbook.entries.chain import digest
 from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.store import backup
-from commission_tui.logbook.store.job_rows import odd_ends
-from commission_tui.logbook.store.readonly import open_to_read_aside, says_unwritable
+from commission_tui.logbook.store.connections import connected, says_unwritable
+from commission_tui.logbook.store.job_rows import (
+    JobRow,
+    MergedJob,
+    job_line,
+    job_rows,
+    odd_ends,
+    put_computed,
+    put_job,
+)
 from commission_tui.logbook.store.rows import TEXT, entries_from_rows, row_of
 from commission_tui.logbook.store.schema_check import Oddity, oddities
 from commission_tui.logbook.store.schema_version import KNOWN, applied_migrations
-from commission_tui.logbook.store.sqlite_errors import WAIT_S, as_store_errors, kept_json
+from commission_tui.logbook.store.sqlite_errors import as_store_errors
 from commission_tui.logbook.store.statement_limit import StatementLimit
 
 if TYPE_CHECKING:
@@ -36,30 +43,11 @@ class StoredFile:
     media_type: str
     content: bytes
 
-
-@dataclasses.dataclass(frozen=True, slots=True)
-class JobRow:
-    """What the database keeps of a job beside its entries."""
-
-    job: str
-    entries: int
-    last_at: str
-    ends: tuple[str, ...]
-    summary: dict[str, str | int] | None
-    checks: int
-    done: int
-
-
-@dataclasses.dataclass(frozen=True, slots=True)
-class MergedJob:
-    """A job after a merge: what is new of it, and what follows from all of it."""
-
-    job: str
-    new: list[tuple[Entry, str]]
-    entries: list[Entry]
-    ends: tuple[str, ...]
-    summary: dict[str, str | int]
-    computed: list[dict[str, str]]
+    @property
+    def facts(self) -> dict[str, str | int]:
+        """What the entry that names it says of it."""
+        size = len(self.content)
+        return {"sha256": self.sha256, "media_type": self.media_type, "size": size}
 
 
 class Store:
@@ -74,15 +62,15 @@ class Store:
             When the file is no database of this program, or cannot be opened.
         """
         self.path = path
-        self.read_only = False
-        """Whether nothing can be logged here: the disk is read-only or full, or the file another's."""
         self._keeping = ExitStack()
         self._limit: StatementLimit | None = None
         self.logged = 0
         """Entries that were written since it was opened."""
         with self._plainly(), ExitStack() as refused:
             refused.callback(self.close)
-            self._connection = self._connected()
+            self._connection, self._limit = connected(path, self._keeping)
+            self.read_only = self._limit is None
+            """Whether nothing can be logged here: the disk is read-only or full, or the file another's."""
             self._identity = _identity(path)
             made_by = applied_migrations(path, self._connection)
             odd = [] if made_by is None else oddities(self._connection, made_by)
@@ -97,7 +85,7 @@ class Store:
                     backup.before_migration(path)
                 self._migrate()
                 odd = oddities(self._connection, KNOWN)
-            self.oddities = (*(one.said for one in odd), *odd_ends(self._connection))
+            self.oddities = (*(one.words for one in odd), *odd_ends(self._connection))
             """What a quick look found that is not as this program writes it, a line each: at the
             schema, the triggers, the views, and the ends of every job's chain."""
             refused.pop_all()
@@ -107,42 +95,9 @@ class Store:
         for one in found:
             if one.deciding:
                 raise StoreError(
-                    f"{self.path}: {one.said}: what is read and written would not be what it says; "
+                    f"{self.path}: {one.words}: what is read and written would not be what it says; "
                     "nothing was opened; restore a backup"
                 )
-
-    def _connected(self) -> sqlite3.Connection:
-        try:
-            self.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        except FileExistsError as error:
-            raise StoreError(
-                f"{self.path}: cannot be made: {error.filename} is no folder"
-            ) from None
-        if not self.path.exists():
-            self.path.touch(mode=0o600)
-        elif not self.path.is_file():
-            what = "a folder" if self.path.is_dir() else "a device or pipe"
-            raise StoreError(f"{self.path}: found {what}, expected a logbook file")
-        try:
-            return self._ready_to_write()
-        except sqlite3.OperationalError as error:
-            if not says_unwritable(error) or not os.access(self.path, os.R_OK):
-                raise
-            self.read_only = True
-            return open_to_read_aside(self.path, self._keeping)
-
-    def _ready_to_write(self) -> sqlite3.Connection:
-        connection = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
-        self._keeping.callback(connection.close)
-        self._limit = StatementLimit(connection, self.path)
-        # A reader on another screen never holds up a technician's Enter; FULL, since what was
-        # acknowledged must survive a pulled battery.
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = FULL")
-        connection.execute("PRAGMA foreign_keys = ON")
-        # A row that replaces another is refused as a deletion is.
-        connection.execute("PRAGMA recursive_triggers = ON")
-        return connection
 
     @property
     def _db(self) -> Database:
@@ -181,42 +136,10 @@ class Store:
             if files:
                 _put_files(connection, files)
             connection.executemany(_PUT_ENTRY, rows)
-            count = self._put_job(entries, known, summary)
-            _put_computed(connection, computed)
+            count = put_job(connection, entries, known, summary)
+            put_computed(connection, computed)
         self.logged += len(entries)
         return count
-
-    def _put_job(
-        self,
-        entries: Sequence[Entry],
-        digests: Sequence[str],
-        summary: dict[str, str | int] | None,
-    ) -> int:
-        """Count a job's new entries and keep the ends of its chain."""
-        if not entries:
-            return 0
-        job = entries[0].job
-        row = self._connection.execute(
-            "SELECT entries, ends FROM jobs WHERE job = ?", (job,)
-        ).fetchone()
-        count, ends = (row[0], kept_json(row[1], list)) if row else (0, [])
-        kept = [pair for pair in zip(entries, digests, strict=True) if not is_contact(pair[0])]
-        named = {one for entry, _ in kept for one in parent_digests(entry)}
-        new = [one for _, one in reversed(kept) if one not in named]
-        left = [*new, *(one for one in ends if one not in named)]
-        last = max(entries, key=lambda entry: entry.id)
-        self._connection.execute(
-            _PUT_JOB,
-            (
-                job,
-                len(entries),
-                last.id,
-                last.at,
-                json.dumps(left),
-                None if summary is None else json.dumps(summary),
-            ),
-        )
-        return int(count) + len(entries)
 
     def remember(
         self, computed: Iterable[dict[str, str]], summaries: Iterable[tuple[str, str]] = ()
@@ -228,7 +151,7 @@ class Store:
         with self._plainly():
             try:
                 with self._writing() as connection:
-                    _put_computed(connection, computed)
+                    put_computed(connection, computed)
                     connection.executemany("UPDATE jobs SET summary = ?2 WHERE job = ?1", summaries)
             except sqlite3.OperationalError as error:
                 if not says_unwritable(error):
@@ -316,10 +239,7 @@ class Store:
     def count(self, job: str) -> int:
         """Return how many entries were written for a job."""
         with self._plainly():
-            row = self._connection.execute(
-                "SELECT entries FROM jobs WHERE job = ?", (job,)
-            ).fetchone()
-        return int(row[0]) if row else 0
+            return job_line(self._connection, job)[0]
 
     def count_of_rows(self, job: str) -> int:
         """Return how many entries of a job are there, which `count` is to agree with."""
@@ -330,8 +250,7 @@ class Store:
     def ends(self, job: str) -> tuple[str, ...]:
         """Return the digests that no entry of a job names yet, the latest first."""
         with self._plainly():
-            row = self._connection.execute("SELECT ends FROM jobs WHERE job = ?", (job,)).fetchone()
-            return tuple(kept_json(row[0], list)) if row else ()
+            return tuple(job_line(self._connection, job)[1])
 
     def jobs(self) -> list[tuple[str, str]]:
         """Return every job's id and the time of its latest entry, newest first."""
@@ -344,19 +263,7 @@ class Store:
     def job_rows(self) -> list[JobRow]:
         """Return what is kept of every job beside its entries, newest first; no entry is read."""
         with self._plainly():
-            found = self._connection.execute(
-                """
-                SELECT j.job, j.entries, j.last_at, j.ends, j.summary,
-                       count(c.job), coalesce(sum(c.verdict <> 'open'), 0)
-                FROM jobs AS j LEFT JOIN computed AS c
-                    ON c.job = j.job AND c.verdict <> 'not applicable'
-                GROUP BY j.job ORDER BY j.last_id DESC
-                """
-            ).fetchall()
-            return [
-                JobRow(job, count, at, tuple(kept_json(ends, list)), _summary(summary), *facts)
-                for job, count, at, ends, summary, *facts in found
-            ]
+            return job_rows(self._connection)
 
     def file(self, digest: str) -> bytes | None:
         with self._plainly():
@@ -418,17 +325,10 @@ class Merging:
             ),
         )
         connection.execute("DELETE FROM computed WHERE job = ?", (merged.job,))
-        _put_computed(connection, merged.computed)
+        put_computed(connection, merged.computed)
 
     def put_files(self, files: Iterable[StoredFile]) -> None:
         _put_files(self._connection, files)
-
-
-def _summary(text: str | None) -> dict[str, str | int] | None:
-    """Return the line of a job; None, so that it is made anew, when it is not what we put there."""
-    found = {} if text is None else kept_json(text, dict)
-    words = all(isinstance(found.get(key), str) for key in ("name", "client", "site", "wall"))
-    return found if words and isinstance(found.get("open_faults"), int) else None
 
 
 def _put_files(connection: sqlite3.Connection, files: Iterable[StoredFile]) -> None:
@@ -437,16 +337,6 @@ def _put_files(connection: sqlite3.Connection, files: Iterable[StoredFile]) -> N
         "WHERE NOT EXISTS (SELECT 1 FROM files WHERE sha256 = :sha256)",
         (dataclasses.asdict(file) for file in files),
     )
-
-
-def _put_computed(connection: sqlite3.Connection, rows: Iterable[dict[str, str]]) -> None:
-    """Remember verdicts for the SQL view; they can always be computed again."""
-    if listed := list(rows):
-        connection.executemany(
-            "INSERT OR REPLACE INTO computed VALUES "
-            "(:job, :check, :verdict, :reason, :figures, :at)",
-            listed,
-        )
 
 
 _PUT_ENTRY = (
@@ -458,15 +348,6 @@ SELECT coalesce(json_extract(said, '$.media_type'), 'application/octet-stream') 
     UNION ALL
     SELECT json_extract(body, '$.replacement') FROM entries WHERE kind = 'correction'
 ) WHERE json_extract(said, '$.sha256') = ?
-"""
-_PUT_JOB = """
-INSERT INTO jobs VALUES (?, ?, ?, ?, ?, ?)
-ON CONFLICT (job) DO UPDATE SET
-    entries = entries + excluded.entries,
-    last_id = max(last_id, excluded.last_id),
-    last_at = max(last_at, excluded.last_at),
-    ends = excluded.ends,
-    summary = coalesce(excluded.summary, summary)
 """
 
 

@@ -9,8 +9,9 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import PartFitted, SparePut
 from commission_tui.logbook.state.parts import fitting_bodies, inventory, spare_body
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_cells import Cell, TableRow, refuse_header
+from commission_tui.logbook.tables.table_cells import TableRow, refuse_header
 from commission_tui.logbook.tables.table_file import read_sheet
+from commission_tui.logbook.tables.table_values import cell_text
 from commission_tui.text import counted
 
 COLUMNS = ("part", "location", "serial", "batch", "replaces", "kept at")
@@ -47,7 +48,7 @@ def read_parts(
     now = inventory(state)
     found = PartRows([], [])
     for row in table.rows:
-        cells = {n: _text(c) for n, c in zip(header, row.cells, strict=False)}
+        cells = {n: cell_text(c).strip() for n, c in zip(header, row.cells, strict=False)}
         try:
             if len(row.cells) > len(header):
                 raise InputError(f"found {counted(len(row.cells), 'cell')}, expected {len(header)}")  # noqa: TRY301 (told with its row)
@@ -75,9 +76,3 @@ def read_parts(
     if not found.good and not found.bad:
         raise InputError(f"{path}: found no rows under the header, expected parts")
     return found
-
-
-def _text(cell: Cell) -> str:
-    if isinstance(cell, float):
-        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
-    return cell.strip()

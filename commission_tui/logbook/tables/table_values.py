@@ -45,7 +45,7 @@ def places_spelled(wall: Wall) -> Callable[[FieldDefinition, Cell], str]:
 def cell_text(cell: Cell) -> str:
     """Return a cell as text; a whole number without its decimal point."""
     if isinstance(cell, float):
-        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e9 else repr(cell)
+        return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
     return cell
 
 

@@ -238,7 +238,7 @@ def _next(job: OpenJob) -> list[Line]:
     if check_id is None:
         return [(("Next ", "key"), ("every check is done: the handover", "strong"))]
     check = job.state.checklist.check(check_id)
-    to_do = len(job.to_do(check_id))
+    to_do = len(job.outcome(check_id).to_do)
     many = f", {to_do} to record" if to_do else ""
     minutes = f"  {check.minutes:g} min{many}"
     return [(("Next ", "key"), (check.title, "strong"), (minutes, "muted"))]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import ClassVar
 
 from textual import on
@@ -14,8 +15,8 @@ from textual.widgets.option_list import Option
 from commission_tui.checks.faults.fault_words import fault_note
 from commission_tui.checks.faults.kinds import KINDS, FaultKind
 from commission_tui.errors import CommissionError, InputError
-from commission_tui.logbook.actions.bulk_entry import fault_bodies
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.fault_steps import fault_body
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.host.begun_forms import NOT_LOGGED
 from commission_tui.screens.host.key_table import key, quiet
@@ -303,9 +304,8 @@ class FaultForm(Dialog[bool]):
 
     def _log(self, kind: str, severity: str, note: str) -> None:
         places = self._places or (place_of(self._job, self._value("place")),)
-        self._job.record_all(
-            fault_bodies(self._job, kind, places, severity, note=note, check=self._check)
-        )
+        make = partial(fault_body, self._job.state, kind, note=note, check=self._check)
+        self._job.record_all([make(location=place, severity=severity) for place in places])
 
     def keep_draft(self) -> None:
         """Keep what is typed so far."""

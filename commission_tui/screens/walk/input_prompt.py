@@ -100,7 +100,7 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
     """Say what was logged last here, so that one sees that it is kept; and when all is."""
     state = job.state
     found = [slot[-1] for slot in state.readings.get(check.id, {}).values() if slot]
-    done = () if job.to_do(check.id) else _done(job, check)
+    done = () if job.outcome(check.id).to_do else _done(job, check)
     if not found:
         return done
     last = max(found, key=lambda logged: logged.id)

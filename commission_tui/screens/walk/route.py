@@ -53,7 +53,7 @@ class Route:
     def left(self) -> list[tuple[str, str]]:
         """What is still to read of what is walked."""
         walked = {step.slot for step in self.steps} if self.same else None
-        to_do = self._job.to_do(self.check_id)
+        to_do = self._job.outcome(self.check_id).to_do
         return [slot for slot in to_do if walked is None or slot in walked]
 
     def start(self) -> None:

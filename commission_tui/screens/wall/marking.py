@@ -8,7 +8,6 @@ from textual.binding import BindingType
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint
-from commission_tui.logbook.actions.bulk_entry import reading_bodies
 from commission_tui.logbook.actions.standing import reading_in_place
 from commission_tui.logbook.job import OddReadingError
 from commission_tui.screens.host.key_table import key, quiet
@@ -158,9 +157,10 @@ class Marking:
                     "Enter again logs it anew there, the old is kept; Esc leaves it"
                 )
             try:
-                bodies = reading_bodies(
-                    self._job, check.id, item.name, places, value, confirmed=text in asked
-                )
+                bodies = [
+                    self._job.reading(check.id, item.name, at, value, confirmed=text in asked)
+                    for at in places
+                ]
             except OddReadingError as odd:
                 asked.add(text)
                 raise OddReadingError(f"{odd}: Enter again logs it") from None

@@ -18,7 +18,7 @@ from commission_tui.handover import (
 from commission_tui.handover.verify.document_check import verify_content, verify_file
 from commission_tui.handover.verify.document_import import import_document
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.chain import chain_breaks, chain_ends
+from commission_tui.logbook.entries.chain import chain_breaks, chain_ends, with_digests
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.database_check import verify_database
@@ -47,9 +47,13 @@ def test_no_entry_names_contact_data_and_the_chain_holds_with_and_without_it(job
     entries = list(job.state.entries.values())
     without = read_record(export_record(job, without_contacts=True))
     assert len(entries) - len(without) == 4
-    assert chain_breaks(entries) == chain_breaks(without) == ()
-    assert chain_ends(entries) == chain_ends(without) == job._store.ends(job.id)
-    assert len(chain_ends(entries)) == 1
+    assert chain_breaks(with_digests(entries)) == chain_breaks(with_digests(without)) == ()
+    assert (
+        chain_ends(with_digests(entries))
+        == chain_ends(with_digests(without))
+        == job._store.ends(job.id)
+    )
+    assert len(chain_ends(with_digests(entries))) == 1
     assert verify_database(job.database) == []
 
 

@@ -23,11 +23,11 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.integrity.merge import (
     Merged,
-    both_read,
     database_source,
     document_source,
     merge,
 )
+from commission_tui.logbook.integrity.merge_conflicts import readers
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.backup import copy_database
@@ -200,9 +200,7 @@ def test_what_both_read_is_kept_with_who_and_told(base: Path) -> None:
         two.job.correct(wrong.id, two.job.reading(*CHECK, "point 2", 598.0), "a digit too many")
         two.job.read(*CHECK, "point 3", 600.0)
         told = one.take(two.path).told
-        (found,) = both_read(one.job.state)
-        assert (found.check, found.field, found.place) == (*CHECK, "point 2")
-        assert [(x.by, x.body.value) for x in found.readings] == [
+        assert [(x.by, x.body.value) for x in one.job.state.slot(*CHECK, "point 2")] == [
             ("A. Technician", 612.0),
             ("B. Technician", 598.0),
         ]
@@ -215,7 +213,7 @@ def test_a_correction_by_somebody_else_is_not_a_second_reading(base: Path) -> No
         entry = one.job.read(*CHECK, "point 2", 6120.0, confirmed=True)
         one.job.by = "B. Technician"
         one.job.correct(entry.id, one.job.reading(*CHECK, "point 2", 612.0), "a digit too many")
-        assert both_read(one.job.state) == ()
+        assert readers(one.job.state.slot(*CHECK, "point 2")) == ("A. Technician",)
 
 
 def revise(laptop: Laptop, text: str, reason: str) -> None:

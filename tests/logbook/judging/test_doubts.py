@@ -24,7 +24,7 @@ def test_a_changed_level_leaves_the_readings_no_longer_good(job: OpenJob) -> Non
     assert outcome.next_step == "All nine points again."
     (doubt,) = doubts(job.state, logged.id)
     assert (doubt.check, len(doubt.slots), doubt.of, doubt.minutes) == ("level", 9, 9, 9)
-    assert len(job.to_do("level")) == 9
+    assert len(job.outcome("level").to_do) == 9
     read_level(job, 590.0)
     assert job.outcome("level").verdict is Verdict.PASS
     assert doubts(job.state) == ()
@@ -55,7 +55,7 @@ def test_a_module_swapped_asks_for_that_cabinet_and_those_around_it(job: OpenJob
         job.read("tiles", "seen", str(cell), True)
     job.record(body(e.PartFitted, part="module", location="R3C7 m1,1", serial="N", replaces="M"))
     around = {f"R{row}C{column}" for row in (2, 3, 4) for column in (6, 7, 8)}
-    assert {place for _, place in job.to_do("tiles")} == around
+    assert {place for _, place in job.outcome("tiles").to_do} == around
     (doubt,) = doubts(job.state)
     assert doubt.minutes == pytest.approx(72 * 9 / 72)
     assert job.outcome("tiles").verdict is Verdict.OPEN
@@ -75,7 +75,7 @@ def test_a_spare_that_was_fitted_took_something_out_also_when_nobody_says_what(
         job.read("tiles", "seen", str(cell), True)
     part = {"part": "module", "location": "R3C7 m1,1", "serial": "M", "from_spares": True}
     job.record(body(e.PartFitted, **part))
-    assert len(job.to_do("tiles")) == 9
+    assert len(job.outcome("tiles").to_do) == 9
 
 
 def test_whoever_knows_better_says_why_results_still_stand(job: OpenJob) -> None:

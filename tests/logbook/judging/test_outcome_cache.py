@@ -131,7 +131,7 @@ def test_whatever_is_logged_the_verdicts_are_those_judged_anew(job: OpenJob, see
         if rng.random() < 0.5:
             assert {check: job.outcome(check) for check in found} == found
         assert job.outcomes() == found
-        assert {check: job.to_do(check) for check in found} == {
+        assert {check: job.outcome(check).to_do for check in found} == {
             check: outcome.to_do for check, outcome in found.items()
         }
 

@@ -20,15 +20,15 @@ def test_a_later_visit_is_judged_on_its_own_readings(job: OpenJob) -> None:
     job.read("level", "luminance_cd_m2", "point 1", 590.0)
     outcome = job.outcome("level")
     assert outcome.verdict is Verdict.OPEN
-    assert len(job.to_do("level")) == 8
+    assert len(job.outcome("level").to_do) == 8
 
 
 def test_a_revisit_check_does_not_apply_before_a_later_visit(job: OpenJob) -> None:
     assert job.outcome("again").verdict is Verdict.NOT_APPLICABLE
-    assert job.to_do("again") == ()
+    assert job.outcome("again").to_do == ()
     job.record(body(e.VisitBegun, name="30 days"))
     assert job.outcome("again").verdict is Verdict.OPEN
-    assert len(job.to_do("again")) == 9
+    assert len(job.outcome("again").to_do) == 9
 
 
 def test_visits_are_found_by_name_and_by_number(job: OpenJob) -> None:

@@ -87,7 +87,7 @@ def test_a_logbook_learns_which_checks_find_something(book: Logbook) -> None:
     for number in range(6):
         job = opened(book, f"Job {number}", "short")
         job.fault("cabinet shows wrong tile", "R1C1", "stop", check="sign-off-walk")
-        for name, place in job.to_do("sign-off-walk"):
+        for name, place in job.outcome("sign-off-walk").to_do:
             item = job.state.checklist.check("sign-off-walk").field(name)
             answers: dict[str, float | str | bool] = {"number": 1.0, "text": "seen", "yes-no": True}
             value = answers.get(item.kind, "".join(item.choices[:1]))

@@ -146,7 +146,7 @@ def test_what_nobody_said_is_one_question_and_no_check(job: OpenJob) -> None:
     }
     assert "loop-failure" not in job.state.checklist
     settle(job, "backup runs", "yes")
-    assert [place for _, place in job.to_do("loop-failure")][:1] == ["P1"]
+    assert [place for _, place in job.outcome("loop-failure").to_do][:1] == ["P1"]
     settle(job, "backup runs", "no")
     assert job.outcome("loop-failure").reason == "no port of this wall has a backup"
     settle(job, "backup runs", "?")
@@ -187,7 +187,9 @@ def test_trip_times_are_asked_of_every_circuit_while_nobody_knows_of_such_device
         wall_text=wall_text, scope="short",
     )  # fmt: skip
     assert unsettled_features(job.state)["residual-current devices"].hurts
-    asked = [place for field, place in job.to_do("residual-device-times") if field == "trip_ms"]
+    asked = [
+        place for field, place in job.outcome("residual-device-times").to_do if field == "trip_ms"
+    ]
     assert asked == [circuit.name for circuit in job.state.wall.circuits]
     meter = {"name": "Tester", "serial": "3", "accuracy": {"ms": {"percent": 2.0}}}
     job.record(body(Instrument, key="tester", **meter))

@@ -43,7 +43,7 @@ async def test_a_change_says_what_is_no_longer_good_and_leads_there(
         await pilot.pause()
         assert walk_of(pilot).check_now.id == "nine"
         await enter(pilot, "590")
-        assert len(resting.to_do("nine")) == 8
+        assert len(resting.outcome("nine").to_do) == 8
 
 
 async def test_whoever_knows_better_keeps_the_result(logbook: Logbook, resting: OpenJob) -> None:

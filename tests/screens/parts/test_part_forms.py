@@ -47,7 +47,7 @@ async def test_a_module_is_exchanged_from_the_shelf_and_what_follows_is_offered(
     (logged,) = stocked.state.parts
     assert (logged.body.location, logged.body.batch) == ("R1C2 m1,2", "B7")
     assert logged.body.from_spares
-    assert stocked.to_do("each") == (("upright", "R1C2"),)
+    assert stocked.outcome("each").to_do == (("upright", "R1C2"),)
     assert stocked.outcome("each").verdict is Verdict.OPEN
 
 

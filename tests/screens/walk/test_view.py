@@ -35,7 +35,7 @@ def test_cabinets_are_walked_along_the_path_chosen(job: OpenJob) -> None:
 def test_the_next_step_is_the_first_after_here_that_is_still_to_do(ready: OpenJob) -> None:
     walk = walk_view.steps(ready.state.checklist.check("nine"), ready.state.wall)
     ready.read("nine", "luminance_cd_m2", "point 2", 600.0)
-    to_do = ready.to_do("nine")
+    to_do = ready.outcome("nine").to_do
     assert walk_view.next_index(walk, to_do, 0) == 2
     assert walk_view.next_index(walk, to_do, 8) == 0
     assert walk_view.next_index(walk, (), 3) is None

@@ -3,17 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.checks import judgement as j
-from commission_tui.checks.methods.camera.optics import (
-    CLEAN_PERCENT,
-    bands,
-    clean_shutters_of,
-    frame_hz,
-    moire_sampling,
-    optics,
-    refreshes,
-    rolling_bands,
-    shutter_text,
-)
+from commission_tui.checks.methods.camera import optics
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
 from commission_tui.engineering.viewing.camera import (
@@ -55,7 +45,7 @@ def camera_shutter(data: CheckInput) -> Outcome:
 def _expected(data: CheckInput) -> list[Figure]:
     """Judge the worst that short light pulses would do at each shutter, at the refresh as measured."""
     limit = data.limits["band_contrast_percent"]
-    found = [bands(data, camera, shutter_s, limit) for camera, shutter_s in _shutters(data)]
+    found = [optics.bands(data, camera, shutter_s, limit) for camera, shutter_s in _shutters(data)]
     return j.worst_first(figure for figure in found if figure is not None)
 
 
@@ -66,18 +56,18 @@ def _shutters(data: CheckInput) -> list[tuple[Camera, float]]:
 
 def _records(data: CheckInput, camera: Camera, shutter_s: float) -> list[Figure]:
     figures = []
-    lowest = min(refreshes(data).values(), key=lambda reading: reading.number, default=None)
+    lowest = min(optics.refreshes(data).values(), key=lambda reading: reading.number, default=None)
     if lowest is not None:
         count = refreshes_per_exposure(shutter_s, lowest.number)
         figures.append(j.judged(f"refreshes in the shutter of {camera.name}", count, digits=4))
-        figures += rolling_bands(data, camera, shutter_s, lowest.number)
-    beat = frame_beat_hz(frame_hz(data, camera), data.wall.file.processor.frame_rate_hz)
+        figures += optics.rolling_bands(data, camera, shutter_s, lowest.number)
+    beat = frame_beat_hz(optics.frame_hz(data, camera), data.wall.file.processor.frame_rate_hz)
     if beat > BEAT_HZ:
         figures.append(j.judged(f"beats of {camera.name} with the wall's frames", beat, "Hz"))
-    found = optics(data.beside, camera)
+    found = optics.geometry_of(data.beside, camera)
     if found is None and camera.focal_length_mm is not None and camera.photosite_um is not None:
         found = (camera.distance_m, camera.focal_length_mm, camera.photosite_um)
-    return figures + ([] if found is None else moire_sampling(data, camera, *found))
+    return figures + ([] if found is None else optics.moire_sampling(data, camera, *found))
 
 
 def _advice(data: CheckInput, banded: list[str], unfree: list[str]) -> str:
@@ -88,15 +78,15 @@ def _advice(data: CheckInput, banded: list[str], unfree: list[str]) -> str:
     )
     if banded:
         parts.append("Set the shutter to a whole number of refresh periods and look again.")
-    levels = [reading.number for reading in refreshes(data).values()]
+    levels = [reading.number for reading in optics.refreshes(data).values()]
     if named in shutters and levels:
         camera, shutter_s = shutters[named]
         most = data.limits["band_contrast_percent"].high
-        found = clean_shutters_of(
-            data, camera, shutter_s, 1, CLEAN_PERCENT if most is None else most
+        found = optics.clean_shutters_of(
+            data, camera, shutter_s, 1, optics.CLEAN_PERCENT if most is None else most
         )
         parts[0] = (
-            f"Set {named} to {shutter_text(found[0])}, {found[0] * min(levels):.0f} whole refreshes, "
+            f"Set {named} to {optics.shutter_text(found[0])}, {found[0] * min(levels):.0f} whole refreshes, "
             "and look again at 10 % grey."
             if found
             else f"No shutter that fits the frame of {named} is clean at this refresh: raise the "

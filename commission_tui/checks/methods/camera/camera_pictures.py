@@ -9,8 +9,8 @@ from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.judgement import judged, judged_from
 from commission_tui.checks.methods.camera.optics import (
     beats_of,
+    geometry_of,
     moire_sampling,
-    optics,
     phone_bands,
 )
 from commission_tui.checks.methods.plain_limits import with_answers
@@ -149,7 +149,7 @@ def widest_shot(data: CheckInput) -> Outcome:
     for camera in data.wall.file.cameras:
         lens = data.field("lens_mm").get(camera.name)
         there = {**data.beside, **({} if lens is None else {"lens_mm": {camera.name: lens}})}
-        found = optics(there, camera)
+        found = geometry_of(there, camera)
         if found is not None:
             records += moire_sampling(data, camera, *found)
     phrases = [f"{figure.name} {shown(figure.value, 2)}" for figure in records[:2]]

@@ -3,15 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.checks import judgement as j
-from commission_tui.checks.methods.camera.optics import (
-    beats_of,
-    clean_shutters_of,
-    finest_pitch_mm,
-    moire_sampling,
-    optics,
-    sensor_of,
-    shutters_text,
-)
+from commission_tui.checks.methods.camera import optics
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.viewing.camera import (
@@ -39,7 +31,10 @@ _AGREED_LOOK = "an agreed look"
 )
 def camera_list(data: CheckInput) -> Outcome:
     """Hold each camera's place and rate against plan and wall, and say how finely it samples it."""
-    off, beats = j.worst_first(_off_plan(data)), j.worst_first(beats_of(data, data.one("wall_hz")))
+    off, beats = (
+        j.worst_first(_off_plan(data)),
+        j.worst_first(optics.beats_of(data, data.one("wall_hz"))),
+    )
     samples = [figure for camera in data.wall.file.cameras for figure in _sampling(data, camera)]
     figures = [*off, *beats]
     if not off and not samples:
@@ -82,10 +77,10 @@ def _off_plan(data: CheckInput) -> list[Figure]:
 
 def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
     """Return photosites, and columns of the picture given out, for each wall pixel."""
-    found = optics(data.readings, camera)
+    found = optics.geometry_of(data.readings, camera)
     if found is None:
         return []
-    figures = moire_sampling(data, camera, *found)
+    figures = optics.moire_sampling(data, camera, *found)
     out, sensor = data.one("raster_px", camera.name), data.one("sensor_width_mm", camera.name)
     if (
         data.one("photosites_px", camera.name) is None
@@ -95,7 +90,10 @@ def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
     ):
         return figures
     columns = photosites_per_pixel(
-        finest_pitch_mm(data), found[0], found[1], photosite_um(sensor.number, round(out.number))
+        optics.finest_pitch_mm(data),
+        found[0],
+        found[1],
+        photosite_um(sensor.number, round(out.number)),
     )
     zone = "resolved" if columns >= RESOLVED_PHOTOSITES else "aliased"
     name = f"columns given out for each wall pixel on {camera.name} ({zone})"
@@ -116,7 +114,9 @@ def shutter_steps(data: CheckInput) -> Outcome:
         figures.append(j.right_or_wrong(name, len(unbanded), ok=bool(unbanded)))
         if not unbanded:
             none_clean.append(camera.name)
-        clean.append(f"{camera.name}: {shutters_text(unbanded) if unbanded else 'none clean'}")
+        clean.append(
+            f"{camera.name}: {optics.shutters_text(unbanded) if unbanded else 'none clean'}"
+        )
     if not figures:
         return Outcome(Verdict.OPEN, "the shutter time and the grade of a step are needed")
     reason = f"Clean shutters seen on {'; '.join(clean)}"
@@ -140,8 +140,10 @@ def _shutters_to_try(data: CheckInput, none_clean: list[str]) -> str:
     usual = (
         "Look for a shutter that holds whole refreshes, or for another refresh mode of the wall."
     )
-    near = [] if camera is None else clean_shutters_of(data, camera, camera.shutter_s, 3)
-    return f"{usual} On {camera.name} try {shutters_text(near)}." if camera and near else usual
+    near = [] if camera is None else optics.clean_shutters_of(data, camera, camera.shutter_s, 3)
+    return (
+        f"{usual} On {camera.name} try {optics.shutters_text(near)}." if camera and near else usual
+    )
 
 
 @method(
@@ -198,7 +200,7 @@ def _ends(data: CheckInput, camera: Camera) -> list[Figure]:
             continue
         try:
             found = photosites_per_pixel(
-                finest_pitch_mm(data), camera.distance_m, lens.number, camera.photosite_um
+                optics.finest_pitch_mm(data), camera.distance_m, lens.number, camera.photosite_um
             )
         except ValueError:
             continue
@@ -214,10 +216,10 @@ def _framing_advice(data: CheckInput, bad: list[str]) -> str:
         return usual + "."
     try:
         lens = shortest_clean_focal_length_mm(
-            finest_pitch_mm(data),
+            optics.finest_pitch_mm(data),
             camera.distance_m,
             camera.photosite_um,
-            photosites_wanted(sensor_of(data, camera)),
+            photosites_wanted(optics.sensor_of(data, camera)),
         )
     except ValueError:
         return usual + "."

@@ -204,7 +204,7 @@ def moire_sampling(
     return [judged(name, found.photosites_per_pixel, digits=2)]
 
 
-def optics(
+def geometry_of(
     found: Mapping[str, Mapping[str, Reading]], camera: Camera
 ) -> tuple[float, float, float] | None:
     """Return distance, lens and photosite of a camera as it stands, [m], [mm], [µm]."""

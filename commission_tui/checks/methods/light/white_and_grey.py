@@ -16,15 +16,7 @@ from commission_tui.checks.error_budget import (
 from commission_tui.checks.methods.light.chromaticity_limits import xy_readings
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.colour.colorimetry import (
-    RangeSignature,
-    cct_duv_ohno,
-    delta_uv_prime,
-    fit_grey_scale,
-    grey_step_errors,
-    range_mismatch,
-    xy_to_uv_prime,
-)
+from commission_tui.engineering.colour import colorimetry
 from commission_tui.figures import shown
 
 _FITTED_FROM = 0.1
@@ -66,12 +58,12 @@ def _mean(data: CheckInput, axis: str) -> Figure:
 def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
     """Distance from the target, and where a colour temperature means something, that as well."""
     targets = data.wall.file.targets
-    target = xy_to_uv_prime(targets.white_x, targets.white_y)
-    off = delta_uv_prime(xy_to_uv_prime(x, y), target)
+    target = colorimetry.xy_to_uv_prime(targets.white_x, targets.white_y)
+    off = colorimetry.delta_uv_prime(colorimetry.xy_to_uv_prime(x, y), target)
     pairs = list(xy_readings(data).values())
     figures = [j.judged("distance from the target in u'v'", off, digits=2)]
     try:
-        cct_k, duv = cct_duv_ohno(x, y)
+        cct_k, duv = colorimetry.cct_duv_ohno(x, y)
     except ValueError:  # too far from the black body for a colour temperature
         return figures
     known = [function_mean_budget(part, pairs) for part in (_cct_k, _duv)]
@@ -83,11 +75,11 @@ def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
 
 
 def _cct_k(x: float, y: float) -> float:
-    return cct_duv_ohno(x, y).cct_k
+    return colorimetry.cct_duv_ohno(x, y).cct_k
 
 
 def _duv(x: float, y: float) -> float:
-    return cct_duv_ohno(x, y).duv
+    return colorimetry.cct_duv_ohno(x, y).duv
 
 
 @method("grey_scale", fields=("luminance_cd_m2",), limits=("exponent", "step_error_percent"))
@@ -105,7 +97,7 @@ def grey_scale(data: CheckInput) -> Outcome:
         step = "Look at the pattern and at the level; read black and the named steps again."
         return j.conclude([], reason, where=dark[::-1], next_step=step, failed=True)
     names = list(steps)
-    fit = fit_grey_scale([signal(p) for p in names], list(steps.values()), black)
+    fit = colorimetry.fit_grey_scale([signal(p) for p in names], list(steps.values()), black)
     errors = j.worst_first(
         _step_error(data, names[index], residual)
         for index, residual in zip(fit.used, fit.residuals, strict=True)
@@ -132,7 +124,7 @@ def _from_the_agreed(
     if white is None or white <= black_cd_m2:
         return []
     places = list(steps)
-    off = grey_step_errors(
+    off = colorimetry.grey_step_errors(
         [signal(p) for p in places], list(steps.values()), white, black_cd_m2, exponent
     )
     known = [(error, place) for error, place in zip(off, places, strict=True) if error is not None]
@@ -167,7 +159,7 @@ def _exponent_expanded(
 
     def exponent(*levels: float) -> float:
         *steps, dark = (max(level, 0.0) for level in levels)
-        return fit_grey_scale(signals, steps, dark).exponent
+        return colorimetry.fit_grey_scale(signals, steps, dark).exponent
 
     used = [*(readings[place] for place in names), black or Reading(0.0)]
     return function_budget(exponent, *used)
@@ -181,7 +173,7 @@ def _advice(data: CheckInput, levels: Mapping[str, float]) -> str:
     white, black = levels.get("100 %"), levels.get("0 %")
     if target is None or white is None or black is None or white <= black:
         return usual
-    found = range_mismatch(white, black, target, targets.grey_exponent)
-    if found.signature is RangeSignature.LIMITED_INTO_FULL:
+    found = colorimetry.range_mismatch(white, black, target, targets.grey_exponent)
+    if found.signature is colorimetry.RangeSignature.LIMITED_INTO_FULL:
         return f"A limited-range source into a full-range input: {found.reason}. Set both alike."
     return usual

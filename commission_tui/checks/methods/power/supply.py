@@ -15,14 +15,7 @@ from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.methods.power.circuit_currents import designed_current_a
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.power.power import (
-    conductor_resistance_ohm_km,
-    inrush_groups,
-    instantaneous_trip_a,
-    neutral_current_a,
-    neutral_sizing_a,
-    voltage_drop_v,
-)
+from commission_tui.engineering.power import power
 from commission_tui.figures import shown
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import ResolvedCircuit
@@ -75,7 +68,7 @@ def _conductor_ohm(data: CheckInput) -> float:
     length, area = data.one("conductor_m"), data.one("conductor_mm2")
     if length is None or area is None:
         return 0.0
-    per_km = conductor_resistance_ohm_km(area_mm2=area.number, temperature_c=20.0)
+    per_km = power.conductor_resistance_ohm_km(area_mm2=area.number, temperature_c=20.0)
     return per_km * length.number / 1000
 
 
@@ -118,7 +111,7 @@ def _scheduled_drop(data: CheckInput, name: str) -> list[Figure]:
     cable = circuit.circuit
     if not cable.length_m or (cable.cable_mm2 is None and cable.cable_awg is None):
         return []
-    volts = voltage_drop_v(
+    volts = power.voltage_drop_v(
         designed_current_a(data, circuit),
         cable.length_m,
         area_mm2=cable.cable_mm2,
@@ -181,7 +174,7 @@ def _sized(data: CheckInput, neutral: Reading, rated_a: float, third: Reading) -
 
     def sizing(share: float) -> float:
         share = min(1.0, max(0.0, share / 100))
-        return neutral_sizing_a(max(0.0, line.number), max(0.0, neutral.number), share)
+        return power.neutral_sizing_a(max(0.0, line.number), max(0.0, neutral.number), share)
 
     reach = third.expanded or 0.0
     share = max((third.number + step for step in (0.0, -reach, reach)), key=sizing)
@@ -218,7 +211,7 @@ def _schedule_amps(data: CheckInput) -> dict[str, float]:
 def _neutral_a(data: CheckInput, third: Reading) -> float:
     amps = _schedule_amps(data)
     share = min(1.0, max(0.0, third.number / 100))
-    return neutral_current_a([amps[phase] for phase in _PHASES], share, true_rms=True)
+    return power.neutral_current_a([amps[phase] for phase in _PHASES], share, true_rms=True)
 
 
 @method(
@@ -262,14 +255,14 @@ def _inrush(data: CheckInput, curve: str) -> tuple[list[Figure], str]:
     if not known:
         return [], ""
     total, circuit, amps = max(known, key=lambda item: item[0] / item[1].circuit.breaker_a)
-    trips_a, _ = instantaneous_trip_a(circuit.circuit.breaker_a, curve)
+    trips_a, _ = power.instantaneous_trip_a(circuit.circuit.breaker_a, curve)
     figures = [
         Figure(f"inrush of {circuit.name}, all cabinets at once", total, "A"),
         Figure(f"lowest quick trip of {circuit.name}, curve {curve}", trips_a, "A"),
     ]
     if max(amps) > trips_a:
         return figures, f"; one cabinet's inrush alone may open {circuit.name}"
-    groups = len(inrush_groups(amps, trips_a))
+    groups = len(power.inrush_groups(amps, trips_a))
     figures.append(Figure(f"groups that keep {circuit.name} below it", groups))
     return figures, f"; {circuit.name} is safe from its quick trip in {groups} groups, peaks added"
 
