@@ -39,7 +39,6 @@ _FORMER = {"all_yes": "in_limits"}
 
 
 def method(
-    name: str,
     *,
     fields: tuple[str, ...] = (),
     limits: tuple[str, ...] = (),
@@ -49,11 +48,11 @@ def method(
     reads_record: bool = False,
     reads_faults: bool = False,
 ) -> Callable[[MethodFunction], MethodFunction]:
-    """Register a method under the name that checklist files use."""
+    """Register a function as the method that checklist files call by its name."""
 
     def register(function: MethodFunction) -> MethodFunction:
-        METHODS[name] = Method(
-            name,
+        METHODS[function.__name__] = Method(
+            function.__name__,
             function,
             frozenset(fields),
             frozenset(limits),

@@ -79,7 +79,7 @@ class Session:
         if self.database is None and close_to_others(self.path.parent):
             message(f"{self.path.parent}: was open to others; it is for its owner alone now")
         book = Logbook(self.path)
-        if odd := book.oddities:
+        if odd := book.store.oddities:
             oddity = f"{odd[0]} (and {len(odd) - 1} more)" if odd[1:] else odd[0]
             message(f"{self.path}: not as this program writes it: {oddity}; verify it")
         if book.store.read_only:
@@ -111,7 +111,7 @@ class Session:
         require_terminal()
         message(f"Opening {self.path} ...")
         with self.logbook() as book:
-            if not book.oddities:
+            if not book.store.oddities:
                 message(
                     "schema, triggers, views and the ends of every job are as they were written"
                 )

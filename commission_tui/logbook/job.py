@@ -123,13 +123,7 @@ class OpenJob:
         return [item for item in found if item is not None]
 
     def correct(self, entry_id: str, replacement: e.Body | None, reason: str) -> e.Entry:
-        """Say what an earlier entry should have been; None withdraws it.
-
-        Raises
-        ------
-        InputError
-            When there is no such entry, it is a signature, or the reason is empty.
-        """
+        """Say what an earlier entry should have been; None withdraws it; see `correction_body`."""
         return self.record(correction_body(self._state, entry_id, replacement, reason))
 
     def undo(self, reason: str = "typed wrong") -> e.Entry | None:

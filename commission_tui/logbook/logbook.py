@@ -31,11 +31,6 @@ class Logbook:
         self.ids = ids or IdSource()
         self.store = Store(path)
 
-    @property
-    def oddities(self) -> tuple[str, ...]:
-        """What a quick look at opening found: schema, triggers, views and ends; `verify` says all."""
-        return self.store.oddities
-
     def close(self) -> None:
         self.store.close()
 
@@ -85,13 +80,7 @@ class Logbook:
         return job
 
     def name_is_free(self, name: str) -> None:
-        """Refuse a name that a job has already, whatever its case and spaces.
-
-        Raises
-        ------
-        InputError
-            When it is taken.
-        """
+        """Refuse a name that a job has already, whatever its case and spaces."""
         same = " ".join(name.split()).casefold()
         for job in self.jobs():
             if " ".join(job.name.split()).casefold() == same:

@@ -17,7 +17,7 @@ REFUSED = "COMMISSION_TUI_TEST_REFUSED"
 """Set in the environment, work that never ends is refused instead."""
 
 
-@method("screens_test_answers")
+@method()
 def screens_test_answers(data: CheckInput) -> Outcome:
     """Fail when any answer is no."""
     noes = tuple(

@@ -27,13 +27,7 @@ def sizes(checklist: Checklist) -> dict[str, tuple[str, ...]]:
 
 
 def checks_of(checklist: Checklist, size: str) -> tuple[str, ...]:
-    """Return the checks of a size.
-
-    Raises
-    ------
-    InputError
-        When the checklists know no such size.
-    """
+    """Return the checks of a size; raise InputError when the checklists know no such size."""
     known = sizes(checklist)
     name = size.strip().lower()
     if name not in known:

@@ -22,7 +22,7 @@ _FIGURES_SHOWN = 12
 _USUAL_STEP = "Put the named things in order and look again."
 
 
-@method("in_limits", any_limits=True)
+@method(any_limits=True)
 def in_limits(data: CheckInput) -> Outcome:
     """Judge every number against the limit of its name, and every answer against the good ones.
 

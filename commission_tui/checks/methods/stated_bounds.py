@@ -19,7 +19,7 @@ _LEAST, _MOST = "_least", "_most"
 _FIGURES_SHOWN = 8
 
 
-@method("as_stated", any_limits=True)
+@method(any_limits=True)
 def as_stated(data: CheckInput) -> Outcome:
     """Judge as `in_limits` does, within bounds that were written down with the readings.
 

@@ -182,38 +182,24 @@ class LimitDefinition(Part):
         targets = wall.file.targets
         stated = self.from_target in targets.model_fields_set
         target = getattr(targets, self.from_target) if self.from_target and stated else None
-        if target is None:
-            return self._untargeted(wall)
-        low = self._side(target, -1, self.minus_percent, self.minus)
-        high = self._side(target, +1, self.plus_percent, self.plus)
-        tolerance = self._tolerance_text()
-        return Limit(
-            self.name,
-            self.unit,
-            f"contract: {TARGET_LABELS[self.from_target or '']} "
-            f"{reading_text(target, self.unit)}{tolerance}",
-            self.standing if tolerance else "contract",
-            low,
-            high,
-            label=self.label,
-        )
+        source, standing, bounds = self._untargeted(wall)
+        if target is not None:
+            tolerance = self._tolerance_text()
+            found = f"{TARGET_LABELS[self.from_target or '']} {reading_text(target, self.unit)}"
+            source = f"contract: {found}{tolerance}"
+            standing = self.standing if tolerance else "contract"
+            low = self._side(target, -1, self.minus_percent, self.minus)
+            bounds = low, self._side(target, +1, self.plus_percent, self.plus)
+        return Limit(self.name, self.unit, source, standing, *bounds, label=self.label)
 
-    def _untargeted(self, wall: Wall) -> Limit:
-        """Return the limit as the code of the wall's region has it, or as it is everywhere."""
+    def _untargeted(self, wall: Wall) -> tuple[str, Standing, tuple[float | None, float | None]]:
+        """Return who says so and the bounds, by the code of the wall's region or as everywhere."""
         standard: LimitDefinition | RegionalLimit = self
         for code, regional in self.regions.items():
             if wall.file.wall.stands_in(code):
                 standard = regional
-        bounds = self if standard.low is None and standard.high is None else standard
-        return Limit(
-            self.name,
-            self.unit,
-            standard.source,
-            standard.standing,
-            bounds.low,
-            bounds.high,
-            label=self.label,
-        )
+        own = self if standard.low is None and standard.high is None else standard
+        return standard.source, standard.standing, (own.low, own.high)
 
     def _tolerance_text(self) -> str:
         parts = []

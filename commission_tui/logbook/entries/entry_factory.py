@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, TypeVar
 
@@ -50,7 +50,7 @@ def changed_body(known: M, **values: Any) -> M:
 def refusal(error: ValidationError, model: type) -> str:
     """Say what does not fit in an entry, or a part of one: ``name: found …, expected …``."""
     errors = error.errors(include_url=False)
-    complaints = _telling(errors)
+    complaints = _of_own_type(errors)
     where = _name(model, complaints[0]["loc"])
     if complaints[0]["type"] == "unexpected_keyword_argument":
         return f"{where}: found {_clipped(str(complaints[0]['loc'][-1]))}, expected nothing of that name"
@@ -58,7 +58,7 @@ def refusal(error: ValidationError, model: type) -> str:
     return f"{where}: found {_found(complaints[0])}, expected {expected}"
 
 
-def _telling(errors: Sequence[ErrorDetails]) -> Sequence[ErrorDetails]:
+def _of_own_type(errors: Sequence[ErrorDetails]) -> Sequence[ErrorDetails]:
     """Return the first complaint; where a value may be of several types, that of its own type.
 
     All of them when it is of none of those types.
@@ -187,15 +187,14 @@ _FIXED: Mapping[str, str] = {
     "union_tag_invalid": "a kind of entry that is known",
     "union_tag_not_found": "a kind of entry",
 }
-_BOUNDED: Mapping[str, Callable[[Mapping[str, Any]], str]] = {
-    "greater_than": lambda told: f"more than {told['gt']:g}",
-    "greater_than_equal": lambda told: f"{told['ge']:g} or more",
-    "less_than": lambda told: f"less than {told['lt']:g}",
-    "less_than_equal": lambda told: f"at most {told['le']:g}",
-    "literal_error": lambda told: _choices(told["expected"]),
-    "string_too_long": lambda told: f"at most {told['max_length']}",
-    "too_long": lambda told: f"at most {told['max_length']}",
-    "too_short": lambda told: f"at least {told['min_length']}",
+_BOUNDED: Mapping[str, str] = {
+    "greater_than": "more than {gt:g}",
+    "greater_than_equal": "{ge:g} or more",
+    "less_than": "less than {lt:g}",
+    "less_than_equal": "at most {le:g}",
+    "string_too_long": "at most {max_length}",
+    "too_long": "at most {max_length}",
+    "too_short": "at least {min_length}",
 }
 _PATTERNS: Mapping[str, str] = {
     "^[0-9a-f]{64}$": "a hash of 64 digits and letters a to f",
@@ -213,8 +212,10 @@ def _expected(error: ErrorDetails) -> str:
             words for start, words in _PATTERNS.items() if context["pattern"].startswith(start)
         )
         return next(begins, "plain text")
+    if kind == "literal_error":
+        return _choices(context["expected"])
     if kind in _BOUNDED:
-        return _BOUNDED[kind](context)
+        return _BOUNDED[kind].format(**context)
     return _FIXED.get(kind, "something else")
 
 

@@ -209,7 +209,7 @@ def _in_two_jobs(connection: sqlite3.Connection) -> Iterator[str]:
 
 
 def _in_files(connection: sqlite3.Connection) -> Iterator[str]:
-    named = _files_named(connection)
+    named = files_named(connection)
     for name, kind, content in connection.execute(
         "SELECT sha256, media_type, bytes FROM files ORDER BY sha256"
     ):
@@ -236,16 +236,16 @@ def absent_files(path: Path) -> list[str]:
         held = {str(name) for (name,) in connection.execute("SELECT sha256 FROM files")}
         return [
             f"named, not here: SHA-256 {name}"
-            for name in sorted(_files_named(connection))
+            for name in sorted(files_named(connection))
             if name not in held
         ]
 
 
-def _files_named(connection: sqlite3.Connection) -> dict[str, set[tuple[str, int]]]:
+def files_named(connection: sqlite3.Connection) -> dict[str, set[tuple[str, int]]]:
     """Return each file that an entry names, as logged or as corrected, with its kind and size."""
     rows = connection.execute(
         """
-        WITH said AS (
+        WITH named AS (
             SELECT body FROM entries WHERE kind IN ('photo', 'file')
             UNION ALL
             SELECT json_extract(body, '$.replacement') FROM entries
@@ -253,7 +253,7 @@ def _files_named(connection: sqlite3.Connection) -> dict[str, set[tuple[str, int
         )
         SELECT json_extract(body, '$.sha256'), json_extract(body, '$.media_type'),
                json_extract(body, '$.size')
-        FROM said
+        FROM named
         """
     )
     found: dict[str, set[tuple[str, int]]] = {}

@@ -125,13 +125,7 @@ class SaidTwiceError(ValueError):
 
 
 def each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """Make a dictionary of JSON as it is read.
-
-    Raises
-    ------
-    SaidTwiceError
-        When a key comes twice.
-    """
+    """Make a dictionary of JSON as it is read; raise SaidTwiceError when a key comes twice."""
     found = dict(pairs)
     if len(found) < len(pairs):
         names = [key for key, _ in pairs]

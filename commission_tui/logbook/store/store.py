@@ -277,12 +277,15 @@ class Store:
 
         Nothing is kept, and nothing returned, when no entry names it.
         """
+        # Here, not at the top: only a file that is brought later needs it.
+        from commission_tui.logbook.store.database_check import files_named
+
         digest = hashlib.sha256(content).hexdigest()
         with self._plainly(), self._writing() as connection:
-            found = connection.execute(_NAMES_IT, (digest,)).fetchone()
-            if found is None:
+            named = files_named(connection).get(digest)
+            if named is None:
                 return ""
-            _put_files(connection, [StoredFile(digest, str(found[0]), content)])
+            _put_files(connection, [StoredFile(digest, min(named)[0], content)])
         return digest
 
     def standing(self, kind: str) -> list[tuple[str, str]]:
@@ -342,13 +345,6 @@ def _put_files(connection: sqlite3.Connection, files: Iterable[StoredFile]) -> N
 _PUT_ENTRY = (
     "INSERT INTO entries VALUES (:id, :job, :at, :by, :kind, :previous, :joins, :digest, :body)"
 )
-_NAMES_IT = """
-SELECT coalesce(json_extract(said, '$.media_type'), 'application/octet-stream') FROM (
-    SELECT body AS said FROM entries WHERE kind IN ('photo', 'file')
-    UNION ALL
-    SELECT json_extract(body, '$.replacement') FROM entries WHERE kind = 'correction'
-) WHERE json_extract(said, '$.sha256') = ?
-"""
 
 
 def _identity(path: Path) -> tuple[int, int] | None:

@@ -50,13 +50,7 @@ def cell_text(cell: Cell) -> str:
 
 
 def cell_value(item: FieldDefinition, row: TableRow, at: int, cell: Cell, comma: bool) -> Value:
-    """Return what a cell holds as a value of a field.
-
-    Raises
-    ------
-    InputError
-        When it is none.
-    """
+    """Return what a cell holds as a value of a field; raise InputError when it is none."""
     if at in row.formulas and cell == "":
         raise InputError(
             "value: found a formula that was never computed, expected a value "

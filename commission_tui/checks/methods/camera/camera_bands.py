@@ -16,7 +16,6 @@ from commission_tui.wall.model.file_model import Camera
 
 
 @method(
-    "camera_shutter",
     fields=("shutter_s", "bands_grade", "moire_free"),
     limits=("bands_grade", "band_contrast_percent"),
     optional_fields=("grade_by_level",),

@@ -28,7 +28,6 @@ _FAINTEST, _TOP = 0.1, 109.0
 
 
 @method(
-    "camera_lock",
     fields=("locked", "stable_min"),
     limits=("stable_min",),
     optional_fields=("phase_deg", "phase_later_deg"),
@@ -74,7 +73,6 @@ def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Figure], list[Figure]
 
 
 @method(
-    "camera_exposure",
     fields=("face_level", "wall_level", "not_clipped"),
     limits=("face_level", "wall_level"),
     optional_limits=("face_reflectance_percent",),
@@ -127,7 +125,7 @@ def _reflectance(data: CheckInput, camera: Camera, face: Reading, wall: Reading)
     return [figure]
 
 
-@method("phones_and_stills", fields=("grade", "client_told"), optional_limits=("grade",))
+@method(fields=("grade", "client_told"), optional_limits=("grade",))
 def phones_and_stills(data: CheckInput) -> Outcome:
     """Record what a phone's shutters let expect beside what was graded."""
     records = [
@@ -142,7 +140,7 @@ def phones_and_stills(data: CheckInput) -> Outcome:
     )
 
 
-@method("widest_shot", fields=("accepted",), optional_fields=("lens_mm", "still", "looked_at_by"))
+@method(fields=("accepted",), optional_fields=("lens_mm", "still", "looked_at_by"))
 def widest_shot(data: CheckInput) -> Outcome:
     """Say how finely each camera's widest shot samples the wall."""
     records: list[Figure] = []

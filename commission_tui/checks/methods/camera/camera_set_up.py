@@ -23,7 +23,6 @@ _AGREED_LOOK = "an agreed look"
 
 
 @method(
-    "camera_list",
     fields=("distance_m", "lens_mm", "sensor_width_mm", "raster_px"),
     limits=("distance_from_plan_percent",),
     optional_fields=("shutter_type", "frame_rate_hz", "wall_hz", "sensor", "photosites_px"),
@@ -100,7 +99,7 @@ def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
     return [*figures, j.judged(name, columns, digits=2)]
 
 
-@method("shutter_steps", fields=("shutter_s", "grade"))
+@method(fields=("shutter_s", "grade"))
 def shutter_steps(data: CheckInput) -> Outcome:
     """List the shutters round the one in use that showed no bands; each camera needs one."""
     figures: list[Figure] = []
@@ -146,11 +145,7 @@ def _shutters_to_try(data: CheckInput, none_clean: list[str]) -> str:
     )
 
 
-@method(
-    "camera_framing",
-    fields=("framing", "clean_from_mm", "clean_to_mm"),
-    optional_fields=("written_limit",),
-)
+@method(fields=("framing", "clean_from_mm", "clean_to_mm"), optional_fields=("written_limit",))
 def camera_framing(data: CheckInput) -> Outcome:
     """Weigh what was seen of moiré over the zoom with the framings that are used.
 
@@ -227,9 +222,7 @@ def _framing_advice(data: CheckInput, bad: list[str]) -> str:
 
 
 @method(
-    "white_in_camera",
-    fields=("red_percent", "green_percent", "blue_percent", "look"),
-    limits=("channel_percent",),
+    fields=("red_percent", "green_percent", "blue_percent", "look"), limits=("channel_percent",)
 )
 def white_in_camera(data: CheckInput) -> Outcome:
     """Judge the wall's white against a white card in each camera, colour channel by channel."""

@@ -24,11 +24,7 @@ from commission_tui.wall.model.file_model import Camera, Input
 _FILLS, _PART = "one to one, fills the canvas", "one to one, part of the canvas"
 
 
-@method(
-    "canvas_rasters",
-    fields=("scaling",),
-    optional_fields=("media_width_px", "media_height_px"),
-)
+@method(fields=("scaling",), optional_fields=("media_width_px", "media_height_px"))
 def canvas_rasters(data: CheckInput) -> Outcome:
     """Hold what is said of each source's scaling against its raster and the canvas."""
     wall = data.wall
@@ -76,11 +72,7 @@ def _media(data: CheckInput) -> tuple[float, float] | None:
     return None if width is None or height is None else (width.number, height.number)
 
 
-@method(
-    "port_schedule",
-    fields=("bits", "frame_rate_hz", "rule"),
-    limits=("of_capacity_percent",),
-)
+@method(fields=("bits", "frame_rate_hz", "rule"), limits=("of_capacity_percent",))
 def port_schedule(data: CheckInput) -> Outcome:
     """Load each port at the depth and rate that will be set, by the rule of the maker's sheet."""
     # Here, not at the top: the review brings in arrays, which every start would pay for.
@@ -97,21 +89,13 @@ def port_schedule(data: CheckInput) -> Outcome:
         (processor.bits, processor.frame_rate_hz),
         (round(bits.number), rate.number),
     )
-    loads = {
-        f"P{port.port}": port.sum_px if rule.value == "sum" else port.rectangle_px for port in ports
-    }
-    limit = data.limits["of_capacity_percent"]
-    order = j.worst_first(
-        j.judged(
-            f"load of port {port[1:]}",
-            100 * load / max(1, capacity),
-            "%",
-            limit=limit,
-            expanded=budget_of(rate, 100 * load / max(1, capacity) / rate.number),
-            place=port,
-        )
-        for port, load in loads.items()
-    )
+    limit, placed = data.limits["of_capacity_percent"], []
+    for port in ports:
+        load = port.sum_px if rule.value == "sum" else port.rectangle_px
+        share, name = 100 * load / max(1, capacity), f"load of port {port.port}"
+        known, at = budget_of(rate, share / rate.number), f"P{port.port}"
+        placed.append(j.judged(name, share, "%", limit=limit, expanded=known, place=at))
+    order = j.worst_first(placed)
     figures = [*order[:3], Figure("capacity of a port as set", capacity, "px", digits=7)]
     differs = ""
     if rule.value != processor.load_rule:
@@ -123,7 +107,6 @@ def port_schedule(data: CheckInput) -> Outcome:
 
 
 @method(
-    "chain_lengths",
     fields=("copper_m", "cards_most"),
     limits=("copper_m", "of_cards_percent"),
     optional_fields=("fibre_m",),
@@ -151,10 +134,7 @@ def chain_lengths(data: CheckInput) -> Outcome:
     return j.conclude([*order[:4], spare], where=j.bad_places(order), next_step=step)
 
 
-@method(
-    "viewing_geometry",
-    fields=("seats_as_filed", "cameras_as_filed", "aside_m", "away_m"),
-)
+@method(fields=("seats_as_filed", "cameras_as_filed", "aside_m", "away_m"))
 def viewing_geometry(data: CheckInput) -> Outcome:
     """Record what seats and cameras of the wall file will see; the file must be that of the plan."""
     kinds = data.wall.cabinets.values()
@@ -202,10 +182,7 @@ def _framing(data: CheckInput, camera: Camera) -> list[Figure]:
 
 
 @method(
-    "single_failures",
-    fields=("parts_complete", "accepted"),
-    limits=("dark_cabinets",),
-    optional_fields=("told_to",),
+    fields=("parts_complete", "accepted"), limits=("dark_cabinets",), optional_fields=("told_to",)
 )
 def single_failures(data: CheckInput) -> Outcome:
     """Fail each part of the wall file once, on paper, and hold the darkest against what is agreed."""
@@ -239,7 +216,6 @@ def single_failures(data: CheckInput) -> Outcome:
 
 
 @method(
-    "heat_balance",
     fields=("accepted", "accepted_by", "cooling_kw"),
     limits=("cooling_of_average_percent",),
     optional_fields=("average_percent", "rear_mm", "rear_mm_least"),

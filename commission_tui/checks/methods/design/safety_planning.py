@@ -28,7 +28,6 @@ _MANY_POINTS = 3
 
 
 @method(
-    "power_schedule",
     fields=("cable_carries_a",),
     limits=(
         "of_breaker_percent",
@@ -96,7 +95,6 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Figure]:
 
 
 @method(
-    "structural_documents",
     fields=("signed", "mass_kg", "sharing"),
     limits=("of_rated_percent", "predicted_from_mass_percent"),
     optional_fields=("reference", "engineer", "dynamic_factor"),

@@ -20,9 +20,7 @@ _ONE_BATCH = "one batch"
 
 
 @method(
-    "batch_plan",
-    fields=("cabinets_counted", "spares_counted", "mix"),
-    optional_fields=("batch", "serials_kept"),
+    fields=("cabinets_counted", "spares_counted", "mix"), optional_fields=("batch", "serials_kept")
 )
 def batch_plan(data: CheckInput) -> Outcome:
     """Hold the counts against the design, and the batch marks against what is said of them."""
@@ -82,7 +80,6 @@ def _batches(data: CheckInput) -> list[Figure]:
 
 
 @method(
-    "acclimatisation",
     fields=("air_c", "humidity_percent", "crate_c", "hours", "ramp_steps"),
     limits=("crate_above_dew_k", "air_c", "humidity_percent"),
 )
@@ -119,7 +116,6 @@ def _margin(crate_c: float, air_c: float, humidity_percent: float) -> float:
 
 
 @method(
-    "meters_side_by_side",
     fields=("own_cd_m2", "own_x", "own_y", "other_cd_m2", "other_x", "other_y"),
     limits=("luminance_percent", "xy"),
     optional_fields=("other_percent", "meters", "in_date", "own_due", "other_due", "correction"),

@@ -23,7 +23,6 @@ _TAKEN = frozenset(
 
 
 @method(
-    "content_sheet",
     fields=("sheet_given", "clip_keeps_rules"),
     optional_fields=(*sorted(_TAKEN), "clip", "remarks"),
     optional_limits=("capital_arcmin", "flashes_per_s", "beat_hz", "white_cd_m2"),

@@ -84,7 +84,6 @@ def _colour_changes(data: CheckInput) -> list[Figure]:
 
 
 @method(
-    "witness_repeat",
     fields=("luminance_cd_m2",),
     limits=("luminance_percent",),
     optional_fields=("x", "y"),
@@ -112,7 +111,6 @@ def witness_repeat(data: CheckInput) -> Outcome:
 
 
 @method(
-    "light_left",
     fields=("luminance_cd_m2",),
     limits=("left_percent",),
     optional_fields=("x", "y", "earlier_hours", "earlier_percent"),
@@ -199,7 +197,7 @@ def _decay(data: CheckInput, share: float, spread: float) -> tuple[list[Figure],
     return figures, f"; 70 % is left after about {shown(life, 2)} h at this decay"
 
 
-@method("as_handover", limits=("change_percent",))
+@method(limits=("change_percent",))
 def as_handover(data: CheckInput) -> Outcome:
     """Hold every number against that of the handover at the same place."""
     order = j.worst_first(
@@ -214,7 +212,7 @@ def as_handover(data: CheckInput) -> Outcome:
     return j.conclude(figures, where=j.bad_places(order), next_step=step)
 
 
-@method("pixels_again", fields=("swept",), limits=("faults_ppm",), reads_faults=True)
+@method(fields=("swept",), limits=("faults_ppm",), reads_faults=True)
 def pixels_again(data: CheckInput) -> Outcome:
     """Count the pixel faults against the term's allowance, and part the new from the known."""
     faults = pixels_at_fault(data)
@@ -247,9 +245,7 @@ def pixels_again(data: CheckInput) -> Outcome:
 
 
 @method(
-    "spares_again",
-    fields=("counted", "lit", "used", "failures_a_year", "years_left"),
-    limits=("cover_percent",),
+    fields=("counted", "lit", "used", "failures_a_year", "years_left"), limits=("cover_percent",)
 )
 def spares_again(data: CheckInput) -> Outcome:
     """Account for every spare of the handover, and say how well the rest covers the term."""

@@ -14,7 +14,6 @@ _DAYS_A_MONTH = 365.2425 / 12
 
 
 @method(
-    "limits_agreed",
     limits=("undecided",),
     optional_fields=("agreed_for_client", "agreed_for_integrator", "agreed_on", "agreed_in"),
     reads_record=True,
@@ -35,7 +34,6 @@ def limits_agreed(data: CheckInput) -> Outcome:
 
 
 @method(
-    "exceptions_read",
     fields=("each_has_an_owner", "each_has_a_date", "each_consequence_told"),
     optional_fields=("agreed",),
     reads_record=True,
@@ -54,12 +52,7 @@ def exceptions_read(data: CheckInput) -> Outcome:
     )
 
 
-@method(
-    "record_frozen",
-    fields=("fingerprint_shown", "signers_complete"),
-    limits=("unfinished",),
-    reads_record=True,
-)
+@method(fields=("fingerprint_shown", "signers_complete"), limits=("unfinished",), reads_record=True)
 def record_frozen(data: CheckInput) -> Outcome:
     """Hold the record against what has to be in it before somebody signs."""
     facts = data.record()
@@ -84,7 +77,6 @@ def record_frozen(data: CheckInput) -> Outcome:
 
 
 @method(
-    "settings_again",
     fields=("all_compared",),
     limits=("unexplained",),
     optional_fields=("what_differs",),
@@ -113,7 +105,6 @@ def settings_again(data: CheckInput) -> Outcome:
 
 
 @method(
-    "warranty",
     fields=("starts_on", "ends_on", "start_as_contract", "serials_registered"),
     optional_fields=("reference", "response", "term_months"),
 )

@@ -10,7 +10,7 @@ from commission_tui.figures import shown
 from commission_tui.text import counted, listed
 
 
-@method("circuit_identity", fields=("as_scheduled",), optional_fields=("went_dark",))
+@method(fields=("as_scheduled",), optional_fields=("went_dark",))
 def circuit_identity(data: CheckInput) -> Outcome:
     """Require that each breaker darkens exactly its own cabinets."""
     wrong = j.answered_no(data, "as_scheduled")
@@ -36,7 +36,6 @@ def _dark_note(data: CheckInput, circuit: str) -> str:
 
 
 @method(
-    "spares",
     fields=("counted", "lit"),
     limits=("sound_spares",),
     optional_fields=("same_batch", "kept_at", "yearly_percent", "term_years", "other_parts"),
@@ -82,7 +81,7 @@ def _term(data: CheckInput) -> tuple[list[Figure], str]:
     return figures, remark
 
 
-@method("backups", fields=("saved", "restored", "copies"), limits=("copies",))
+@method(fields=("saved", "restored", "copies"), limits=("copies",))
 def backups(data: CheckInput) -> Outcome:
     """Require a restore that was tried and enough places where the files are kept."""
     name = "places where settings are kept"
@@ -95,7 +94,7 @@ def backups(data: CheckInput) -> Outcome:
     return j.conclude(figures, reason, next_step=step, failed=untried)
 
 
-@method("training", fields=("people_able",), limits=("people_able",), optional_fields=("names",))
+@method(fields=("people_able",), limits=("people_able",), optional_fields=("names",))
 def training(data: CheckInput) -> Outcome:
     """Require enough people who did each topic unaided."""
     topics = j.judged_places(data, "people able for {}", "people_able", limit="people_able")

@@ -14,7 +14,6 @@ from commission_tui.text import listed, upper_first
 
 
 @method(
-    "black_and_asleep",
     fields=("black_cd_m2", "asleep_cd_m2", "black_w", "asleep_w", "glow_accepted"),
     optional_fields=("black_cd_m2_most",),
     limits=("black_cd_m2",),
@@ -42,11 +41,7 @@ def black_and_asleep(data: CheckInput) -> Outcome:
     )
 
 
-@method(
-    "ambient_sensor",
-    fields=("sensor_lx", "level_percent", "delay_s", "holds_still"),
-    limits=("delay_s",),
-)
+@method(fields=("sensor_lx", "level_percent", "delay_s", "holds_still"), limits=("delay_s",))
 def ambient_sensor(data: CheckInput) -> Outcome:
     """Require a curve that never falls as the light rises, and a control that is slow and calm."""
     lux, level = data.numbers("sensor_lx"), data.numbers("level_percent")
@@ -72,7 +67,6 @@ def ambient_sensor(data: CheckInput) -> Outcome:
 
 
 @method(
-    "state_levels",
     fields=("level_percent", "luminance_cd_m2", "agreed"),
     optional_fields=("light_lx", "called_with"),
 )

@@ -31,7 +31,6 @@ _FEWEST_FOR_OUTLIERS = 3
 
 
 @method(
-    "nine_point_brightness",
     fields=("luminance_cd_m2",),
     limits=("mean_cd_m2", "min_to_max"),
     optional_fields=("room_cd_m2",),
@@ -110,7 +109,6 @@ def _of_equal(readings: Sequence[Reading], what: str) -> list[Figure]:
 
 
 @method(
-    "cabinet_luminance",
     fields=("luminance_cd_m2",),
     limits=("min_to_max", "neighbours_percent"),
     optional_fields=("x", "y"),

@@ -14,7 +14,6 @@ def change_percent(now: float, then: float) -> float:
 
 
 @method(
-    "module_swap",
     fields=("luminance_cd_m2", "x", "y", "seam_grade", "unaided"),
     limits=("luminance_percent", "colour", "seam_grade"),
     optional_fields=("swap_min", "who", "where"),

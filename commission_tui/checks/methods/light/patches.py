@@ -19,7 +19,6 @@ def _of_white_percent(ghost: float, ground: float, white: float) -> float:
 
 
 @method(
-    "patches_apart",
     optional_fields=(
         *("even", "no_mosaic", "odd_cabinet", "modules_apart", "photo"),
         *("luminance_cd_m2", "x", "y"),
@@ -79,7 +78,6 @@ def _colours(data: CheckInput) -> list[Figure]:
 
 
 @method(
-    "ghosting",
     fields=("none_seen",),
     optional_fields=("odd_cabinet", "ghost_cd_m2", "ground_cd_m2", "white_cd_m2"),
     optional_limits=("ghost_percent",),

@@ -41,7 +41,6 @@ _COUNTED_AS = {
 
 
 @method(
-    "pixel_faults",
     fields=("swept",),
     limits=("faults_ppm", "clusters"),
     optional_fields=("none_seen",),

@@ -14,7 +14,6 @@ from commission_tui.text import listed
 
 
 @method(
-    "seams",
     fields=("none_seen",),
     limits=("grade", "gap_of_pitch_percent"),
     optional_fields=("grade", "line", "gap_mm"),

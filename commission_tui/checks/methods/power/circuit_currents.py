@@ -29,7 +29,6 @@ _BARE = "leakage without a high-integrity protective conductor on {}"
 
 
 @method(
-    "circuit_currents",
     fields=("current_a",),
     limits=("of_breaker_percent", "of_designed_percent"),
     optional_fields=("house_a",),
@@ -98,7 +97,7 @@ def _at_house_level(data: CheckInput) -> list[Figure]:
     return [Figure(name, readings[top].number, "A", readings[top].expanded)]
 
 
-@method("phase_balance", fields=("phase_current_a",), limits=("imbalance_percent",))
+@method(fields=("phase_current_a",), limits=("imbalance_percent",))
 def phase_balance(data: CheckInput) -> Outcome:
     """Judge the largest deviation from the mean, and tell what the neutral carries."""
     phases = data.expected["phase_current_a"]
@@ -166,7 +165,6 @@ def _imbalances(amps: Rows) -> Any:
 
 
 @method(
-    "earth_leakage",
     fields=("leakage_ma",),
     limits=("of_rated_residual_percent",),
     optional_fields=("high_integrity",),
@@ -224,7 +222,6 @@ def _allowed(data: CheckInput, circuit: str, device_ma: float | None) -> list[Fi
 
 
 @method(
-    "residual_device_times",
     fields=("trip_ms",),
     limits=("trip_ms", "selective_ms"),
     optional_fields=("five_ms", "kind", "buttons_work"),

@@ -28,7 +28,6 @@ _ELECTRICIAN = "local code and the electrician decide"
 
 
 @method(
-    "earth_bond",
     fields=("bond_ohm", "lead_ohm"),
     limits=("bond_ohm",),
     optional_fields=("truss_bonded", "conductor_m", "conductor_mm2"),
@@ -72,11 +71,7 @@ def _conductor_ohm(data: CheckInput) -> float:
     return per_km * length.number / 1000
 
 
-@method(
-    "circuit_voltages",
-    fields=("idle_v", "white_v"),
-    limits=("from_nominal_percent", "drop_percent"),
-)
+@method(fields=("idle_v", "white_v"), limits=("from_nominal_percent", "drop_percent"))
 def circuit_voltages(data: CheckInput) -> Outcome:
     """Hold each voltage against the nominal one, and what full white takes off it."""
     order = j.worst_first(figure for one in data.wall.circuits for figure in _voltages(data, one))
@@ -122,7 +117,6 @@ def _scheduled_drop(data: CheckInput, name: str) -> list[Figure]:
 
 
 @method(
-    "neutral_current",
     fields=("neutral_a", "neutral_rated_a", "third_percent"),
     limits=("of_rated_percent",),
     optional_fields=("thdi_percent",),
@@ -214,11 +208,7 @@ def _neutral_a(data: CheckInput, third: Reading) -> float:
     return power.neutral_current_a([amps[phase] for phase in _PHASES], share, true_rms=True)
 
 
-@method(
-    "cold_start",
-    fields=("breakers_held", "sequence_delay_s", "curve"),
-    optional_fields=("opened",),
-)
+@method(fields=("breakers_held", "sequence_delay_s", "curve"), optional_fields=("opened",))
 def cold_start(data: CheckInput) -> Outcome:
     """Require every breaker to hold at every start, and tell what the inrush asks for."""
     opened = j.answered_no(data, "breakers_held")
@@ -268,7 +258,6 @@ def _inrush(data: CheckInput, curve: str) -> tuple[list[Figure], str]:
 
 
 @method(
-    "thermal_image",
     fields=("hottest_c", "like_c", "load_percent"),
     limits=("above_like_k", "repair_now_k", "load_percent"),
     optional_limits=("investigate_k",),

@@ -33,11 +33,7 @@ def _fit_for(contrast: float) -> str:
     return f"enough for {fit}" if fit else "too little for any viewing category"
 
 
-@method(
-    "spill_contrast",
-    fields=("spill_lx", "lit_black_cd_m2", "lit_white_cd_m2"),
-    limits=("contrast",),
-)
+@method(fields=("spill_lx", "lit_black_cd_m2", "lit_white_cd_m2"), limits=("contrast",))
 def spill_contrast(data: CheckInput) -> Outcome:
     """Judge the contrast that is left under this light, and say what the spill may be."""
     black, white = data.one("lit_black_cd_m2"), data.one("lit_white_cd_m2")
@@ -86,7 +82,6 @@ def _most_light(data: CheckInput, own_white: float, reflectance: float | None) -
 
 
 @method(
-    "seat_contrast",
     fields=("white_cd_m2", "black_cd_m2"),
     limits=("contrast",),
     optional_fields=("full_white_cd_m2", "full_black_cd_m2"),
@@ -108,7 +103,6 @@ def seat_contrast(data: CheckInput) -> Outcome:
 
 
 @method(
-    "daylight_contrast",
     fields=("daylight_lx", "white_cd_m2", "black_cd_m2", "blinds"),
     limits=("contrast",),
     optional_fields=("when", "sky"),

@@ -31,7 +31,6 @@ _STANDARD_ROOM_C = 25.0
 
 
 @method(
-    "soak",
     fields=("soak_h", "new_units", "new_pixels"),
     limits=("soak_h", "new_units", "new_pixels_ppm"),
     optional_fields=("air_c", "humidity_percent"),
@@ -77,7 +76,7 @@ def _dew(data: CheckInput) -> list[Figure]:
     return [j.judged("highest dew point", max(points), "°C")] if points else []
 
 
-@method("card_temperatures", fields=("card_c", "room_c"), limits=("card_c", "spread_k"))
+@method(fields=("card_c", "room_c"), limits=("card_c", "spread_k"))
 def card_temperatures(data: CheckInput) -> Outcome:
     """Judge the hottest card and the spread over the wall; say how the heat lies, row by row."""
     cards = data.field("card_c")
@@ -119,11 +118,7 @@ def _rows(cards: Mapping[str, float]) -> dict[int, float]:
     return {row: fmean(rows[row]) for row in sorted(rows)}
 
 
-@method(
-    "warm_up_drift",
-    fields=("luminance_cd_m2", "x", "y"),
-    limits=("luminance_percent", "colour"),
-)
+@method(fields=("luminance_cd_m2", "x", "y"), limits=("luminance_percent", "colour"))
 def warm_up_drift(data: CheckInput) -> Outcome:
     """Judge the change from half an hour to an hour; say how long this wall must warm up."""
     levels, colours = data.field("luminance_cd_m2"), xy_readings(data)
@@ -173,7 +168,6 @@ def _settled_after(data: CheckInput) -> str:
 
 
 @method(
-    "heat_to_air",
     fields=("power_kw", "air_c"),
     limits=("power_kw", "share_percent"),
     optional_fields=("air_handling_kw",),
@@ -218,10 +212,7 @@ def _heat(data: CheckInput, power: Reading) -> list[Figure]:
 
 
 @method(
-    "surface_temperature",
-    fields=("plastic_c", "room_c"),
-    limits=("plastic_c", "metal_c"),
-    optional_fields=("metal_c",),
+    fields=("plastic_c", "room_c"), limits=("plastic_c", "metal_c"), optional_fields=("metal_c",)
 )
 def surface_temperature(data: CheckInput) -> Outcome:
     """Hold surfaces within reach against what holds in a room of 25 °C.

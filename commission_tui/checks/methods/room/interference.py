@@ -20,12 +20,7 @@ from commission_tui.figures import shown
 WALL_OFF = "wall off"
 
 
-@method(
-    "wall_noise",
-    fields=("noise_dba",),
-    limits=("wall_alone_dba",),
-    optional_fields=("no_whine", "octaves"),
-)
+@method(fields=("noise_dba",), limits=("wall_alone_dba",), optional_fields=("no_whine", "octaves"))
 def wall_noise(data: CheckInput) -> Outcome:
     """Judge the wall's own sound with the room's taken off; say so where it cannot be told."""
     levels = data.field("noise_dba")
@@ -71,7 +66,6 @@ def _less(on_db: float, off_db: float) -> float:
 
 
 @method(
-    "radio_floor",
     fields=("floor_off_dbm", "floor_on_dbm"),
     limits=("rise_db",),
     optional_fields=("band_used", "no_drop_outs"),
@@ -95,7 +89,7 @@ def radio_floor(data: CheckInput) -> Outcome:
     return j.conclude(figures, reason, next_step=step, failed=lost)
 
 
-@method("sound_hum", fields=("off_dba", "on_dba", "clean"), limits=("rise_db",))
+@method(fields=("off_dba", "on_dba", "clean"), limits=("rise_db",))
 def sound_hum(data: CheckInput) -> Outcome:
     """Judge how far the wall lifts the hum of idle loudspeakers."""
     figures = _rises(data, "off_dba", "on_dba", "loudspeaker noise lifted at {}")
@@ -116,7 +110,7 @@ def _rises(data: CheckInput, off: str, on: str, words: str) -> list[Figure]:
     )
 
 
-@method("loop_noise", fields=("loop_off_db", "loop_on_db"), limits=("loop_on_db",))
+@method(fields=("loop_off_db", "loop_on_db"), limits=("loop_on_db",))
 def loop_noise(data: CheckInput) -> Outcome:
     """Judge the background in the hearing loop with the wall on, and whose it is."""
     off, on = data.numbers("loop_off_db"), data.numbers("loop_on_db")

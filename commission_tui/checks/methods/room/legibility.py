@@ -13,7 +13,6 @@ from commission_tui.figures import shown
 
 
 @method(
-    "legibility",
     fields=("smallest_read_px", "template_px"),
     limits=("capital_arcmin",),
     optional_fields=("reader_px",),
@@ -61,7 +60,7 @@ def _advice(data: CheckInput, pitch: float, farthest_m: float | None) -> str:
     return f"Set the template's smallest capital to at least {height} px, and to what was read."
 
 
-@method("sound_picture", fields=("offset_ms",), limits=("offset_ms",))
+@method(fields=("offset_ms",), limits=("offset_ms",))
 def sound_picture(data: CheckInput) -> Outcome:
     """Judge the offset at every seat; plus is sound before picture."""
     limit = data.limits["offset_ms"]

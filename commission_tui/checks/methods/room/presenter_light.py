@@ -22,7 +22,6 @@ _USUAL = "Agree the light state with the lighting operator, then set the level o
 
 
 @method(
-    "front_light",
     fields=("presenter_lx", "key_cct_k", "wall_white_cd_m2", "wall_cct_k"),
     limits=("wall_over_presenter_stops", "positions_max_to_min", "colour_difference_mired"),
 )

@@ -17,7 +17,6 @@ _HEARD_NOTHING = "nothing"
 
 
 @method(
-    "sound_delays",
     fields=("delay_ms",),
     optional_fields=("stored_as", "distance_m", "chain_ms"),
     optional_limits=("offset_ms",),
@@ -43,7 +42,6 @@ def sound_delays(data: CheckInput) -> Outcome:
 
 
 @method(
-    "sound_from_picture",
     fields=("there_and_clean",),
     optional_fields=("taken_at", "delay_ms", "level_db"),
     optional_limits=("offset_ms",),
@@ -64,7 +62,6 @@ def sound_from_picture(data: CheckInput) -> Outcome:
 
 
 @method(
-    "wall_echo",
     fields=("remark",),
     optional_fields=("distance_m", "heard", "air_c"),
     optional_limits=("echo_ms",),

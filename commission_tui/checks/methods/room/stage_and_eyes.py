@@ -18,7 +18,6 @@ from commission_tui.text import listed, upper_first
 
 
 @method(
-    "walk_light",
     fields=("light_lx",),
     limits=("mean_lx", "max_to_min", "between_steps"),
     optional_fields=("seated_lx",),
@@ -68,10 +67,7 @@ def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Figure]:
 
 
 @method(
-    "key_colour",
-    fields=("cct_k", "tlci"),
-    limits=("from_mean_k", "tlci"),
-    optional_fields=("duv", "wall_cct_k"),
+    fields=("cct_k", "tlci"), limits=("from_mean_k", "tlci"), optional_fields=("duv", "wall_cct_k")
 )
 def key_colour(data: CheckInput) -> Outcome:
     """Judge how alike the front light's colours are over the area, and how true."""
@@ -113,7 +109,7 @@ def _side(cct_k: float, mean_k: float) -> str:
     return "cooler" if cct_k > mean_k else "warmer"
 
 
-@method("wall_on_faces", fields=("wall_lx", "key_lx"), limits=("of_key_percent",))
+@method(fields=("wall_lx", "key_lx"), limits=("of_key_percent",))
 def wall_on_faces(data: CheckInput) -> Outcome:
     """Judge the wall's own light on faces as a share of the front light there."""
     figures = j.judged_places(
@@ -141,7 +137,6 @@ def _percent(wall: float, key: float) -> float:
 
 
 @method(
-    "comfort",
     fields=("white_cd_m2", "comfortable"),
     limits=("of_agreed_percent",),
     optional_fields=("eye_lx", "surround_cd_m2", "agreed_cd_m2", "remarks"),
@@ -183,7 +178,6 @@ def _over_surround(data: CheckInput) -> list[Figure]:
 
 
 @method(
-    "flash_check",
     fields=("flashes_per_s", "area_percent", "brighter_percent", "darker_percent", "white_cd_m2"),
     limits=("flashes_per_s",),
     optional_fields=("clip",),

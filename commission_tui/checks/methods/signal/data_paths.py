@@ -36,7 +36,6 @@ _PARTS = ("fibre_m", "fibre_db_km", "mated_pairs", "splices")
 
 
 @method(
-    "fibre_loss",
     fields=("loss_out_db", "loss_back_db", *_PARTS, "optics_db"),
     limits=("margin_db", "optics_margin_db"),
 )
@@ -82,7 +81,7 @@ def _whole(value: float) -> int:
     return round(value)
 
 
-@method("error_counters", fields=("errors", "watched_min"), limits=("errors_per_h", "watched_min"))
+@method(fields=("errors", "watched_min"), limits=("errors_per_h", "watched_min"))
 def error_counters(data: CheckInput) -> Outcome:
     """Count errors over a time that is long enough to mean something."""
     watched = data.one("watched_min")
@@ -103,11 +102,7 @@ def error_counters(data: CheckInput) -> Outcome:
     return j.conclude(figures, where=j.bad_places(rates), next_step=step)
 
 
-@method(
-    "control_network",
-    fields=("addresses", "apart_from_office", "guests_kept_out"),
-    optional_fields=("plan",),
-)
+@method(fields=("addresses", "apart_from_office", "guests_kept_out"), optional_fields=("plan",))
 def control_network(data: CheckInput) -> Outcome:
     """Find an address that is given twice, and require a network of the wall's own."""
     listing = data.one("addresses")
@@ -151,11 +146,7 @@ def _addresses(text: str) -> list[str]:
     return found
 
 
-@method(
-    "data_routing",
-    optional_limits=("bend_of_diameter",),
-    any_limits=True,
-)
+@method(optional_limits=("bend_of_diameter",), any_limits=True)
 def data_routing(data: CheckInput) -> Outcome:
     """Judge as `as_stated` does, with the tightest bend as a multiple of the cable's diameter.
 

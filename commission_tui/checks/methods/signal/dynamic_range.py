@@ -14,7 +14,6 @@ _TOO_DARK_CD_M2 = 0.1
 
 
 @method(
-    "high_dynamic_range",
     fields=("right_without", "right_with", "transfer"),
     optional_fields=("patch_cd_m2", "patch_transfer"),
     optional_limits=("patch_error_percent",),

@@ -22,7 +22,7 @@ _GROWS_PX = 0.1
 _PLACE = re.compile(r"P?0*(\d{1,4})\s*[.:/ ]\s*0*(\d{1,4})", re.IGNORECASE)
 
 
-@method("with_exceptions")
+@method()
 def with_exceptions(data: CheckInput) -> Outcome:
     """Weigh answers for the wall with the places that were logged as different, by any field.
 
@@ -74,7 +74,7 @@ def _exceptions(data: CheckInput) -> dict[str, str]:
     return found
 
 
-@method("chain_path", fields=("as_scheduled",), optional_fields=("seen_place",))
+@method(fields=("as_scheduled",), optional_fields=("seen_place",))
 def chain_path(data: CheckInput) -> Outcome:
     """Compare the chain that the processor draws with the schedule, place by place."""
     seen: dict[str, str] = {}
@@ -123,7 +123,6 @@ def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]
 
 
 @method(
-    "frames_meet",
     fields=("diagonals_unbroken", "frames_whole"),
     limits=("offset_px",),
     optional_fields=("across_px", "down_px"),
@@ -175,7 +174,7 @@ def _growth(data: CheckInput, field: str, way: str) -> list[Figure]:
     return [j.judged(f"growth for each {way}", slope, "px")]
 
 
-@method("pixel_grid", fields=("even_grey", "beats_across", "beats_down"))
+@method(fields=("even_grey", "beats_across", "beats_down"))
 def pixel_grid(data: CheckInput) -> Outcome:
     """Turn beats over the wall into the scaling that makes them: one pixel for each beat."""
     wall = data.wall

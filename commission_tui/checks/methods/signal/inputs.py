@@ -17,11 +17,7 @@ _MOST_FIGURES = 12
 _SLOW_BEAT_HZ = 1e-3
 
 
-@method(
-    "input_format",
-    fields=("width_px", "height_px", "frame_rate_hz"),
-    limits=("rate_difference_hz",),
-)
+@method(fields=("width_px", "height_px", "frame_rate_hz"), limits=("rate_difference_hz",))
 def input_format(data: CheckInput) -> Outcome:
     """Require the designed raster exactly and the designed rate within the limit."""
     placed = [item for source in data.wall.file.inputs for item in _format_of(data, source)]
@@ -29,27 +25,20 @@ def input_format(data: CheckInput) -> Outcome:
 
 
 def _format_of(data: CheckInput, source: Input) -> list[Figure]:
-    figures: list[Figure] = []
-    width, height = data.one("width_px", source.name), data.one("height_px", source.name)
-    for what, reading, wanted in (
-        ("width", width, source.width_px),
-        ("height", height, source.height_px),
-    ):
-        if reading is not None:
-            ok = reading.number == wanted
-            name = f"{source.name}: {what}" + ("" if ok else f" (designed: {wanted})")
-            figures.append(j.right_or_wrong(name, reading.number, "px", ok=ok, digits=6))
+    figures = [
+        *as_designed(data, source, "width", "width_px", source.width_px),
+        *as_designed(data, source, "height", "height_px", source.height_px),
+    ]
     limit = data.limits["rate_difference_hz"]
     for figure in rate_off(data, source, "frame_rate_hz", "rate"):
         off, name = figure.value, figure.name
         if limit.high is not None and max(limit.high, _SLOW_BEAT_HZ) < off < 1:
             name += f" (a frame repeats or drops every {1 / off:.1f} s)"
         figures.append(replace(figure, name=name))
-    return [replace(figure, place=source.name) for figure in figures]
+    return figures
 
 
 @method(
-    "input_picture",
     fields=("one_to_one", "edges_seen", "lowest_code", "highest_code"),
     limits=("lowest_code_limited", "highest_code_limited", "lowest_code_full", "highest_code_full"),
 )
@@ -92,6 +81,19 @@ def _codes(data: CheckInput, source: Input) -> list[Figure]:
             limit=f"{end}_code_{source.quantization}",
         )
     ]
+
+
+def as_designed(
+    data: CheckInput, source: Input, what: str, field: str, wanted: int, unit: str = "px"
+) -> list[Figure]:
+    """Hold what an input was read to have against the design; of bits there may be more."""
+    reading = data.one(field, source.name)
+    if reading is None:
+        return []
+    found, digits = reading.number, 6 if unit else 3
+    ok = found == wanted if unit else found >= wanted
+    name = f"{source.name}: {what}" + ("" if ok else f" (designed: {wanted})")
+    return [j.right_or_wrong(name, found, unit, ok=ok, digits=digits, place=source.name)]
 
 
 def rate_off(data: CheckInput, source: Input, field: str, what: str) -> list[Figure]:

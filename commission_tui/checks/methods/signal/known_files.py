@@ -15,7 +15,6 @@ _FIGURES = 8
 
 
 @method(
-    "known_good_files",
     fields=("card_programme", "kept"),
     optional_fields=("card_firmware", "processor_firmware"),
     reads_record=True,
@@ -40,7 +39,7 @@ def known_good_files(data: CheckInput) -> Outcome:
     )
 
 
-@method("card_programmes")
+@method()
 def card_programmes(data: CheckInput) -> Outcome:
     """Weigh as `with_exceptions` does, and hold the checksum against the known-good cabinet's."""
     outcome = with_exceptions(data)

@@ -15,7 +15,6 @@ _TAKEN = frozenset({"reference_hz", "processor_hz", "phase_us", "phase_later_us"
 
 
 @method(
-    "reference_lock",
     fields=("locked", "relocks", "reference_hz"),
     optional_fields=("processor_hz", "phase_us", "phase_later_us", "watched_min"),
     optional_limits=("beat_hz", "drift_us_min"),

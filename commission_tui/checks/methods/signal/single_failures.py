@@ -52,7 +52,6 @@ def cells_in(text: str, wall: Wall) -> frozenset[Cell] | None:
 
 
 @method(
-    "what_went_dark",
     fields=("went_dark",),
     optional_fields=("gap_ms", "broken_at"),
     optional_limits=("gap_ms", "cabinets_dark"),
@@ -143,7 +142,6 @@ def _some(cells: Iterable[Cell]) -> str:
 
 
 @method(
-    "processor_failure",
     fields=("back_s", "level_before_cd_m2", "level_after_cd_m2", "preset_same", "numbers_same"),
     limits=("back_s", "level_ratio"),
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import operator
 
 from commission_tui.checks import judgement as j
-from commission_tui.checks.methods.signal.inputs import rate_off
+from commission_tui.checks.methods.signal.inputs import as_designed, rate_off
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.grey_scale import RangeSignature, range_mismatch
@@ -22,7 +22,6 @@ _CLOCKS = (("source", "source_hz"), ("processor", "processor_hz"), ("wall", "wal
 
 
 @method(
-    "edid_presented",
     fields=("preferred_width_px", "preferred_height_px", "preferred_hz", "bits"),
     limits=("rate_difference_hz",),
     optional_fields=("audio", "file"),
@@ -42,24 +41,15 @@ def edid_presented(data: CheckInput) -> Outcome:
 
 
 def _presented(data: CheckInput, one: Input) -> list[Figure]:
-    figures = []
-    for what, field, wanted, unit, digits in (
-        ("preferred width", "preferred_width_px", one.width_px, "px", 6),
-        ("preferred height", "preferred_height_px", one.height_px, "px", 6),
-        ("bits", "bits", one.bits, "", 3),
-    ):
-        if reading := data.one(field, one.name):
-            found = reading.number
-            ok = found >= wanted if what == "bits" else found == wanted
-            name = f"{one.name}: {what}" + ("" if ok else f" (designed: {wanted:g})")
-            figures.append(
-                j.right_or_wrong(name, found, unit, ok=ok, digits=digits, place=one.name)
-            )
-    return figures + rate_off(data, one, "preferred_hz", "preferred rate")
+    return [
+        *as_designed(data, one, "preferred width", "preferred_width_px", one.width_px),
+        *as_designed(data, one, "preferred height", "preferred_height_px", one.height_px),
+        *as_designed(data, one, "bits", "bits", one.bits, unit=""),
+        *rate_off(data, one, "preferred_hz", "preferred rate"),
+    ]
 
 
 @method(
-    "range_levels",
     fields=("peak_cd_m2", "black_cd_m2", "code_235_cd_m2", "target_cd_m2"),
     optional_limits=("peak_ratio",),
 )
@@ -106,7 +96,7 @@ def range_levels(data: CheckInput) -> Outcome:
     )
 
 
-@method("input_colour", fields=("bars_right", "text_clean", "sampling"))
+@method(fields=("bars_right", "text_clean", "sampling"))
 def input_colour(data: CheckInput) -> Outcome:
     """Require the designed sampling of colour, right bars and coloured text without fringes."""
     parts: list[str] = []
@@ -133,7 +123,6 @@ def input_colour(data: CheckInput) -> Outcome:
 
 
 @method(
-    "input_movement",
     fields=("source_hz", "processor_hz", "wall_hz", "slips", "watched_min"),
     limits=("rate_difference_hz", "slips"),
 )
@@ -172,7 +161,7 @@ def _movement(data: CheckInput, name: str, watched: Reading | None) -> list[Figu
     return figures + j.judged_at(data, f"{name}: slips seen", "slips", at=name, limit="slips")
 
 
-@method("ramp_depth", fields=("steps_seen", "banding"))
+@method(fields=("steps_seen", "banding"))
 def ramp_depth(data: CheckInput) -> Outcome:
     """Compare the steps of a shallow ramp with those that the input's depth has."""
     figures: list[Figure] = []

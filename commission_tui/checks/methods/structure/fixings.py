@@ -27,7 +27,6 @@ _STOP = (
 
 
 @method(
-    "load_path",
     fields=("weakest_kn", "dynamic_factor", "unmarked"),
     limits=("of_weakest_percent", "unmarked"),
     optional_fields=("weakest_link",),
@@ -68,7 +67,6 @@ def _link(data: CheckInput, point: SuspensionPoint, load_kn: float) -> Figure:
 
 
 @method(
-    "lock_torque",
     fields=("torque_nm", "specified_nm", "marks_missing"),
     limits=("from_specified_percent", "sampled_percent", "marks_missing"),
 )
@@ -117,7 +115,7 @@ def lock_torque(data: CheckInput) -> Outcome:
     return j.conclude(figures, f"{j.sentence_of(figures)}; {sample}", where=bad, next_step=step)
 
 
-@method("seam_gaps", fields=("gap_mm",), limits=("of_pitch_percent",))
+@method(fields=("gap_mm",), limits=("of_pitch_percent",))
 def seam_gaps(data: CheckInput) -> Outcome:
     """Judge each gap as a share of the pitch: the light that is missing there; tell the sum."""
     readings = data.field("gap_mm")
@@ -140,7 +138,7 @@ def _accumulated(data: CheckInput, edge: str, joints: int, what: str) -> list[Fi
     return [j.judged(f"what the gaps add to the {what}", total, "mm")]
 
 
-@method("bottom_edge", fields=("height_mm", "reach"), optional_limits=("out_of_reach_mm",))
+@method(fields=("height_mm", "reach"), optional_limits=("out_of_reach_mm",))
 def bottom_edge(data: CheckInput) -> Outcome:
     """Judge the height of an edge that is said to be out of reach; of one that is guarded record it."""
     height, reach = data.one("height_mm"), data.one("reach")

@@ -22,7 +22,6 @@ _MEDIUM_PITCH_MM = 2.5
 
 
 @method(
-    "overall_size",
     fields=("width_mm", "height_mm", "diagonal_down_mm", "diagonal_up_mm"),
     limits=("per_joint_mm", "diagonal_difference_mm"),
 )
@@ -73,7 +72,6 @@ def _diagonals(data: CheckInput) -> list[Figure]:
 
 
 @method(
-    "level_flatness",
     fields=("level_mm", "plumb_left_mm", "plumb_right_mm", "step_mm"),
     limits=(
         "slope_mm_per_m",

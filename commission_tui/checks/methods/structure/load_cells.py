@@ -29,7 +29,6 @@ _UNSURE = (
 
 
 @method(
-    "suspension_loads",
     fields=("load_kn",),
     limits=("of_rated_percent", "from_predicted_percent"),
     optional_fields=("certificate",),
