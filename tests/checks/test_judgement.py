@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import operator
+
 import pytest
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import function_budget
-from commission_tui.checks.model.types import Figure, Limit, Reading, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Limit, Reading, Verdict
 from commission_tui.text import listed
-from tests.checks.helping import meter
+from tests.checks.helping import fellmoor, meter
 
 LIMIT = Limit("x", "mm", "source", "contract", 540, 660)
 LOW = Limit("x", "", "source", "contract", low=0.9)
@@ -144,3 +146,33 @@ def test_excess_is_the_distance_past_the_limit() -> None:
         j.judged("s", 520.0, limit=LIMIT, place="c"),
     ]
     assert [figure.place for figure in j.worst_first(both)] == ["c", "b", "a"]
+
+
+def _pairs(**fields: dict[str, float]) -> CheckInput:
+    readings = {
+        name: {place: Reading(value, "mm", meter(0.5), at=place) for place, value in at.items()}
+        for name, at in fields.items()
+    }
+    return CheckInput(fellmoor(), readings, {"apart": HIGH})
+
+
+def test_a_figure_of_two_fields_stands_where_both_were_read_worst_first() -> None:
+    data = _pairs(a={"R1C1": 9.0, "R1C2": 12.0, "R1C3": 7.0}, b={"R1C1": 8.0, "R1C2": 2.0})
+    found = j.judged_places(data, "apart at {}", "a", "b", by=operator.sub, limit="apart")
+    assert [(f.name, f.place, f.value) for f in found] == [
+        ("apart at R1C2", "R1C2", 10.0),
+        ("apart at R1C1", "R1C1", 1.0),
+    ]
+    # Two readings with a standard deviation of 0.5 each, k = 2: twice the root of two of it.
+    assert found[0].expanded == pytest.approx(2 * 0.5 * 2**0.5)
+    outcome = j.conclude(found)
+    assert (outcome.verdict, outcome.where) == (Verdict.FAIL, ("R1C2",))
+
+
+def test_a_figure_at_one_place_waits_for_what_it_is_made_of() -> None:
+    data = _pairs(a={"wall": 2.0, "R1C1": 2.5})
+    assert j.judged_at(data, "apart", "a", "b", by=operator.sub) == []
+    (figure,) = j.judged_at(data, "apart", "a", limit=HIGH)
+    assert (figure.value, figure.limit, figure.place) == (2.0, HIGH, "")
+    (figure,) = j.judged_at(data, "apart", "a", at="R1C1")
+    assert (figure.value, figure.limit, figure.place) == (2.5, None, "R1C1")
