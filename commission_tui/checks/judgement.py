@@ -59,6 +59,17 @@ def judged(
     return replace(figure, verdict=Verdict(decision.value))
 
 
+def share_of(whole: str, unit: str, times: float = 100.0) -> Callable[[float, float], float]:
+    """Return what takes a share, in percent, of a reading that `whole` names and that is above 0."""
+
+    def share(part: float, of: float) -> float:
+        if of <= 0:
+            raise ValueError(f"{whole} is {of:g} {unit}, expected above 0 {unit}")
+        return times * part / of
+
+    return share
+
+
 def _itself(value: float) -> float:
     return value
 

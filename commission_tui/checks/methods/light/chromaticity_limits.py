@@ -191,7 +191,7 @@ def viewing_angle(data: CheckInput) -> Outcome:
             f"light at the {place}",
             reading,
             levels[_SQUARE_ON],
-            by=_share,
+            by=j.share_of("the light square on", "cd/m²"),
             unit="% of that square on",
             limit=data.limits["of_normal_percent"],
             place=place,
@@ -208,9 +208,3 @@ def viewing_angle(data: CheckInput) -> Outcome:
     step = "Compare with the maker's angles; look whether one batch or one mask differs."
     where = j.bad_places([*light, *tint])
     return j.conclude([*light[:1], *tint[:1]], where=where, next_step=step)
-
-
-def _share(level: float, normal: float) -> float:
-    if normal <= 0:
-        raise ValueError(f"the light square on is {normal:g} cd/m², expected above 0 cd/m²")
-    return 100 * level / normal

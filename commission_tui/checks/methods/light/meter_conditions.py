@@ -111,7 +111,7 @@ def dark_offset(data: CheckInput) -> Outcome:
     figure = j.judged_from(
         f"the room adds at the {most}",
         *(dark[most], lowest),
-        by=_percent,
+        by=j.share_of("the lowest reading", "cd/m²"),
         unit="% of the lowest reading",
         limit=None if off else data.limits["share_percent"],
         digits=2,
@@ -120,12 +120,6 @@ def dark_offset(data: CheckInput) -> Outcome:
     reason = f"{upper_first(j.against_limit(figure))}, and is taken off" if off else ""
     step = "Darken the room, or measure the dark wall at each place and take it off each reading."
     return j.conclude([figure], reason, next_step=step)
-
-
-def _percent(part: float, whole: float) -> float:
-    if whole <= 0:
-        raise ValueError(f"the lowest reading is {whole:g} cd/m², expected above 0 cd/m²")
-    return 100 * part / whole
 
 
 @method(fields=("window_cd_m2", "full_cd_m2", "limiter"), limits=("full_over_window",))
@@ -140,18 +134,12 @@ def window_ratio(data: CheckInput) -> Outcome:
         "full white over window",
         full,
         window,
-        by=_ratio,
+        by=j.share_of("the window", "cd/m²", times=1.0),
         limit=None if declared else data.limits["full_over_window"],
     )
     reason = f"{upper_first(j.against_limit(figure))}; a limiter is declared" if declared else ""
     step = "Look for a power limiter in the processor, then for supplies that sag on white."
     return j.conclude([figure], reason, next_step=step)
-
-
-def _ratio(full: float, window: float) -> float:
-    if window <= 0:
-        raise ValueError(f"the window is {window:g} cd/m², expected above 0 cd/m²")
-    return full / window
 
 
 @method(fields=("luminance_cd_m2", "law"), limits=("proportional_percent",))

@@ -116,7 +116,7 @@ def wall_on_faces(data: CheckInput) -> Outcome:
         data,
         "wall's light at the {}",
         *("wall_lx", "key_lx"),
-        by=_percent,
+        by=j.share_of("the front light", "lx"),
         unit="% of the front light",
         limit="of_key_percent",
     )
@@ -128,12 +128,6 @@ def wall_on_faces(data: CheckInput) -> Outcome:
         figures.append(j.judged(name, stops(100 / worst.value), "stops"))
     step = "Lower the wall's white for this state, hold content darker, or raise the front light."
     return j.conclude(figures, next_step=step)
-
-
-def _percent(wall: float, key: float) -> float:
-    if key <= 0:
-        raise ValueError(f"the front light is {key:g} lx, expected above 0 lx")
-    return 100 * wall / key
 
 
 @method(
