@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from types import MappingProxyType
 
 from commission_tui.errors import InputError
-from commission_tui.wall.mapping.cables.darkness import Feed, feeds_of
+from commission_tui.wall.mapping.cables.darkness import feeds_of
 from commission_tui.wall.mapping.cables.routes import Routes
 from commission_tui.wall.mapping.configuration.search import (
     CAUSE,
@@ -29,12 +29,13 @@ from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Expl
 from commission_tui.wall.mapping.explanations.guesses import (
     Guesses,
     answers_against,
+    is_as_drawn,
     look_text,
-    says_as_drawn,
 )
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.mapping.next_look.looks import NextLook
+from commission_tui.wall.mapping.observed.answers import Answers
 from commission_tui.wall.mapping.observed.observation import Dimness, Observations, Reading
 from commission_tui.wall.mapping.observed.tile_faces import Surface, read_surfaces
 from commission_tui.wall.model.location import Cell
@@ -73,15 +74,16 @@ def diagnose(
                 raise InputError(f"position: found {named}, expected a cabinet of this wall")
     confirmed = frozenset(layout.index[c] for c, r in observations.items() if r.confirmed)
     ways = [(s, start) for s in read_surfaces(layout, observations) for start in s.starts]
-    routes, feeds = Routes(layout), _still_possible(feeds_of(layout), answers)
-    as_drawn, links = says_as_drawn(layout, answers), _links(layout, answers)
+    looked = Answers(layout, answers)
+    routes, as_drawn = Routes(layout), is_as_drawn(layout, looked)
+    feeds = [feed for feed in feeds_of(layout) if looked.breakers.get(feed.name) != "on"]
     drafts: list[Draft] = []
     guesses = Guesses.none()
     for number, (surface, start) in enumerate(ways):
         tell = partial(_tell, on_look, number * MOST_STATES, len(ways) * MOST_STATES)
-        reader = CableReader(layout, routes, surface.seen, start, feeds, confirmed, links)
+        reader = CableReader(layout, routes, surface.seen, start, feeds, confirmed, looked.links)
         if number == 0 and not surface.causes:
-            guesses = Guesses.of(reader, answers)
+            guesses = Guesses.of(reader, looked)
             drafts += guesses.drafts(surface)
         whole = [reading.score for reading in reader.readings(()) if reading.is_whole]
         bound = min([*whole, *(draft.score for draft in drafts)], default=NO_BOUND)
@@ -94,7 +96,7 @@ def diagnose(
             raise_if_stopped(stopped)
             drafts.append(CableDraft(layout, routes, surface, cables))
     for draft in drafts:
-        draft.against = answers_against(layout, draft, answers)
+        draft.against = answers_against(draft, looked)
     ranked = _ranked(drafts)
     explanations: list[Explanation] = []
     for draft in ranked:
@@ -106,24 +108,11 @@ def diagnose(
         return Diagnosis((explanations[0],), None)
     if len(explanations) == 1 and explanations[0].causes:
         explanations.append(_bare(layout, observations))
-    look = guesses.look(answers)
+    look = guesses.look(looked)
     if look is not None:
         return Diagnosis(tuple(explanations), look_text(look, explanations), look, look)
     says, goes_to = _next_look(layout, ranked[0].surface, explanations)
     return Diagnosis(tuple(explanations), says, None, goes_to)
-
-
-def _still_possible(feeds: Iterable[Feed], answers: Mapping[str, str]) -> list[Feed]:
-    return [feed for feed in feeds if answers.get(f"circuit {feed.name}") != "on"]
-
-
-def _links(layout: Layout, answers: Mapping[str, str]) -> dict[int, bool]:
-    """Return whether the link lights that were looked at are lit, by cabinet."""
-    return {
-        layout.index[Cell.parse(what.removesuffix(" link"))]: answer == "on"
-        for what, answer in answers.items()
-        if what.endswith(" link")
-    }
 
 
 def _tell(on_look: Looked, before: int, most: int, looked: int) -> None:

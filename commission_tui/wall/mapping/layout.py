@@ -180,6 +180,29 @@ def _overlap(one: Box, other: Box) -> int:
     return max(0, across) * max(0, down)
 
 
+Place = tuple[int, int]
+"""Number of a strand, and a place in it."""
+
+
+def places_of(ways: Iterable[Sequence[int | None]], first: int = 0) -> dict[int, Place]:
+    """Return where each cabinet or tile stands in some ways, the last place of several."""
+    return {
+        item: (number, k)
+        for number, way in enumerate(ways)
+        for k, item in enumerate(way, start=first)
+        if item is not None and item >= 0
+    }
+
+
+def neighbours(pairs: Iterable[tuple[int, int]]) -> dict[int, set[int]]:
+    """Return for each item those that it is paired with."""
+    found: dict[int, set[int]] = {}
+    for a, b in pairs:
+        found.setdefault(a, set()).add(b)
+        found.setdefault(b, set()).add(a)
+    return found
+
+
 @dataclass(frozen=True, slots=True)
 class Edit:
     """One cause as what it did to the strands it touched."""

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import NamedTuple, TypeVar
 
-from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand
+from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand, places_of
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -86,6 +86,15 @@ class ConfigurationEdit:
         return new
 
 
+_SHARED: tuple[Callable[[Link], Sequence[object]], ...] = (
+    lambda link: () if link.port is None else (link.end,),
+    lambda link: () if link.port is None else (link.port,),
+    lambda link: sorted(link.ends) if link.port is None else (),
+)
+"""What a cable that goes and one that comes may share, so that one plug moves: the cabinet of a home
+run, whose other plug moves to another port, the port of one, and either end of a jumper."""
+
+
 def links(cells: Sequence[Cell], strands: Iterable[Strand]) -> set[Link]:
     """Return the cables of some strands; a jumper counts the same in either direction."""
     found: set[Link] = set()
@@ -107,7 +116,7 @@ def moves_between(wall: Wall, out: Iterable[Link], into: Iterable[Link]) -> list
     """Return the moves that take some cables out and put others in, plug by plug where one stays."""
     gone, new = sorted(out, key=_key), sorted(into, key=_key)
     moves: list[Move] = []
-    for ends_of in (_processor_end, _port, _jumper_ends):
+    for ends_of in _SHARED:
         waiting: dict[object, list[Link]] = {}
         for link in new:
             for end in ends_of(link):
@@ -159,19 +168,6 @@ def _ends_moved(move: Move) -> tuple[set[str], set[str]]:
 
 def _key(link: Link) -> tuple[int, Cell, Cell]:
     return link.port or 0, link.start or link.end, link.end
-
-
-def _processor_end(link: Link) -> tuple[object, ...]:
-    """Return the cabinet of a home run, whose other plug may move to another port."""
-    return (link.end,) if link.port is not None else ()
-
-
-def _port(link: Link) -> tuple[object, ...]:
-    return (link.port,) if link.port is not None else ()
-
-
-def _jumper_ends(link: Link) -> tuple[object, ...]:
-    return tuple(sorted(link.ends)) if link.port is None else ()
 
 
 def cell_name(wall: Wall, cell: Cell) -> str:
@@ -237,7 +233,7 @@ def configuration_edit(
 
     A twin for a cause in the cabling leaves the cables as they are, so that the drawing changes.
     """
-    cost = _edit_cost(edit)
+    cost = 1 if edit.kind in _SINGLE else 2
     text = _edit_text(edit, before)
     if edit.kind == "cabinet-skipped" and _lost(edit, before):
         return None
@@ -310,38 +306,25 @@ def _takes(
     hang; where the map changed, each tile goes back to the place it came from.
     """
     cabling = any(strand.cabled != before[i].cabled for i, strand in after.items())
-    old = _places({s.port: s.cabled if cabling else s.mapped for s in before.values()})
-    new = _places({s.port: s.cabled if cabling else s.mapped for s in after.values()})
-    if old is None or new is None or old.keys() != new.keys():
-        return None
+    ways = [
+        [strand.cabled if cabling else strand.mapped for strand in strands.values()]
+        for strands in (before, after)
+    ]
+    old, new = (places_of(sides, 1) for sides in ways)
+    if {sum(map(len, sides)) for sides in ways} != {len(old)} or old.keys() != new.keys():
+        return None  # something is doubled, or shows no tile
     if set(old.values()) != set(new.values()):
         return None
+    ports = [strand.port for strand in before.values()]
     pairs = ((new[i], old[i]) if cabling else (old[i], new[i]) for i in old)
-    return {place: source for place, source in pairs if place != source}
+    return {(ports[a], k): (ports[b], n) for (a, k), (b, n) in pairs if (a, k) != (b, n)}
 
 
-def _places(ways: Mapping[int, tuple[int, ...]]) -> dict[int, tuple[int, int]] | None:
-    found: dict[int, tuple[int, int]] = {}
-    for port, way in ways.items():
-        for place, i in enumerate(way, start=1):
-            if i in found or i < 0:
-                return None
-            found[i] = (port, place)
-    return found
-
-
-def _edit_cost(edit: Edit) -> int:
-    single = {"cabinet-missing-in-configuration", "neighbours-crossed", "raster-serpentine"}
-    single |= {
-        "entries-exchanged",
-        "columns-first",
-        "rear-view-plan",
-        "bottom-up-plan",
-        "canvas-offset",
-    }
-    return 1 if edit.kind in single else 2
-
-
+_SINGLE = frozenset({
+    "cabinet-missing-in-configuration", "neighbours-crossed", "raster-serpentine",
+    "entries-exchanged", "columns-first", "rear-view-plan", "bottom-up-plan", "canvas-offset",
+})  # fmt: skip
+"""Causes that one entry or one setting of the configuration puts right."""
 _TEXTS = {
     "ports-swapped": "exchange the assignments of {where}",
     "outputs-swapped": "exchange the output regions of {where}",

@@ -15,7 +15,7 @@ from commission_tui.text import listed
 from commission_tui.wall.mapping.cables.cabling import Cabling
 from commission_tui.wall.mapping.cables.darkness import Feed
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, Sockets, cable
-from commission_tui.wall.mapping.layout import Layout
+from commission_tui.wall.mapping.layout import Layout, neighbours
 
 _NAMED = 4
 
@@ -281,7 +281,7 @@ class Namer:
 
 def exchanges(missing: list[tuple[Node, Node]], there: list[Cable]) -> int:
     """Return the least number of exchanges of two plugs that make the cables as they are."""
-    drawn, new = _neighbours(missing), _neighbours(there)
+    drawn, new = neighbours(missing), neighbours(there)
     acts = 0
     for a, b in missing:
         found = ((c, d) for d in new.get(a, ()) for c in drawn.get(d, ()) if c in new.get(b, ()))
@@ -293,14 +293,6 @@ def exchanges(missing: list[tuple[Node, Node]], there: list[Cable]) -> int:
                 links[y].discard(x)
     left = max(sum(map(len, drawn.values())), sum(map(len, new.values()))) // 2
     return max(1, acts + (left if left < 3 else -(-2 * left // 3)))
-
-
-def _neighbours(links: Iterable[tuple[Node, Node]]) -> dict[Node, set[Node]]:
-    found: dict[Node, set[Node]] = {}
-    for a, b in links:
-        found.setdefault(a, set()).add(b)
-        found.setdefault(b, set()).add(a)
-    return found
 
 
 def _fed(faults: list[CableFault], feeds: Iterable[Feed], seen: Sequence[int]) -> list[CableFault]:

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchange
-from commission_tui.wall.mapping.cables.routes import Cable, Node, Place, Routes, cable, completed
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Place, places_of
 
 
 @dataclass(slots=True)
@@ -42,64 +42,50 @@ class Cabling:
     dead: frozenset[int] = frozenset()
     """Dark cabinets that are dead whatever the cables are."""
 
-    def copy(self) -> Cabling:
-        """Return the same, to be taken otherwise."""
-        return replace(
-            self, ways=[list(way) for way in self.ways], again=dict(self.again),
-        )  # fmt: skip
-
-    def take(self, exchange: LoopExchange, tiles: Sequence[Sequence[int]]) -> None:
-        """Take some chains to be as some acts leave them."""
-        numbers = set(exchange.numbers)
+    def with_exchange(self, exchange: LoopExchange, tiles: Sequence[Sequence[int]]) -> Cabling:
+        """Return the same with some chains taken to be as some acts leave them."""
         inside = {node for link in exchange.cables for node in link} | set(exchange.shown)
-        self.cables = {c for c in self.cables if not inside.intersection(c)} | exchange.cables
-        self.strays = [i for i in self.strays if i not in inside]
-        self.gaps = [gap for gap in self.gaps if gap[0] not in numbers]
-        self.dim = [i for i in self.dim if i not in inside]
-        self.again = {i: tile for i, tile in self.again.items() if i not in inside}
-        holders: dict[int, Node] = {}
-        for node, tile in exchange.shown.items():
-            if holders.setdefault(tile, node) != node:
-                self.again[node] = tile
-        for number in numbers:
-            self.ways[number] = [holders.get(tile) for tile in tiles[number]]
-        self.dead |= exchange.dead
+        again = {i: tile for i, tile in self.again.items() if i not in inside}
+        holders = {tile: node for node, tile in reversed(exchange.shown.items())}
+        again |= {node: tile for node, tile in exchange.shown.items() if holders[tile] != node}
+        return replace(
+            self,
+            ways=[
+                [holders.get(tile) for tile in tiles[number]] if number in exchange.numbers else way
+                for number, way in enumerate(self.ways)
+            ],
+            cables={c for c in self.cables if not inside.intersection(c)} | exchange.cables,
+            strays=[i for i in self.strays if i not in inside],
+            gaps=[gap for gap in self.gaps if gap[0] not in exchange.numbers],
+            dim=[i for i in self.dim if i not in inside],
+            again=again,
+            dead=self.dead | exchange.dead,
+        )
 
 
-def read_cabling(
-    routes: Routes,
-    seen: Sequence[int],
-    maps: Sequence[Sequence[int]],
-    ignored: frozenset[int] = frozenset(),
-    *,
-    two_feeds: bool = True,
-) -> Cabling:
-    """Read the cables off a table.
+class CablingReader:
+    """Reads the cables off a table."""
 
-    Parameters
-    ----------
-    routes
-        The cabling as drawn.
-    seen
-        What each cabinet shows: a tile, DARK, or below that for not known.
-    maps
-        For each strand the tiles of its port, place by place.
-    ignored
-        Cabinets whose tile is taken for misread.
-    two_feeds
-        Whether a loop may show a tile twice, once from either end.
-    """
-    return _Reader(routes, seen, maps, ignored).read(two_feeds=two_feeds)
-
-
-class _Reader:
     def __init__(
         self,
         routes: Routes,
         seen: Sequence[int],
         maps: Sequence[Sequence[int]],
-        ignored: frozenset[int],
+        ignored: frozenset[int] = frozenset(),
     ) -> None:
+        """Prepare.
+
+        Parameters
+        ----------
+        routes
+            The cabling as drawn.
+        seen
+            What each cabinet shows: a tile, DARK, or below that for not known.
+        maps
+            For each strand the tiles of its port, place by place.
+        ignored
+            Cabinets whose tile is taken for misread.
+        """
         self.routes, self.seen, self.maps = routes, seen, maps
         self.ways: list[list[Node | None]] = [[None] * len(tiles) for tiles in maps]
         self.place: dict[int, Place] = {}
@@ -115,7 +101,8 @@ class _Reader:
         """For a strand with such a feed, the last place that its main port feeds."""
         self.result = Cabling(self.ways, set(), self.strays, [], [], [])
 
-    def read(self, *, two_feeds: bool) -> Cabling:
+    def read(self, *, two_feeds: bool = True) -> Cabling:
+        """Return the cables; `two_feeds` lets a loop show a tile twice, once from either end."""
         self._place_tiles()
         if two_feeds:
             self._second_feeds()
@@ -123,14 +110,16 @@ class _Reader:
         self._bridge([gap for gap in gaps if not self._straight(gap)])
         for number in range(len(self.ways)):
             self._run_out(number)
-            self._reach_backup(number)
         self._lay()
-        self.result.strays = [cell for cell in self.strays if not self._as_mapped(cell)]
+        self.result.strays = [
+            cell
+            for cell in self.strays
+            if cell not in self.place or self._tile(*self.place[cell]) != self.seen[cell]
+        ]
         return self.result
 
-    def _as_mapped(self, cell: int) -> bool:
-        number, k = self.place.get(cell, (0, 0))
-        return k > 0 and self.maps[number][k - 1] == self.seen[cell]
+    def _tile(self, number: int, place: int) -> int:
+        return self.maps[number][place - 1]
 
     def at(self, number: int, place: int) -> Node | None:
         """Return what hangs at a place, counted from 1; the ports at either end of the places."""
@@ -184,12 +173,12 @@ class _Reader:
 
     def _second_feeds(self) -> None:
         """Part tiles that a loop shows twice: once from its port, once from its backup port."""
-        spots = {tile: (n, k) for n, tiles in enumerate(self.maps) for k, tile in enumerate(tiles)}
+        spots = places_of(self.maps, 1)
         again: dict[int, dict[int, int]] = {}
         for cell in self.strays:
             number, k = spots.get(self.seen[cell], (-1, 0))
             if number >= 0 and self.routes.looped[number]:
-                again.setdefault(number, {})[k + 1] = cell
+                again.setdefault(number, {})[k] = cell
         for number, others in again.items():
             first, last = min(others), max(others)
             ones = {k: node for k in others if (node := self.at(number, k)) is not None}
@@ -258,12 +247,7 @@ class _Reader:
         (way, a), (way2, b) = self.routes.at[x], self.routes.at[z]
         if way != way2 or abs(b - a) != j - i:
             return False
-        step = 1 if b > a else -1
-        between = (
-            self.routes.ways[way][a + step : b : step]
-            if b > a
-            else self.routes.ways[way][b + 1 : a][::-1]
-        )
+        between = self.routes.ways[way][min(a, b) + 1 : max(a, b)][:: 1 if b > a else -1]
         if any(n not in self.free and (n < 0 or self.seen[n] != DARK) for n in between):
             return False
         for place, node in enumerate(between, start=i + 1):
@@ -352,24 +336,20 @@ class _Reader:
         return steps[0] if steps else way
 
     def _run_out(self, number: int) -> None:
-        """Let a chain run on from its last lit place through cabinets that nobody looked at."""
-        way = self.ways[number]
-        last = max((k for k, node in enumerate(way, start=1) if node is not None), default=0)
-        node = self.at(number, last)
-        step = self._direction(number, last, 1)
-        for place, other in zip(
-            range(last + 1, len(way) + 1), self.routes.beyond(node or 0, step), strict=False
-        ):
-            if other not in self.free:
-                break
-            self.put(number, place, other)
+        """Let a chain run on from its last lit place through cabinets that nobody looked at.
 
-    def _reach_backup(self, number: int) -> None:
-        """Fill the end of a looped chain that its backup port does not light either."""
-        way = self.ways[number]
-        last = max((k for k, node in enumerate(way, start=1) if node is not None), default=0)
-        if self.routes.looped[number] and 0 < last < len(way):
-            self._straight((number, last, len(way) + 1))
+        A loop runs on to its backup port, as far as that does not light the end either.
+        """
+        length = len(self.ways[number])
+        last = max((k for k in range(1, length + 1) if self.at(number, k) is not None), default=0)
+        step = self._direction(number, last, 1)
+        for other in self.routes.beyond(self.at(number, last) or 0, step):
+            if last == length or other not in self.free:
+                break
+            last += 1
+            self.put(number, last, other)
+        if self.routes.looped[number] and 0 < last < length:
+            self._straight((number, last, length + 1))
 
     # --- cables
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from commission_tui.wall.mapping.cables.cabling import Cabling
 from commission_tui.wall.mapping.cables.routes import Node, Routes
 from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits
-from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand
+from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand, places_of
 
 _MOST = 6
 """Slips of each kind that are worth trying at once."""
@@ -27,17 +27,8 @@ class Slips:
     ) -> None:
         self.routes, self.seen, self.cabling = routes, seen, cabling
         self.entry = EntryEdits(layout, start.entry_of, strands)
-        self.spots = {
-            tile: (number, k)
-            for number, strand in enumerate(strands)
-            for k, tile in enumerate(strand.mapped, start=1)
-        }
-        self.place: dict[Node, tuple[int, int]] = {
-            node: (number, k)
-            for number, way in enumerate(cabling.ways)
-            for k, node in enumerate(way, start=1)
-            if node is not None
-        }
+        self.spots = places_of((strand.mapped for strand in strands), 1)
+        self.place = places_of(cabling.ways, 1)
 
     def edits(self) -> Iterator[Edit]:
         yield from self._left_out()
@@ -75,7 +66,7 @@ class Slips:
         found: set[frozenset[tuple[int, int]]] = set()
         for node, (number, k) in self.place.items():
             before, after = self._at(number, k - 1), self._at(number, k + 1)
-            if node < 0 or before is None or self._linked(node, before, after):
+            if before is None or self._linked(node, before, after):
                 continue
             other = self._between(before, after)
             if other is None or other not in self.place:

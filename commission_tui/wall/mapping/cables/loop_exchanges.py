@@ -8,7 +8,7 @@ taken for cut off, for dead, or for what a circuit feeds.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -21,7 +21,7 @@ from commission_tui.wall.mapping.cables.routes import (
     exchanges_of,
     picture,
 )
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, places_of
 
 _MOST_SUSPECTS, _MOST_PORTS, _WIDTH, _MOST_DEAD = 18, 4, 6, 2
 MOST_ACTS = 3
@@ -36,7 +36,7 @@ class LoopExchange:
     numbers: tuple[int, ...]
     cables: Cables
     """All cables of those chains."""
-    shown: Mapping[Node, int]
+    shown: dict[Node, int]
     dead: frozenset[int]
     """Dark cabinets that are dead whatever the cables are."""
 
@@ -68,12 +68,7 @@ class LoopExchanges:
     ) -> None:
         self.routes, self.seen, self.maps = routes, seen, maps
         self.feeds = [feed for feed in feeds if feed.is_dark(seen)]
-        self.spot = {
-            tile: (number, k)
-            for number, tiles in enumerate(maps)
-            for k, tile in enumerate(tiles, start=1)
-            if tile >= 0
-        }
+        self.spot = places_of(maps, 1)
 
     def found(self, most: int) -> Iterator[LoopExchange]:
         """Yield what at most so many acts explain, group of chains by group."""

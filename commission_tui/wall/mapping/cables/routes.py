@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from itertools import pairwise
 
-from commission_tui.wall.mapping.layout import DARK, Layout
+from commission_tui.wall.mapping.layout import DARK, Layout, Place
 
 Node = int
 """A cabinet by its number; a port, main or backup, by its number below nought."""
 Cable = tuple[Node, Node]
 """A home run or a jumper, the smaller end first; its direction does not show."""
-Place = tuple[int, int]
-"""Number of a strand and place in it, from 0."""
 
 
 def cable(one: Node, other: Node) -> Cable:

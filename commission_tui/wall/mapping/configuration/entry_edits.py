@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from commission_tui.wall.mapping.layout import Edit, Layout, Strand
-
-Place = tuple[int, int]
-"""Number of a strand and place in it, from 0."""
+from commission_tui.wall.mapping.layout import Edit, Layout, Place, Strand
 
 
 class EntryEdits:

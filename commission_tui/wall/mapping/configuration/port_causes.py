@@ -6,13 +6,13 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate, pairwise
 
-from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits, Place
+from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits
 from commission_tui.wall.mapping.configuration.plan_causes import (
     PATTERNS,
     cabled_as,
     dealt_in_order,
 )
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Side, Strand
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Place, Side, Strand
 
 _TIES = 4
 """How many equally good places for one cause are worth telling apart."""

@@ -16,7 +16,15 @@ from typing import Any, NamedTuple
 
 from commission_tui.wall.mapping.configuration.plan_causes import PlanChange, whole_plans
 from commission_tui.wall.mapping.configuration.port_causes import PortCauses
-from commission_tui.wall.mapping.layout import UNKNOWN, Edit, Layout, Start, Strand
+from commission_tui.wall.mapping.layout import (
+    UNKNOWN,
+    Edit,
+    Layout,
+    Start,
+    Strand,
+    neighbours,
+    places_of,
+)
 
 CAUSE = 10
 """What one cause costs; a lone contradiction costs less than a cause, two in one port more."""
@@ -128,7 +136,9 @@ class Search:
         self.start = start
         self.plans = whole_plans(layout, seen)
         self.found: dict[int, SearchState] = {}
-        self._next_entry = _neighbours(start.strands)
+        self._next_entry = neighbours(
+            pair for strand in start.strands for pair in pairwise(strand.mapped)
+        )
         self._heap: list[tuple[int, int, int, SearchState]] = []
         self._order = count()
         self._keys: set[int] = set()
@@ -213,9 +223,7 @@ class Search:
         if len(state.edits) >= _MOST_CAUSES:
             return
         strands = state.strands
-        owners = {
-            tile: (i, k) for i, strand in enumerate(strands) for k, tile in enumerate(strand.mapped)
-        }
+        owners = places_of(strand.mapped for strand in strands)
         causes = PortCauses(
             self.layout, self.seen, self.start.entry_of, strands, number, state.ports[number].wrong,
             owners,
@@ -302,13 +310,3 @@ def _echoed(state: SearchState, edit: Edit) -> Edit | None:
             if j not in strands and strand.mapped == old:
                 strands[j] = strand._replace(mapped=new.mapped)
     return replace(edit, strands=strands) if len(strands) > len(edit.strands) else None
-
-
-def _neighbours(strands: Iterable[Strand]) -> dict[int, set[int]]:
-    """Return for each tile those before and after it in its map."""
-    found: dict[int, set[int]] = {}
-    for strand in strands:
-        for a, b in pairwise(strand.mapped):
-            found.setdefault(a, set()).add(b)
-            found.setdefault(b, set()).add(a)
-    return found

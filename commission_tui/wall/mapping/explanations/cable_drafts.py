@@ -9,13 +9,22 @@ from itertools import combinations, count, pairwise, zip_longest
 from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
-from commission_tui.wall.mapping.cables.cabling import Cabling, read_cabling
+from commission_tui.wall.mapping.cables.cabling import Cabling, CablingReader
 from commission_tui.wall.mapping.cables.darkness import FEED_KINDS, Feed
 from commission_tui.wall.mapping.cables.entry_slips import Slips
 from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchanges
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed, picture
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, STRAY, TELLING
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, Strand, after
+from commission_tui.wall.mapping.layout import (
+    DARK,
+    UNKNOWN,
+    Edit,
+    Layout,
+    Start,
+    Strand,
+    after,
+    places_of,
+)
 
 _MOST_READINGS, _FEWEST_READINGS, _KEPT = 48, 8, 8
 _CABINETS_READ = 6_000
@@ -162,9 +171,9 @@ class CableReader:
         key = *maps, ignored, *((edit.kind, edit.where) for edit in edits)
         if (known := self._read_once.get(key)) is not None:
             return known
-        cabling = read_cabling(self.routes, self.seen, maps, ignored)
+        cabling = CablingReader(self.routes, self.seen, maps, ignored).read()
         if cabling.again and not self._meet(cabling, maps):
-            cabling = read_cabling(self.routes, self.seen, maps, ignored, two_feeds=False)
+            cabling = CablingReader(self.routes, self.seen, maps, ignored).read(two_feeds=False)
         if any(self.routes.looped) and not cabling.again and cabling.cables != self.routes.cables:
             self._meet(cabling, maps)
         reading = self._judged(strands, edits, ignored, cabling)
@@ -172,8 +181,7 @@ class CableReader:
             most = max(1, (reading.score - 1) // CAUSE - len(edits))
             exchanges = LoopExchanges(self.routes, self.seen, maps, self.feeds)
             for exchange in exchanges.found(most):
-                taken = cabling.copy()
-                taken.take(exchange, maps)
+                taken = cabling.with_exchange(exchange, maps)
                 other = self._judged(strands, edits, ignored, taken)
                 if not reading.is_fed or other.score < reading.score:
                     reading, cabling = other, taken
@@ -242,12 +250,7 @@ class CableReader:
 
     def _strays(self, cabling: Cabling, strands: Sequence[Strand]) -> int:
         """Return what tiles that fit nowhere cost: little, when one is easily misread."""
-        place = {
-            node: (number, k)
-            for number, way in enumerate(cabling.ways)
-            for k, node in enumerate(way)
-            if node in cabling.strays
-        }
+        place = places_of(cabling.ways)
         cost = 0
         for cell in cabling.strays:
             number, k = place.get(cell, (0, -1))

@@ -24,7 +24,15 @@ from commission_tui.wall.mapping.explanations.causes import (
 from commission_tui.wall.mapping.explanations.equivalent_causes import from_entries, other_orders
 from commission_tui.wall.mapping.explanations.explanation import Cause, Explanation
 from commission_tui.wall.mapping.explanations.unseen import to_check, twin_places
-from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand, after, predicted
+from commission_tui.wall.mapping.layout import (
+    Edit,
+    Layout,
+    Start,
+    Strand,
+    after,
+    places_of,
+    predicted,
+)
 from commission_tui.wall.mapping.observed.tile_faces import Surface
 
 KINDS = (
@@ -99,12 +107,8 @@ class Draft(ABC):
 
     def places(self) -> dict[int, tuple[int, int]]:
         """Return the port and place at which each cabinet hangs."""
-        return {
-            node: (strand.port, place)
-            for strand, way in zip(self.start.strands, self.ways, strict=True)
-            for place, node in enumerate(way, start=1)
-            if node is not None
-        }
+        ports = [strand.port for strand in self.start.strands]
+        return {node: (ports[i], place) for node, (i, place) in places_of(self.ways, 1).items()}
 
     def joins(self, one: Node, other: Node) -> bool:
         """Say whether a cable leads from one to the other, or may though nothing passes it."""

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from commission_tui.wall.mapping.configuration.plan_causes import cabled_as
-from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand, after
+from commission_tui.wall.mapping.layout import Edit, Layout, Place, Start, Strand, after, places_of
 from commission_tui.wall.mapping.moves import is_cabling
 
 _EXCHANGES = frozenset({"ports-swapped", "outputs-swapped"})
@@ -21,8 +21,6 @@ _PATTERNS = frozenset({"raster-serpentine", "columns-first"})
 _INNERMOST_ENTRIES = ("pattern", "entry", "plan", "cable", "exchange")
 _OUTERMOST_ENTRIES = ("pattern", "plan", "exchange", "cable", "entry")
 _OUTERMOST_PATTERNS = ("entry", "pattern", "plan", "exchange", "cable")
-Place = tuple[int, int]
-"""Number of a strand and place in it."""
 
 
 def from_entries(layout: Layout, start: Start, edits: Sequence[Edit]) -> tuple[Edit, ...]:
@@ -158,18 +156,12 @@ def _entry_step(edit: Edit, strands: Sequence[Strand]) -> _Step | None:
     for i, new in edit.strands.items():
         own = {tile: (i, k) for k, tile in enumerate(strands[i].mapped)}
         if not own.keys() >= set(new.mapped):
-            elsewhere = elsewhere or _places(strands)
+            elsewhere = elsewhere or places_of(strand.mapped for strand in strands)
             own = elsewhere | own
         if any(tile not in own or tile < 0 for tile in new.mapped):
             return None
         sources[i] = tuple(own[tile] for tile in new.mapped)
     return _Step(edit, layer, {}, {}, sources)
-
-
-def _places(strands: Sequence[Strand]) -> dict[int, Place]:
-    return {
-        tile: (i, k) for i, strand in enumerate(strands) for k, tile in enumerate(strand.mapped)
-    }
 
 
 def _replayed(

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from commission_tui.wall.mapping.cables.routes import Node
 from commission_tui.wall.mapping.configuration.search import CAUSE
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReader
 from commission_tui.wall.mapping.explanations.drafts import CableDraft, Draft
@@ -13,10 +12,10 @@ from commission_tui.wall.mapping.explanations.explanation import Explanation
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
 from commission_tui.wall.mapping.next_look.looks import NextLook, best_look
 from commission_tui.wall.mapping.next_look.single_faults import (
-    Followed,
     SingleFault,
     single_faults,
 )
+from commission_tui.wall.mapping.observed.answers import Answers
 from commission_tui.wall.mapping.observed.tile_faces import Surface
 from commission_tui.wall.model.location import Cell
 
@@ -37,12 +36,11 @@ class Guesses:
         return cls(None, ())
 
     @classmethod
-    def of(cls, reader: CableReader, answers: Mapping[str, str]) -> Guesses:
+    def of(cls, reader: CableReader, answers: Answers) -> Guesses:
         layout, seen, start = reader.layout, reader.seen, reader.start
         if all(seen[i] > UNKNOWN for i in reader.routes.at if i >= 0):
             return cls.none()
-        followed = followed_cables(layout, answers)
-        found = single_faults(layout, reader.routes, reader.feeds, start, seen, followed)
+        found = single_faults(layout, reader.routes, reader.feeds, start, seen, answers.cables)
         return cls(reader, tuple(f for f in found if _agrees(layout, f, answers)))
 
     def drafts(self, surface: Surface) -> Iterator[CableDraft]:
@@ -72,71 +70,44 @@ class Guesses:
         reading = replace(reading, score=min(reading.score, CAUSE))
         return CableDraft(reader.layout, reader.routes, surface, reading)
 
-    def look(self, answers: Mapping[str, str]) -> NextLook | None:
+    def look(self, answers: Answers) -> NextLook | None:
         """Return the look that tells most between them."""
         if self.reader is None or not self.faults:
             return None
         looked = {i for i, shown in enumerate(self.reader.seen) if shown > UNKNOWN}
-        answered = {name.removeprefix("circuit ").removesuffix(" chain") for name in answers}
+        chains = (str(self.reader.layout.cells[i]) for i in answers.chains)
+        answered = {*answers.breakers, *chains}
         return best_look(self.reader.layout, self.faults, looked, answered)
 
 
-def followed_cables(layout: Layout, answers: Mapping[str, str]) -> dict[Node, Followed | None]:
-    """Return where the cables lead that were followed from an output."""
-
-    def node(name: str) -> Node:
-        return -int(name[1:]) if name.startswith("P") else layout.index[Cell.parse(name)]
-
-    found: dict[Node, Followed | None] = {}
-    for what, answer in answers.items():
-        if what.endswith(" cable"):
-            far, _, side = answer.partition(" ")
-            end = None if far == "none" else (node(far), side == "input")
-            found[node(what.removesuffix(" cable"))] = end
-    return found
-
-
-def _agrees(layout: Layout, fault: SingleFault, answers: Mapping[str, str]) -> bool:
+def _agrees(layout: Layout, fault: SingleFault, answers: Answers) -> bool:
     """Say whether a fault agrees with breakers and chain numbers that were looked at."""
-    for what, answer in answers.items():
-        if what.startswith("circuit ") and answer == "off":
-            if fault.feed != what.removeprefix("circuit "):
-                return False
-        elif what.endswith(" chain"):
-            cell = Cell.parse(what.removesuffix(" chain"))
-            i = layout.index[cell]
-            tile = i if fault.edit is not None else fault.shows(i)
-            if tile >= 0 and _place(layout, layout.cells[tile]) != answer:
-                return False
+    if any(seen == "off" and fault.feed != name for name, seen in answers.breakers.items()):
+        return False
+    for i, seen in answers.chains.items():
+        tile = i if fault.edit is not None else fault.shows(i)
+        if tile >= 0 and _place(layout, tile) != seen:
+            return False
     return True
 
 
-def _place(layout: Layout, cell: Cell) -> str:
-    place = layout.wall.chain_place(cell)
+def _place(layout: Layout, cabinet: int) -> str:
+    place = layout.wall.chain_place(layout.cells[cabinet])
     return f"P{place[0]}.{place[1]}" if place else "none"
 
 
-def says_as_drawn(layout: Layout, answers: Mapping[str, str]) -> bool:
+def is_as_drawn(layout: Layout, answers: Answers) -> bool:
     """Say whether a chain number was read that is as drawn."""
-    return any(
-        what.endswith(" chain")
-        and _place(layout, Cell.parse(what.removesuffix(" chain"))) == answer
-        for what, answer in answers.items()
-    )
+    return any(_place(layout, i) == seen for i, seen in answers.chains.items())
 
 
-def answers_against(layout: Layout, draft: Draft, answers: Mapping[str, str]) -> int:
+def answers_against(draft: Draft, answers: Answers) -> int:
     """Return what the chain numbers that were read and the cables followed weigh against a draft."""
-    weight, places = 0, draft.places()
-    for what, answer in answers.items():
-        if what.endswith(" chain"):
-            place = places.get(layout.index[Cell.parse(what.removesuffix(" chain"))])
-            if place is not None and f"P{place[0]}.{place[1]}" != answer:
-                weight += _AGAINST
-    for node, end in followed_cables(layout, answers).items():
-        if end is not None and not draft.joins(node, end[0]):
-            weight += _AGAINST
-    return weight
+    places = {i: f"P{port}.{k}" for i, (port, k) in draft.places().items()}
+    wrong = sum(places.get(i, seen) != seen for i, seen in answers.chains.items())
+    ends = answers.cables.items()
+    wrong += sum(end is not None and not draft.joins(node, end[0]) for node, end in ends)
+    return _AGAINST * wrong
 
 
 def look_text(look: NextLook, explanations: Sequence[Explanation]) -> str:

@@ -22,6 +22,7 @@ from commission_tui.wall.mapping.cables.routes import (
 from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits
 from commission_tui.wall.mapping.configuration.plan_causes import whole_plans
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, after, predicted
+from commission_tui.wall.mapping.observed.answers import Followed
 
 _OFTEN: Mapping[str, float] = {
     "chain-open": 60, "circuit-off": 24, "port-dead": 20, "ports-swapped": 12, "card-dead": 12,
@@ -31,7 +32,6 @@ _OFTEN: Mapping[str, float] = {
     "one place late": 3, "cabinet-skipped": 2,
 }  # fmt: skip
 _MOST = 4000
-Followed = tuple[Node, bool]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.text import quoted
+from commission_tui.wall.mapping.layout import Layout
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -36,6 +37,40 @@ class Answer(NamedTuple):
 
     look: str
     seen: str
+
+
+Followed = tuple[int, bool]
+"""Where a cable leads, a cabinet or a port below nought, and whether to the input there."""
+
+
+class Answers:
+    """What was looked at besides tiles, by cabinets of a wall and ports below nought."""
+
+    def __init__(self, layout: Layout, answers: Mapping[str, str]) -> None:
+        """Take what was looked at, such as ``R1C5 cable``, and what was seen; see `answer_of`."""
+
+        def node(name: str) -> int:
+            return -int(name[1:]) if name.startswith("P") else layout.index[Cell.parse(name)]
+
+        self.breakers: dict[str, str] = {}
+        """Circuits to on or off."""
+        self.links: dict[int, bool] = {}
+        """Whether the link light of a cabinet is lit."""
+        self.chains: dict[int, str] = {}
+        """The chain number that the processor shows on a cabinet."""
+        self.cables: dict[int, Followed | None] = {}
+        """Where the cable leads from an output; None where there was none."""
+        for what, seen in answers.items():
+            name, _, kind = what.rpartition(" ")
+            if what.startswith("circuit "):
+                self.breakers[what.removeprefix("circuit ")] = seen
+            elif kind == "link":
+                self.links[node(name)] = seen == "on"
+            elif kind == "chain":
+                self.chains[node(name)] = seen
+            else:
+                far, _, side = seen.partition(" ")
+                self.cables[node(name)] = None if far == "none" else (node(far), side == "input")
 
 
 def answer_of(wall: Wall, look: str, seen: str) -> Answer | None:
