@@ -8,7 +8,7 @@ with another spacing is a wrong cabinet size.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -16,7 +16,7 @@ from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout
 from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 
-_TOLERANCE_PX = 2.0
+_TOLERANCE_PX = 2
 _MOST = 0.6
 """The share of readings that must lie on a lattice."""
 NOT_A_SLIP = 0.02
@@ -119,9 +119,11 @@ def _lattice(
     alike = len(kinds) == 1
     if alike:
         wanted = next(iter(kinds))
-        loaded = _spacings(starts, wanted)
+        loaded = _each_way(lambda a: _spacing(_counted(starts, a), wanted[a]))
         starts = _from_far_edge(readings, starts, wanted[0] - loaded[0])
-        start = _begins(frame, starts, loaded, wanted)
+        start = _each_way(
+            lambda a: _begin(_counted(starts, a), loaded[a], wanted[a], frame.extent[a])
+        )
     else:
         start, loaded, wanted = _constant(readings)
     if start == (0, 0) and loaded == wanted:
@@ -141,10 +143,9 @@ def _rest(
     frame: Frame, start: tuple[int, int], loaded: tuple[int, int], wanted: tuple[int, int]
 ) -> tuple[int, int]:
     """Return how far a lattice lies from where the near or the far edge puts it."""
-    extent = frame.extent
-    ends = [(0, extent[a] - extent[a] // wanted[a] * loaded[a]) for a in (0, 1)]
-    rests = [min((start[a] - end for end in ends[a]), key=abs) for a in (0, 1)]
-    return rests[0], rests[1]
+    lines = _each_way(lambda a: frame.extent[a] // wanted[a])
+    far = _each_way(lambda a: frame.extent[a] - lines[a] * loaded[a])
+    return _each_way(lambda a: min(start[a], start[a] - far[a], key=abs))
 
 
 def _start(layout: Layout, cell: Cell, reading: Reading, frame: Frame) -> tuple[float, float]:
@@ -170,9 +171,13 @@ def _constant(readings: Mapping[Cell, Reading]) -> Lattice:
     return moves.most_common(1)[0][0], (0, 0), (0, 0)
 
 
-def _spacings(starts: Mapping[Cell, tuple[float, float]], wanted: Size) -> Size:
-    across, down = (Counter(round(at[axis]) for at in starts.values()) for axis in (0, 1))
-    return _spacing(across, wanted[0]), _spacing(down, wanted[1])
+def _each_way(of: Callable[[int], int]) -> tuple[int, int]:
+    """Return the same of both axes, across and down."""
+    return of(0), of(1)
+
+
+def _counted(starts: Mapping[Cell, tuple[float, float]], axis: int) -> Counter[int]:
+    return Counter(round(at[axis]) for at in starts.values())
 
 
 def _from_far_edge(
@@ -183,17 +188,6 @@ def _from_far_edge(
     Until the size loaded was known, that edge was taken to be the cabinet's.
     """
     return {cell: (x + narrower_px * readings[cell].mirrored, y) for cell, (x, y) in starts.items()}
-
-
-def _begins(
-    frame: Frame, starts: Mapping[Cell, tuple[float, float]], loaded: Size, wanted: Size
-) -> tuple[int, int]:
-    """Return where the evenly spaced lattice begins on which most starts lie."""
-    begin = []
-    for axis in (0, 1):
-        values = Counter(round(at[axis]) for at in starts.values())
-        begin.append(_begin(values, loaded[axis], wanted[axis], frame.extent[axis]))
-    return begin[0], begin[1]
 
 
 def _spacing(values: Counter[int], wanted: int) -> int:
@@ -240,9 +234,7 @@ def _places(
 
 def _tile_at(places: Mapping[tuple[int, int], int], at: tuple[float, float]) -> int | None:
     x, y = round(at[0]), round(at[1])
-    if (x, y) in places:
-        return places[x, y]
-    near = range(-int(_TOLERANCE_PX), int(_TOLERANCE_PX) + 1)
+    near = sorted(range(-_TOLERANCE_PX, _TOLERANCE_PX + 1), key=bool)  # the place itself first
     return next(
-        (places[x + a, y + b] for a in near for b in near if (x + a, y + b) in places), None
+        (i for a in near for b in near if (i := places.get((x + a, y + b))) is not None), None
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from commission_tui.text import listed
 from commission_tui.wall.mapping.configuration.plan_causes import (
@@ -116,18 +116,16 @@ def _mirrored(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> 
         1,
         settings={"picture_flip": False},
     )
-    surface.causes.append(
-        SurfaceCause(
-            "picture-mirrored",
-            "wall",
-            f"the picture is mirrored {way}",
-            (),
-            edit,
-            1,
-            tuple(mirrored),
-        )
-    )
+    says = f"the picture is mirrored {way}"
+    surface.causes.append(_edited("picture-mirrored", "wall", says, edit, mirrored))
     return upside
+
+
+def _edited(
+    kind: str, where: str, says: str, edit: ConfigurationEdit, cells: Sequence[Cell]
+) -> SurfaceCause:
+    """Return a cause that the configuration alone puts right."""
+    return SurfaceCause(kind, where, says, (), edit, edit.cost, tuple(cells))
 
 
 def _turned_start(layout: Layout, move: Callable[[Box], Box]) -> Start:
@@ -181,19 +179,15 @@ def _garbled(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> N
 
 def _modules(where: str, whole: str, cells: Sequence[Cell]) -> SurfaceCause:
     says = f"modules of {whole} are exchanged, turned or scanned wrongly"
+    text = f"load the programme of its type into the card of {where}"
     if len(cells) > 1:
-        edit = ConfigurationEdit(
-            f"correct the module order in the programme of {where} once",
-            1,
-            settings={"module_order": tuple(cells)},
-        )
-        return SurfaceCause("module-order", where, says, (), edit, 1, tuple(cells))
-    handling = (f"in {where} put each flat cable on its own hub output and each module upright",)
-    settings = {"module_order": tuple(cells)}
-    edit = ConfigurationEdit(
-        f"load the programme of its type into the card of {where}", 1, settings=settings
-    )
-    return SurfaceCause("module-order", where, says, handling, edit, 4, tuple(cells))
+        text = f"correct the module order in the programme of {where} once"
+    edit = ConfigurationEdit(text, 1, settings={"module_order": tuple(cells)})
+    cause = _edited("module-order", where, says, edit, cells)
+    if len(cells) > 1:
+        return cause
+    look = f"in {where} put each flat cable on its own hub output and each module upright"
+    return replace(cause, handling=(look,), cost=4)
 
 
 def _groups(
@@ -201,16 +195,16 @@ def _groups(
 ) -> Iterable[tuple[str, list[Cell]]]:
     """Gather bad cabinets: the whole wall, else whole chains, else whole rows, else one by one."""
     left = dict(bad)
-    whole: list[tuple[str, list[Cell]]] = [("wall", list(layout.cells))]
-    whole += [(f"P{c.port}", list(c.cells)) for c in layout.wall.chains]
-    for row in range(1, layout.wall.rows + 1) if len(bad) >= least else ():
+    whole: list[tuple[str, Sequence[Cell]]] = [("wall", layout.cells)]
+    whole += [(f"P{c.port}", c.cells) for c in layout.wall.chains]
+    for row in range(1, layout.wall.rows + 1):
         whole.append((f"row {row}", [cell for cell in layout.cells if cell.row == row]))
     for where, members in whole if len(bad) >= least else ():
         looked = [cell for cell in members if cell in lit]
         hit = [cell for cell in looked if cell in left]
-        common = Counter(left[cell] for cell in hit).most_common(1)
-        if len(hit) >= least and common and common[0][1] >= NEARLY_ALL * len(looked):
-            cells = [cell for cell in hit if left[cell] == common[0][0]]
+        (angle, count), *_ = Counter(left[cell] for cell in hit).most_common(1) or [(0, 0)]
+        if len(hit) >= least and count >= NEARLY_ALL * len(looked):
+            cells = [cell for cell in hit if left[cell] == angle]
             for cell in cells:
                 del left[cell]
             yield where, cells
@@ -219,33 +213,24 @@ def _groups(
 
 
 def _offset_causes(offset: Offset) -> Iterable[SurfaceCause]:
-    if offset.loaded_px != offset.wanted_px:
-        yield _wrong_size(offset)
-    if offset.start_px != (0, 0):
-        yield _wrong_start(offset)
-
-
-def _wrong_start(offset: Offset) -> SurfaceCause:
-    shift = (-offset.start_px[0], -offset.start_px[1])
-    edit = ConfigurationEdit(
-        f"move the start of the canvas by {shift[0]:+d} px across and {shift[1]:+d} px down",
-        1,
-        settings={"canvas_shift_px": shift},
-    )
-    says = f"the canvas starts {-shift[0]:+d} px across, {-shift[1]:+d} px down from its place"
-    return SurfaceCause("canvas-offset", offset.where, says, (), edit, 1, offset.cells)
-
-
-def _wrong_size(offset: Offset) -> SurfaceCause:
-    found, wanted = offset.loaded_px, offset.wanted_px
-    edit = ConfigurationEdit(
-        f"load the right cabinet type for {offset.where}: {wanted[0]} x {wanted[1]} px in place "
-        f"of {found[0]} x {found[1]} px",
-        2,
-        settings={"cabinet_px": wanted, "cabinet_px_loaded": found},
-    )
-    says = (
-        f"cabinets are loaded as {found[0]} x {found[1]} px (if the numbers are also larger or "
-        "smaller than usual, the picture is scaled instead)"
-    )
-    return SurfaceCause("wrong-cabinet-size", offset.where, says, (), edit, 2, offset.cells)
+    found, wanted, (across, down) = offset.loaded_px, offset.wanted_px, offset.start_px
+    if found != wanted:
+        edit = ConfigurationEdit(
+            f"load the right cabinet type for {offset.where}: {wanted[0]} x {wanted[1]} px in place "
+            f"of {found[0]} x {found[1]} px",
+            2,
+            settings={"cabinet_px": wanted, "cabinet_px_loaded": found},
+        )
+        says = (
+            f"cabinets are loaded as {found[0]} x {found[1]} px (if the numbers are also larger or "
+            "smaller than usual, the picture is scaled instead)"
+        )
+        yield _edited("wrong-cabinet-size", offset.where, says, edit, offset.cells)
+    if (across, down) != (0, 0):
+        edit = ConfigurationEdit(
+            f"move the start of the canvas by {-across:+d} px across and {-down:+d} px down",
+            1,
+            settings={"canvas_shift_px": (-across, -down)},
+        )
+        says = f"the canvas starts {across:+d} px across, {down:+d} px down from its place"
+        yield _edited("canvas-offset", offset.where, says, edit, offset.cells)
