@@ -75,22 +75,14 @@ class Namer:
         """Yield the drawn cables that are missing and those that are wrong, by what they share."""
         missing = [pair for pair in self.routes.order if cable(*pair) not in self.cabling.cables]
         wrong = sorted(self.cabling.cables - self.routes.cables)
-        group: dict[Node, Node] = {}
-
-        def root(node: Node) -> Node:
-            while (up := group.setdefault(node, node)) != node:
-                group[node] = group[up]
-                node = up
-            return node
-
-        for a, b in (*missing, *wrong):
-            group[root(a)] = root(b)
-        parts: dict[Node, tuple[list[tuple[Node, Node]], list[Cable]]] = {}
-        for pair in missing:
-            parts.setdefault(root(pair[0]), ([], []))[0].append(pair)
-        for link in wrong:
-            parts.setdefault(root(link[0]), ([], []))[1].append(link)
-        yield from parts.values()
+        beside = neighbours([*missing, *wrong])
+        while beside:
+            part: set[Node] = set()
+            waiting = {next(iter(beside))}
+            while waiting:
+                part |= waiting
+                waiting = {n for node in waiting for n in beside.pop(node)} - part
+            yield [p for p in missing if p[0] in part], [link for link in wrong if link[0] in part]
 
     def _named(self, missing: list[tuple[Node, Node]], wrong: list[Cable]) -> CableFault:
         if not wrong and len(missing) == 1:
@@ -155,7 +147,7 @@ class Namer:
             return None
         if same:
             return self._looped(a, b, c, d) if straight else self._reversed(b, c)
-        return self._tails(a, b, c, d) if straight else self._heads(a, b, c, d)
+        return self._tails(a, b, c, d) if straight else self.heads(a, b, c, d)
 
     def _turned_end(
         self, missing: list[tuple[Node, Node]], there: list[Cable]
@@ -174,25 +166,23 @@ class Namer:
     def _reversed(self, first: Node, last: Node) -> CableFault:
         number, start = self.routes.at[first]
         end = self.routes.at[last][1]
-        way = self.layout.strands[number].cabled
+        way, port = self.layout.strands[number].cabled, self._ports(first)
         cells = way[start - 1 : end]
-        port = f"P{self.layout.strands[number].port}"
         if len(cells) == len(way):
             return CableFault("chain-reversed", port, f"{port} is fed from its far end")
         lines = self.layout.lines(number, way)
         if (start - 1, end) in lines and len(lines) > 1:
             line = f"{port} {self.layout.line_name(number, first)}"
             return CableFault("row-reversed", line, f"{line} is cabled the other way")
-        names = [self.layout.name(first), self.layout.name(last)]
         if len(cells) == 2:
             where = " and ".join(self.layout.name(i) for i in sorted(cells))
             return CableFault("neighbours-crossed", where, f"the cables of {where} are crossed")
-        where = " to ".join(names)
+        where = f"{self.layout.name(first)} to {self.layout.name(last)}"
         says = f"{where} of {port} read backwards: the plugs at their two ends are exchanged"
         return CableFault("segment-reversed", where, says)
 
     def _looped(self, a: Node, b: Node, c: Node, d: Node) -> CableFault:
-        port = f"P{self.layout.strands[self.routes.at[a][0]].port}"
+        port = self._ports(a)
         if b == c:
             says = f"the cable of {port} passes {self.layout.name(b)} by"
             return CableFault("cabinet-skipped", self.layout.name(b), says)
@@ -207,30 +197,30 @@ class Namer:
         )
         return CableFault("loop-closed", where, says, handling=look)
 
+    def _ports(self, *nodes: Node) -> str:
+        """Name the ports on whose chains some nodes are drawn."""
+        ports = {self.layout.strands[self.routes.at[node][0]].port for node in nodes}
+        return " and ".join(f"P{port}" for port in sorted(ports))
+
     def _tails(self, a: Node, b: Node, c: Node, d: Node) -> CableFault:
-        ports = sorted(self.layout.strands[self.routes.at[n][0]].port for n in (a, c))
-        where = f"P{ports[0]} and P{ports[1]}"
+        where = self._ports(a, c)
         if a < 0 and c < 0:
             return CableFault("ports-swapped", where, f"the home runs of {where} are exchanged")
         says = (
-            f"the chains of {where} are exchanged from {self.layout.name(b)} and {self.layout.name(d)} on: "
-            f"the plugs of their cables are exchanged"
+            f"the chains of {where} are exchanged from {self.layout.name(b)} and "
+            f"{self.layout.name(d)} on: the plugs of their cables are exchanged"
         )
         return CableFault("tails-exchanged", where, says)
 
-    def _heads(self, a: Node, b: Node, c: Node, d: Node) -> CableFault:
-        ports = sorted(self.layout.strands[self.routes.at[n][0]].port for n in (a, c))
-        where = f"P{ports[0]} and P{ports[1]}"
-        says = (
-            f"plugs of {where} are exchanged: {self.layout.name(a)} leads to {self.layout.name(c)}, "
-            f"{self.layout.name(b)} to {self.layout.name(d)}"
-        )
+    def heads(self, a: Node, b: Node, c: Node, d: Node) -> CableFault:
+        """Name two chains that lead into each other: a to c, and b to d."""
+        where, name = self._ports(a, c), self.layout.name
+        leads = f"{name(a)} leads to {name(c)}, {name(b)} to {name(d)}"
+        says = f"plugs of {where} are exchanged: {leads}"
         return CableFault("heads-joined", where, says)
 
     def _anything(self, missing: list[tuple[Node, Node]], there: list[Cable]) -> CableFault:
-        nodes = {node for pair in (*missing, *there) for node in pair}
-        ports = sorted({self.layout.strands[self.routes.at[node][0]].port for node in nodes})
-        where = " and ".join(f"P{port}" for port in ports)
+        where = self._ports(*(node for pair in (*missing, *there) for node in pair))
         acts = exchanges(missing, there)
         one = len(missing) == 1
         cables = listed(
@@ -345,7 +335,7 @@ def _joined_heads(namer: Namer, faults: list[CableFault]) -> list[CableFault]:
     if b < 0 or d < 0:
         return faults
     joined = replace(
-        namer._heads(a, b, c, d),
+        namer.heads(a, b, c, d),
         says=f"dark from {namer.layout.name(b)} and from {namer.layout.name(d)} on: plugs of the two ports may be "
         f"exchanged, so that their chains lead into each other at {namer.layout.name(a)}",
         handling=(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE, ConfigurationEdit, Move
@@ -37,7 +37,7 @@ class EntryChange:
     becomes: str | None
 
     def as_dict(self) -> dict[str, Any]:
-        return {"port": self.port, "place": self.place, "was": self.was, "becomes": self.becomes}
+        return asdict(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class EntryPlace:
     bears: str
 
     def as_dict(self) -> dict[str, Any]:
-        return {"port": self.port, "place": self.place, "bears": self.bears}
+        return asdict(self)
 
 
 @dataclass(frozen=True, slots=True)
