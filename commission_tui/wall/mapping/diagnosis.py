@@ -80,14 +80,15 @@ def diagnose(
     drafts: list[Draft] = []
     guesses = Guesses.none()
     for number, (surface, start) in enumerate(ways):
-        tell = partial(_tell, on_look, number * MOST_STATES, len(ways) * MOST_STATES)
+        before, most = number * MOST_STATES, len(ways) * MOST_STATES
+        noted = partial(_noted, on_look, before, most)
         reader = CableReader(layout, routes, surface.seen, start, feeds, confirmed, looked.links)
         if number == 0 and not surface.causes:
             guesses = Guesses.of(reader, looked)
             drafts += guesses.drafts(surface)
         whole = [reading.score for reading in reader.readings(()) if reading.is_whole]
         bound = min([*whole, *(draft.score for draft in drafts)], default=NO_BOUND)
-        states = Search(layout, surface.seen, start, confirmed, bound).run(stopped, tell)
+        states = Search(layout, surface.seen, start, confirmed, bound).run(stopped, noted)
         for state in states[:_CONSIDERED]:
             raise_if_stopped(stopped)
             drafts.append(SearchDraft(layout, routes, surface, start, state))
@@ -115,7 +116,7 @@ def diagnose(
     return Diagnosis(tuple(explanations), says, None, goes_to)
 
 
-def _tell(on_look: Looked, before: int, most: int, looked: int) -> None:
+def _noted(on_look: Looked, before: int, most: int, looked: int) -> None:
     on_look(before + looked, most)
 
 

@@ -194,6 +194,12 @@ def places_of(ways: Iterable[Sequence[int | None]], first: int = 0) -> dict[int,
     }
 
 
+def first_change(old: Sequence[int], new: Sequence[int]) -> int:
+    """Return the first place, from 0, at which two ways differ, or where the shorter ends."""
+    pairs = enumerate(zip(old, new, strict=False))
+    return next((k for k, (a, b) in pairs if a != b), min(len(old), len(new)))
+
+
 def neighbours(pairs: Iterable[tuple[int, int]]) -> dict[int, set[int]]:
     """Return for each item those that it is paired with."""
     found: dict[int, set[int]] = {}

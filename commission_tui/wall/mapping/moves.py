@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import NamedTuple, TypeVar
 
-from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand, places_of
+from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand, first_change, places_of
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -137,7 +137,7 @@ def moves_between(wall: Wall, out: Iterable[Link], into: Iterable[Link]) -> list
 
 def _with_room(moves: Sequence[Move]) -> list[Move]:
     """Say where a plug has to come out first, since another goes there before its own step."""
-    told, free, early = list(moves), Counter[str](), set[tuple[int, str]]()
+    steps, free, early = list(moves), Counter[str](), set[tuple[int, str]]()
     for at, move in enumerate(moves):
         out, into = _ends_moved(move)
         for end in sorted(into):
@@ -150,13 +150,13 @@ def _with_room(moves: Sequence[Move]) -> list[Move]:
                     early.add((later, end))
                     (other,) = {*cable.names} - {end}
                     name = f"jumper {other} to {end}" if cable.start else f"home run of {other}"
-                    text = f"at {end} first unplug the {name}, to make room; then {told[at].text}"
-                    told[at] = replace(told[at], text=text)
+                    text = f"at {end} first unplug the {name}, to make room; then {steps[at].text}"
+                    steps[at] = replace(steps[at], text=text)
                     text = f"where it is not out yet, {moves[later].text}"
-                    told[later] = replace(told[later], text=text)
+                    steps[later] = replace(steps[later], text=text)
                     break
         free.update(end for end in out if (at, end) not in early)
-    return told
+    return steps
 
 
 def _ends_moved(move: Move) -> tuple[set[str], set[str]]:
@@ -262,7 +262,7 @@ def _single_place(
     """Return the edit of one place of one map, when that is all there is to it."""
     (number, after), *others = edit.strands.items()
     old, new = before[number].mapped, after.mapped
-    k = next((k for k, (a, b) in enumerate(zip(old, new, strict=False)) if a != b), len(new))
+    k = first_change(old, new)
     if others or is_cabling(edit, before) or k >= len(old):
         return None
     place = {(after.port, k + 1): _entry(layout, number, k, old, start)}
@@ -350,11 +350,7 @@ _TEXTS = {
 
 def _edit_text(edit: Edit, before: Mapping[int, Strand]) -> str:
     number, after = next(iter(edit.strands.items()))
-    old = before[number].mapped
-    place = next(
-        (k for k, (a, b) in enumerate(zip(old, after.mapped, strict=False), start=1) if a != b),
-        len(old),
-    )
+    place = first_change(before[number].mapped, after.mapped) + 1
     if edit.kind == "duplicate-assignment" and edit.where == f"P{after.port}":
         return f"load P{after.port} with its own map"
     return _TEXTS[edit.kind].format(where=edit.where, port=after.port, place=place)

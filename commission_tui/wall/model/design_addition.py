@@ -70,12 +70,12 @@ def with_added(text: str, addition: Addition, line: str) -> str:
         rows = "".join(f"{key} = {toml_value(value)}\n" for key, value in row.items())
         new = f"{text.rstrip()}\n\n[[{addition.key}]]\n{rows}"
         wanted = before | {addition.key: [*there, row]}
-    for said_no in ("without", "not_known"):  # what is there is not without it
-        listed = before.get("room", {}).get(said_no, [])
+    for absent in ("without", "not_known"):  # what is there is not without it
+        listed = before.get("room", {}).get(absent, [])
         if not addition.in_room and addition.key in listed:
             left = [feature for feature in listed if feature != addition.key]
-            new = _with_list(new, said_no, left)
-            wanted["room"] = wanted["room"] | {said_no: left}
+            new = _with_list(new, absent, left)
+            wanted["room"] = wanted["room"] | {absent: left}
     if not _says(new, wanted):
         raise InputError(
             f"{addition.words}: the wall file is written so that it is not added here; add it there "

@@ -58,11 +58,13 @@ def write_patterns(
         for number, pattern in enumerate(patterns, start=1):
             on_progress(Step(number, len(patterns), pattern))
 
-            def told(done: int, of: int, number: int = number, pattern: Pattern = pattern) -> None:
+            def on_frame(
+                done: int, of: int, number: int = number, pattern: Pattern = pattern
+            ) -> None:
                 on_progress(Step(number, len(patterns), pattern, done, of))
 
             path = folder / file_name(pattern, wall)
-            render(wall, pattern.name, path, progress=told)
+            render(wall, pattern.name, path, progress=on_frame)
             written += 1
             yield path
     finally:

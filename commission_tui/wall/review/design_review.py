@@ -291,9 +291,9 @@ def _port_findings(wall: Wall, ports: tuple[PortLoad, ...]) -> Iterator[Finding]
             yield Finding("warning", subject, text, _PRACTICE)
 
 
-def _said_in(wall: Wall, codes: Mapping[str, str], elsewhere: str) -> str:
+def _source_in(wall: Wall, codes: Mapping[str, str], elsewhere: str) -> str:
     """Return who says so where the wall stands."""
-    return next((said for at, said in codes.items() if wall.file.wall.stands_in(at)), elsewhere)
+    return next((source for at, source in codes.items() if wall.file.wall.stands_in(at)), elsewhere)
 
 
 def _circuit_findings(wall: Wall, circuits: tuple[CircuitLoad, ...]) -> Iterator[Finding]:
@@ -303,13 +303,13 @@ def _circuit_findings(wall: Wall, circuits: tuple[CircuitLoad, ...]) -> Iterator
                 f"Circuit {c.name} draws {c.current_a:.1f} A on full white "
                 f"({counted(c.cabinets, 'cabinet')}), more than {c.limit_a:.1f} A continuous."
             )
-            yield Finding("overload", c.name, text, _said_in(wall, _CONTINUOUS_IN, _CONTINUOUS))
+            yield Finding("overload", c.name, text, _source_in(wall, _CONTINUOUS_IN, _CONTINUOUS))
         if c.leakage_ma and c.leakage_limit_ma and c.leakage_ma > c.leakage_limit_ma:
             text = (
                 f"Circuit {c.name}: standing leakage {c.leakage_ma:.1f} mA is over "
                 f"{c.leakage_limit_ma:.1f} mA; the residual device will open some mornings."
             )
-            yield Finding("warning", c.name, text, _said_in(wall, _LEAKAGE_IN, _LEAKAGE))
+            yield Finding("warning", c.name, text, _source_in(wall, _LEAKAGE_IN, _LEAKAGE))
         if c.drop_v and c.drop_v > _DROP_SHARE * c.voltage_v:
             lost = f"{c.drop_v:.1f} V ({c.drop_v / c.voltage_v:.1%}) lost in the cable."
             yield Finding("warning", c.name, f"Circuit {c.name}: {lost}", _DROP)

@@ -50,7 +50,7 @@ def scan_table_text(readings: Mapping[Location, ScanReading]) -> str:
     table = io.StringIO(newline="")
     writer = csv.writer(table, lineterminator="\n")  # the place of a module holds a comma
     writer.writerow(_COLUMNS)
-    writer.writerows((str(at), said.across, said.down) for at, said in readings.items())
+    writer.writerows((str(at), reading.across, reading.down) for at, reading in readings.items())
     return table.getvalue()
 
 

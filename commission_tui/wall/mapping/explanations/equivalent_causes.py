@@ -10,10 +10,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from commission_tui.wall.mapping.configuration.plan_causes import cabled_as
-from commission_tui.wall.mapping.layout import Edit, Layout, Place, Start, Strand, after, places_of
+from commission_tui.wall.mapping.layout import (
+    Edit,
+    Layout,
+    Place,
+    Start,
+    Strand,
+    after,
+    first_change,
+    places_of,
+)
 from commission_tui.wall.mapping.moves import is_cabling
 
 _EXCHANGES = frozenset({"ports-swapped", "outputs-swapped"})
@@ -29,13 +38,13 @@ def from_entries(layout: Layout, start: Start, edits: Sequence[Edit]) -> tuple[E
     A cause in the cables that was in truth an entry is then still the outermost, so that its
     configuration edit finds the entries as it expects them.
     """
-    return _told(layout, start, edits, _INNERMOST_ENTRIES) or tuple(edits)
+    return _in_layers(layout, start, edits, _INNERMOST_ENTRIES) or tuple(edits)
 
 
 def other_orders(layout: Layout, start: Start, edits: Sequence[Edit]) -> Iterable[tuple[Edit, ...]]:
     """Yield the causes as found, with entries outermost, and with entries before any pattern."""
     for layers in (_OUTERMOST_ENTRIES, _OUTERMOST_PATTERNS):
-        if order := _told(layout, start, edits, layers):
+        if order := _in_layers(layout, start, edits, layers):
             yield order
     yield tuple(edits)
 
@@ -46,15 +55,15 @@ class _Step:
 
     edit: Edit
     layer: str
-    chains: Mapping[int, int]
+    chains: Mapping[int, int] = field(default_factory=dict)
     """For an exchange: the strand whose cables each touched strand takes over."""
-    ways: Mapping[int, Strand]
+    ways: Mapping[int, Strand] = field(default_factory=dict)
     """For another cause in the cables: the chain as cabled, by the strand it was designed for."""
-    sources: Mapping[int, tuple[Place, ...]]
+    sources: Mapping[int, tuple[Place, ...]] = field(default_factory=dict)
     """For a cause in the entries: the place from which each of a strand's places has its tile."""
 
 
-def _told(
+def _in_layers(
     layout: Layout, start: Start, edits: Sequence[Edit], layers: Sequence[str]
 ) -> tuple[Edit, ...] | None:
     """Return the causes layer by layer, or None where that would give another table."""
@@ -115,12 +124,10 @@ def _steps(start: Start, edits: Sequence[Edit]) -> list[_Step] | None:
     steps = []
     for edit in edits:
         before = edit.before(strands)
-        if not is_cabling(edit, before) and not any(
+        cables = is_cabling(edit, before) or any(
             new.unlinked != before[i].unlinked for i, new in edit.strands.items()
-        ):
-            step = _entry_step(edit, strands)
-        else:
-            step = _cable_step(edit, before, on)
+        )
+        step = _cable_step(edit, before, on) if cables else _entry_step(edit, strands)
         if step is None:
             return None
         steps.append(step)
@@ -133,13 +140,13 @@ def _cable_step(edit: Edit, before: Mapping[int, Strand], on: list[int]) -> _Ste
     if any(new.mapped != before[i].mapped for i, new in edit.strands.items()):
         return None
     if edit.kind not in _EXCHANGES:
-        return _Step(edit, "cable", {}, {on[i]: new for i, new in edit.strands.items()}, {})
+        return _Step(edit, "cable", ways={on[i]: new for i, new in edit.strands.items()})
     at = {strand.cabled: i for i, strand in before.items()}
     chains = {i: at[new.cabled] for i, new in edit.strands.items() if new.cabled in at}
     if len(chains) != len(before):
         return None
     _exchange(on, chains)
-    return _Step(edit, "exchange", chains, {}, {})
+    return _Step(edit, "exchange", chains)
 
 
 def _exchange(on: list[int], chains: Mapping[int, int]) -> None:
@@ -149,7 +156,7 @@ def _exchange(on: list[int], chains: Mapping[int, int]) -> None:
 
 def _entry_step(edit: Edit, strands: Sequence[Strand]) -> _Step | None:
     if edit.again is not None and edit.kind not in _PATTERNS:
-        return _Step(edit, "plan", {}, {}, {})
+        return _Step(edit, "plan")
     layer = "pattern" if edit.kind in _PATTERNS else "entry"
     elsewhere: dict[int, Place] | None = None
     sources = {}
@@ -161,7 +168,7 @@ def _entry_step(edit: Edit, strands: Sequence[Strand]) -> _Step | None:
         if any(tile not in own or tile < 0 for tile in new.mapped):
             return None
         sources[i] = tuple(own[tile] for tile in new.mapped)
-    return _Step(edit, layer, {}, {}, sources)
+    return _Step(edit, layer, sources=sources)
 
 
 def _replayed(
@@ -183,7 +190,9 @@ def _replayed(
     except IndexError:
         return None
     new = {i: strands[i]._replace(mapped=tuple(tiles)) for i, tiles in mapped.items()}
-    return _renamed(edit, _entry_name(layout, start, edit, strands, new), new)
+    where = _entry_name(layout, start, edit, strands, new)
+    says = edit.says.replace(edit.where, where)
+    return replace(edit, where=where, says=says, strands=new)
 
 
 def _on_port(edit: Edit, step: _Step, strands: Sequence[Strand], on: list[int]) -> Edit:
@@ -209,22 +218,15 @@ def _entry_name(
     layout: Layout, start: Start, edit: Edit, strands: Sequence[Strand], new: Mapping[int, Strand]
 ) -> str:
     """Return the cabinet by which an edited place goes, or the name it had."""
-    (number, after), *_ = new.items()
+    (number, changed), *_ = new.items()
+    old = strands[number]
+    k = first_change(old.mapped, changed.mapped)
     if re.match(r"P\d+$", edit.where):
         return edit.where
-    old = strands[number]
-    k = next(
-        (k for k, (a, b) in enumerate(zip(old.mapped, after.mapped, strict=False)) if a != b),
-        len(after.mapped),
-    )
     if edit.kind == "cabinet-missing-in-configuration" and k < len(old.mapped):
         tile = old.mapped[k]
         entry = start.entry_of[tile] if tile >= 0 else -1
-        return str(layout.cells[entry]) if entry >= 0 else f"P{old.port}.{k + 1}"
+        return layout.name(entry) if entry >= 0 else f"P{old.port}.{k + 1}"
     if edit.kind == "duplicate-assignment" and k < len(old.cabled):
-        return str(layout.cells[old.cabled[k]])
+        return layout.name(old.cabled[k])
     return edit.where
-
-
-def _renamed(edit: Edit, where: str, new: Mapping[int, Strand]) -> Edit:
-    return replace(edit, where=where, says=edit.says.replace(edit.where, where), strands=new)

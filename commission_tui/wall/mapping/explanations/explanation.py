@@ -11,7 +11,7 @@ from commission_tui.wall.mapping.next_look.looks import NextLook
 from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.model.location import Cell
 
-_TOLD = 12
+_MOST_ASKED = 12
 """Cables and places that a person is asked to hold against the drawing."""
 
 
@@ -70,7 +70,7 @@ class Check:
         for port in dict.fromkeys(place.port for place in self.places):
             entries = [f"{p.bears} at place {p.place}" for p in self.places if p.port == port]
             asked.append(f"in the processor port {port} has {', '.join(entries)}")
-        asked = asked if self.count <= _TOLD else []
+        asked = asked if self.count <= _MOST_ASKED else []
         if self.alike:
             same = " and ".join(_runs(self.alike))
             asked.append(f"{same} (with others exchanged the wall shows the same)")

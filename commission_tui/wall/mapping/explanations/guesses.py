@@ -19,7 +19,7 @@ from commission_tui.wall.mapping.observed.answers import Answers
 from commission_tui.wall.mapping.observed.tile_faces import Surface
 from commission_tui.wall.model.location import Cell
 
-_TOLD = 3
+_FIRST = 3
 _AGAINST = 1000
 """What a chain number weighs that contradicts an explanation."""
 
@@ -48,7 +48,7 @@ class Guesses:
         firsts: dict[frozenset[tuple[int, int]], CableDraft] = {}
         for rank, fault in enumerate(self.faults):
             key = frozenset(fault.changes.items())
-            if key not in firsts and len(firsts) >= _TOLD:
+            if key not in firsts and len(firsts) >= _FIRST:
                 continue
             draft = self._draft(surface, fault)
             if draft is None:
