@@ -78,7 +78,7 @@ def diagnose(
     routes, as_drawn = Routes(layout), is_as_drawn(layout, looked)
     feeds = [feed for feed in feeds_of(layout) if looked.breakers.get(feed.name) != "on"]
     drafts: list[Draft] = []
-    guesses = Guesses.none()
+    guesses: Guesses | None = None
     for number, (surface, start) in enumerate(ways):
         before, most = number * MOST_STATES, len(ways) * MOST_STATES
         noted = partial(_noted, on_look, before, most)
@@ -109,7 +109,7 @@ def diagnose(
         return Diagnosis((explanations[0],), None)
     if len(explanations) == 1 and explanations[0].causes:
         explanations.append(_bare(layout, observations))
-    look = guesses.look(looked)
+    look = guesses.look(looked) if guesses else None
     if look is not None:
         return Diagnosis(tuple(explanations), look_text(look, explanations), look, look)
     says, goes_to = _next_look(layout, ranked[0].surface, explanations)
@@ -170,23 +170,19 @@ def _next_look(layout: Layout, surface: Surface, explanations: Sequence[Explanat
 
 def _separating(layout: Layout, surface: Surface, rivals: Sequence[Explanation]) -> _Sent | None:
     """Name the cabinet on which most rivals differ, one not looked at if there is any."""
-
-    def worth(cell: Cell) -> tuple[int, bool]:
-        answers = {str(rival.shows[cell]) for rival in rivals}
-        return len(answers), surface.seen[layout.index[cell]] == UNKNOWN
-
-    best = max(layout.cells, key=worth)
-    unseen = [cell for cell in layout.cells if worth(cell)[1] and worth(cell)[0] > 1]
-    best = max(unseen, key=worth, default=best)
-    if worth(best)[0] < 2:
+    answers = {cell: {str(rival.shows[cell]) for rival in rivals} for cell in layout.cells}
+    differing = [cell for cell in layout.cells if len(answers[cell]) > 1]
+    unseen = [cell for cell in differing if surface.seen[layout.index[cell]] == UNKNOWN]
+    best = max(unseen or differing, key=lambda cell: len(answers[cell]), default=None)
+    if best is None:
         return None
     if best not in unseen:
         return f"look again at {best}", NextLook("cabinet", str(best))
-    answers = ", ".join(
+    speak = ", ".join(
         f"{rival.shows[best] or 'anything else'} speaks for explanation {number}"
         for number, rival in enumerate(rivals, start=1)
     )
-    return f"look at {best}: {answers}", NextLook("cabinet", str(best))
+    return f"look at {best}: {speak}", NextLook("cabinet", str(best))
 
 
 def _chain_look(layout: Layout, first: Explanation) -> _Sent:

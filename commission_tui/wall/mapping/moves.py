@@ -106,12 +106,6 @@ def links(cells: Sequence[Cell], strands: Iterable[Strand]) -> set[Link]:
     return found
 
 
-def plug_moves(layout: Layout, now: Sequence[Strand], wanted: Sequence[Strand]) -> list[Move]:
-    """Return the moves that turn the cables of some strands into those of others."""
-    have, want = links(layout.cells, now), links(layout.cells, wanted)
-    return moves_between(layout.wall, have - want, want - have)
-
-
 def moves_between(wall: Wall, out: Iterable[Link], into: Iterable[Link]) -> list[Move]:
     """Return the moves that take some cables out and put others in, plug by plug where one stays."""
     gone, new = sorted(out, key=_key), sorted(into, key=_key)

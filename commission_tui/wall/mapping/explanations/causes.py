@@ -14,7 +14,7 @@ from commission_tui.wall.mapping.moves import (
     configuration_edit,
     is_cabling,
     links,
-    plug_moves,
+    moves_between,
 )
 from commission_tui.wall.mapping.next_look.looks import proofs
 from commission_tui.wall.mapping.observed.observation import Dimness
@@ -73,14 +73,14 @@ def surface_cause(layout: Layout, cause: SurfaceCause) -> Cause:
 
 def cause_of(layout: Layout, edit: Edit, before: Mapping[int, Strand], start: Start) -> Cause:
     wanted = [before[i] for i in edit.strands]
-    moves = plug_moves(layout, _as_cabled(edit, before), wanted)
+    have, want = links(layout.cells, _as_cabled(edit, before)), links(layout.cells, wanted)
+    moves = moves_between(layout.wall, have - want, want - have)
     config = configuration_edit(layout, edit, before, start)
     cabling = is_cabling(edit, before)
     costs = [sum(move.cost for move in moves)] if moves else []
     costs += [config.cost + DRAWING_CHANGES * cabling] if config else []
     old, new = (_table(strands) for strands in (wanted, edit.strands.values()))
     changed = sorted(i for i in old.keys() | new.keys() if old.get(i) != new.get(i))
-    have, want = links(layout.cells, _as_cabled(edit, before)), links(layout.cells, wanted)
     return Cause(
         edit.kind,
         edit.where,
@@ -92,8 +92,7 @@ def cause_of(layout: Layout, edit: Edit, before: Mapping[int, Strand], start: St
         tuple(layout.cells[i] for i in changed),
         proofs(layout, changed),
         Jumpers(
-            tuple(sorted(link.names for link in have - want)),
-            tuple(sorted(link.names for link in want - have)),
+            *(tuple(sorted(link.names for link in some)) for some in (have - want, want - have))
         ),
     )
 
@@ -106,9 +105,8 @@ def _as_cabled(edit: Edit, before: Mapping[int, Strand]) -> list[Strand]:
     for i, strand in edit.strands.items():
         place = {tile: k for k, tile in enumerate(strand.mapped)}
         way = before[i].cabled
-        if place.keys() != set(before[i].mapped) or not len(way) == len(strand.mapped) == len(
-            place
-        ):
+        is_whole = len(way) == len(strand.mapped) == len(place)
+        if place.keys() != set(before[i].mapped) or not is_whole:
             return list(edit.strands.values())
         strands.append(strand._replace(cabled=tuple(way[place[tile]] for tile in before[i].mapped)))
     return strands

@@ -28,18 +28,14 @@ _AGAINST = 1000
 class Guesses:
     """The single faults that a table leaves possible, when not all of it was looked at."""
 
-    reader: CableReader | None
+    reader: CableReader
     faults: tuple[SingleFault, ...]
-
-    @classmethod
-    def none(cls) -> Guesses:
-        return cls(None, ())
 
     @classmethod
     def of(cls, reader: CableReader, answers: Answers) -> Guesses:
         layout, seen, start = reader.layout, reader.seen, reader.start
         if all(seen[i] > UNKNOWN for i in reader.routes.at if i >= 0):
-            return cls.none()
+            return cls(reader, ())
         found = single_faults(layout, reader.routes, reader.feeds, start, seen, answers.cables)
         return cls(reader, tuple(f for f in found if _agrees(layout, f, answers)))
 
@@ -51,28 +47,23 @@ class Guesses:
             if key not in firsts and len(firsts) >= _FIRST:
                 continue
             draft = self._draft(surface, fault)
-            if draft is None:
-                continue
             draft.unlikely = rank - len(self.faults)
             first = firsts.setdefault(key, draft)
             if first is not draft:
                 first.twins.setdefault(draft.names, tuple(draft.causes))
         yield from firsts.values()
 
-    def _draft(self, surface: Surface, fault: SingleFault) -> CableDraft | None:
+    def _draft(self, surface: Surface, fault: SingleFault) -> CableDraft:
         reader = self.reader
-        if reader is None:
-            return None
         table = reader.layout.table((i, fault.shows(i)) for i in reader.routes.at if i >= 0)
-        full = reader.of(table)
-        reading = full.with_edits(() if fault.edit is None else (fault.edit,))
+        reading = reader.of(table).with_edits(() if fault.edit is None else (fault.edit,))
         # One act is one cause, though where two feeds meet its picture reads as if more were wrong.
         reading = replace(reading, score=min(reading.score, CAUSE))
         return CableDraft(reader.layout, reader.routes, surface, reading)
 
     def look(self, answers: Answers) -> NextLook | None:
         """Return the look that tells most between them."""
-        if self.reader is None or not self.faults:
+        if not self.faults:
             return None
         looked = {i for i, shown in enumerate(self.reader.seen) if shown > UNKNOWN}
         chains = (str(self.reader.layout.cells[i]) for i in answers.chains)

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from commission_tui.wall.mapping.layout import Layout
+from commission_tui.wall.mapping.layout import DARK, Layout
 from commission_tui.wall.mapping.next_look.single_faults import SingleFault
 from commission_tui.wall.model.location import Cell
 
@@ -42,33 +42,34 @@ def best_look(
     total = sum(fault.weight for fault in faults)
     if _surest(faults) >= _SURE * total:
         return None
-    answers: dict[int, dict[int, float]] = {}
+    weights: dict[tuple[LookKind, int | str], dict[int, float]] = {}
+
+    def add(kind: LookKind, at: int | str, fault: SingleFault, answer: int = 1) -> None:
+        by_answer = weights.setdefault((kind, at), {})
+        by_answer[answer] = by_answer.get(answer, 0.0) + fault.weight
+
     for fault in faults:
         for cabinet, tile in fault.changes.items():
             if cabinet not in looked:
-                weights = answers.setdefault(cabinet, {})
-                weights[tile] = weights.get(tile, 0.0) + fault.weight
-    looks = [
-        NextLook("cabinet", str(layout.cells[cabinet]), _bits(weights, total))
-        for cabinet, weights in answers.items()
-    ]
-    feeds: dict[str, float] = {}
+                add("cabinet", cabinet, fault, tile)
     for fault in faults:
-        if fault.feed is not None and fault.kind == "circuit-off":
-            feeds[fault.feed] = feeds.get(fault.feed, 0.0) + fault.weight
-    looks += [
-        NextLook("breaker", name, _bits({1: weight}, total))
-        for name, weight in feeds.items()
-        if name not in answered
+        if fault.feed is not None and fault.kind == "circuit-off" and fault.feed not in answered:
+            add("breaker", fault.feed, fault)
+    edited = [fault for fault in faults if fault.edit is not None]
+    # A chain number tells cables from entries where both show the same tile.
+    shown = (i for i in sorted(looked) if any(f.changes.get(i, DARK) >= 0 for f in edited))
+    cell = next(shown, None)
+    for fault in edited if cell is not None and layout.name(cell) not in answered else ():
+        add("chain number", cell or 0, fault)
+    for fault in faults:
+        if fault.crossed is not None:
+            add("cable", fault.crossed, fault)
+    looks = [
+        NextLook(kind, at if isinstance(at, str) else layout.name(at), _bits(by_answer, total))
+        for (kind, at), by_answer in weights.items()
     ]
-    looks.append(_chain_number(layout, faults, looked, total, answered))
-    looks += [
-        NextLook("cable", layout.name(start), _bits({1: fault.weight}, total))
-        for fault in faults
-        if (start := fault.crossed) is not None
-    ]
-    best = max(looks, key=lambda look: look.bits)
-    return best if best.bits > _LEAST_BITS else None
+    best = max(looks, key=lambda look: look.bits, default=None)
+    return best if best is not None and best.bits > _LEAST_BITS else None
 
 
 def _surest(faults: Sequence[SingleFault]) -> float:
@@ -83,28 +84,6 @@ def _surest(faults: Sequence[SingleFault]) -> float:
     return max(weights.values(), default=0.0)
 
 
-def _chain_number(
-    layout: Layout,
-    faults: Sequence[SingleFault],
-    looked: Collection[int],
-    total: float,
-    answered: Collection[str],
-) -> NextLook:
-    """Return the chain number that tells cables from entries where both show the same."""
-    cell = next(
-        (
-            i
-            for i in sorted(looked)
-            if faults and any(f.changes.get(i, -1) >= 0 and f.edit for f in faults)
-        ),
-        None,
-    )
-    if cell is None or str(layout.cells[cell]) in answered:
-        return NextLook("chain number", "", 0.0)
-    entries = sum(fault.weight for fault in faults if fault.edit is not None)
-    return NextLook("chain number", str(layout.cells[cell]), _bits({1: entries}, total))
-
-
 def _bits(by_answer: Mapping[int, float], total: float) -> float:
     """Return the entropy of an answer, in bits; what no fault changes is one answer more."""
     weights = [*by_answer.values(), max(0.0, total - sum(by_answer.values()))]
@@ -113,21 +92,21 @@ def _bits(by_answer: Mapping[int, float], total: float) -> float:
 
 def proofs(layout: Layout, changed: Iterable[int]) -> tuple[Cell, ...]:
     """Return the two or three cabinets that prove a correction: the ends of what moved."""
-    places = []
-    for i in changed:
-        cell = layout.cells[i]
-        place = layout.wall.chain_place(cell) or (0, 0)
-        places.append((place, cell))
-    places.sort()
-    runs: list[list[tuple[tuple[int, int], Cell]]] = []
+    places = sorted(
+        (layout.wall.chain_place(cell) or (0, 0), cell)
+        for cell in map(layout.cells.__getitem__, changed)
+    )
+    runs: list[list[Cell]] = []
+    last = (0, 0)
     for (port, k), cell in places:
-        if runs and runs[-1][-1][0] == (port, k - 1):
-            runs[-1].append(((port, k), cell))
+        if runs and last == (port, k - 1):
+            runs[-1].append(cell)
         else:
-            runs.append([((port, k), cell)])
-    firsts = [run[0][1] for run in runs]
-    lasts = [run[-1][1] for run in runs if len(run) > 1]
+            runs.append([cell])
+        last = port, k
+    firsts = [run[0] for run in runs]
+    lasts = [run[-1] for run in runs if len(run) > 1]
     if len(runs) > _PROOFS:
         firsts = [firsts[0], firsts[len(firsts) // 2]]
-        lasts = [runs[-1][-1][1]]
+        lasts = [runs[-1][-1]]
     return tuple(dict.fromkeys([*firsts, *lasts]))[:_PROOFS]
