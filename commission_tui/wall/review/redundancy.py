@@ -290,26 +290,19 @@ class FailoverStep:
 
 GAP_MS, PROCESSOR_GAP_MS = 500, 5000
 """Common practice, no published source; the contract's figures go first."""
-_ORDER: tuple[Kind, ...] = (
-    "port", "jumper", "processor", "converter", "trunk", "switch", "supply", "circuit", "source",
-)  # fmt: skip
-_LASTS_S: Mapping[Kind, int] = {
-    "port": 60, "jumper": 180, "processor": 240, "converter": 120, "trunk": 120, "switch": 120,
-    "supply": 180, "circuit": 240, "source": 90, "cabinet": 180,
-}  # fmt: skip
-"""Unplug, watch, photograph, put back; common practice, no published source."""
-_DO: Mapping[Kind, str] = {
-    "port": "at the processor pull the plug of {name}",
-    "jumper": "open the jumper from {name}; work at height only as local rules allow",
-    "processor": "switch {name} off",
-    "converter": "take the power from converter {name}",
-    "trunk": "pull trunk {name}",
-    "switch": "switch {name} off",
-    "supply": "have a competent person disconnect supply {name}, as local codes require",
-    "circuit": "have a competent person open circuit {name}, as local codes require",
-    "source": "switch source {name} off",
-    "cabinet": "switch cabinet {name} off",
+_TRIALS: Mapping[Kind, tuple[int, str]] = {
+    "port": (60, "at the processor pull the plug of {name}"),
+    "jumper": (180, "open the jumper from {name}; work at height only as local rules allow"),
+    "processor": (240, "switch {name} off"),
+    "converter": (120, "take the power from converter {name}"),
+    "trunk": (120, "pull trunk {name}"),
+    "switch": (120, "switch {name} off"),
+    "supply": (180, "have a competent person disconnect supply {name}, as local codes require"),
+    "circuit": (240, "have a competent person open circuit {name}, as local codes require"),
+    "source": (90, "switch source {name} off"),
 }
+"""In their order, how many seconds each takes and what to do: unplug, watch, photograph, put back;
+common practice, no published source."""
 
 
 def failover_script(graph: LinkGraph) -> tuple[FailoverStep, ...]:
@@ -321,7 +314,7 @@ def failover_script(graph: LinkGraph) -> tuple[FailoverStep, ...]:
     starts_s = 0
     for kind, name, failed in _tries(graph):
         dark = graph.dark_after(failed)
-        lasts_s = _LASTS_S[kind]
+        lasts_s, do = _TRIALS[kind]
         gap_ms = PROCESSOR_GAP_MS if kind == "processor" else GAP_MS
         steps.append(
             FailoverStep(
@@ -329,7 +322,7 @@ def failover_script(graph: LinkGraph) -> tuple[FailoverStep, ...]:
                 lasts_s,
                 kind,
                 name,
-                _DO[kind].format(name=name),
+                do.format(name=name),
                 _expectation(graph.wall, dark, gap_ms),
                 dark,
                 gap_ms if len(dark) < len(graph.wall.cabinets) else None,
@@ -342,7 +335,7 @@ def failover_script(graph: LinkGraph) -> tuple[FailoverStep, ...]:
 
 def _tries(graph: LinkGraph) -> Iterable[_Try]:
     backups = {f"P{c.backup_port}" for c in graph.wall.chains if c.backup_port}
-    for kind in _ORDER:
+    for kind in _TRIALS:
         if kind == "jumper":
             for chain in graph.wall.chains:
                 if len(chain.cells) > 1:

@@ -9,8 +9,9 @@ Common practice, no published source.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
 from commission_tui.errors import InputError
@@ -55,14 +56,7 @@ class ScanFinding:
     correction: str
 
     def as_dict(self) -> dict[str, Any]:
-        return {
-            "kind": self.kind,
-            "scope": self.scope,
-            "where": self.where,
-            "places": [str(place) for place in self.places],
-            "says": self.says,
-            "correction": self.correction,
-        }
+        return asdict(self) | {"places": [str(place) for place in self.places]}
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,27 +109,18 @@ def _sorted(
             modules[place] = reading
     for cell in dict.fromkeys(place.cell for place in modules if place.cell):
         own = [place for place in modules if place.cell == cell]
-        alike = {modules[place] for place in own}
-        if len(alike) == 1 and len(own) == _module_count(wall.cabinets[cell]):
+        alike, cabinet = {modules[place] for place in own}, wall.cabinets[cell]
+        if len(alike) == 1 and len(own) == cabinet.module_columns * cabinet.module_rows:
             cabinets.setdefault(cell, alike.pop())
             for place in own:
                 del modules[place]
     return cabinets, modules
 
 
-def _module_count(cabinet: Cabinet) -> int:
-    return cabinet.module_columns * cabinet.module_rows
-
-
 def _by_type(wall: Wall, name: str, kinds: Mapping[Cell, Kind | None]) -> Iterable[ScanFinding]:
     for kind in dict.fromkeys(kind for kind in kinds.values() if kind):
-        cells = [cell for cell, found in kinds.items() if found == kind]
-        if len(cells) >= 2 and len(cells) >= _MOST_OF_A_TYPE * len(kinds):
-            places = tuple(Location(cell=cell) for cell in cells)
-            yield _finding(wall, kind, "cabinet type", name, places)
-        else:
-            for cell in cells:
-                yield _finding(wall, kind, "cabinet", str(cell), (Location(cell=cell),))
+        places = [Location(cell=cell) for cell, found in kinds.items() if found == kind]
+        yield from _in_most(wall, kind, name, "cabinet", places, len(kinds))
 
 
 def _modules(
@@ -143,22 +128,32 @@ def _modules(
 ) -> Iterable[ScanFinding]:
     """Find the module place that is wrong in most cabinets of a type, else single modules."""
     by_place: dict[tuple[tuple[int, int], Kind], list[Location]] = {}
-    looked: dict[tuple[int, int], int] = {}
+    looked = Counter[tuple[int, int]]()
     for place, reading in modules.items():
         if place.cell is None or place.module is None:
             continue
         if wall.cabinets[place.cell].type_name != name:
             continue
-        looked[place.module] = looked.get(place.module, 0) + 1
+        looked[place.module] += 1
         if reading.kind:
             by_place.setdefault((place.module, reading.kind), []).append(place)
     for (module, kind), places in by_place.items():
-        if len(places) >= 2 and len(places) >= _MOST_OF_A_TYPE * looked[module]:
-            where = f"{name} m{module[0]},{module[1]}"
-            yield _finding(wall, kind, "cabinet type", where, tuple(places))
-        else:
-            for place in places:
-                yield _finding(wall, kind, "module", str(place), (place,))
+        where = f"{name} m{module[0]},{module[1]}"
+        yield from _in_most(wall, kind, where, "module", places, looked[module])
+
+
+def _in_most(
+    wall: Wall,
+    kind: Kind,
+    where: str,
+    scope: Literal["cabinet", "module"],
+    places: Sequence[Location],
+    looked: int,
+) -> Iterable[ScanFinding]:
+    """Return one finding of a type where most that was looked at is alike, else one of each place."""
+    if len(places) >= 2 and len(places) >= _MOST_OF_A_TYPE * looked:
+        return [_finding(wall, kind, "cabinet type", where, tuple(places))]
+    return [_finding(wall, kind, scope, str(place), (place,)) for place in places]
 
 
 _SAYS: dict[Kind, str] = {

@@ -73,9 +73,8 @@ def _take(found: dict[Location, ScanReading], cells: list[str], wall: Wall, wher
 
 def _sweep(where: str, column: str, cell: str) -> Sweep:
     word = " ".join(cell.lower().split()) or SWEEPS[0]
-    for known in SWEEPS:
-        if word == known:
-            return known
+    if word in SWEEPS:
+        return SWEEPS[SWEEPS.index(word)]
     raise InputError(
         f"{where}: {column}: found {quoted(word)}, expected {', '.join(SWEEPS)}{did_you_mean(word, SWEEPS)}"
     )

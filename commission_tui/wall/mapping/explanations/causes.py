@@ -48,13 +48,10 @@ def cause_names(
 
 
 def named_table(cells: Sequence[Cell], table: Sequence[int]) -> dict[Cell, Cell | Dimness | None]:
-    return {cell: _shown(cells, tile) for cell, tile in zip(cells, table, strict=True)}
-
-
-def _shown(cells: Sequence[Cell], tile: int) -> Cell | Dimness | None:
-    if tile == DARK:
-        return "dark"
-    return cells[tile] if tile >= 0 else None
+    return {
+        cell: "dark" if tile == DARK else cells[tile] if tile >= 0 else None
+        for cell, tile in zip(cells, table, strict=True)
+    }
 
 
 def surface_cause(layout: Layout, cause: SurfaceCause) -> Cause:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable
 from commission_tui.wall.mapping.explanations.explanation import Cause, Check, EntryPlace
@@ -16,13 +16,13 @@ def to_check(
     layout: Layout,
     routes: Routes,
     seen: Sequence[int],
-    into: Iterable[tuple[Node, Node]],
+    into: Sequence[tuple[Node, Node]],
     start: Start,
     strands: Sequence[Strand],
-    strays: Iterable[int] = (),
-    as_well: Iterable[tuple[Node, Node]] = (),
-    alike: Iterable[Cable] = (),
-    twins: Iterable[tuple[int, int]] = (),
+    strays: Sequence[int],
+    as_well: Iterable[tuple[Node, Node]],
+    alike: Iterable[Cable],
+    twins: Iterable[tuple[int, int]],
 ) -> Check:
     """Return the cables and places that hang on cabinets not looked at, next to what is wrong.
 
@@ -44,20 +44,26 @@ def to_check(
     start, strands
         How the picture came to the wall, and the entries as they are taken to be.
     """
-    odd = list(strays)
     places = [*_places(layout, seen, start, strands)]
     places += _of_dark_ends(layout, routes, seen)
-    if len(odd) <= _FEW:
-        places += _of_strays(layout, routes, seen, start, odd)
-    missing, same = list(into), set(alike)
-    jumpers = tuple(_cables(layout, routes, seen, missing, list(as_well)))
-    also = [pair for pair in routes.order if cable(*pair) in same]
+    if len(strays) <= _FEW:
+        places += _of_strays(layout, routes, seen, start, strays)
+    known = {cable(a, b) for a, b in into}
+    doubtful = {cable(*pair) for pair in as_well}
+    for a, b in into:
+        doubtful.update(cable(*pair) for pair in unseen_beside(routes, seen, a, b))
+    jumpers, same = _named(layout, routes, doubtful - known), _named(layout, routes, set(alike))
     return Check(
         jumpers,
         tuple(sorted(set(places), key=lambda place: (place.port, place.place))),
-        tuple(ends for a, b in also if (ends := (layout.name(a), layout.name(b))) not in jumpers),
+        tuple(ends for ends in same if ends not in jumpers),
         tuple(_designed(layout, sorted(twins)[: _FEW + 1])),
     )
+
+
+def _named(layout: Layout, routes: Routes, cables: Set[Cable]) -> tuple[tuple[str, str], ...]:
+    """Name drawn cables by their ends, in the order in which the data passes them."""
+    return tuple((layout.name(a), layout.name(b)) for a, b in routes.order if cable(a, b) in cables)
 
 
 def twin_places(causes: Iterable[Cause]) -> Iterator[tuple[int, int]]:
@@ -105,22 +111,6 @@ def unseen_beside(
                 break
             yield node, beyond
             node = beyond
-
-
-def _cables(
-    layout: Layout,
-    routes: Routes,
-    seen: Sequence[int],
-    into: Sequence[tuple[Node, Node]],
-    as_well: Sequence[tuple[Node, Node]],
-) -> Iterator[tuple[str, str]]:
-    known = {cable(a, b) for a, b in into}
-    found: set[Cable] = {cable(a, b) for a, b in as_well}
-    for a, b in into:
-        found.update(cable(*pair) for pair in unseen_beside(routes, seen, a, b))
-    for a, b in routes.order:
-        if cable(a, b) in found - known:
-            yield layout.name(a), layout.name(b)
 
 
 def _places(
