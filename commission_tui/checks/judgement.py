@@ -19,6 +19,7 @@ from commission_tui.checks.model.types import (
     Reading,
     Verdict,
 )
+from commission_tui.engineering.numeric.rounding import rounded
 from commission_tui.engineering.numeric.uncertainty import decide
 from commission_tui.figures import exact, with_unit
 from commission_tui.text import clipped, flat, listed, upper_first
@@ -52,11 +53,11 @@ def judged(
     for part in (value, expanded or 0.0):
         if not math.isfinite(part):
             raise ValueError(f"{name} is beyond the range of numbers")
-    figure = Figure(name, value, unit, expanded, limit, None, digits, budget, place)
-    if limit is None or (limit.low is None and limit.high is None):
-        return figure
-    decision = decide(figure.value, figure.expanded or 0.0, low=limit.low, high=limit.high)
-    return replace(figure, verdict=Verdict(decision.value))
+    verdict = None
+    if limit is not None and not (limit.low is None and limit.high is None):
+        figures = rounded(value, unit), rounded(expanded or 0.0, unit)
+        verdict = Verdict(decide(*figures, low=limit.low, high=limit.high).value)
+    return Figure(name, value, unit, expanded, limit, verdict, digits, budget, place)
 
 
 def share_of(whole: str, unit: str, times: float = 100.0) -> Callable[[float, float], float]:

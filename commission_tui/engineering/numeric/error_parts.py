@@ -321,13 +321,16 @@ def _calibrations(
     found = []
     for source in shared_errors([one for group in groups for one in group]):
         sides = []
+        shifted = [
+            (group, start, shifts)
+            for group, start in zip(groups, starts, strict=True)
+            if any(shifts := [source.shift(*one) for one in group])
+        ]
         for sign in (1.0 / _ROOT_3, -1.0 / _ROOT_3):
             changes = []
-            for group, start in zip(groups, starts, strict=True):
-                shifts = [sign * source.shift(*one) for one in group]
-                if any(shifts):
-                    moved = [one[0] + shift for one, shift in zip(group, shifts, strict=True)]
-                    changes.append(_change(function, moved, start))
+            for group, start, shifts in shifted:
+                moved = [one[0] + sign * by for one, by in zip(group, shifts, strict=True)]
+                changes.append(_change(function, moved, start))
             known = [change for change in changes if change is not None]
             sides.append(math.fsum(known) / len(groups) if len(known) == len(changes) else None)
         found.append(_ROOT_3 * _root_mean_square(sides))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -28,6 +28,8 @@ TEXT = TEXT_BEFORE_CHAIN.replace(
 _AT_ONCE = 256
 _ENTRIES: TypeAdapter[list[Entry]] = TypeAdapter(list[Entry])
 _BODY = ',"body":'
+# One encoder for all: `json.dumps` makes one for each text (`tests/benchmarks/bench_scale`).
+_quoted: Callable[[str], str] = json.JSONEncoder(ensure_ascii=False).encode
 _QUOTED = re.compile(r'"(?:[^"\\]|\\.)*"', re.DOTALL)
 _NEEDLESS = re.compile(r"\\(?:/|u(?!00[01]))")
 """An escape that nothing asks for: another spelling of the same text."""
@@ -96,7 +98,7 @@ def _all_as_written(texts: Sequence[str], entries: list[Entry]) -> bool:
 def _head(entry: Entry) -> str:
     previous = "" if entry.previous is None else f',"previous":"{entry.previous}"'
     joins = "" if entry.joins is None else f',"joins":{json.dumps(entry.joins)}'
-    by = json.dumps(entry.by, ensure_ascii=False)
+    by = _quoted(entry.by)
     return f'{{"id":"{entry.id}","job":"{entry.job}","at":"{entry.at}","by":{by}{previous}{joins}'
 
 
