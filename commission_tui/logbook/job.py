@@ -28,7 +28,6 @@ from commission_tui.logbook.state.fold import fold, folded
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.logbook.store import ends_left
-from commission_tui.logbook.store.photos import read_file, read_photo
 from commission_tui.logbook.store.store import Store, StoredFile
 from commission_tui.text import listed, quoted
 
@@ -236,6 +235,8 @@ class OpenJob:
             self._state.checklist.check(check)
         if about is not None and about not in {fault.id for fault in self._state.faults}:
             raise InputError(f"photo: found {quoted(about)}, expected a fault of this job")
+        from commission_tui.logbook.store.photos import read_photo
+
         kept = read_photo(path, caption, keep_place=keep_place)
         return self.record_all([kept.body(about=about, check=check)], files=[kept.stored])[0]
 
@@ -243,6 +244,8 @@ class OpenJob:
         """Keep a file with the job: what it is, and the check that asked for it."""
         if check is not None:
             self._state.checklist.check(check)
+        from commission_tui.logbook.store.photos import read_file
+
         kept = read_file(path)
         facts = kept.facts
         logged = body(e.FileKept, name=path.name, what=what, check=check, note=note, **facts)

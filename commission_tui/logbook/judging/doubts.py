@@ -70,6 +70,15 @@ def settings_now(state: State, before: str = "~") -> dict[tuple[str, str], str]:
     }
 
 
+def changed_settings(state: State, before: int, after: int) -> list[tuple[str, str, str, str]]:
+    """Return setting, place, value after one visit and after another of each that differs."""
+    ends = [*(visit.id for visit in state.visits), "~"]
+    was, now = (settings_now(state, ends[visit]) for visit in (before, after))
+    return [
+        (*at, was.get(at, ""), value) for at, value in sorted(now.items()) if was.get(at) != value
+    ]
+
+
 def doubtful_readings(state: State, check: str) -> dict[Slot, Change]:
     """Return the readings of a check that are no longer good, with the latest change behind it."""
     definition = state.checklist.check(check)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.model.types import Reading
 from commission_tui.logbook.judging import outcomes
+from commission_tui.logbook.judging.doubts import changed_settings
 from commission_tui.logbook.judging.visits import (
     hours_between,
     visit_names,
@@ -232,18 +233,3 @@ def _gone_by(state: State, fault: Fault, visit: int) -> bool:
     """Whether a fault was seen to be gone by the end of a visit; an accepted one is still there."""
     done = [logged.body.action for logged in fault.work if visit_of(state, logged.id) <= visit]
     return bool(done) and done[-1] == "verified"
-
-
-def changed_settings(state: State, before: int, after: int) -> list[tuple[str, str, str, str]]:
-    """Return setting, place, value before and value now of each that differs."""
-    at: list[dict[tuple[str, str], str]] = [{}, {}]
-    for logged in state.settings:
-        visit = visit_of(state, logged.id)
-        for side, last in enumerate((before, after)):
-            if visit <= last:
-                at[side][logged.body.setting, logged.body.place] = logged.body.value
-    return [
-        (setting, place, at[0].get((setting, place), ""), value)
-        for (setting, place), value in sorted(at[1].items())
-        if at[0].get((setting, place)) != value
-    ]

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from commission_tui.checks.model.types import Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.doubts import changed_settings
 from commission_tui.logbook.judging.visits import visit_names, visit_of
-from commission_tui.logbook.plan.visit_comparison import changed_settings
 from commission_tui.text import counted
 
 AS_HANDED_OVER, CHANGED = "as at handover", "changed since"
