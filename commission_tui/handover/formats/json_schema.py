@@ -3,17 +3,41 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, ClassVar, Literal
 
-from pydantic import TypeAdapter
+from pydantic import ConfigDict, TypeAdapter
+from pydantic.json_schema import GenerateJsonSchema
 
-from commission_tui.handover.formats.verdict_rows import CheckVerdict
-from commission_tui.logbook.entries.models import ENTRY
-from commission_tui.logbook.entries.record_form import RECORD_VERSION
+from commission_tui.handover.formats.verdict_rows import Digest, Results
+from commission_tui.logbook.entries.models import Entry
 
-_DIALECT = "https://json-schema.org/draft/2020-12/schema"
-_REFERENCE = "#/$defs/{model}"
-_TEXT: dict[str, object] = {"type": "string"}
+
+@dataclass(frozen=True, slots=True)
+class PhotoNamed:
+    """A photo that an entry names."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
+    media_type: str
+    sha256: Digest
+    size: int
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """Every entry as it was written."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
+    entries: list[Entry]
+    photos: list[PhotoNamed]
+    record: Literal[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Export(Results):
+    """A record, its fingerprint, and the verdicts that follow from it."""
+
+    record: Record
 
 
 def export_schema() -> bytes:
@@ -24,64 +48,13 @@ def export_schema() -> bytes:
 
 def schema() -> dict[str, Any]:
     """Return the schema as data: a record, or an export that has one under `record`."""
-    entry = ENTRY.json_schema(mode="validation", ref_template=_REFERENCE)
-    definitions: dict[str, Any] = entry.pop("$defs", {})
-    definitions |= {"LogbookEntry": entry, "Record": _record(), "Export": _export()}
-    verdict = TypeAdapter(CheckVerdict).json_schema(ref_template=_REFERENCE)
-    definitions |= {**verdict.pop("$defs"), "CheckVerdict": verdict}
+    made = TypeAdapter(Record | Export).json_schema()
     return {
-        "$schema": _DIALECT,
+        "$schema": GenerateJsonSchema.schema_dialect,
         "title": "Record of the commissioning of an LED video wall",
         "description": (
             "A record: every entry as it was written. Or an export: a record, its fingerprint, and "
             "the verdicts that follow from it. A key without a value is left out of an entry."
         ),
-        "oneOf": [{"$ref": "#/$defs/Record"}, {"$ref": "#/$defs/Export"}],
-        "$defs": definitions,
+        **made,
     }
-
-
-def _object(properties: dict[str, Any], optional: tuple[str, ...] = ()) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "properties": properties,
-        "required": sorted(set(properties) - set(optional)),
-        "additionalProperties": False,
-    }
-
-
-def _list(of: str) -> dict[str, Any]:
-    return {"type": "array", "items": {"$ref": f"#/$defs/{of}"}}
-
-
-def _digest() -> dict[str, Any]:
-    return {"type": "string", "pattern": "^[0-9a-f]{64}$"}
-
-
-def _record() -> dict[str, Any]:
-    photo = _object({"media_type": _TEXT, "sha256": _digest(), "size": {"type": "integer"}})
-    return _object(
-        {
-            "entries": _list("LogbookEntry"),
-            "photos": {"type": "array", "items": photo},
-            "record": {"const": RECORD_VERSION},
-        }
-    )
-
-
-def _export() -> dict[str, Any]:
-    job = _object(
-        {
-            **dict.fromkeys(("id", "name", "client", "integrator"), _TEXT),
-            "reference": {"type": ["string", "null"]},
-        }
-    )
-    return _object(
-        {
-            "fingerprint": _digest(),
-            "job": job,
-            "program": _TEXT,
-            "record": {"$ref": "#/$defs/Record"},
-            "verdicts": _list("CheckVerdict"),
-        }
-    )

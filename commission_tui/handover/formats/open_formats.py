@@ -25,14 +25,12 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict
-from typing import Any
 
-from commission_tui import __version__
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document import build_from
 from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.handover.font_coverage import all_visible
-from commission_tui.handover.formats.verdict_rows import check_verdicts
+from commission_tui.handover.formats.verdict_rows import check_verdicts, results
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import body_json, canonical_json
 from commission_tui.logbook.entries.record_form import record_bytes
@@ -58,26 +56,9 @@ Tables = dict[str, tuple[str, Iterator[Row]]]
 def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
     """Return the record with the verdicts that follow from it."""
     context = Context(job, without_contacts)
-    data = json_results(context) | {"record": json.loads(record_bytes(context.entries))}
+    data = asdict(results(context)) | {"record": json.loads(record_bytes(context.entries))}
     text = json.dumps(data, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=1)
     return f"{text}\n".encode()
-
-
-def json_results(context: Context) -> dict[str, Any]:
-    """Return what an export in JSON says besides the record: its head and the verdicts."""
-    title = context.state.title
-    return {
-        "fingerprint": context.fingerprint,
-        "job": {
-            "id": context.job.id,
-            "name": title.name,
-            "client": title.client,
-            "integrator": title.integrator,
-            "reference": title.reference,
-        },
-        "program": __version__,
-        "verdicts": [asdict(verdict) for verdict in check_verdicts(context)],
-    }
 
 
 def export_csv(job: OpenJob, *, without_contacts: bool = False) -> dict[str, bytes]:

@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import Annotated, ClassVar
 
-from pydantic import ConfigDict
+from pydantic import ConfigDict, StringConstraints
 
+from commission_tui import __version__
 from commission_tui.checks.model.types import Figure, Limit, Standing, Verdict
 from commission_tui.handover.content.document_inputs import Context
+
+Digest = Annotated[str, StringConstraints(pattern="^[0-9a-f]{64}$")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +60,39 @@ class CheckVerdict:
     next_step: str
     where: tuple[str, ...]
     figures: tuple[FigureText, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JobHead:
+    """Which job it is."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
+    id: str
+    name: str
+    client: str
+    integrator: str
+    reference: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """What an export says besides the record."""
+
+    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
+    fingerprint: Digest
+    job: JobHead
+    program: str
+    verdicts: tuple[CheckVerdict, ...]
+
+
+def results(context: Context) -> Results:
+    title = context.state.title
+    return Results(
+        context.fingerprint,
+        JobHead(context.job.id, title.name, title.client, title.integrator, title.reference),
+        __version__,
+        tuple(check_verdicts(context)),
+    )
 
 
 def check_verdicts(context: Context) -> Iterator[CheckVerdict]:

@@ -11,13 +11,14 @@ import json
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import asdict
 from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
 from commission_tui import __version__
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.formats.open_formats import json_results
+from commission_tui.handover.formats.verdict_rows import results
 from commission_tui.handover.typeset.attachments import made_with
 from commission_tui.handover.typeset.typst_document import export_pdf
 from commission_tui.handover.verify.page_comparison import first_page_difference, other_words
@@ -92,7 +93,7 @@ def _by_words(pdf: OpenedPdf, again: OpenedPdf, made_by: dict[str, str]) -> tupl
 def compare_results(read: ReadBack, exported: Mapping[str, Any]) -> tuple[bool | None, str]:
     """Hold an export in JSON against what its record gives: head and verdicts."""
     with _job_again(read) as job:
-        wanted = json.loads(json.dumps(json_results(Context(job))))
+        wanted = json.loads(json.dumps(asdict(results(Context(job)))))
     verdicts = exported.get("verdicts")
     listed = verdicts if isinstance(verdicts, list) else []
     for key in ("fingerprint", "job"):
