@@ -35,7 +35,7 @@ from commission_tui.text import clipped, counted, flat, quoted
 
 if TYPE_CHECKING:
     from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
-    from pyhanko.sign import PdfSigner, SimpleSigner
+    from pyhanko.sign import PdfSigner
     from pyhanko.sign.timestamps import TimeStamper
 
 _TSA_WAIT_S = 20
@@ -79,8 +79,7 @@ def sign_document(
         When the document was changed since it was made or signed, has no room for another
         signature, lists exceptions that the client who signs has not taken, or cannot be signed.
     """
-    _refuse_untaken(content, block.role)
-    pdf = _signable(content, originals)
+    pdf = _signable(content, block.role, originals)
     taken = {str(one.field_name) for one in pdf.reader.embedded_signatures}
     free = [n for n in range(1, COUNT + 1) if field_name(n) not in taken]
     if not free:
@@ -115,33 +114,28 @@ def exceptions_of(content: bytes) -> int:
     listed = OpenedPdf(content).note.get("exceptions")
     if isinstance(listed, int):
         return listed
-    read = read_back(content, "document")
-    faults = folded(Path("document"), read.entries).faults
+    faults = folded(Path("document"), read_back(content, "document").entries).faults
     return sum(fault.state == "accepted" for fault in faults)
 
 
-def _refuse_untaken(content: bytes, role: str) -> None:
-    """Refuse a client's signature under a document whose exceptions nobody has taken."""
-    state = OpenedPdf(content).note.get("state")
-    left = exceptions_of(content) if is_client(role) and state not in _DECIDED else 0
-    if left:
+def _signable(content: bytes, role: str, originals: Sequence[StoredFile]) -> OpenedPdf:
+    """Refuse to put a signature under what does not hold already, or is not what is set here.
+
+    Nor is a client's put under exceptions that nobody has taken. Returns what is to be signed: of an
+    unsigned document, the one that its record gives.
+    """
+    from commission_tui.handover.verify.document_check import check_content
+
+    note = OpenedPdf(content).note
+    if is_client(role) and note.get("state") not in _DECIDED and (left := exceptions_of(content)):
         raise DocumentError(
             f"document: it lists {counted(left, 'exception')} that the client has not taken; let the "
             "client accept them first, write it again, and sign that"
         )
-
-
-def _signable(content: bytes, originals: Sequence[StoredFile] = ()) -> OpenedPdf:
-    """Refuse to put a signature under what does not hold already, or is not what is set here.
-
-    Returns what is to be signed: of an unsigned document, the one that its record gives.
-    """
-    from commission_tui.handover.verify.document_check import check_content
-
     found, made = check_content(content, "document", originals=originals)
     if not found.holds:
         raise DocumentError(f"document: not signed: it failed verification: {found.first_failure}")
-    if not OpenedPdf(content).note:
+    if not note:
         raise DocumentError("document: found no handover, expected one made by this program")
     pages = next(one for one in found.findings if one.what == "pages")
     if not pages.holds or not made:
@@ -184,7 +178,8 @@ def _signed(
             signer.sign_pdf(writer, existing_fields_only=True, output=out)
         except Exception as error:
             if tsa is not None:
-                raise DocumentError(f"time stamp: {tsa}: {_said(error)}") from None
+                words = clipped(flat(str(error)), 200) or type(error).__name__
+                raise DocumentError(f"time stamp: {tsa}: {words}") from None
             raise
     return out.getvalue()
 
@@ -211,11 +206,19 @@ def _signer(
 ) -> PdfSigner:
     from pyhanko.pdf_utils import layout
     from pyhanko.pdf_utils.content import ImportedPdfPage
-    from pyhanko.sign import PdfSignatureMetadata, PdfSigner
+    from pyhanko.sign import PdfSignatureMetadata, PdfSigner, SimpleSigner
     from pyhanko.sign.fields import MDPPerm, SigSeedSubFilter
     from pyhanko.sign.signers.pdf_byterange import BuildProps
     from pyhanko.stamp import StaticStampStyle
 
+    from commission_tui.handover.signing.signed_attributes import Binding
+
+    signer: SimpleSigner | None = SimpleSigner.load_pkcs12_data(
+        key.pkcs12, other_certs=(), passphrase=key.passphrase
+    )
+    if signer is None:
+        raise DocumentError("key: found one that cannot sign, expected RSA or EC")
+    signer.signed_attr_prov_spec = Binding(signer)
     by = f"{block.name}, {block.organisation}" if block.organisation else block.name
     return PdfSigner(
         PdfSignatureMetadata(
@@ -229,7 +232,7 @@ def _signer(
             signer_key_usage=set(),
             app_build_props=BuildProps(name=PROGRAM, revision=__version__),
         ),
-        _simple_signer(key),
+        signer,
         timestamper=_timestamper(tsa),
         stamp_style=StaticStampStyle(
             border_width=0,
@@ -243,20 +246,6 @@ def _signer(
     )
 
 
-def _simple_signer(key: SigningKey) -> SimpleSigner:
-    from pyhanko.sign import SimpleSigner
-
-    from commission_tui.handover.signing.signed_attributes import Binding
-
-    signer: SimpleSigner | None = SimpleSigner.load_pkcs12_data(
-        key.pkcs12, other_certs=(), passphrase=key.passphrase
-    )
-    if signer is None:
-        raise DocumentError("key: found one that cannot sign, expected RSA or EC")
-    signer.signed_attr_prov_spec = Binding(signer)
-    return signer
-
-
 def _timestamper(tsa: str | None) -> TimeStamper | None:
     if tsa is None:
         return None
@@ -267,7 +256,3 @@ def _timestamper(tsa: str | None) -> TimeStamper | None:
     from pyhanko.sign.timestamps import HTTPTimeStamper
 
     return HTTPTimeStamper(tsa, timeout=_TSA_WAIT_S)
-
-
-def _said(error: Exception) -> str:
-    return clipped(flat(str(error)), 200) or type(error).__name__

@@ -7,6 +7,7 @@ kept encrypted under a passphrase, readable by its owner only.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import hmac
 import os
@@ -76,10 +77,15 @@ def new_key(
     DocumentError
         When a file is there already, or cannot be written.
     """
-    from cryptography.hazmat.primitives import hashes, serialization
+    from cryptography.hazmat.primitives import serialization
+    from cryptography.hazmat.primitives.asymmetric import ec, rsa
 
     check_new(path, passphrase, name, organisation)
-    private = _private_key(kind)
+    private = (
+        ec.generate_private_key(ec.SECP256R1())
+        if kind == "ec"
+        else rsa.generate_private_key(public_exponent=65537, key_size=3072)
+    )
     certificate = _certificate(private, name, organisation, years)
     packed = _packed(private, certificate, name, passphrase)
     beside = path.with_suffix(".crt")
@@ -90,9 +96,8 @@ def new_key(
     except DocumentError:
         path.unlink(missing_ok=True)
         raise
-    digest = certificate.fingerprint(hashes.SHA256()).hex()
     expires = certificate.not_valid_after_utc.date().isoformat()
-    return KeyMade(path, beside, digest, expires, strength(passphrase))
+    return KeyMade(path, beside, certificate_sha256(certificate), expires, strength(passphrase))
 
 
 def key_folder() -> Path:
@@ -120,7 +125,17 @@ def read_key(path: Path, passphrase: str) -> SigningKey:
     from cryptography.hazmat.primitives.serialization import pkcs12
 
     content = read_bounded(path, _LARGEST, "a PKCS#12 file", DocumentError)
-    _bearable(path, content)
+    # More work than opening a key takes is refused before any is done.
+    rounds = rounds_asked(content)
+    if rounds is None:
+        raise DocumentError(
+            f"{path}: cannot be opened: no PKCS#12 file whose work can be told before it is done"
+        )
+    if rounds > MOST_ROUNDS:
+        raise DocumentError(
+            f"{path}: found {rounds} rounds for each guess at its passphrase, expected at most "
+            f"{MOST_ROUNDS}"
+        )
     secret = passphrase.encode("utf-8")
     try:
         with warnings.catch_warnings():
@@ -133,20 +148,6 @@ def read_key(path: Path, passphrase: str) -> SigningKey:
     if private is None or certificate is None:
         raise DocumentError(f"{path}: found no key with a certificate, expected one to sign with")
     return SigningKey(content, secret, certificate)
-
-
-def _bearable(path: Path, content: bytes) -> None:
-    """Refuse a file that asks for more work than opening a key takes, before any is done."""
-    rounds = rounds_asked(content)
-    if rounds is None:
-        raise DocumentError(
-            f"{path}: cannot be opened: no PKCS#12 file whose work can be told before it is done"
-        )
-    if rounds > MOST_ROUNDS:
-        raise DocumentError(
-            f"{path}: found {rounds} rounds for each guess at its passphrase, expected at most "
-            f"{MOST_ROUNDS}"
-        )
 
 
 def open_to_others(path: Path) -> bool:
@@ -194,14 +195,6 @@ def check_new(path: Path, passphrase: str, name: str, organisation: str) -> None
             raise DocumentError(f"{there}: is there already; nothing was written over")
 
 
-def _private_key(kind: KeyKind) -> EllipticCurvePrivateKey | RSAPrivateKey:
-    from cryptography.hazmat.primitives.asymmetric import ec, rsa
-
-    if kind == "ec":
-        return ec.generate_private_key(ec.SECP256R1())
-    return rsa.generate_private_key(public_exponent=65537, key_size=3072)
-
-
 def _certificate(
     private: EllipticCurvePrivateKey | RSAPrivateKey, name: str, organisation: str, years: int
 ) -> x509.Certificate:
@@ -214,12 +207,12 @@ def _certificate(
         parts.append(x509.NameAttribute(NameOID.ORGANIZATION_NAME, organisation.strip()))
     subject = x509.Name(parts)
     begun = datetime.now(UTC).replace(microsecond=0)
-    usage = dict.fromkeys(
-        (
-            *("key_encipherment", "data_encipherment", "key_agreement", "key_cert_sign"),
-            *("crl_sign", "encipher_only", "decipher_only"),
-        ),
-        False,
+    others = (
+        *("key_encipherment", "data_encipherment", "key_agreement", "key_cert_sign"),
+        *("crl_sign", "encipher_only", "decipher_only"),
+    )
+    usage = x509.KeyUsage(
+        digital_signature=True, content_commitment=True, **dict.fromkeys(others, False)
     )
     return (
         x509.CertificateBuilder()
@@ -231,9 +224,7 @@ def _certificate(
         .not_valid_before(begun - timedelta(hours=1))
         .not_valid_after(begun + timedelta(days=365 * years + years // 4))
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
-        .add_extension(
-            x509.KeyUsage(digital_signature=True, content_commitment=True, **usage), critical=True
-        )
+        .add_extension(usage, critical=True)
         .add_extension(
             x509.SubjectKeyIdentifier.from_public_key(private.public_key()), critical=False
         )
@@ -315,18 +306,13 @@ def _is_there(path: Path) -> bool:
 def _write_new(path: Path, content: bytes, mode: int) -> None:
     """Write a file that was not there; nobody else can have opened it in between."""
     try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode)
-    except FileExistsError:
-        raise DocumentError(f"{path}: is there already; nothing was written over") from None
-    except OSError as error:
-        raise DocumentError(f"{path}: cannot be written: {error.strerror}") from None
-    try:
-        with os.fdopen(handle, "wb") as file:
+        with open(path, "xb", opener=lambda name, flags: os.open(name, flags, mode)) as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
+    except FileExistsError:
+        raise DocumentError(f"{path}: is there already; nothing was written over") from None
     except OSError as error:
-        path.unlink(
-            missing_ok=True
-        )  # half a key is none, and would stand in the way of a whole one
+        with contextlib.suppress(OSError):
+            path.unlink()  # half a key is none, and would stand in the way of a whole one
         raise DocumentError(f"{path}: cannot be written: {error.strerror}") from None

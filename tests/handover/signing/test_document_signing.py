@@ -170,7 +170,7 @@ def test_there_is_room_for_five_and_no_more(monkeypatch: pytest.MonkeyPatch) -> 
     """All five are looked at before a sixth is refused, so not before each in between."""
     content = signed_twice()
     with monkeypatch.context() as patch:
-        patch.setattr(document_signing, "_signable", OpenedPdf)
+        patch.setattr(document_signing, "_signable", lambda content, *_: OpenedPdf(content))
         for number in range(2, COUNT):
             content = sign_document(content, key(), replace(SECOND, name=f"Witness {number}"))
     with pytest.raises(DocumentError, match="at most that many"):
