@@ -10,19 +10,15 @@ from pydantic import ValidationError
 from commission_tui.errors import DocumentError
 from commission_tui.logbook.entries.entry_factory import refusal
 from commission_tui.logbook.entries.models import ENTRY, Correction, Entry, FileKept, Photo
-from commission_tui.logbook.entries.record_form import (
-    RECORD_VERSION,
-)
+from commission_tui.logbook.entries.record_form import RECORD_VERSION
 
 RECORD_NAME = "record.json"
 """Name of the record where it is attached to a document."""
-_SHORT = 16
 
 
 def short_fingerprint(digest: str) -> str:
     """Return the first 16 digits in fours, as every page prints them."""
-    head = digest[:_SHORT]
-    return " ".join(head[i : i + 4] for i in range(0, len(head), 4))
+    return " ".join(digest[i : i + 4] for i in range(0, 16, 4))
 
 
 def read_record(content: bytes) -> list[Entry]:
@@ -43,12 +39,17 @@ def read_record(content: bytes) -> list[Entry]:
         raise DocumentError(
             f"record: found no entries of version {RECORD_VERSION}, expected a record"
         )
+    return read_entries(map(json.dumps, listed), "record")
+
+
+def read_entries(texts: Iterable[str | bytes], name: str) -> list[Entry]:
+    """Read entries of a record, each from its JSON; the first that is not sound is refused."""
     entries = []
-    for number, item in enumerate(listed, start=1):
+    for number, text in enumerate(texts, start=1):
         try:
-            entries.append(ENTRY.validate_json(json.dumps(item)))
+            entries.append(ENTRY.validate_json(text))
         except ValidationError as error:
-            raise DocumentError(f"record: entry {number}: {refusal(error, Entry)}") from None
+            raise DocumentError(f"{name}: entry {number}: {refusal(error, Entry)}") from None
     return entries
 
 

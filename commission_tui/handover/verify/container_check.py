@@ -157,7 +157,6 @@ def _stamps(signer: cms.SignerInfo) -> list[bytes]:
 def _rebuilt(
     signed: cms.SignedData, signer: cms.SignerInfo, leaf: x509.Certificate, *, time_stamp: bool
 ) -> bytes:
-    """Make the container anew from its parts."""
     from asn1crypto import cms, core
 
     info: dict[str, Any] = {

@@ -195,22 +195,17 @@ def _carried(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
     """Look at what it holds besides its pages: its own files, and nothing else."""
     named = {attached_name(body) for body in kept_files(read.entries).values()}
     stranger = first_not_allowed(pdf, named | {RECORD_NAME, MANIFEST_NAME})
-    if stranger:
-        found.add("contents", False, stranger)
-    else:
-        found.add("contents", True, "no script, no action, no note on a page, no other file")
+    nothing = "no script, no action, no note on a page, no other file"
+    found.add("contents", not stranger, stranger or nothing)
     if read.lacking:
-        found.add(
-            "files", None, f"not in it, only by hash: {counted(len(read.lacking), 'original')}"
-        )
+        lacking = counted(len(read.lacking), "original")
+        found.add("files", None, f"not in it, only by hash: {lacking}")
     elif read.files:
-        count = len(read.files)
-        carried = (
-            "photo or file has the hash it names"
-            if count == 1
-            else ("photos and files have the hashes they name")
+        one, more = (
+            "photo or file has the hash it names",
+            "photos and files have the hashes they name",
         )
-        found.add("files", True, f"{count} {carried}")
+        found.add("files", True, counted(len(read.files), one, more))
 
 
 def _worked_out_again(
@@ -269,14 +264,10 @@ def _printed(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
     fingerprints = set(_FINGERPRINT.findall(subject)) | set(_FINGERPRINT.findall(metadata))
     fingerprints.add(str(pdf.note.get("fingerprint", "none")))
     others = sorted(fingerprints - {read.fingerprint})
+    said = "matches the attached record"
     if others:
-        found.add(
-            "fingerprint",
-            False,
-            f"the document says {others[0]}, its record has {read.fingerprint}",
-        )
-    else:
-        found.add("fingerprint", True, "matches the attached record")
+        said = f"the document says {others[0]}, its record has {read.fingerprint}"
+    found.add("fingerprint", not others, said)
 
 
 def _chain(found: Verification, read: ReadBack) -> None:

@@ -7,7 +7,6 @@ the order of reading. Two files whose objects are the same show the same, whoeve
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any
 
 _HOW_STORED = frozenset({"/Length", "/Filter", "/DecodeParms", "/DL"})
@@ -15,13 +14,8 @@ _BESIDE = frozenset({"/Parent", "/ParentTreeNextKey"})
 """What leads back to where the comparison came from, and the next free number of a tree."""
 
 Keep = Callable[[Any], bool]
-
-
-@dataclass(frozen=True, slots=True)
-class _Pair:
-    left: Any
-    right: Any
-    at: tuple[str, ...]
+_Pair = tuple[Any, Any, tuple[str, ...]]
+"""Two objects, and the way that led to them."""
 
 
 class Comparison:
@@ -51,60 +45,51 @@ class Comparison:
 
         `without` names keys of the outermost dictionaries that are not looked at.
         """
-        waiting = [_Pair(left, right, ())]
+        waiting: list[_Pair] = [(left, right, ())]
         while waiting:
-            pair = waiting.pop()
-            more = self._below(pair, without if not pair.at else frozenset())
-            if more is None:
-                return pair.at
-            waiting += more
+            one, other, at = waiting.pop()
+            below = self._below(one, other, at, frozenset() if at else without)
+            if below is None:
+                return at
+            waiting += below
         return None
 
-    def _below(self, pair: _Pair, without: frozenset[str]) -> list[_Pair] | None:
+    def _below(
+        self, one: Any, other: Any, at: tuple[str, ...], without: frozenset[str]
+    ) -> list[_Pair] | None:
         """Return the pairs that must be the same too; None when these two already are not."""
         from pyhanko.pdf_utils import generic
 
-        one, other = _numbers(pair.left), _numbers(pair.right)
-        if one is not None and other is not None:
-            met = (*one, *other)
+        if isinstance(one, generic.IndirectObject) and isinstance(other, generic.IndirectObject):
+            met = (one.idnum, one.generation, other.idnum, other.generation)
             if met in self._met:
                 return []
             self._met.add(met)
-        left, right = _held(pair.left), _held(pair.right)
-        if isinstance(left, generic.DictionaryObject):
-            if not isinstance(right, generic.DictionaryObject):
-                return None
-            return self._of_dictionaries(left, right, pair.at, without)
-        if isinstance(left, generic.ArrayObject):
-            if not isinstance(right, generic.ArrayObject):
-                return None
-            return self._of_arrays(left, right, pair.at)
-        return [] if _plain(left) == _plain(right) else None
-
-    def _of_dictionaries(
-        self, left: Any, right: Any, at: tuple[str, ...], without: frozenset[str]
-    ) -> list[_Pair] | None:
-        from pyhanko.pdf_utils import generic
-
-        skipped = _BESIDE | without
-        streams = isinstance(left, generic.StreamObject), isinstance(right, generic.StreamObject)
-        if streams[0] != streams[1] or (streams[0] and not _same_data(left, right)):
+        left, right = _held(one), _held(other)
+        kinds = (generic.StreamObject, generic.DictionaryObject, generic.ArrayObject)
+        of, theirs = (
+            next((kind for kind in kinds if isinstance(held, kind)), None) for held in (left, right)
+        )
+        if of is not theirs:
             return None
-        if streams[0]:
+        if of is None:
+            return [] if _plain(left) == _plain(right) else None
+        if of is generic.ArrayObject:
+            ours = [left.raw_get(n) for n in range(len(left))]
+            if len(ours) > len(right):
+                ours = _without(ours, self._additions, numbered=at[-1:] == ("/Nums",))
+            if len(ours) != len(right):
+                return None
+            return [(item, right.raw_get(n), (*at, "[]")) for n, item in enumerate(ours)]
+        skipped = _BESIDE | without
+        if of is generic.StreamObject:
+            if not _same_data(left, right):
+                return None
             skipped |= _HOW_STORED
         keys = [key for key in left if key not in skipped]
         if {*keys} != {key for key in right if key not in skipped}:
             return None
-        return [_Pair(left.raw_get(key), right.raw_get(key), (*at, key)) for key in keys]
-
-    def _of_arrays(self, left: Any, right: Any, at: tuple[str, ...]) -> list[_Pair] | None:
-        ours = [left.raw_get(n) for n in range(len(left))]
-        if len(ours) > len(right):
-            ours = _without(ours, self._additions, numbered=at[-1:] == ("/Nums",))
-        if len(ours) != len(right):
-            return None
-        where = (*at, "[]")
-        return [_Pair(one, right.raw_get(n), where) for n, one in enumerate(ours)]
+        return [(left.raw_get(key), right.raw_get(key), (*at, key)) for key in keys]
 
 
 def _without(items: list[Any], additions: Keep, *, numbered: bool) -> list[Any]:
@@ -112,12 +97,6 @@ def _without(items: list[Any], additions: Keep, *, numbered: bool) -> list[Any]:
         pairs = zip(items[::2], items[1::2], strict=False)
         return [one for pair in pairs if not additions(_held(pair[1])) for one in pair]
     return [one for one in items if not additions(_held(one))]
-
-
-def _numbers(item: Any) -> tuple[int, int] | None:
-    from pyhanko.pdf_utils import generic
-
-    return (item.idnum, item.generation) if isinstance(item, generic.IndirectObject) else None
 
 
 def _held(item: Any) -> Any:

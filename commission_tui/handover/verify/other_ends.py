@@ -74,19 +74,22 @@ def _missing(
 def _ends(path: Path) -> dict[str, set[str]]:
     """Return the ends of each job's chain that a copy, a document or a record has."""
     if is_database(path):
-        with as_store_errors(path), contextlib.closing(open_to_read(path)) as connection:
-            rows = connection.execute("SELECT job, ends FROM jobs").fetchall()
-            return {str(job): set(kept_json(text, list)) for job, text in rows}
+        rows = _rows(path, "SELECT job, ends FROM jobs")
+        return {str(job): set(kept_json(text, list)) for job, text in rows}
     entries, _ = read_document(path)
     return {entries[0].job: {*chain.chain_ends(chain.with_digests(entries))}}
 
 
 def _digests(database: Path) -> dict[str, set[str]]:
+    found: dict[str, set[str]] = {}
+    for job, digest in _rows(database, "SELECT job, digest FROM entries"):
+        found.setdefault(str(job), set()).add(str(digest))
+    return found
+
+
+def _rows(database: Path, query: str) -> list[tuple[str, str]]:
     with as_store_errors(database), contextlib.closing(open_to_read(database)) as connection:
-        found: dict[str, set[str]] = {}
-        for job, digest in connection.execute("SELECT job, digest FROM entries"):
-            found.setdefault(str(job), set()).add(str(digest))
-        return found
+        return connection.execute(query).fetchall()
 
 
 def _taken(path: Path) -> str:

@@ -29,7 +29,7 @@ _ADDED_TO_A_PAGE = frozenset({"/Annots", "/Tabs"})
 _SOFT_HYPHEN = "\u00ad"
 _DESCRIBED = re.compile(r"<dc:(title|description|creator)\b[^>]*>(.*?)</dc:\1>", re.DOTALL)
 _TAG = re.compile(r"<[^>]*>")
-_TOLD = frozenset({"/ModDate", "/Producer"})
+_OF_THE_WRITER = frozenset({"/ModDate", "/Producer"})
 """Of what a file says of itself: who wrote it last."""
 
 
@@ -50,7 +50,7 @@ def first_page_difference(pdf: OpenedPdf, made: OpenedPdf) -> str:
             pdf.reader.root, made.reader.root, without=_OF_SIGNATURES | _ELSEWHERE
         )
         if at is None:  # the way to the catalog itself is empty, and no less a difference
-            at = comparison.first_difference(_info(pdf), _info(made), without=_TOLD)
+            at = comparison.first_difference(_info(pdf), _info(made), without=_OF_THE_WRITER)
         if at is None and _metadata(pdf) != _metadata(made):
             at = ("/Title",)
         return (
@@ -111,7 +111,6 @@ _PARTS = {
 
 
 def _part(at: tuple[str, ...]) -> str:
-    """Say in plain words where two files differ."""
     named = [_PARTS[key] for key in at if key in _PARTS]
     way = "/".join(key.strip("/") for key in at[:3])
     return named[-1] if named else way or "it holds something else"

@@ -9,15 +9,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
 from commission_tui.errors import CommissionError, DocumentError
-from commission_tui.handover.record import RECORD_NAME, kept_files, read_record
+from commission_tui.handover.record import RECORD_NAME, kept_files, read_entries, read_record
 from commission_tui.handover.typeset.attachments import attached_name
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, is_pdf, read_file
 from commission_tui.logbook.entries.chain import canonical_json
-from commission_tui.logbook.entries.entry_factory import refusal
-from commission_tui.logbook.entries.models import ENTRY, Entry
+from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.entries.record_form import fingerprint, record_bytes
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.store.rows import SaidTwiceError, each_key_once
@@ -29,6 +26,7 @@ _LARGEST_LAID_OUT = 40_000_000
 """JSON laid out otherwise is read as a whole, which takes many times its size."""
 _RECORD_KEYS = frozenset({"entries", "photos", "record"})
 _EXPORT_KEYS = frozenset({"fingerprint", "job", "program", "record", "verdicts"})
+_CHANGED = "the record is not in its canonical form; it was changed"
 _HEAD, _MIDDLE = b'{"entries":[', b'],"photos":['
 
 
@@ -74,34 +72,18 @@ def read_back(content: bytes, name: str) -> ReadBack:
     return replace(_checked(entries, [], stated, name), exported=exported)
 
 
-def record_of(pdf: OpenedPdf) -> bytes:
-    """Return the record that a document carries."""
-    found = pdf.attachment(RECORD_NAME, LARGEST_RECORD)
-    if found is None:
-        raise DocumentError(f"{pdf.name}: found no {RECORD_NAME} in it, expected a handover")
-    return found
-
-
-def parse_record(content: bytes, name: str) -> list[Entry]:
+def _parse_record(content: bytes, name: str) -> list[Entry]:
     """Read a canonical record an entry at a time; what is not canonical was changed by hand."""
     if not content.startswith(_HEAD):
         raise DocumentError(f"{name}: found no record in its canonical form")
     lines = content.split(b"\n")
-    try:
-        end = next(i for i, line in enumerate(lines) if line.startswith(_MIDDLE))
-    except StopIteration:
-        raise DocumentError(f"{name}: the record ends before its entries do") from None
-    entries = [_entry(line, number, name) for number, line in enumerate(lines[1:end], start=1)]
+    end = next((i for i, line in enumerate(lines) if line.startswith(_MIDDLE)), None)
+    if end is None:
+        raise DocumentError(f"{name}: the record ends before its entries do")
+    entries = read_entries((line.removesuffix(b",") for line in lines[1:end]), name)
     if record_bytes(entries) != content:
-        raise DocumentError(f"{name}: the record is not in its canonical form; it was changed")
+        raise DocumentError(f"{name}: {_CHANGED}")
     return entries
-
-
-def _entry(line: bytes, number: int, name: str) -> Entry:
-    try:
-        return ENTRY.validate_json(line.removesuffix(b","))
-    except ValidationError as error:
-        raise DocumentError(f"{name}: entry {number}: {refusal(error, Entry)}") from None
 
 
 def _from_json(content: bytes, name: str) -> tuple[list[Entry], dict[str, Any] | None]:
@@ -109,7 +91,7 @@ def _from_json(content: bytes, name: str) -> tuple[list[Entry], dict[str, Any] |
     if content.startswith(_HEAD):
         if len(content) > LARGEST_RECORD:
             raise DocumentError(f"{name}: found more than {LARGEST_RECORD} bytes")
-        return parse_record(content, name), None
+        return _parse_record(content, name), None
     if len(content) > _LARGEST_LAID_OUT:
         raise DocumentError(
             f"{name}: found more than {_LARGEST_LAID_OUT} bytes of what is no record, expected a "
@@ -129,7 +111,7 @@ def _from_json(content: bytes, name: str) -> tuple[list[Entry], dict[str, Any] |
     except (DocumentError, ValueError) as error:
         raise DocumentError(f"{name}: {error}") from None
     if json.loads(record_bytes(entries)) != inner:
-        raise DocumentError(f"{name}: the record is not in its canonical form; it was changed")
+        raise DocumentError(f"{name}: {_CHANGED}")
     return entries, exported
 
 
@@ -153,7 +135,10 @@ def _no_number(text: str) -> None:
 
 def read_back_pdf(pdf: OpenedPdf) -> ReadBack:
     """Return the job that an opened document holds; see `read_back`."""
-    entries = parse_record(record_of(pdf), f"{pdf.name}: {RECORD_NAME}")
+    record = pdf.attachment(RECORD_NAME, LARGEST_RECORD)
+    if record is None:
+        raise DocumentError(f"{pdf.name}: found no {RECORD_NAME} in it, expected a handover")
+    entries = _parse_record(record, f"{pdf.name}: {RECORD_NAME}")
     files = []
     for digest, body in kept_files(entries).items():
         content = pdf.attachment(attached_name(body))

@@ -11,7 +11,7 @@ import io
 import json
 import logging
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -123,12 +123,8 @@ class OpenedPdf:
             return None
         with as_document_error(f"{self.name}: {name}"):
             stream = specification["/EF"]["/F"]
-            if len(stream.encoded_data) > largest:
-                raise DocumentError(
-                    f"{self.name}: {name}: found more than {counted(largest, 'byte')}"
-                )
-            content = bytes(stream.data)
-        if len(content) > largest:
+            content = bytes(stream.data) if len(stream.encoded_data) <= largest else None
+        if content is None or len(content) > largest:
             raise DocumentError(f"{self.name}: {name}: found more than {counted(largest, 'byte')}")
         return content
 
@@ -138,10 +134,9 @@ class OpenedPdf:
         content = self.attachment(MANIFEST_NAME, _LARGEST_NOTE)
         if content is None:
             return {}
-        try:
+        found = None
+        with suppress(ValueError, RecursionError):
             found = json.loads(content.decode("utf-8"))
-        except (UnicodeDecodeError, ValueError, RecursionError):
-            found = None
         if not isinstance(found, dict) or found.get("form") != MANIFEST_FORM:
             raise DocumentError(
                 f"{self.name}: {MANIFEST_NAME}: expected what a document says of itself, form "

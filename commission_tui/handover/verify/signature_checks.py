@@ -40,11 +40,6 @@ _CONTAINER = re.compile(rb"/Contents\s*<[0-9A-Fa-f]{1000,}>")
 """What only a signature's container looks like."""
 
 
-def looks_signed(content: bytes) -> int:
-    """Return how many containers of signatures a file seems to hold, whatever its structure says."""
-    return len(_CONTAINER.findall(content))
-
-
 def signatures_of(pdf: OpenedPdf, trusted: Sequence[x509.Certificate]) -> list[SignatureFound]:
     """Check every signature of a document, the first one first.
 
@@ -56,13 +51,11 @@ def signatures_of(pdf: OpenedPdf, trusted: Sequence[x509.Certificate]) -> list[S
     with as_document_error(f"{pdf.name}: signatures"), warnings.catch_warnings():
         warnings.simplefilter("ignore")
         found = sorted(pdf.reader.embedded_signatures, key=_end)
-        checked = [_checked(pdf, one, trusted, last=one is found[-1]) for one in found]
+        checked = [_checked(pdf, one, trusted, found[-1]) for one in found]
         if len(found) > 1 and all(one.holds for one in checked):
             # What was added is compared object by object, which is slow: only where all else holds.
-            checked = [
-                _checked(pdf, one, trusted, last=one is found[-1], added=True) for one in found
-            ]
-    if looks_signed(pdf.content) > len(checked):
+            checked = [_checked(pdf, one, trusted, found[-1], added=True) for one in found]
+    if len(_CONTAINER.findall(pdf.content)) > len(checked):
         raise DocumentError(
             f"{pdf.name}: signatures: found one that the file's structure no longer leads to"
         )
@@ -80,15 +73,14 @@ def _checked(
     pdf: OpenedPdf,
     signature: EmbeddedPdfSignature,
     trusted: Sequence[x509.Certificate],
+    last: EmbeddedPdfSignature,
     *,
-    last: bool,
     added: bool = False,
 ) -> SignatureFound:
     from pyhanko.sign.validation import validate_pdf_signature
     from pyhanko.sign.validation.settings import KeyUsageConstraints
 
-    field = str(signature.field_name)
-    failures, advice = _outside_its_reach(pdf.content, signature, last=last)
+    failures, advice = _outside_its_reach(pdf.content, signature, last=signature is last)
     status = validate_pdf_signature(
         signature,
         signer_validation_context=_context(trusted, signature),
@@ -99,8 +91,8 @@ def _checked(
     stamp = status.timestamp_validity
     if stamp is not None and not (stamp.intact and stamp.valid):
         failures.append("its time stamp does not hold")
-    certificate = signature.signer_cert
-    if not _was_valid(certificate, _claimed(signature)):
+    certificate, at = signature.signer_cert, signature.self_reported_timestamp
+    if at and not certificate.not_valid_before <= at <= certificate.not_valid_after:
         failures.append("its certificate was not valid at the time of signing")
     sound = status.valid and status.intact
     words = signature.sig_object
@@ -109,12 +101,12 @@ def _checked(
     if name and not names_fit(name, subject):
         advice.append(f"it names {quoted(name, 60)}, its key is {quoted(subject, 60)}'s")
     return SignatureFound(
-        field=field,
+        field=str(signature.field_name),
         name=name,
         reason=shown_text(str(dictionary_entry(words, "/Reason") or "")),
         subject=shown_text(str(certificate.subject.human_friendly)),
         certificate_sha256=bytes(certificate.sha256).hex(),
-        signed_at=_utc(_claimed(signature)),
+        signed_at=_utc(at),
         stamped_at=_utc(stamp.timestamp) if stamp is not None else "",
         covers_bytes=_end(signature),
         of_bytes=len(pdf.content),
@@ -147,13 +139,10 @@ def _outside_its_reach(
     try:
         check_message(message)
     except FormError as error:
-        (failures if _is_ours(signature) else advice).append(str(error))
+        made_by = dictionary_entry(dictionary_entry(signature.sig_object, "/Prop_Build"), "/App")
+        is_ours = str(dictionary_entry(made_by, "/Name")) == f"/{PROGRAM}"
+        (failures if is_ours else advice).append(str(error))
     return failures, advice
-
-
-def _is_ours(signature: EmbeddedPdfSignature) -> bool:
-    made_by = dictionary_entry(dictionary_entry(signature.sig_object, "/Prop_Build"), "/App")
-    return str(dictionary_entry(made_by, "/Name")) == f"/{PROGRAM}"
 
 
 def _status_failures(status: PdfSignatureStatus) -> list[str]:
@@ -175,14 +164,6 @@ def _status_failures(status: PdfSignatureStatus) -> list[str]:
     return failures
 
 
-def _claimed(signature: EmbeddedPdfSignature) -> datetime | None:
-    return signature.self_reported_timestamp
-
-
-def _was_valid(certificate: x509.Certificate, at: datetime | None) -> bool:
-    return at is None or certificate.not_valid_before <= at <= certificate.not_valid_after
-
-
 def _utc(moment: datetime | None) -> str:
     return "" if moment is None else f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}"
 
@@ -197,7 +178,7 @@ def _context(trusted: Sequence[x509.Certificate], signature: EmbeddedPdfSignatur
 
     own = signature.signer_cert.dump()
     roots = [one for one in trusted if one.ca or one.dump() == own]
-    at = _claimed(signature) or datetime.now(UTC)
+    at = signature.self_reported_timestamp or datetime.now(UTC)
     return ValidationContext(trust_roots=roots, allow_fetching=False, moment=at)
 
 
@@ -226,11 +207,7 @@ def names_fit(named: str, subject: str) -> bool:
     Case, titles and how characters are composed do not count.
     """
     person, _, organisation = named.partition(",")
-    return _plain_name(subject) in {
-        _plain_name(named),
-        _plain_name(person),
-        _plain_name(organisation),
-    }
+    return _plain_name(subject) in map(_plain_name, (named, person, organisation))
 
 
 def _plain_name(text: str) -> str:
