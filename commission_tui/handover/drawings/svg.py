@@ -13,6 +13,8 @@ _FONT = "DejaVu Sans Mono"
 """One of the fonts that come with the typesetter, so a drawing looks the same everywhere."""
 
 Point = tuple[float, float]
+Box = tuple[float, float, float, float]
+"""Left, top, width and height."""
 
 
 class Sketch:
@@ -21,40 +23,17 @@ class Sketch:
     def __init__(self, width: float, height: float, title: str) -> None:
         self.width = width
         self.height = height
-        self._root = ET.Element(
-            "svg",
-            {
-                "xmlns": _NAMESPACE,
-                "viewBox": f"0 0 {_number(width)} {_number(height)}",
-                "width": _number(width),
-                "height": _number(height),
-                "role": "img",
-                "font-family": f"{_FONT}, monospace",
-            },
-        )
+        wide, high = _number(width), _number(height)
+        size = {"viewBox": f"0 0 {wide} {high}", "width": wide, "height": high}
+        look = {"role": "img", "font-family": f"{_FONT}, monospace"}
+        self._root = ET.Element("svg", {"xmlns": _NAMESPACE, **size, **look})
         ET.SubElement(self._root, "title").text = title
 
     def rectangle(
-        self,
-        x: float,
-        y: float,
-        width: float,
-        height: float,
-        *,
-        fill: str = "none",
-        stroke: str = "black",
-        thick: float = 1.0,
+        self, box: Box, *, fill: str = "none", stroke: str = "black", thick: float = 1.0
     ) -> None:
-        self._add(
-            "rect",
-            x=x,
-            y=y,
-            width=width,
-            height=height,
-            fill=fill,
-            stroke=stroke,
-            stroke_width=thick,
-        )
+        sides = dict(zip(("x", "y", "width", "height"), box, strict=True))
+        self._add("rect", **sides, fill=fill, stroke=stroke, stroke_width=thick)
 
     def circle(self, x: float, y: float, radius: float, *, fill: str = "black") -> None:
         self._add("circle", cx=x, cy=y, r=radius, fill=fill, stroke="black", stroke_width=1.0)
@@ -67,15 +46,9 @@ class Sketch:
         dashes: str = "none",
         stroke: str = "black",
     ) -> None:
-        joined = " ".join(f"{_number(x)},{_number(y)}" for x, y in points)
-        self._add(
-            "polyline",
-            points=joined,
-            fill="none",
-            stroke=stroke,
-            stroke_width=thick,
-            stroke_dasharray=dashes,
-        )
+        line = self._add("polyline", points=_joined(points), fill="none", stroke=stroke)
+        line.set("stroke-width", _number(thick))
+        line.set("stroke-dasharray", dashes)
 
     def arrowhead(self, start: Point, end: Point, size: float) -> None:
         """Put a filled arrowhead on the middle of a line, pointing to its end."""
@@ -90,8 +63,7 @@ class Sketch:
             (x - ux * size - uy * size / 2, y - uy * size + ux * size / 2),
             (x - ux * size + uy * size / 2, y - uy * size - ux * size / 2),
         )
-        joined = " ".join(f"{_number(px)},{_number(py)}" for px, py in corners)
-        self._add("polygon", points=joined, fill="black")
+        self._add("polygon", points=_joined(corners), fill="black")
 
     def text(
         self,
@@ -112,8 +84,8 @@ class Sketch:
     def label(self, x: float, y: float, words: str, size: float) -> None:
         """Write on a white plate, so that a line beneath does not cross the words."""
         width = self.label_width(words, size)
-        thick = min(1.2, size * 0.1)
-        self.rectangle(x - width / 2, y - size * 0.75, width, size * 1.5, fill="white", thick=thick)
+        plate = x - width / 2, y - size * 0.75, width, size * 1.5
+        self.rectangle(plate, fill="white", thick=min(1.2, size * 0.1))
         self.text(x, y + size * 0.36, words, size, bold=True)
 
     @staticmethod
@@ -130,6 +102,10 @@ class Sketch:
             for key, value in attributes.items()
         }
         return ET.SubElement(self._root, tag, named)
+
+
+def _joined(points: Sequence[Point]) -> str:
+    return " ".join(f"{_number(x)},{_number(y)}" for x, y in points)
 
 
 def _number(value: float) -> str:

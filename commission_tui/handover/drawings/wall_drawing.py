@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from commission_tui.handover.drawings.svg import Point, Sketch
+from commission_tui.handover.drawings.svg import Box, Point, Sketch
 from commission_tui.handover.font_coverage import drawable
 from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
@@ -84,12 +84,18 @@ class WallView:
                 bold=True,
             )
 
-    def box(self, cabinet: Cabinet) -> tuple[float, float, float, float]:
+    def box(self, cabinet: Cabinet) -> Box:
         width, height = cabinet.width_mm * self.scale, cabinet.height_mm * self.scale
         x = (cabinet.x_mm - self._left) * self.scale
         if self.rear:
             x = self._wide - x - width
         return x + self._offset, (cabinet.y_mm - self._top) * self.scale + self._head, width, height
+
+    def edge(self, cabinet: Cabinet, edge: str, thick: float) -> None:
+        """Draw a line along the right or the bottom edge of a cabinet."""
+        x, y, width, height = self.box(cabinet)
+        start = (x + width, y) if edge == "right" else (x, y + height)
+        self.sketch.path([start, (x + width, y + height)], thick=thick)
 
     def centre(self, cell: Cell) -> Point:
         x, y, width, height = self.box(self.wall.cabinets[cell])
@@ -118,7 +124,7 @@ class WallView:
         """Draw the outline of every cabinet."""
         thick = min(1.0, self.small * 0.015)
         for cabinet in self.wall.cabinets.values():
-            self.sketch.rectangle(*self.box(cabinet), fill=shade(cabinet), thick=thick)
+            self.sketch.rectangle(self.box(cabinet), fill=shade(cabinet), thick=thick)
         if self._numbered:
             self.numbers()
 
@@ -138,9 +144,8 @@ class WallView:
                 if line and plate:
                     wide = len(line) * size * 0.61
                     left = x + (width - wide) / 2
-                    self.sketch.rectangle(
-                        left, base - size * 0.82, wide, size, fill="white", stroke="none"
-                    )
+                    plate_box = left, base - size * 0.82, wide, size
+                    self.sketch.rectangle(plate_box, fill="white", stroke="none")
                 self.sketch.text(x + width / 2, base, line, size)
 
     def values(
@@ -279,12 +284,8 @@ def _count_behind(wall: Wall, cell: Cell) -> str:
 def _borders(view: WallView, which: Callable[[Cabinet], int]) -> None:
     """Draw a thick line wherever two neighbours are not fed alike."""
     cabinets = view.wall.cabinets
-    thick = max(view.small * 0.05, 1.5)
     for cell, cabinet in cabinets.items():
-        x, y, width, height = view.box(cabinet)
-        right = cabinets.get(Cell(cell.row, cell.column + 1))
-        under = cabinets.get(Cell(cell.row + 1, cell.column))
-        if right is not None and which(right) != which(cabinet):
-            view.sketch.path([(x + width, y), (x + width, y + height)], thick=thick)
-        if under is not None and which(under) != which(cabinet):
-            view.sketch.path([(x, y + height), (x + width, y + height)], thick=thick)
+        for edge, down, along in (("right", 0, 1), ("bottom", 1, 0)):
+            other = cabinets.get(Cell(cell.row + down, cell.column + along))
+            if other is not None and which(other) != which(cabinet):
+                view.edge(cabinet, edge, max(view.small * 0.05, 1.5))

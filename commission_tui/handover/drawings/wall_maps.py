@@ -88,10 +88,8 @@ def _mark(view: WallView, place: Location) -> None:
         across = (place.pixel[0] + 0.5) / cabinet.kind.width_px
         down = (place.pixel[1] + 0.5) / cabinet.kind.height_px
         view.sketch.circle(x + across * width, y + down * height, max(view.small * 0.05, 1.5))
-    elif place.edge == "right":
-        view.sketch.path([(x + width, y), (x + width, y + height)], thick=thick)
-    elif place.edge == "bottom":
-        view.sketch.path([(x, y + height), (x + width, y + height)], thick=thick)
+    elif place.edge in ("right", "bottom"):
+        view.edge(cabinet, place.edge, thick)
     elif place.edge == "corner":
         view.sketch.circle(x + width, y + height, thick)
 
@@ -112,7 +110,8 @@ def luminance_map(
     for cell in sorted(marked):
         x, y, width, height = view.box(wall.cabinets[cell])
         edge = view.small * 0.05
-        view.sketch.rectangle(x + edge, y + edge, width - 2 * edge, height - 2 * edge, thick=edge)
+        inside = x + edge, y + edge, width - 2 * edge, height - 2 * edge
+        view.sketch.rectangle(inside, thick=edge)
     framed = (
         " A thick frame marks the cabinets that made the check fail or leave it undecided, at "
         f"most {MOST_MARKED} of them, the worst."
@@ -165,7 +164,7 @@ def nine_points(wall: Wall, luminance_cd_m2: Mapping[str, float]) -> Drawing:
     height = min(max(width * wall.height_mm / wall.width_mm, 150.0), 600.0)
     sketch = Sketch(width, height + 30, "Luminance at nine points, front view")
     sketch.text(width / 2, 18, "FRONT VIEW, cd/m²", 14, bold=True)
-    sketch.rectangle(1, 29, width - 2, height, thick=1.5)
+    sketch.rectangle((1, 29, width - 2, height), thick=1.5)
     high = max(luminance_cd_m2.values())
     for point in NINE_POINTS:
         across, down = point_fraction(point)
