@@ -25,7 +25,7 @@ What others call:
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
@@ -74,7 +74,7 @@ __all__ = [
 
 FORMATS = (
     *("pdf", "png", "json", "record", "schema", "csv", "html", "xlsx", "dxf"),
-    *("client", "sheet", "card", "electrician", "rigger"),
+    *ALONE,
 )
 
 
@@ -123,29 +123,43 @@ def make_files(
     stem = file_stem(job.state.title.name)
     files: dict[str, bytes] = {}
     for form in dict.fromkeys(formats):
-        files |= _made(job, stem, form, steps_of_format(on_step, form), without_contacts)
+        on_form = steps_of_format(on_step, form)
+        files |= {
+            f"{stem}{ending}": content
+            for ending, content in _made(job, form, on_form, without_contacts).items()
+        }
     return files
 
 
-def _made(
-    job: OpenJob, stem: str, form: str, on_step: OnStep, without_contacts: bool
-) -> dict[str, bytes]:
+def _made(job: OpenJob, form: str, on_step: OnStep, without_contacts: bool) -> dict[str, bytes]:
+    """Return the files of one format by how their names end."""
     without = {"without_contacts": without_contacts}
     if form in ALONE:
-        return {f"{stem}-{form}.pdf": export_alone(job, form, on_step=on_step, **without)}
+        return {f"-{form}.pdf": export_alone(job, form, on_step=on_step, **without)}
     if form == "png":
         pages = enumerate(page_pictures(job, on_step=on_step, **without), start=1)
-        return {f"{stem}-page-{number:02}.png": content for number, content in pages}
+        return {f"-page-{number:02}.png": content for number, content in pages}
     if form == "pdf":
-        return {f"{stem}.pdf": export_pdf(job, on_step=on_step, **without)}
+        return {".pdf": export_pdf(job, on_step=on_step, **without)}
     on_step(MAKING)
-    if form == "csv":
-        tables = export_csv(job, **without)
-        return {f"{stem}-{name}.csv": content for name, content in tables.items()}
-    if form not in _ONE_FILE:
-        raise DocumentError(f"format: found {form!r}, expected one of {', '.join(FORMATS)}")
-    ending, make = _ONE_FILE[form]
-    return {f"{stem}{ending}": make(job, **without)}
+    match form:
+        case "csv":
+            return {f"-{name}.csv": made for name, made in export_csv(job, **without).items()}
+        case "json":
+            return {".json": export_json(job, **without)}
+        case "html":
+            return {".html": export_html(job, **without)}
+        case "record":
+            return {"-record.json": export_record(job, **without)}
+        case "xlsx":
+            return {".xlsx": export_spreadsheet(job, **without)}
+        case "dxf":
+            return {".dxf": export_dxf(job)}
+        case "schema":
+            from commission_tui.handover.formats.json_schema import export_schema
+
+            return {"-schema.json": export_schema()}
+    raise DocumentError(f"format: found {form!r}, expected one of {', '.join(FORMATS)}")
 
 
 def export_record(job: OpenJob, *, without_contacts: bool = False) -> bytes:
@@ -154,34 +168,12 @@ def export_record(job: OpenJob, *, without_contacts: bool = False) -> bytes:
 
 
 def export_spreadsheet(job: OpenJob, *, without_contacts: bool = False) -> bytes:
-    """Return the tables of a job as one spreadsheet."""
     from commission_tui.handover.formats import spreadsheet
 
     return spreadsheet.export_spreadsheet(job, without_contacts=without_contacts)
 
 
 def export_dxf(job: OpenJob) -> bytes:
-    """Return the wall drawing as DXF."""
     from commission_tui.handover.drawings import dxf
 
     return dxf.export_dxf(job)
-
-
-def _drawing(job: OpenJob, **_: bool) -> bytes:
-    return export_dxf(job)
-
-
-def _schema(_job: OpenJob, **_: bool) -> bytes:
-    from commission_tui.handover.formats.json_schema import export_schema
-
-    return export_schema()
-
-
-_ONE_FILE: dict[str, tuple[str, Callable[..., bytes]]] = {
-    "json": (".json", export_json),
-    "record": ("-record.json", export_record),
-    "schema": ("-schema.json", _schema),
-    "html": (".html", export_html),
-    "xlsx": (".xlsx", export_spreadsheet),
-    "dxf": (".dxf", _drawing),
-}

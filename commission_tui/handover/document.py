@@ -11,9 +11,7 @@ from commission_tui.handover.cards import (
     operator_card,
     trade_pages,
 )
-from commission_tui.handover.cards.content_specification import ContentSheet
 from commission_tui.handover.cards.operator_card import Maintenance, OperatorCard
-from commission_tui.handover.cards.trade_pages import ElectricianPage, RiggerPage
 from commission_tui.handover.content import (
     acceptance,
     as_built,
@@ -36,21 +34,9 @@ from commission_tui.handover.content.acceptance import (
     SignatureRow,
 )
 from commission_tui.handover.content.as_built import AsBuilt, Contradiction
-from commission_tui.handover.content.certificates import InstrumentRow, Paper
+from commission_tui.handover.content.certificates import Paper
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.document_number import DocumentHead
-from commission_tui.handover.content.front_summary import Summary
-from commission_tui.handover.content.history import CorrectionRow, PhotoRow
-from commission_tui.handover.content.later_visits import LaterVisit
-from commission_tui.handover.content.limits_and_settings import Limits, Settings
-from commission_tui.handover.content.parts_and_people import (
-    FileRow,
-    Parts,
-    SparesLogic,
-    Training,
-)
 from commission_tui.handover.content.printed_rows import Event, Fact, Listing
-from commission_tui.handover.content.reading_tables import Table
 from commission_tui.handover.content.results import Results
 from commission_tui.handover.record import short_fingerprint
 from commission_tui.logbook.job import OpenJob
@@ -64,46 +50,46 @@ class Document:
     paper: str
     fingerprint: str
     fingerprint_short: str
-    document: DocumentHead
+    document: document_number.DocumentHead
     cover: Cover
     client: Sequence[Fact]
     """The first page, in plain words."""
-    summary: Summary
+    summary: front_summary.Summary
     acceptance: AcceptanceText
     exceptions: Sequence[ExceptionRow]
     open_items: Sequence[PunchItem]
     exceptions_read: Sequence[Fact]
-    limits: Limits
-    settings: Settings
+    limits: limits_and_settings.Limits
+    settings: limits_and_settings.Settings
     as_built: AsBuilt
     documents: Listing
     contradictions: Sequence[Contradiction]
     certificates: Sequence[Paper]
     method: Sequence[Fact]
-    failures: Sequence[Table]
+    failures: Sequence[reading_tables.Table]
     failure_photos: Sequence[str]
     results: Results
-    instruments: Sequence[InstrumentRow]
+    instruments: Listing
     punch_list: Sequence[PunchItem]
-    corrections: Sequence[CorrectionRow]
+    corrections: Listing
     notes: Sequence[Event]
-    parts: Parts
+    parts: parts_and_people.Parts
     spares: Listing
-    spares_logic: SparesLogic
+    spares_logic: parts_and_people.SparesLogic
     backups: Sequence[Fact]
-    files: Sequence[FileRow]
+    files: Sequence[parts_and_people.FileRow]
     people: Listing
-    training: Training
-    revisits: Sequence[LaterVisit]
-    content_sheet: ContentSheet
+    training: parts_and_people.Training
+    revisits: Sequence[later_visits.LaterVisit]
+    content_sheet: content_specification.ContentSheet
     operator_card: OperatorCard
-    electrician: ElectricianPage
-    rigger: RiggerPage
+    electrician: trade_pages.ElectricianPage
+    rigger: trade_pages.RiggerPage
     maintenance: Maintenance
     warranty: Sequence[Fact]
     signatures: Sequence[SignatureRow]
-    readings: Sequence[Table]
-    photos: Sequence[PhotoRow]
+    readings: Sequence[reading_tables.Table]
+    photos: Sequence[history.PhotoRow]
     cautions: Sequence[str] = CAUTIONS
 
 

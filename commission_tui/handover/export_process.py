@@ -12,12 +12,12 @@ from pathlib import Path
 from typing import Any
 
 from commission_tui.handover import export_pdf, make_files, page_pictures, progress_steps
+from commission_tui.handover.typeset.typst_document import ALONE
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.subprocess_job import Files, Tell
 
-_ONE_READER = ("sheet", "card", "client", "electrician", "rigger")
-_WITHOUT_THE_RECORD = (*(f"-{page}.pdf" for page in _ONE_READER), "-schema.json")
+_WITHOUT_THE_RECORD = (*(f"-{page}.pdf" for page in ALONE), "-schema.json")
 
 
 def export(request: Mapping[str, Any], tell: Tell) -> Files:
@@ -60,9 +60,9 @@ def _opened(request: Mapping[str, Any], on_step: progress_steps.OnStep) -> Itera
 def _counting(tell: Tell, count: int) -> progress_steps.OnStep:
     number = 0
 
-    def on_step(says: str) -> None:
+    def on_step(step: str) -> None:
         nonlocal number
         number += 1
-        tell(number, count, says)
+        tell(number, count, step)
 
     return on_step

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, tzinfo
+from itertools import groupby
 
 from commission_tui.checks.model.calendar_days import parsed_day
 from commission_tui.checks.model.definition import FieldDefinition
@@ -81,7 +82,8 @@ class Printing:
     ) -> str:
         """Print a reading of a field as it was logged; in US units with as many digits."""
         if isinstance(value, bool | str):
-            return self._date_of(value) if of and of.kind == "date" else reading_text(value)
+            day = parsed_day(str(value)) if of and of.kind == "date" else None
+            return reading_text(value) if day is None else self.date(day)
         if not self.us or us_unit(value, unit) == unit or (of and keeps_unit(of.label, unit)):
             return reading_text(value, unit, expanded)
         other = us_number(value, unit)
@@ -92,10 +94,6 @@ class Printing:
             text += f" ± {spread(wide)}"
         return with_unit(text, us_unit(value, unit))
 
-    def _date_of(self, value: bool | str) -> str:
-        day = parsed_day(str(value))
-        return str(value) if day is None else self.date(day)
-
     def words(self, text: str) -> str:
         """Print a sentence of the program: its quantities in the job's units."""
         return us_text(text) if self.us else text
@@ -105,7 +103,6 @@ class Printing:
         return us_outcome(outcome) if self.us else outcome
 
     def figure(self, figure: Figure) -> Figure:
-        """Return a figure as it is printed, with its limit."""
         return us_figure(figure) if self.us else figure
 
     def limit(self, limit: Limit | None) -> str:
@@ -113,10 +110,10 @@ class Printing:
         if limit is None:
             return ""
         there = us_limit(limit) if self.us else limit
-        return str(limit) if there is limit else f"{there} ({_bare(limit)})"
+        bare = str(limit).removeprefix("at most ").removeprefix("at least ")
+        return str(limit) if there is limit else f"{there} ({bare})"
 
     def size(self, width_mm: float, height_mm: float) -> str:
-        """Print width and height together."""
         if self.us:
             return f"{self.length(width_mm)} × {self.length(height_mm)}"
         return f"{shown(width_mm, 6)} × {shown(height_mm, 6)} mm"
@@ -132,7 +129,6 @@ class Printing:
         return self.quantity(kg, "kg")
 
     def difference(self, value: float, unit: str) -> str:
-        """Print a difference, or what an instrument may be off."""
         other = self.unit(unit)
         if other != unit:
             value = us_number(value, unit, difference=True)
@@ -141,10 +137,6 @@ class Printing:
     def unit(self, unit: str) -> str:
         """Return the unit in which readings of a unit are printed."""
         return us_unit(math.inf, unit) if self.us else unit
-
-
-def _bare(limit: Limit) -> str:
-    return str(limit).removeprefix("at most ").removeprefix("at least ")
 
 
 def _zone_name(local: datetime) -> str:
@@ -163,20 +155,10 @@ def cells_text(cells: Sequence[Cell]) -> str:
     if len(there) == spans:
         first, last = there[0], there[-1]
         return str(first) if first == last else f"{first} to {last}"
-    return ", ".join(_runs(there))
-
-
-def _runs(cells: Sequence[Cell]) -> list[str]:
-    found: list[str] = []
-    start = before = cells[0]
-    for cell in (*cells[1:], None):
-        if cell is not None and cell == Cell(before.row, before.column + 1):
-            before = cell
-            continue
-        found.append(str(start) if start == before else f"{start} to {before}")
-        if cell is not None:
-            start = before = cell
-    return found
+    # Cells beside each other are as far in their row as in the list.
+    runs = groupby(enumerate(there), key=lambda at: (at[1].row, at[1].column - at[0]))
+    ends = [(run[0][1], run[-1][1]) for run in ([*run] for _, run in runs)]
+    return ", ".join(str(start) if start == end else f"{start} to {end}" for start, end in ends)
 
 
 def as_sentence(text: str) -> str:

@@ -44,7 +44,6 @@ class Outline:
 
 
 def outline(job: OpenJob) -> Outline:
-    """Return how the handover of a job stands."""
     context = Context(job)
     return Outline(
         str(context.stands.state),

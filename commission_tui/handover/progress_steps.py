@@ -33,7 +33,6 @@ def no_progress(_: str) -> None:
 
 
 def format_steps(form: str) -> tuple[str, ...]:
-    """Return the steps in which one format is made."""
     return _OF_FORM.get(form, (MAKING,))
 
 

@@ -141,12 +141,12 @@ def us_text(text: str, same: dict[str, str] | None = None) -> str:
     for before in sorted(same or {}, key=len, reverse=True):
         text = re.sub(rf"(?<![\w.]){re.escape(before)}(?![\w/·²³])", (same or {})[before], text)
     return " ".join(
-        clause if _EVERYWHERE.search(clause) else _QUANTITY.sub(_said, clause)
+        clause if _EVERYWHERE.search(clause) else _QUANTITY.sub(_quantity_text, clause)
         for clause in _CLAUSE.split(text)
     )
 
 
-def _said(found: re.Match[str]) -> str:
+def _quantity_text(found: re.Match[str]) -> str:
     unit = found["unit"]
     ends = [float(end) for end in (found["first"], found["second"]) if end is not None]
     there = us_unit(ends[0], unit)

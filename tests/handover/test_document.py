@@ -220,16 +220,16 @@ def test_corrected_values_are_named_with_the_reason(job: OpenJob) -> None:
     document = document_data(job)
     (line,) = check_of(document, "brightness")["corrected"]
     assert line.endswith("wall: 0.04 cd/m² in place of 40 cd/m²: decimal point forgotten")
-    (row,) = document["corrections"]
-    assert row["was"].endswith("40 cd/m²")
-    assert row["now"].endswith("0.04 cd/m²")
-    assert row["reason"] == "decimal point forgotten"
+    (row,) = rows_of(document["corrections"])
+    assert row["Was written"].endswith("40 cd/m²")
+    assert row["Stands now"].endswith("0.04 cd/m²")
+    assert row["Reason"] == "decimal point forgotten"
 
 
 def test_old_and_undated_instruments_are_told(job: OpenJob) -> None:
-    spot, sync = document_data(job)["instruments"]
-    assert spot["warning"] == "Calibration was out of date for 103 of 103 readings."
-    assert sync["warning"] == "No calibration date is recorded."
+    spot, sync = rows_of(document_data(job)["instruments"])
+    assert spot["Warning"] == "Calibration was out of date for 103 of 103 readings."
+    assert sync["Warning"] == "No calibration date is recorded."
 
 
 def test_the_punch_list_tells_the_whole_history(job: OpenJob) -> None:

@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
 from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, answer, json_option, message, new_entries, terminal
+from commission_tui.cli.output import (
+    Session,
+    emit,
+    json_option,
+    message,
+    new_entries,
+    say,
+    terminal,
+)
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted, upper_first
 
@@ -73,10 +80,12 @@ def key_new(
         kind="rsa" if kind == "rsa" else "ec",
         years=years,
     )
-    told = f"SHA-256 {made.sha256}, valid to {made.expires}"
-    answer(made, str(made.key), str(made.certificate), told, as_json=as_json)
     if as_json:
+        emit(made)
         return
+    say(str(made.key))
+    say(str(made.certificate))
+    say(f"SHA-256 {made.sha256}, valid to {made.expires}")
     message(made.strength)
     message("nobody can sign with the key without its passphrase, and nobody can look that up")
 
@@ -144,8 +153,10 @@ def sign(
         message(f"{file}: a draft: it says itself that checks are incomplete or repairs unverified")
     with session.job(job) if job else nullcontext() as opened:
         target = sign_file(file, opened_key, block, output=output, job=opened, tsa=tsa)
-    signed = {"file": str(target), "role": role, "name": name, "exceptions": block.exceptions}
-    answer(signed, str(target), as_json=as_json)
+    if as_json:
+        emit({"file": str(target), "role": role, "name": name, "exceptions": block.exceptions})
+    else:
+        say(str(target))
 
 
 @click.command()
@@ -196,7 +207,10 @@ def verify(
         usual=session.path if named is None else None,
         again=again,
     )
-    answer(_plain(found), *_lines(found), as_json=as_json)
+    if as_json:
+        emit(_plain(found))
+    else:
+        _say(found)
     return _STATUS[found.standing]
 
 
@@ -215,9 +229,12 @@ def import_(session: Session, file: Path, as_json: bool) -> None:
         done = import_document(book, file)
     for line in done.told:
         message(line)
-    files = counted(done.files, "file")
-    told = f"{done.name}: {new_entries(done.added)}, {done.known} known already, {files}"
-    answer(done, told, as_json=as_json)
+    if as_json:
+        emit(done)
+    else:
+        say(
+            f"{done.name}: {new_entries(done.added)}, {done.known} known already, {counted(done.files, 'file')}"
+        )
 
 
 def _named_database(session: Session) -> Path | None:
@@ -258,21 +275,21 @@ def _plain(found: Verification) -> dict[str, object]:
     }
 
 
-def _lines(found: Verification) -> Iterator[str]:
+def _say(found: Verification) -> None:
     marks = {True: "holds", False: "FAILS", None: "cannot be told"}
     if found.meaning:
-        yield f"{upper_first(found.meaning)}."
+        say(f"{upper_first(found.meaning)}.")
     if found.document:
         more = f", supplement to {found.supplements}" if found.supplements else ""
-        yield f"document {found.document}{more}"
-    yield f"SHA-256 of the file: {found.sha256}"
+        say(f"document {found.document}{more}")
+    say(f"SHA-256 of the file: {found.sha256}")
     for one in found.findings:
-        yield f"{marks[one.holds]}: {one.what}: {one.said}"
+        say(f"{marks[one.holds]}: {one.what}: {one.said}")
     for number, made in enumerate(found.signatures, start=1):
         stamped = f", stamped {made.stamped_at}" if made.stamped_at else ""
-        yield f"signature {number}: {made.reason}"
-        yield f"  by the signer's clock {made.signed_at}{stamped}; certificate of {made.subject}"
-    yield found.said
+        say(f"signature {number}: {made.reason}")
+        say(f"  by the signer's clock {made.signed_at}{stamped}; certificate of {made.subject}")
+    say(found.said)
 
 
 def _own_name(owner: str, name: str) -> None:

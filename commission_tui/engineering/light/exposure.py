@@ -37,7 +37,9 @@ def stops(
 ) -> Annotated[float, Range("stop"), "Base-2 logarithm, negative below 1"]:
     """Return a ratio of light in photographic stops.
 
-    The definition: one stop doubles the light.
+    References
+    ----------
+    .. [1] The definition: one stop doubles the light.
 
     Examples
     --------
@@ -106,7 +108,11 @@ def wall_level_for_stops(
 
     Notes
     -----
-    L = ρE/π·2^s. `wall_over_diffuse_stops` solved for the wall.
+    L = ρE/π·2^s.
+
+    References
+    ----------
+    .. [1] `wall_over_diffuse_stops` solved for the wall.
 
     Examples
     --------
@@ -147,7 +153,9 @@ def code_limit_fraction(
 def mired(cct_k: Annotated[float, Range("K", above=0)]) -> Annotated[float, Range("MK⁻¹")]:
     """Return a colour temperature in micro reciprocal kelvins, in which filters add.
 
-    The definition: 10⁶ / T.
+    References
+    ----------
+    .. [1] The definition: 10⁶ / T.
 
     Examples
     --------
@@ -163,7 +171,9 @@ def mired_shift(
 ) -> Annotated[float, Range("MK⁻¹"), "Positive towards warmer, negative towards cooler light"]:
     """Return the shift that takes one colour temperature to another.
 
-    The definition: 10⁶ / to - 10⁶ / from. The sign is that of filter tables (from memory).
+    References
+    ----------
+    .. [1] The definition: 10⁶ / to - 10⁶ / from. The sign is that of filter tables (from memory).
 
     Examples
     --------

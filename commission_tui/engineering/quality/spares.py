@@ -16,8 +16,11 @@ def expected_failures(
 
     Notes
     -----
-    modules x share x years: a constant rate, and a module that was changed counts as new. The mean
-    of a Poisson process of constant rate.
+    modules x share x years: a constant rate, and a module that was changed counts as new.
+
+    References
+    ----------
+    .. [1] The mean of a Poisson process of constant rate.
 
     Examples
     --------
@@ -38,8 +41,11 @@ def cover(
 
     Notes
     -----
-    Poisson: Σ e^-m m^k / k! for k from 0 to the stock. Failures are independent; a bad batch is
-    not.
+    Poisson: Σ e^-m m^k / k! for k from 0 to the stock. Failures are independent; a bad batch is not.
+
+    References
+    ----------
+    .. [1] The Poisson distribution.
 
     Examples
     --------
@@ -57,7 +63,11 @@ def spares_for(
 
     Notes
     -----
-    The smallest k whose `cover` reaches the confidence. The quantile of the Poisson distribution.
+    The smallest k whose `cover` reaches the confidence.
+
+    References
+    ----------
+    .. [1] The quantile of the Poisson distribution.
 
     Examples
     --------

@@ -145,7 +145,9 @@ def expected_diagonal_mm(
 ) -> Annotated[float, Range("mm")]:
     """Diagonal of a square-cornered wall.
 
-    Euclid, Elements, I.47.
+    References
+    ----------
+    .. [1] Euclid, Elements, I.47.
 
     Examples
     --------

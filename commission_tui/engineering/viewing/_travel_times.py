@@ -38,7 +38,9 @@ def sound_travel_ms(
 ) -> Annotated[float, Range("ms")]:
     """Return how long sound travels.
 
-    The definition: distance over `sound_speed_m_s`.
+    References
+    ----------
+    .. [1] The definition: distance over `sound_speed_m_s`.
 
     Examples
     --------
@@ -54,7 +56,9 @@ def echo_ms(
 ) -> Annotated[float, Range("ms"), "After the sound itself"]:
     """Return when the echo of a flat wall comes back to whoever made the sound.
 
-    The definition: twice the distance over the speed of sound.
+    References
+    ----------
+    .. [1] The definition: twice the distance over the speed of sound.
 
     Examples
     --------
@@ -71,7 +75,9 @@ def frames_to_ms(
 ) -> Annotated[float, Range("ms")]:
     """Return the duration of a number of frames.
 
-    The definition: frames / rate.
+    References
+    ----------
+    .. [1] The definition: frames / rate.
 
     Examples
     --------
@@ -88,7 +94,9 @@ def ms_to_frames(
 ) -> Annotated[float, Range("frame")]:
     """Return a duration in frames, not rounded.
 
-    `frames_to_ms` the other way round.
+    References
+    ----------
+    .. [1] `frames_to_ms` the other way round.
 
     Examples
     --------

@@ -13,7 +13,11 @@ def slip_period_s(
 
     Notes
     -----
-    Of two rates one gains a whole frame on the other every 1/abs(f1 - f2). Arithmetic.
+    Of two rates one gains a whole frame on the other every 1/abs(f1 - f2).
+
+    References
+    ----------
+    .. [1] Arithmetic.
 
     Examples
     --------
@@ -34,7 +38,11 @@ def drift_slip_s(
 
     Notes
     -----
-    The two clocks differ by drift/watched; a frame is lost after frame·watched/drift. Arithmetic.
+    The two clocks differ by drift/watched; a frame is lost after frame·watched/drift.
+
+    References
+    ----------
+    .. [1] Arithmetic.
 
     Examples
     --------

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.model.types import Figure, Outcome, Verdict
+from collections.abc import Callable
+
+from commission_tui.checks.model.types import Figure, Verdict
 from commission_tui.figures import with_unit
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, VERDICT_WORDS, Context
 from commission_tui.handover.content.parts_and_people import people_to_call
@@ -12,63 +14,52 @@ from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.state.agreed_checks import checks_not_agreed
 from commission_tui.text import counted
 
-_BRIGHT, _MEAN, _EVEN = "nine_point_brightness", "mean", "darkest over brightest point"
+_MEAN, _EVEN = "mean", "darkest over brightest point"
 _RUNG = 2
 
 
 def client_facts(context: Context) -> list[Fact]:
     """Return the lines of the first page; what nobody stated or measured is not known."""
-    wall, printing = context.wall, context.printing
-    size = printing.size(wall.width_mm, wall.height_mm)
-    lines = (
-        (
+    wall = context.wall
+    size = context.printing.size(wall.width_mm, wall.height_mm)
+    not_agreed = (
+        f"{counted(len(checks_not_agreed(context.state)), 'check')} not agreed for this job"
+    )
+    warranty = facts_of_role(context, "warranty", keep=lambda item: item.kind in {"date", "text"})
+    return [
+        Fact(
             "Handed over",
             f"{counted(len(wall.cabinets), 'cabinet')}, {size}, "
             f"{wall.width_px} × {wall.height_px} pixels",
         ),
-        ("How bright", _bright(context)),
-        ("How even", _even(context)),
-        ("Faults", _faults(context)),
-        ("Left out", _left_out(context)),
-        ("Warranty", _warranty(context)),
-        ("Ring", "; ".join(people_to_call(context)[:_RUNG]) or NOT_KNOWN),
-    )
-    return [Fact(*one) for one in lines]
+        Fact("How bright", _measured(context, _MEAN, lambda x: with_unit(x.number, x.unit))),
+        Fact("How even", _measured(context, _EVEN, _darkest)),
+        Fact("Faults", _faults(context)),
+        Fact(
+            "Left out",
+            f"{not_agreed}, {context.count(Verdict.OPEN)} not done, "
+            f"{context.count(Verdict.NOT_APPLICABLE)} that do not apply",
+        ),
+        Fact("Warranty", "; ".join(map(str, warranty)) or NOT_KNOWN),
+        Fact("Ring", "; ".join(people_to_call(context)[:_RUNG]) or NOT_KNOWN),
+    ]
 
 
-def _judged(context: Context, name: str) -> list[tuple[str, Outcome, Figure]]:
-    found = []
-    for check in context.by_method(_BRIGHT):
-        outcome = context.printed[check.id]
-        figure = next((one for one in outcome.figures if one.name == name), None)
-        if figure is not None and outcome.verdict is not Verdict.OPEN:
-            found.append((check.title, outcome, figure))
-    return found
-
-
-def _bright(context: Context) -> str:
-    """Say the mean on white, and what was agreed for it."""
+def _measured(context: Context, name: str, words: Callable[[Figure], str]) -> str:
+    """Say a figure of the points on white in each check, and what was agreed for it."""
     return (
         " ".join(
-            as_sentence(f"{title}: {with_unit(one.number, one.unit)}{_agreed(one)}")
-            for title, _, one in _judged(context, _MEAN)
+            as_sentence(f"{check.title}: {words(figure)}{_agreed(figure)}")
+            for check in context.by_method("nine_point_brightness")
+            if (outcome := context.printed[check.id]).verdict is not Verdict.OPEN
+            for figure in [one for one in outcome.figures if one.name == name][:1]
         )
         or f"{NOT_KNOWN}: it was not measured"
     )
 
 
-def _even(context: Context) -> str:
-    """Say how bright the darkest of the points is beside the brightest."""
-    return (
-        " ".join(
-            as_sentence(
-                f"{title}: the darkest point is {100 * one.value:.0f} % as bright as the brightest"
-                f"{_agreed(one)}"
-            )
-            for title, _, one in _judged(context, _EVEN)
-        )
-        or f"{NOT_KNOWN}: it was not measured"
-    )
+def _darkest(figure: Figure) -> str:
+    return f"the darkest point is {100 * figure.value:.0f} % as bright as the brightest"
 
 
 def _agreed(figure: Figure) -> str:
@@ -84,24 +75,3 @@ def _faults(context: Context) -> str:
     gone = sum(fault.state == "verified" for fault in context.faults)
     left = len(context.faults) - gone
     return f"{len(context.faults)} found; {gone} put right and looked at again, {left} still there"
-
-
-def _left_out(context: Context) -> str:
-    """Say what was not agreed, not done, or cannot be; each is listed under Results."""
-    verdicts = [context.verdict(check) for check in context.state.checklist]
-    parts = [
-        f"{counted(len(checks_not_agreed(context.state)), 'check')} not agreed for this job",
-        f"{verdicts.count(Verdict.OPEN)} not done",
-        f"{verdicts.count(Verdict.NOT_APPLICABLE)} that do not apply",
-    ]
-    return ", ".join(parts)
-
-
-def _warranty(context: Context) -> str:
-    written = [
-        f"{one.label}: {one.value}"
-        for one in facts_of_role(
-            context, "warranty", keep=lambda item: item.kind in {"date", "text"}
-        )
-    ]
-    return "; ".join(written) or NOT_KNOWN

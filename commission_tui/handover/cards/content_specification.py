@@ -116,7 +116,6 @@ def templates(wall: Wall) -> Listing:
 
 
 def _safe_area(wall: Wall) -> Area:
-    """Return where text may stand."""
     x, y = round(wall.width_px * _TEXT_MARGIN), round(wall.height_px * _TEXT_MARGIN)
     return Area(x, y, wall.width_px - 2 * x, wall.height_px - 2 * y)
 
@@ -124,14 +123,9 @@ def _safe_area(wall: Wall) -> Area:
 def canvas_picture(wall: Wall) -> CanvasPicture:
     """Return the canvas to draw: cabinets side by side as one area, the area for text in it."""
     lit: list[Area] = []
-    hung = sorted(wall.cabinets.values(), key=lambda c: (c.y_px, c.height_px, c.x_px))
-    for one in hung:
-        last = lit[-1] if lit else None
-        if (
-            last is not None
-            and (last.y, last.height) == (one.y_px, one.height_px)
-            and last.x + last.width == one.x_px
-        ):
+    for one in sorted(wall.cabinets.values(), key=lambda c: (c.y_px, c.height_px, c.x_px)):
+        last = lit[-1] if lit else Area(0, 0, 0, 0)
+        if (last.x + last.width, last.y, last.height) == (one.x_px, one.y_px, one.height_px):
             lit[-1] = replace(last, width=last.width + one.width_px)
         else:
             lit.append(Area(one.x_px, one.y_px, one.width_px, one.height_px))
@@ -141,36 +135,30 @@ def canvas_picture(wall: Wall) -> CanvasPicture:
 def _facts(context: Context) -> list[Fact]:
     wall = context.wall
     targets, rate = wall.file.targets, _frame_rate(wall)
-    listed = [
-        ("Canvas", f"{wall.width_px} × {wall.height_px} px, {_pixel_shape(wall)}"),
-        ("Aspect ratio", context.review.aspect),
-        ("Size as hung", context.printing.size(wall.width_mm, wall.height_mm)),
-        ("Frame rate", f"{rate} Hz, progressive" if rate else NOT_STATED),
-        ("File types", f"{NOT_KNOWN}: ask the house what its players take"),
-        ("White of the wall", _white_point(context)),
-        (
-            "Curve from signal to light",
-            *(
-                stated_texts(targets, grey_exponent=f"exponent {targets.grey_exponent:g}")
-                or [NOT_STATED]
-            ),
-        ),
-    ]
-    if targets.farthest_m is not None:
-        listed.append(("Farthest seat", context.printing.distance(targets.farthest_m)))
-    safe = _safe_area(wall)
-    listed += [
-        (
+    curve = stated_texts(targets, grey_exponent=f"exponent {targets.grey_exponent:g}")
+    seat, safe = targets.farthest_m, _safe_area(wall)
+    unlit = wall.width_px * wall.height_px - wall.lit_pixels
+    return [
+        Fact("Canvas", f"{wall.width_px} × {wall.height_px} px, {_pixel_shape(wall)}"),
+        Fact("Aspect ratio", context.review.aspect),
+        Fact("Size as hung", context.printing.size(wall.width_mm, wall.height_mm)),
+        Fact("Frame rate", f"{rate} Hz, progressive" if rate else NOT_STATED),
+        Fact("File types", f"{NOT_KNOWN}: ask the house what its players take"),
+        Fact("White of the wall", _white_point(context)),
+        Fact("Curve from signal to light", *(curve or [NOT_STATED])),
+        *([] if seat is None else [Fact("Farthest seat", context.printing.distance(seat))]),
+        Fact(
             "Safe area for text",
             f"x {safe.x} to {safe.x + safe.width - 1}, y {safe.y} to {safe.y + safe.height - 1} "
             "(5 % in from every edge)",
         ),
-        ("Seams between cabinets", f"{wall.columns - 1} upright, {wall.rows - 1} level"),
+        Fact("Seams between cabinets", f"{wall.columns - 1} upright, {wall.rows - 1} level"),
+        *(
+            [Fact("Canvas without LEDs", f"{unlit} px: nothing that matters belongs there")]
+            if unlit > 0
+            else []
+        ),
     ]
-    unlit = wall.width_px * wall.height_px - wall.lit_pixels
-    if unlit > 0:
-        listed.append(("Canvas without LEDs", f"{unlit} px: nothing that matters belongs there"))
-    return [Fact(*one) for one in listed]
 
 
 def _pixel_shape(wall: Wall) -> str:
@@ -203,34 +191,24 @@ def _white_point(context: Context) -> str:
 def _text(context: Context) -> list[str]:
     """Say the smallest capital letter for the farthest seat, computed and as it was read."""
     lines = []
-    wall, farthest_m = context.wall, context.wall.file.targets.farthest_m
-    pitches = [pitch_mm(c.kind.height_mm, c.kind.height_px) for c in wall.cabinets.values()]
+    farthest_m = context.wall.file.targets.farthest_m
     if farthest_m is not None:
-        pixels = text_height_px(min(pitches), min(farthest_m, _FARTHEST_M))
+        kinds = [cabinet.kind for cabinet in context.wall.cabinets.values()]
+        pitch = min(pitch_mm(kind.height_mm, kind.height_px) for kind in kinds)
+        pixels = text_height_px(pitch, min(farthest_m, _FARTHEST_M))
         lines.append(
             f"Capital letters at least {pixels} px high: {TEXT_MINIMUM_ARCMIN:g} minutes of arc from "
             f"the farthest seat, {context.printing.distance(farthest_m)} away (ISO 9241-303)."
         )
-    read = context.numbers("legibility", "smallest_read_px").get("wall")
+    read = context.number("legibility", "smallest_read_px")
     if read is not None:
         lines.append(
             f"Two readers in the farthest seat read {read:g} px without effort; no smaller."
         )
-    used = context.numbers("legibility", "template_px").get("wall")
+    used = context.number("legibility", "template_px")
     if used is not None:
         lines.append(f"The template in use has {used:g} px.")
     return lines or ["No farthest seat is in the design and no reading was taken."]
-
-
-def grey_levels(context: Context) -> dict[float, float]:
-    """Return percent of signal to luminance of the grey scale as measured, in cd/m²."""
-    found = context.numbers("grey_scale", "luminance_cd_m2")
-    levels = {}
-    for place, value in found.items():
-        percent = place.removesuffix("%").strip()
-        if percent.replace(".", "", 1).isdecimal():
-            levels[float(percent)] = value
-    return dict(sorted(levels.items()))
 
 
 def darkest_grey(levels: Mapping[float, float], veil_cd_m2: float) -> float | None:
@@ -239,24 +217,23 @@ def darkest_grey(levels: Mapping[float, float], veil_cd_m2: float) -> float | No
     Clear means: brighter than the step below it, and at least as bright as what the room's light
     makes of black (common practice, no published source). None when no step does.
     """
-    steps = sorted(levels.items())
-    for (_, below), (percent, value) in pairwise(steps):
+    for (_, below), (percent, value) in pairwise(sorted(levels.items())):
         if value > below and value >= veil_cd_m2:
             return percent
     return None
 
 
 def _grey(context: Context) -> str:
-    levels = grey_levels(context)
-    veil = context.numbers("spill_contrast", "lit_black_cd_m2").get("wall")
+    """Say the darkest grey that is not lost in black, of the grey scale as measured."""
+    measured = context.numbers("grey_scale", "luminance_cd_m2")
+    veil = context.number("spill_contrast", "lit_black_cd_m2")
+    levels = {float(step.split()[0]): value for step, value in measured.items()}
     percent = darkest_grey(levels, veil or 0.0)
     if percent is None:
         return "Darkest safe grey: not measured."
-    under = (
-        f"measured under the presenter's light, which makes black {veil:.3g} cd/m²"
-        if veil is not None
-        else "measured in the dark room"
-    )
+    under = "measured in the dark room"
+    if veil is not None:
+        under = f"measured under the presenter's light, which makes black {veil:.3g} cd/m²"
     return (
         f"Darkest safe grey: {percent:g} % signal, 8-bit code {_codes(percent / 100)}; {under}. What "
         "is darker is lost in black."
@@ -265,7 +242,7 @@ def _grey(context: Context) -> str:
 
 def _white(context: Context) -> list[str]:
     """Say the level of white, and the highest signal that leaves the presenter visible."""
-    level = context.numbers("front_light", "wall_white_cd_m2").get("wall")
+    level = context.number("front_light", "wall_white_cd_m2")
     target = context.wall.file.targets.house_level_cd_m2
     if level is None:
         stated = "" if target is None else f", it is to be {target:g} cd/m²"
@@ -286,8 +263,7 @@ def _white_code(context: Context, level_cd_m2: float, light_lx: float, most_stop
         return "Highest white behind a presenter: not computed, no exponent of the grey scale is stated."
     try:
         allowed = wall_level_for_stops(most_stops, light_lx)
-        exponent = targets.grey_exponent
-        part = code_limit_fraction(allowed, level_cd_m2, exponent)
+        part = code_limit_fraction(allowed, level_cd_m2, targets.grey_exponent)
     except ValueError as error:
         return f"Highest white behind a presenter: cannot be computed, {error}."
     if part >= 1:

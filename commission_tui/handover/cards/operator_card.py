@@ -73,9 +73,9 @@ def operator_card(context: Context) -> OperatorCard:
     room = context.wall.file.room
     return OperatorCard(
         wall=context.name_of_wall,
-        starting=tables_of_role(context, "start-up", _is_told),
-        blackout=tables_of_role(context, "blackout", _is_told),
-        levels=tables_of_role(context, "levels", _is_told),
+        starting=tables_of_role(context, "start-up", _is_for_volunteers),
+        blackout=tables_of_role(context, "blackout", _is_for_volunteers),
+        levels=tables_of_role(context, "levels", _is_for_volunteers),
         inputs=[f"{one.name}: {one.connector}." for one in context.wall.file.inputs],
         breakers=_breakers(context),
         presets=list(room.presets) if room is not None else [],
@@ -95,7 +95,7 @@ def _breakers(context: Context) -> list[str]:
     return [f"{place}: {', '.join(there)}." for place, there in by.items()]
 
 
-def _is_told(item: FieldDefinition) -> bool:
+def _is_for_volunteers(item: FieldDefinition) -> bool:
     """Whether a volunteer needs it: what to press and what then shows, no answers to questions."""
     return item.kind != "yes-no" and item.unit not in {"s", "lx"}
 

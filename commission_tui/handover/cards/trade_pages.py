@@ -50,7 +50,6 @@ class RiggerPage:
 
 
 def electrician_page(context: Context, built: AsBuilt) -> ElectricianPage:
-    """Return what an electrician needs of this wall."""
     fields = [("circuit_currents", "current_a"), *(one[:2] for one in _READ)]
     whos = [_who(context, *one) for one in fields]
     found = [context.numbers(*one) for one in fields[1:]]
@@ -89,7 +88,6 @@ def electrician_page(context: Context, built: AsBuilt) -> ElectricianPage:
 
 
 def rigger_page(context: Context, built: AsBuilt) -> RiggerPage:
-    """Return what a rigger needs of this wall."""
     who = _who(context, "suspension_loads", "load_kn")
     return RiggerPage(
         wall=context.name_of_wall,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from commission_tui.checks.faults.severity import SEVERITY_MEANING, SEVERITY_TITLE
-from commission_tui.checks.model.types import SEVERITIES, Verdict
+from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.handover.content.document_inputs import (
     NOT_STATED,
     VERDICT_WORDS,
@@ -17,7 +17,7 @@ from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Signature, Stroke
 from commission_tui.logbook.entries.record_form import fingerprint
-from commission_tui.logbook.judging.acceptance_state import CLIENT, Acceptance, AcceptanceState
+from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
 from commission_tui.logbook.plan.visit_state import visit_state
 from commission_tui.logbook.state.state import Fault
 from commission_tui.text import clipped, counted, listed, upper_first
@@ -25,7 +25,6 @@ from commission_tui.text import clipped, counted, listed, upper_first
 ROLES = ("integrator", "client", "consultant")
 _NEEDED = ("integrator", "client")
 _HEADER_LENGTH = 80
-_UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 MEANING = (
     "Whoever signs has been shown this record as it stood under the fingerprint that each page "
     "prints: its results, its exceptions and its open items.",
@@ -168,7 +167,7 @@ def missing_signatures(context: Context) -> list[str]:
 
 def cover(context: Context, state: str) -> Cover:
     title, head = context.state.title, context.wall.file.wall
-    designs = len(context.state.designs)
+    designs, decided = len(context.state.designs), context.stands.signature
     return Cover(
         job=title.name,
         header=clipped(title.name, _HEADER_LENGTH),
@@ -179,7 +178,7 @@ def cover(context: Context, state: str) -> Cover:
         integrator=title.integrator,
         date=context.printing.day(context.last_at),
         state=state,
-        accepted=_decided(context),
+        accepted=f"{decided.body.name}, {context.printing.day(decided.at)}" if decided else "",
         visit=visit_line(context),
         design=f"design revision {designs}" if designs > 1 else "design as first received",
         entries=len(context.state.entries),
@@ -187,17 +186,7 @@ def cover(context: Context, state: str) -> Cover:
 
 
 def acceptance(context: Context) -> AcceptanceText:
-    """Say in plain words whether the wall is accepted, and why not."""
-    checks = list(context.state.checklist)
-    verdicts = [context.verdict(check) for check in checks]
-    unmet = [
-        UnmetCheck(
-            check.title, str(context.verdict(check)), as_sentence(context.printed[check.id].reason)
-        )
-        for verdict in _UNMET
-        for check in checks
-        if context.verdict(check) is verdict
-    ]
+    verdicts = [context.verdict(check) for check in context.state.checklist]
     return AcceptanceText(
         verdict=str(context.stands.state),
         statement=statement(context),
@@ -205,62 +194,48 @@ def acceptance(context: Context) -> AcceptanceText:
             ("Verdict", "The limit is", "Checks"),
             [(str(v), words, str(verdicts.count(v))) for v, words in VERDICT_WORDS.items()],
         ),
-        unmet=unmet,
+        unmet=[
+            UnmetCheck(
+                *(check.title, str(context.verdict(check))),
+                as_sentence(context.printed[check.id].reason),
+            )
+            for check in context.unmet()
+        ],
     )
 
 
 def statement(context: Context) -> str:
-    """Say the state in plain words, with the day of the client's decision."""
+    """Say the state in plain words, with the day of the client's decision and what came after it.
+
+    The decision itself stands.
+    """
     stands = context.stands
     if stands.signature is None:
         return stands.statement
-    day = context.printing.day(stands.signature.at)
-    if stands.state is AcceptanceState.REFUSED:
-        return f"On {day} {stands.statement}"
-    return f"On {day} {stands.statement}{_since(stands)}"
-
-
-def _since(stands: Acceptance) -> str:
-    """Say what was logged after the decision and what it changed; the decision itself stands."""
-    if not stands.later:
-        return ""
-    logged = counted(stands.later, "entry was logged", "entries were logged")
+    words = f"On {context.printing.day(stands.signature.at)} {stands.statement}"
+    if stands.state is AcceptanceState.REFUSED or not stands.later:
+        return words
     taken = {one.key: one.what for one in stands.exceptions}
     left = {item.key: item.what for item in stands.left}
-    new = [what for key, what in left.items() if key not in taken]
-    settled = [what for key, what in taken.items() if key not in left]
-    told = [
-        f"{words}: {listed(found)}"
-        for words, found in (("new since", new), ("settled", settled))
-        if found
-    ]
-    return (
-        f" Since then {logged}; what was accepted stands. {as_sentence('; '.join(told))}".rstrip()
+    changed = (
+        ("new since", [what for key, what in left.items() if key not in taken]),
+        ("settled", [what for key, what in taken.items() if key not in left]),
     )
-
-
-def _decided(context: Context) -> str:
-    signature = context.stands.signature
-    return (
-        f"{signature.body.name}, {context.printing.day(signature.at)}"
-        if signature is not None
-        else ""
-    )
+    more = "; ".join(f"{what}: {listed(found)}" for what, found in changed if found)
+    logged = counted(stands.later, "entry was logged", "entries were logged")
+    return f"{words} Since then {logged}; what was accepted stands. {as_sentence(more)}".rstrip()
 
 
 def visit_line(context: Context) -> VisitLine | None:
-    """Return the state of the latest later visit."""
     found = visit_state(context.job)
     if found is None:
         return None
+    left = counted(found.not_done, "check of this visit is", "checks of this visit are")
     return VisitLine(
-        found.name,
-        found.word,
+        *(found.name, found.word),
         [as_sentence(line) for line in found.changed],
         [as_sentence(line) for line in found.to_put_right],
-        counted(found.not_done, "check of this visit is", "checks of this visit are") + " not done."
-        if found.not_done
-        else "",
+        f"{left} not done." if found.not_done else "",
     )
 
 
@@ -270,30 +245,24 @@ def exceptions(context: Context) -> list[ExceptionRow]:
     Before that, what he would take if he signed now, with what he already took on the punch list.
     """
     stands = context.stands
-    if not stands.state.is_accepted:
-        by = {fault.id: punch_item(context, fault) for fault in context.faults}
+    if stands.state.is_accepted:
+        there = {one.key for one in stands.left}
         return [
-            _to_take(n, one.what, by.get(one.key)) for n, one in enumerate(stands.left, start=1)
+            ExceptionRow(
+                *(one.number, as_sentence(one.what), one.owner or NOT_STATED),
+                context.printing.date(one.due) if one.due else NOT_STATED,
+                one.consent or "by the signature, as a whole",
+                "" if one.key in there else "put right since",
+            )
+            for one in stands.exceptions
         ]
-    there = {one.key for one in stands.left}
-    return [
-        ExceptionRow(
-            one.number,
-            as_sentence(one.what),
-            one.owner or NOT_STATED,
-            context.printing.date(one.due) if one.due else NOT_STATED,
-            one.consent or "by the signature, as a whole",
-            "" if one.key in there else "put right since",
-        )
-        for one in stands.exceptions
-    ]
-
-
-def _to_take(number: int, what: str, found: PunchItem | None) -> ExceptionRow:
-    """Return what he would take; of a fault that he took on the punch list, what was agreed there."""
-    if found is None:
-        return ExceptionRow(number, as_sentence(what), "", "", "", "")
-    return ExceptionRow(number, as_sentence(what), found.owner, found.due, found.accepted_by, "")
+    by = {fault.id: punch_item(context, fault) for fault in context.faults}
+    rows = []
+    for number, one in enumerate(stands.left, start=1):
+        item = by.get(one.key)
+        agreed = (item.owner, item.due, item.accepted_by) if item else ("", "", "")
+        rows.append(ExceptionRow(number, as_sentence(one.what), *agreed, ""))
+    return rows
 
 
 def open_items(context: Context) -> list[PunchItem]:
@@ -304,15 +273,15 @@ def open_items(context: Context) -> list[PunchItem]:
 
 
 def punch_item(context: Context, fault: Fault) -> PunchItem:
-    """Say one punch-list item as it stands."""
     found = fault.found.body
-    accepted = next((w for w in reversed(fault.work) if w.body.action == "accepted"), None)
-    by = why = ""
-    owner, due = None, None
-    if fault.state == "accepted" and accepted is not None:
-        by = f"{accepted.body.accepted_by or 'client'}, {context.printing.day(accepted.at)}"
-        why = accepted.body.note
-        owner, due = accepted.body.owner, accepted.body.due
+    steps = reversed(fault.work if fault.state == "accepted" else ())
+    accepted = next((work for work in steps if work.body.action == "accepted"), None)
+    by = why = owner = due = ""
+    if accepted is not None:
+        body = accepted.body
+        by = f"{body.accepted_by or 'client'}, {context.printing.day(accepted.at)}"
+        why, owner = as_sentence(body.note), body.owner or ""
+        due = context.printing.date(body.due) if body.due else ""
     return PunchItem(
         number=fault.number,
         fault=found.fault,
@@ -323,9 +292,9 @@ def punch_item(context: Context, fault: Fault) -> PunchItem:
         note=found.note,
         seen_on=found.seen_on,
         accepted_by=by,
-        accepted_because=as_sentence(why),
-        owner=owner or "",
-        due=context.printing.date(due) if due else "",
+        accepted_because=why,
+        owner=owner,
+        due=due,
         photos=[context.photo_numbers[photo.id] for photo in fault.photos],
     )
 
@@ -339,22 +308,14 @@ def signature_blocks(context: Context) -> list[SignatureRow]:
     for role in ROLES:
         signed = context.signatures(role)
         blocks += [_signed(context, role, logged) for logged in signed]
-        expected = role in _NEEDED or signed or _is_there(context, role)
+        named = any(role in person.body.role.lower() for person in context.state.people)
+        expected = role in _NEEDED or signed or named
         if role == CLIENT and context.stands.state.is_accepted and not context.state.visits:
             expected = False
         if expected and not any(_covers(context, logged) for logged in signed):
             blocks.append(SignatureRow(role, upper_first(role), _side(context, role), False))
-    blocks += [
-        _signed(context, logged.body.role, logged)
-        for logged in context.state.signatures
-        if logged.body.role.strip().lower() not in ROLES
-    ]
-    return blocks
-
-
-def _is_there(context: Context, role: str) -> bool:
-    """Whether somebody of this role is among the people of the job."""
-    return any(role in person.body.role.lower() for person in context.state.people)
+    others = (x for x in context.state.signatures if x.body.role.strip().lower() not in ROLES)
+    return blocks + [_signed(context, logged.body.role, logged) for logged in others]
 
 
 def _signed(context: Context, role: str, logged: Logged[Signature]) -> SignatureRow:

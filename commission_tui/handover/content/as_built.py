@@ -105,7 +105,6 @@ def _factor_rule(wall: Wall) -> str:
 
 
 def _facts(context: Context) -> list[Fact]:
-    """Return the wall's figures as label and value."""
     wall, printing = context.wall, context.printing
     processor = wall.file.processor
     listed = [
@@ -142,7 +141,6 @@ def _rate(processor: Processor) -> str:
 
 
 def documents(context: Context) -> Listing:
-    """Return what each document states, as it states it."""
     return Listing(
         ("Document", "Revision", "States"),
         [

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, datetime
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.figures import unit_word
-from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.document_inputs import Context, is_late
+from commission_tui.handover.content.printed_rows import Listing
 from commission_tui.handover.content.reading_tables import Keep, facts_of_check
 from commission_tui.handover.figure_text import Printing
 from commission_tui.logbook.entries import models as e
@@ -23,19 +23,6 @@ class Paper:
     verdict: str
     says: str
     by: str
-
-
-@dataclass(frozen=True, slots=True)
-class InstrumentRow:
-    """An instrument, how often it was used, and whether its calibration held."""
-
-    name: str
-    serial: str
-    due: str
-    certificate: str
-    accuracy: str
-    readings: int
-    warning: str
 
 
 def certificates(context: Context) -> list[Paper]:
@@ -70,7 +57,7 @@ def _papers(context: Context, checks: Iterable[CheckDefinition], keep: Keep) -> 
             yield Paper(
                 check.title,
                 str(context.verdict(check)),
-                "; ".join(f"{x.label}: {x.value}" for x in written),
+                "; ".join(map(str, written)),
                 f"{last.by}, {context.printing.day(last.at)}",
             )
 
@@ -89,73 +76,62 @@ def failure_photos(context: Context) -> list[str]:
     ]
 
 
-def instruments(context: Context) -> list[InstrumentRow]:
+def instruments(context: Context) -> Listing:
     """Return every instrument, how often it was used, and whether its calibration held."""
     used: dict[str, list[str]] = {}
     for check_id in sorted(context.state.readings):
         for logged in context.standing(check_id):
             if logged.body.instrument:
                 used.setdefault(logged.body.instrument, []).append(logged.at)
-    return [
-        _instrument(context, identity, keys, [at for key in keys for at in used.get(key, [])])
-        for identity, keys in known_instruments(context).items()
-    ]
-
-
-def known_instruments(context: Context) -> dict[tuple[str, ...], list[str]]:
-    """Return what tells one instrument from another to the keys under which it was entered."""
-    same: dict[tuple[str, ...], list[str]] = {}
-    for key, known in sorted(context.state.instruments.items()):
-        same.setdefault(_identity(context, known.body), []).append(key)
-    return same
-
-
-def _identity(context: Context, body: e.Instrument) -> tuple[str, ...]:
-    due = context.printing.date(body.calibration_due) if body.calibration_due else "not recorded"
-    return body.name, body.serial, due, body.certificate or "not recorded"
-
-
-def _instrument(
-    context: Context, identity: tuple[str, ...], keys: list[str], used: list[str]
-) -> InstrumentRow:
-    bodies = [context.state.instruments[key].body for key in keys]
-    late = [at for at in used if _late(bodies[0].calibration_due, at)]
-    warning = ""
-    if bodies[0].calibration_due is None:
-        warning = "No calibration date is recorded."
-    elif late:
-        warning = f"Calibration was out of date for {len(late)} of {counted(len(used), 'reading')}."
-    accuracies = [
-        _accuracy(context.printing, u, a)
-        for body in bodies
-        for u, a in sorted(body.accuracy.items())
-    ]
-    return InstrumentRow(
-        name=identity[0],
-        serial=identity[1],
-        due=identity[2],
-        certificate=identity[3],
-        accuracy="; ".join(dict.fromkeys(accuracies)),
-        readings=len(used),
-        warning=warning,
+    return Listing(
+        (
+            *("Instrument", "Serial", "Certificate", "Calibration due", "Accuracy", "Readings"),
+            "Warning",
+        ),
+        [
+            (*identity, *_use(context, keys, [at for key in keys for at in used.get(key, [])]))
+            for identity, keys in known_instruments(context).items()
+        ],
     )
 
 
-def _late(due: date | None, at: str) -> bool:
-    return due is not None and datetime.fromisoformat(at).date() > due
+def known_instruments(context: Context) -> dict[tuple[str, str, str, str], list[str]]:
+    """Return what tells one instrument from another to the keys under which it was entered."""
+    same: dict[tuple[str, str, str, str], list[str]] = {}
+    for key, known in sorted(context.state.instruments.items()):
+        body = known.body
+        due = context.printing.date(body.calibration_due) if body.calibration_due else ""
+        papers = body.certificate or "not recorded", due or "not recorded"
+        same.setdefault((body.name, body.serial, *papers), []).append(key)
+    return same
+
+
+def _use(context: Context, keys: list[str], used: list[str]) -> tuple[str, str, str]:
+    """Say how exact an instrument is, how often it was used, and what is wrong with its calibration."""
+    bodies = [context.state.instruments[key].body for key in keys]
+    due = bodies[0].calibration_due
+    late = sum(is_late(due, at) for at in used)
+    warning = "" if due else "No calibration date is recorded."
+    if late:
+        warning = f"Calibration was out of date for {late} of {counted(len(used), 'reading')}."
+    accuracies = [
+        _accuracy(context.printing, unit, accuracy)
+        for body in bodies
+        for unit, accuracy in sorted(body.accuracy.items())
+    ]
+    return "; ".join(dict.fromkeys(accuracies)), str(len(used)), warning
 
 
 def _accuracy(printing: Printing, unit: str, accuracy: e.Accuracy) -> str:
-    name = unit_word(printing.unit(unit)) or unit
-    parts = [f"{accuracy.percent:g} %"] if accuracy.percent else []
-    if accuracy.absolute:
-        parts.append(printing.difference(accuracy.absolute, unit))
-    phrases = [f"{name}: ±{' + '.join(parts)}" if parts else f"{name}: not known"]
-    scatter = [f"{accuracy.repeatability_percent:g} %"] if accuracy.repeatability_percent else []
-    if accuracy.repeatability_absolute:
-        scatter.append(printing.difference(accuracy.repeatability_absolute, unit))
-    if scatter:
-        phrases.append(f"repeats to {' + '.join(scatter)}")
-    if accuracy.resolution:
-        phrases.append(f"shows steps of {printing.difference(accuracy.resolution, unit)}")
-    return ", ".join(phrases)
+    def together(percent: float | None, absolute: float | None) -> str:
+        parts = [f"{percent:g} %"] if percent else []
+        return " + ".join([*parts, printing.difference(absolute, unit)] if absolute else parts)
+
+    off = together(accuracy.percent, accuracy.absolute)
+    scatter = together(accuracy.repeatability_percent, accuracy.repeatability_absolute)
+    steps = accuracy.resolution and printing.difference(accuracy.resolution, unit)
+    return (
+        f"{unit_word(printing.unit(unit)) or unit}: {f'±{off}' if off else 'not known'}"
+        + (f", repeats to {scatter}" if scatter else "")
+        + (f", shows steps of {steps}" if steps else "")
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from datetime import date, datetime
 from functools import cached_property
 
 from pydantic import BaseModel
@@ -42,6 +43,10 @@ NOT_KNOWN = "not known"
 def stated_texts(part: BaseModel, **texts: str) -> list[str]:
     """Return the texts of those keys that the wall file states, never of what stands in for one."""
     return [text for key, text in texts.items() if key in part.model_fields_set]
+
+
+def is_late(due: date | None, at: str) -> bool:
+    return due is not None and datetime.fromisoformat(at).date() > due
 
 
 @dataclass(frozen=True)
@@ -92,12 +97,10 @@ class Context:
 
     @cached_property
     def stands(self) -> Acceptance:
-        """How the handover stands."""
         return self.job.acceptance()
 
     @cached_property
     def review(self) -> Review:
-        """What follows from the wall file, and what does not fit together in it."""
         return review(self.wall)
 
     @cached_property
@@ -122,12 +125,27 @@ class Context:
     def verdict(self, check: CheckDefinition) -> Verdict:
         return self.outcomes[check.id].verdict
 
+    def title_of(self, check_id: str) -> str:
+        """Return the title of a check; of one that is no longer agreed its id."""
+        checklist = self.state.checklist
+        return checklist.check(check_id).title if check_id in checklist else check_id
+
+    def with_verdict(self, *verdicts: Verdict) -> list[CheckDefinition]:
+        """Return the checks of one verdict after the other, each in the order of the checklist."""
+        return [c for v in verdicts for c in self.state.checklist if self.verdict(c) is v]
+
+    def unmet(self) -> list[CheckDefinition]:
+        """Return the checks whose limit is not met, then those that are not decided."""
+        return self.with_verdict(Verdict.FAIL, Verdict.MARGINAL)
+
+    def count(self, verdict: Verdict) -> int:
+        return len(self.with_verdict(verdict))
+
     def by_method(self, method: str) -> Iterator[CheckDefinition]:
         """Yield the checks that a method judges, whatever a firm calls them."""
         return (check for check in self.state.checklist if check.method == method)
 
     def in_role(self, role: str) -> tuple[CheckDefinition, ...]:
-        """Return the checks of a role, in the order of the checklist."""
         return self.state.checklist.in_role(role)
 
     def standing(self, check_id: str) -> Iterator[Logged[ReadingTaken]]:
@@ -163,8 +181,11 @@ class Context:
                 return found
         return {}
 
+    def number(self, method: str, field: str) -> float | None:
+        """Return what was read once for the wall."""
+        return self.numbers(method, field).get("wall")
+
     def limit(self, method: str, name: str) -> Limit | None:
-        """Return a limit of the first check that a method judges, as this job has it."""
         for check in self.by_method(method):
             found = limits_of(self.state, check.id).get(name)
             if found is not None:

@@ -37,42 +37,30 @@ class DocumentHead:
     supplement: EarlierDocument | None
 
 
-@dataclass(frozen=True, slots=True)
-class DocumentIdentity:
-    """What a document calls itself."""
-
-    number: str
-    supplements: Logged[e.DocumentIssued] | None
-
-
-def document_identity(state: State, fingerprint: str) -> DocumentIdentity:
-    """Return what a document of a record is called, given the documents issued before."""
+def document_identity(
+    state: State, fingerprint: str
+) -> tuple[str, Logged[e.DocumentIssued] | None]:
+    """Return the number of a document of a record and what it supplements of those issued before."""
     issued = [logged for logged in state.documents if logged.body.fingerprint != fingerprint]
     same = [logged for logged in state.documents if logged.body.fingerprint == fingerprint]
     if same:
         named = same[-1].body.supplements
         before = [logged for logged in issued if logged.body.sha256 == named]
-        return DocumentIdentity(same[-1].body.number, before[-1] if before else None)
+        return same[-1].body.number, before[-1] if before else None
     earlier = dict.fromkeys(logged.body.fingerprint for logged in issued)
-    reference = (state.title.reference or _job_mark(state))[:_LONGEST_REFERENCE]
-    return DocumentIdentity(f"{reference}/{len(earlier) + 1}", issued[-1] if issued else None)
-
-
-def _job_mark(state: State) -> str:
-    """Return the end of the job's id, for a job without a reference."""
-    job = next(iter(state.entries.values())).job
-    return job[-12:]
+    # A job without a reference goes by the end of its id.
+    mark = state.title.reference or next(iter(state.entries.values())).job[-12:]
+    number = f"{mark[:_LONGEST_REFERENCE]}/{len(earlier) + 1}"
+    return number, issued[-1] if issued else None
 
 
 def document_head(state: State, fingerprint: str, printing: Printing) -> DocumentHead:
-    """Return what a document says of itself, and of the one before it."""
-    found = document_identity(state, fingerprint)
-    before = found.supplements
+    number, before = document_identity(state, fingerprint)
     if before is None:
-        return DocumentHead(number=found.number, supplement=None)
+        return DocumentHead(number, None)
     return DocumentHead(
-        number=found.number,
-        supplement=EarlierDocument(
+        number,
+        EarlierDocument(
             number=before.body.number,
             date=printing.day(before.at),
             at=before.at,

@@ -32,10 +32,11 @@ class Summary:
 
 
 def summary(context: Context) -> Summary:
-    """Return what stands on the one page."""
     taken = [fault for fault in context.faults if fault.state == "accepted"]
     left = [fault for fault in context.faults if fault.state in {"open", "mended"}]
     listed = acceptance.exceptions(context)
+    steps = _next(context, left)
+    rest = len(steps) - _MOST
     return Summary(
         facts=_facts(context, taken, left),
         stages=stage_counts(context),
@@ -46,61 +47,48 @@ def summary(context: Context) -> Summary:
         more=f"{len(listed) - _MOST} more are listed under Exceptions."
         if len(listed) > _MOST
         else "",
-        next=_few(_next(context, left), _MOST),
+        next=steps if rest <= 1 else [*steps[:_MOST], f"and {rest} more, under Results"],
     )
 
 
 def _facts(context: Context, taken: list[Fault], left: list[Fault]) -> list[Fact]:
-    verdicts = [context.verdict(check) for check in context.state.checklist]
-    asked = [v for v in verdicts if v is not Verdict.NOT_APPLICABLE]
+    asked = len([*context.state.checklist]) - context.count(Verdict.NOT_APPLICABLE)
     settled = len(context.faults) - len(taken) - len(left)
     first = min(entry.at for entry in context.entries)
     day = context.printing.day
-    count = verdicts.count
     return [
-        Fact(label=label, value=value)
-        for label, value in (
-            ("On site", f"{day(first)} to {day(context.last_at)}"),
-            (
-                "Checks",
-                f"{count(Verdict.PASS)} of {len(asked)} met, {count(Verdict.FAIL)} not met, "
-                f"{count(Verdict.MARGINAL)} marginal, {count(Verdict.OPEN)} not done",
-            ),
-            (
-                "Punch list",
-                f"{len(context.faults)} found: {settled} put right and looked at again, "
-                f"{len(left)} open or to be looked at again, {len(taken)} taken as {'it is' if len(taken) == 1 else 'they are'}",
-            ),
-        )
+        Fact("On site", f"{day(first)} to {day(context.last_at)}"),
+        Fact(
+            "Checks",
+            f"{context.count(Verdict.PASS)} of {asked} met, {context.count(Verdict.FAIL)} not met, "
+            f"{context.count(Verdict.MARGINAL)} marginal, {context.count(Verdict.OPEN)} not done",
+        ),
+        Fact(
+            "Punch list",
+            f"{len(context.faults)} found: {settled} put right and looked at again, "
+            f"{len(left)} open or to be looked at again, {len(taken)} taken as "
+            f"{'it is' if len(taken) == 1 else 'they are'}",
+        ),
     ]
 
 
 def _next(context: Context, left: list[Fault]) -> list[str]:
     """Say what is to be done, what holds up the signatures first."""
-    steps = [f"Look again at {_said(fault)}" for fault in left if fault.state == "mended"]
-    unmet = [
-        check
-        for verdict in (Verdict.FAIL, Verdict.MARGINAL)
-        for check in context.state.checklist
-        if context.verdict(check) is verdict and context.printed[check.id].next_step
+    undone = context.count(Verdict.OPEN)
+    unmet = [one for one in context.unmet() if context.printed[one.id].next_step]
+    unmet.sort(key=lambda check: not check.blocks_acceptance)
+    return [
+        *(
+            [f"Do the checks that are not done: {undone}; they are named in the results."]
+            if undone
+            else []
+        ),
+        *(
+            f"Look again at no. {fault.number}, {fault.found.body.called} at "
+            f"{fault.found.body.location}."
+            for fault in left
+            if fault.state == "mended"
+        ),
+        *(f"{one.title}: {as_sentence(context.printed[one.id].next_step)}" for one in unmet),
+        *(f"Get the {line}." for line in acceptance.missing_signatures(context)),
     ]
-    steps += [
-        f"{check.title}: {as_sentence(context.printed[check.id].next_step)}"
-        for check in sorted(unmet, key=lambda check: not check.blocks_acceptance)
-    ]
-    undone = sum(context.verdict(c) is Verdict.OPEN for c in context.state.checklist)
-    if undone:
-        steps.insert(
-            0, f"Do the checks that are not done: {undone}; they are named in the results."
-        )
-    return [*steps, *(f"Get the {line}." for line in acceptance.missing_signatures(context))]
-
-
-def _said(fault: Fault) -> str:
-    found = fault.found.body
-    return f"no. {fault.number}, {found.called} at {found.location}."
-
-
-def _few(lines: list[str], most: int) -> list[str]:
-    rest = len(lines) - most
-    return lines if rest <= 1 else [*lines[:most], f"and {rest} more, under Results"]

@@ -2,29 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.figures import unit_word
 from commission_tui.handover.content.acceptance import PunchItem, punch_item
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.printed_rows import Event
+from commission_tui.handover.content.printed_rows import Event, Listing
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.integrity.audit_trail import ACTION_WORDS, taken_words
-from commission_tui.logbook.state.state import Fault
-
-
-@dataclass(frozen=True, slots=True)
-class CorrectionRow:
-    """What was written, and what stands in its place."""
-
-    id: str
-    at: str
-    by: str
-    was: str
-    now: str
-    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,18 +34,17 @@ class PhotoRow:
 
 
 def punch_list(context: Context) -> list[PunchItem]:
-    """Return every fault with all that was done about it, in the order of finding."""
-    return [_with_history(context, fault) for fault in context.faults]
-
-
-def _with_history(context: Context, fault: Fault) -> PunchItem:
-    found = fault.found
-    steps = [Event(at=context.printing.moment(found.at), by=found.by, what=_found(found))]
-    steps += [
-        Event(context.printing.moment(work.at), work.by, _worked(context, work.body))
-        for work in fault.work
+    moment = context.printing.moment
+    return [
+        replace(
+            punch_item(context, fault),
+            history=[
+                Event(moment(fault.found.at), fault.found.by, _found(fault.found)),
+                *(Event(moment(w.at), w.by, _worked(context, w.body)) for w in fault.work),
+            ],
+        )
+        for fault in context.faults
     ]
-    return replace(punch_item(context, fault), history=steps)
 
 
 def _found(found: Logged[e.FaultFound]) -> str:
@@ -73,93 +60,67 @@ def _worked(context: Context, body: e.FaultWork) -> str:
     return ": ".join(part for part in (event, body.note) if part)
 
 
-def corrections(context: Context) -> list[CorrectionRow]:
+def corrections(context: Context) -> Listing:
     """Return every correction: what was written, what stands now, who says so and why."""
     state = context.state
-    rows = []
-    for entry_id in sorted(state.corrections):
-        if entry_id not in state.entries:
-            continue
-        before: e.Body | None = state.entries[entry_id].body
-        for entry in state.corrections[entry_id]:
-            if not isinstance(entry.body, e.Correction):
-                continue
-            after = entry.body.replacement
-            rows.append(
-                CorrectionRow(
-                    id=entry.id,
-                    at=context.printing.moment(entry.at),
-                    by=entry.by,
-                    was=_said(context, before),
-                    now=_said(context, after),
-                    reason=entry.body.reason,
+    rows: dict[str, Sequence[str]] = {}
+    for entry_id, made in state.corrections.items():
+        before: e.Body | None = state.entries[entry_id].body if entry_id in state.entries else None
+        for entry in made if before is not None else ():
+            if isinstance(entry.body, e.Correction):
+                after = entry.body.replacement
+                rows[entry.id] = (
+                    *(context.printing.moment(entry.at), entry.by, _words(context, before)),
+                    *(_words(context, after), entry.body.reason),
                 )
-            )
-            before = after
-    return sorted(rows, key=lambda row: row.id)
-
-
-def _said(context: Context, body: e.Body | None) -> str:
-    """Say an entry in one line."""
-    if body is None:
-        return "withdrawn"
-    if isinstance(body, e.ReadingTaken):
-        return (
-            f"{_check_title(context, body.check)}, {_field_label(context, body)}, {body.place}: "
-            f"{context.printing.value(body.value, body.unit, of=_field(context, body))}"
-        )
-    if isinstance(body, e.FaultFound):
-        note = f" ({body.note})" if body.note else ""
-        return f"fault: {body.fault} at {body.location}, {body.severity}{note}"
-    if isinstance(body, e.FaultWork):
-        return f"work on a fault: {_worked(context, body)}"
-    if isinstance(body, e.NotApplicable):
-        return f"{_check_title(context, body.check)}: does not apply: {body.reason}"
-    return _said_else(context, body)
-
-
-def _said_else(context: Context, body: e.Body) -> str:
-    if isinstance(body, e.Note):
-        return f"note: {body.text}"
-    if isinstance(body, e.Photo):
-        return f"photo {body.name}: {body.caption or 'no caption'}"
-    if isinstance(body, e.Instrument):
-        due = (
-            context.printing.date(body.calibration_due) if body.calibration_due else "not recorded"
-        )
-        units = ", ".join(
-            unit_word(context.printing.unit(unit)) or unit for unit in sorted(body.accuracy)
-        )
-        return f"instrument {body.name}, serial {body.serial}, calibration due {due}, for {units}"
-    if isinstance(body, e.JobOpened):
-        return f"job {body.name}, client {body.client}, integrator {body.integrator}"
-    if isinstance(body, e.InstrumentChosen):
-        return f"instrument {body.instrument} chosen for {', '.join(body.units)}"
-    return {"design": "the wall file", "checklists": "the checklists"}.get(
-        str(getattr(body, "kind", "")), "an entry"
+                before = after
+    return Listing(
+        ("When", "Who", "Was written", "Stands now", "Reason"), [rows[key] for key in sorted(rows)]
     )
 
 
-def _check_title(context: Context, check_id: str) -> str:
-    return next((c.title for c in context.state.checklist if c.id == check_id), check_id)
+def _words(context: Context, body: e.Body | None) -> str:
+    """Say an entry in one line."""
+    printing = context.printing
+    match body:
+        case None:
+            return "withdrawn"
+        case e.ReadingTaken():
+            field = _field(context, body)
+            label = body.field if field is None else printing.words(field.label)
+            value = printing.value(body.value, body.unit, of=field)
+            return f"{context.title_of(body.check)}, {label}, {body.place}: {value}"
+        case e.FaultFound():
+            note = f" ({body.note})" if body.note else ""
+            return f"fault: {body.fault} at {body.location}, {body.severity}{note}"
+        case e.FaultWork():
+            return f"work on a fault: {_worked(context, body)}"
+        case e.NotApplicable():
+            return f"{context.title_of(body.check)}: does not apply: {body.reason}"
+        case e.Note():
+            return f"note: {body.text}"
+        case e.Photo():
+            return f"photo {body.name}: {body.caption or 'no caption'}"
+        case e.Instrument():
+            due = body.calibration_due and printing.date(body.calibration_due)
+            units = [unit_word(printing.unit(unit)) or unit for unit in sorted(body.accuracy)]
+            return (
+                f"instrument {body.name}, serial {body.serial}, calibration due "
+                f"{due or 'not recorded'}, for {', '.join(units)}"
+            )
+        case e.JobOpened():
+            return f"job {body.name}, client {body.client}, integrator {body.integrator}"
+        case e.InstrumentChosen():
+            return f"instrument {body.instrument} chosen for {', '.join(body.units)}"
+    kinds = {"design": "the wall file", "checklists": "the checklists"}
+    return kinds.get(str(getattr(body, "kind", "")), "an entry")
 
 
 def _field(context: Context, body: e.ReadingTaken) -> FieldDefinition | None:
-    return next(
-        (
-            item
-            for check in context.state.checklist
-            if check.id == body.check
-            for item in check.fields
-            if item.name == body.field
-        ),
-        None,
+    fields = (
+        item for check in context.state.checklist if check.id == body.check for item in check.fields
     )
-
-
-def _field_label(context: Context, body: e.ReadingTaken) -> str:
-    field = _field(context, body)
-    return body.field if field is None else context.printing.words(field.label)
+    return next((item for item in fields if item.name == body.field), None)
 
 
 def notes(context: Context) -> list[Event]:
@@ -172,14 +133,13 @@ def notes(context: Context) -> list[Event]:
 
 
 def photos(context: Context) -> list[PhotoRow]:
-    """Return every photo: its number, what it is about, and its hash."""
     numbers = {fault.id: fault.number for fault in context.faults}
     rows = []
     for photo in context.state.photos:
         body = photo.body
         about = f"fault {numbers[body.about]}" if body.about in numbers else ""
         if body.check:
-            about = about or _check_title(context, body.check)
+            about = about or context.title_of(body.check)
         rows.append(
             PhotoRow(
                 number=context.photo_numbers[photo.id],

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Listing
 from commission_tui.logbook.judging.visits import visit_names
-from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, compare
+from commission_tui.logbook.plan.visit_comparison import Drift, compare
 from commission_tui.logbook.state.state import Fault
 from commission_tui.text import listed
 
@@ -32,34 +32,42 @@ class LaterVisit:
 
 
 def visit_comparisons(context: Context) -> list[LaterVisit]:
-    """Return one comparison with the first visit for each later one."""
-    count = len(visit_names(context.state))
-    return [_said(context, number, compare(context.state, 0, number)) for number in range(1, count)]
-
-
-def _said(context: Context, number: int, found: Comparison) -> LaterVisit:
-    return LaterVisit(
-        number=number,
-        name=found.after,
-        against=found.before,
-        hours="" if found.hours is None else f"{found.hours:g} hours run in between",
-        drifts=Listing(
-            ("Check", "Reading", "Places", "Moved", "Left the common drift by more than 5 %"),
-            [_drift(context, drift) for drift in found.drifts],
-        ),
-        whites=[
-            f"{context.state.checklist.check(white.check).title}: the mean white moved by {white.mean_duv:.4f} in "
-            f"u'v', most at {white.largest_at}: {white.largest_duv:.4f}."
-            for white in found.whites
-        ],
-        new=[_fault(context, fault) for fault in found.new_faults],
-        known=[_fault(context, fault) for fault in found.known_faults],
-        settled=len(found.settled_faults),
-        settings=Listing(
-            ("Setting", "Where", "Then", "Now"),
-            [(s, p, old or "not logged", new) for s, p, old, new in found.settings],
-        ),
-    )
+    checklist, visits = context.state.checklist, visit_names(context.state)
+    rows = []
+    for number in range(1, len(visits)):
+        found = compare(context.state, 0, number)
+        rows.append(
+            LaterVisit(
+                number=number,
+                name=found.after,
+                against=found.before,
+                hours="" if found.hours is None else f"{found.hours:g} hours run in between",
+                drifts=Listing(
+                    (
+                        "Check",
+                        "Reading",
+                        "Places",
+                        "Moved",
+                        "Left the common drift by more than 5 %",
+                    ),
+                    [_drift(context, drift) for drift in found.drifts],
+                ),
+                whites=[
+                    f"{checklist.check(white.check).title}: the mean white moved by "
+                    f"{white.mean_duv:.4f} in u'v', most at {white.largest_at}: "
+                    f"{white.largest_duv:.4f}."
+                    for white in found.whites
+                ],
+                new=[_fault(context, fault) for fault in found.new_faults],
+                known=[_fault(context, fault) for fault in found.known_faults],
+                settled=len(found.settled_faults),
+                settings=Listing(
+                    ("Setting", "Where", "Then", "Now"),
+                    [(s, p, old or "not logged", new) for s, p, old, new in found.settings],
+                ),
+            )
+        )
+    return rows
 
 
 def _drift(context: Context, drift: Drift) -> Sequence[str]:

@@ -55,7 +55,6 @@ class Settings:
 
 
 def limits(context: Context) -> Limits:
-    """Return every limit in force with its source, those agreed anew, and what has none."""
     there = [
         check
         for check in context.state.checklist
@@ -73,7 +72,7 @@ def limits(context: Context) -> Limits:
             ("Check", "Limit", "Source", "Agreed by, when", "Reason"),
             [
                 (
-                    _title(context, body.check),
+                    context.title_of(body.check),
                     context.printing.limit(as_limit(context.state, body.check, body.limit)),
                     body.limit.source,
                     f"{body.agreed_by}, {context.printing.moment(logged.at)}",
@@ -105,12 +104,7 @@ def _limit(context: Context, check: CheckDefinition, limit: Limit, *, first: boo
     )
 
 
-def _title(context: Context, check: str) -> str:
-    return context.state.checklist.check(check).title if check in context.state.checklist else check
-
-
 def settings(context: Context) -> Settings:
-    """Return the settings as left, every change of one, and what is in doubt since."""
     kept = [
         (
             *(context.printing.moment(logged.at), logged.by),

@@ -11,8 +11,7 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Fact, Listing
 from commission_tui.handover.content.reading_tables import facts_of_role
 from commission_tui.handover.figure_text import as_sentence
-from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import FileKept, Person
+from commission_tui.logbook.entries.models import Person
 from commission_tui.logbook.state.parts import inventory, is_exchange
 from commission_tui.text import counted
 
@@ -59,7 +58,6 @@ class Training:
 
 
 def parts(context: Context) -> Parts:
-    """Return what is fitted where, every exchange, and how many of each batch there are."""
     fitted = inventory(context.state).fitted
     batches = Counter((part, entry.batch or "not marked") for (part, _), entry in fitted.items())
     places = sorted(fitted, key=lambda at: (_KINDS.index(at[0]), _by_place(at[1])))
@@ -95,7 +93,6 @@ def _by_place(location: str) -> tuple[object, ...]:
 
 
 def spares(context: Context) -> Listing:
-    """Return the spares that are left on the shelf."""
     return Listing(
         ("Part", "Serial", "Batch", "Kept at"),
         [
@@ -115,24 +112,19 @@ def spares_logic(context: Context) -> SparesLogic:
 def files(context: Context) -> list[FileRow]:
     """Return every file of the job with its hash, certificates first."""
     order = ("certificate", "configuration", "measurement", "EDID", "drawing", "other")
-    listed = sorted(context.state.files, key=lambda x: (order.index(x.body.what), x.id))
-    return [_file(context, logged) for logged in listed]
-
-
-def _file(context: Context, logged: Logged[FileKept]) -> FileRow:
-    body = logged.body
-    check = ""
-    if body.check is not None and body.check in context.state.checklist:
-        check = context.state.checklist.check(body.check).title
-    return FileRow(
-        what=body.what,
-        name=body.name,
-        size=counted(body.size, "byte"),
-        at=context.printing.moment(logged.at),
-        by=logged.by,
-        about="; ".join(text for text in (check, body.note) if text),
-        sha256=body.sha256,
-    )
+    rows = []
+    for logged in sorted(context.state.files, key=lambda x: (order.index(x.body.what), x.id)):
+        body = logged.body
+        known = body.check is not None and body.check in context.state.checklist
+        about = (context.title_of(body.check) if body.check and known else "", body.note)
+        rows.append(
+            FileRow(
+                *(body.what, body.name, counted(body.size, "byte")),
+                *(context.printing.moment(logged.at), logged.by),
+                *("; ".join(text for text in about if text), body.sha256),
+            )
+        )
+    return rows
 
 
 def people(context: Context) -> Listing:
@@ -164,7 +156,6 @@ def people_to_call(context: Context) -> list[str]:
 
 
 def training(context: Context) -> Training:
-    """Return topic by topic how many people did it unaided, and who they are."""
     able = context.numbers("training", "people_able")
     return Training(
         topics=Listing(

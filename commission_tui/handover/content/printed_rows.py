@@ -13,6 +13,9 @@ class Fact:
     label: str
     value: str
 
+    def __str__(self) -> str:
+        return f"{self.label}: {self.value}"
+
 
 @dataclass(frozen=True, slots=True)
 class Listing:

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import places
-from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.document_inputs import Context, Standing
 from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.logbook.judging.instruments import reading_with_errors
 from commission_tui.logbook.judging.visits import visit_names
-from commission_tui.logbook.state.state import Readings, Slot
+from commission_tui.logbook.state.state import Readings
 
 _WIDEST = 100
 """Characters that a line of a table holds."""
@@ -20,7 +20,10 @@ _FEW_ROWS = 9
 _HALF_A_LINE = 56
 
 Keep = Callable[[FieldDefinition], bool]
-Slots = dict[Slot, Readings]
+
+
+def _every(_: FieldDefinition) -> bool:
+    return True
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,59 +70,57 @@ def readings(context: Context) -> list[Table]:
         for check in context.state.checklist
         for number, name in enumerate(names)
         for table in _tables(
-            context, check, dict(context.slots(check.id, number)), f", {name}" if number else ""
+            context, check, context.slots(check.id, number), f", {name}" if number else ""
         )
     ]
 
 
-def tables_of_role(context: Context, role: str, keep: Keep | None = None) -> list[Table]:
+def tables_of_role(context: Context, role: str, keep: Keep = _every) -> list[Table]:
     """Return the tables of the checks of a role, as they stand."""
     return [
         table
         for check in context.in_role(role)
-        for table in _tables(context, check, dict(context.slots(check.id)), "", keep)
+        for table in _tables(context, check, context.slots(check.id), "", keep)
     ]
 
 
-def facts_of_role(context: Context, role: str, keep: Keep | None = None) -> list[Fact]:
+def facts_of_role(context: Context, role: str, keep: Keep = _every) -> list[Fact]:
     """Return what was recorded in the checks of a role, field by field, as label and value."""
     return [
         pair for check in context.in_role(role) for pair in facts_of_check(context, check, keep)
     ]
 
 
-def facts_of_check(
-    context: Context, check: CheckDefinition, keep: Keep | None = None
-) -> list[Fact]:
+def facts_of_check(context: Context, check: CheckDefinition, keep: Keep = _every) -> list[Fact]:
     """Return what was recorded in one check, field by field, as label and value."""
-    found = []
-    slots = context.slots(check.id)
-    for item in check.fields:
-        for (field, place), slot in slots:
-            if field != item.name or not (keep is None or keep(item)):
-                continue
-            label = context.printing.words(item.label)
-            label = label if place == "wall" else f"{label}, {place}"
-            value = context.printing.value(slot[-1].body.value, slot[-1].body.unit, of=item)
-            found.append(Fact(label=label, value=value))
-    return found
+    printing, slots = context.printing, context.slots(check.id)
+    return [
+        Fact(
+            printing.words(item.label) + ("" if place == "wall" else f", {place}"),
+            printing.value(slot[-1].body.value, slot[-1].body.unit, of=item),
+        )
+        for item in filter(keep, check.fields)
+        for (field, place), slot in slots
+        if field == item.name
+    ]
 
 
 def _tables(
     context: Context,
     check: CheckDefinition,
-    slots: Slots,
+    standing: list[Standing],
     of_visit: str,
-    keep: Keep | None = None,
+    keep: Keep = _every,
 ) -> Iterator[Table]:
     by_field: dict[str, list[str]] = {}
+    slots = dict(standing)
     for field, place in slots:
         by_field.setdefault(field, []).append(place)
     words = context.printing.words
     once = []
     alike: dict[tuple[str, ...], list[FieldDefinition]] = {}
-    for item in check.fields:
-        if item.name not in by_field or not (keep is None or keep(item)):
+    for item in filter(keep, check.fields):
+        if item.name not in by_field:
             continue
         there = _ordered(context, item, by_field[item.name])
         if there == ("wall",):
@@ -133,10 +134,17 @@ def _tables(
             for item in items
         }
         for group in _side_by_side(there, items, cells):
+            rows = [
+                TableRow(place, [cells[item.name][row] for item in group])
+                for row, place in enumerate(there)
+            ]
             labels = [words(item.label) for item in group]
-            yield _table(check, there, group, labels, cells, of_visit)
+            if len(group) == 1:
+                yield _table(check, f"{labels[0]}{of_visit}", "Place", ["Reading"], rows)
+            else:
+                yield _table(check, of_visit.removeprefix(", "), "Place", labels, rows)
     if once:
-        yield _whole(check, f"the wall as a whole{of_visit}", "What", ["Reading"], once)
+        yield _table(check, f"the wall as a whole{of_visit}", "What", ["Reading"], once)
 
 
 def _ordered(context: Context, item: FieldDefinition, there: list[str]) -> tuple[str, ...]:
@@ -163,23 +171,6 @@ def _side_by_side(
 
 
 def _table(
-    check: CheckDefinition,
-    there: tuple[str, ...],
-    group: list[FieldDefinition],
-    labels: list[str],
-    cells: dict[str, list[TableCell]],
-    of_visit: str,
-) -> Table:
-    rows = [
-        TableRow(place=place, cells=[cells[item.name][row] for item in group])
-        for row, place in enumerate(there)
-    ]
-    if len(group) == 1:
-        return _whole(check, f"{labels[0]}{of_visit}", "Place", ["Reading"], rows)
-    return _whole(check, of_visit.removeprefix(", "), "Place", labels, rows)
-
-
-def _whole(
     check: CheckDefinition, field: str, of: str, heads: list[str], rows: list[TableRow]
 ) -> Table:
     run_in = len(heads) == 1 and (of != "Place" or len(rows) <= _FEW_ROWS)

@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from functools import partial
 from itertools import groupby
 
-from commission_tui.checks.model.definition import CheckDefinition, Stage
+from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.roles import HAZARDS
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Verdict
 from commission_tui.figures import with_unit
-from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.document_inputs import Context, is_late
 from commission_tui.handover.content.printed_rows import Listing
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries import models as e
@@ -23,7 +22,6 @@ from commission_tui.logbook.state.agreed_checks import checks_not_agreed
 
 _LEADS_ON = frozenset({"of", "on", "at", "the", "for", "in", "from", "to", "a"})
 """Words that a list does not begin behind."""
-_UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,25 +115,22 @@ def results(context: Context) -> Results:
     in a few lines a check, stage by stage; then what was only recorded, what is open and what does
     not apply.
     """
-    opened = [c for c in context.state.checklist if context.verdict(c) is Verdict.OPEN]
+    opened = context.with_verdict(Verdict.OPEN)
     return Results(
-        unmet=[
-            _check(context, check)
-            for verdict in _UNMET
-            for check in context.state.checklist
-            if context.verdict(check) is verdict
-        ],
+        unmet=[_check(context, check) for check in context.unmet()],
         begun=[_check(context, check) for check in opened if _begun(context, check)],
         open=[_short(context, check) for check in opened if not _begun(context, check)],
         stages=[
-            stage
-            for stage in (_met(context, stage) for stage in context.state.checklist.stages)
-            if stage.checks
+            MetStage(stage.title, HAZARDS.get(stage.hazard or "", ""), there)
+            for stage in context.state.checklist.stages
+            if (
+                there := [
+                    _check(context, c) for c in stage.checks if context.verdict(c) is Verdict.PASS
+                ]
+            )
         ],
         not_applicable=[
-            _short(context, check)
-            for check in context.state.checklist
-            if context.verdict(check) is Verdict.NOT_APPLICABLE
+            _short(context, check) for check in context.with_verdict(Verdict.NOT_APPLICABLE)
         ],
         not_agreed=_not_agreed(context),
     )
@@ -161,7 +156,6 @@ def _begun(context: Context, check: CheckDefinition) -> bool:
 
 
 def stage_counts(context: Context) -> Listing:
-    """Count the verdicts of each stage."""
     columns = {
         Verdict.PASS: "Met",
         Verdict.FAIL: "Not met",
@@ -176,14 +170,6 @@ def stage_counts(context: Context) -> Listing:
     return Listing(("Checks by stage", *columns.values()), rows)
 
 
-def _met(context: Context, stage: Stage) -> MetStage:
-    """Return what is met in a stage, with one caution for all of it."""
-    met = [check for check in stage.checks if context.verdict(check) is Verdict.PASS]
-    return MetStage(
-        stage.title, HAZARDS.get(stage.hazard or "", ""), [_check(context, check) for check in met]
-    )
-
-
 def _short(context: Context, check: CheckDefinition) -> ShortCheck:
     outcome = context.printed[check.id]
     return ShortCheck(
@@ -195,6 +181,7 @@ def _check(context: Context, check: CheckDefinition) -> CheckResult:
     outcome = context.printed[check.id]
     wrong = outcome.verdict in {Verdict.FAIL, Verdict.MARGINAL}
     standing = list(context.standing(check.id))
+    judged = [_figure(figure) for figure in outcome.figures if figure.limit]
     return CheckResult(
         id=check.id,
         title=check.title,
@@ -204,28 +191,31 @@ def _check(context: Context, check: CheckDefinition) -> CheckResult:
         reason=as_sentence(outcome.reason),
         next_step=as_sentence(outcome.next_step) if wrong else "",
         why=check.why if wrong else "",
-        figures=[_figure(figure) for figure in outcome.figures if figure.limit],
-        groups=_groups(outcome),
+        figures=judged,
+        groups=_groups(judged),
         plain_figures=[_figure(f) for f in outcome.figures if not f.limit],
         limits=_unjudged_limits(context, check, outcome),
         instruments=_instruments(context, standing),
         corrected=_corrected(context, check, standing),
-        notes=[_note(context, note) for note in context.state.notes if note.body.check == check.id],
+        notes=[
+            f"{note.body.text} ({note.by}, {context.printing.moment(note.at)})"
+            for note in context.state.notes
+            if note.body.check == check.id
+        ],
         caution=HAZARDS.get(context.state.checklist.stage_of(check.id).hazard or "", ""),
         readings=len(standing),
     )
 
 
-def _groups(outcome: Outcome) -> list[FigureGroup]:
-    """Return the figures that have a limit, those beside each other with the same one together."""
-    shown = [_figure(figure) for figure in outcome.figures if figure.limit]
+def _groups(figures: Iterable[FigureRow]) -> list[FigureGroup]:
+    """Return figures that have a limit, those beside each other with the same one together."""
     return [
-        FigureGroup(limit, source, *_said_once(list(items)))
-        for (limit, source), items in groupby(shown, key=lambda f: (f.limit, f.source))
+        FigureGroup(limit, source, *_with_lead(list(items)))
+        for (limit, source), items in groupby(figures, key=lambda f: (f.limit, f.source))
     ]
 
 
-def _said_once(items: list[FigureRow]) -> tuple[str, list[FigureRow]]:
+def _with_lead(items: list[FigureRow]) -> tuple[str, list[FigureRow]]:
     """Take the words that all names begin with out of them: ``errors an hour on: P1, P2``."""
     names = [item.name.split() for item in items]
     same = 0
@@ -272,19 +262,12 @@ def _unjudged_limits(
     context: Context, check: CheckDefinition, outcome: Outcome
 ) -> list[UnjudgedLimit]:
     """Return the limits that no figure was held against yet, so that every limit is on paper."""
-    if outcome.verdict is Verdict.NOT_APPLICABLE:
-        return []
     judged = {figure.limit.name for figure in outcome.figures if figure.limit}
-    limits = [
-        limit for name, limit in limits_of(context.state, check.id).items() if name not in judged
-    ]
+    printing = context.printing
     return [
-        UnjudgedLimit(
-            context.printing.words(limit.label),
-            context.printing.limit(limit),
-            _source(limit),
-        )
-        for limit in limits
+        UnjudgedLimit(printing.words(limit.label), printing.limit(limit), _source(limit))
+        for name, limit in limits_of(context.state, check.id).items()
+        if name not in judged and outcome.verdict is not Verdict.NOT_APPLICABLE
     ]
 
 
@@ -302,27 +285,27 @@ def _instruments(context: Context, standing: Iterable[Logged[e.ReadingTaken]]) -
             used[key] = max(used.get(key, ""), logged.at)
         if logged.body.photo:
             seen[logged.body.photo] = None
-    lines = [_instrument_line(context, key, at) for key, at in sorted(used.items())]
-    return lines + [_photograph_line(context, digest) for digest in seen]
-
-
-def _photograph_line(context: Context, digest: str) -> str:
-    kept = [photo for photo in context.state.photos if photo.body.sha256 == digest]
-    number = f"photo {context.photo_numbers[kept[0].id]}" if kept else f"SHA-256 {digest}"
-    return f"from a photograph, {number}"
+    kept = {photo.body.sha256: photo.id for photo in reversed(context.state.photos)}
+    numbers = context.photo_numbers
+    return [
+        *(_instrument_line(context, key, at) for key, at in sorted(used.items())),
+        *(
+            "from a photograph, "
+            + (f"photo {numbers[kept[digest]]}" if digest in kept else f"SHA-256 {digest}")
+            for digest in seen
+        ),
+    ]
 
 
 def _instrument_line(context: Context, key: str, last_at: str) -> str:
     known = context.state.instruments.get(key)
     if known is None:
         return f"{key}: no longer in the record"
-    body = known.body
-    due = "no calibration date recorded"
-    if body.calibration_due is not None:
-        late = datetime.fromisoformat(last_at).date() > body.calibration_due
-        due = f"calibration due {context.printing.date(body.calibration_due)}"
-        due += ", OUT OF DATE when read" if late else ""
-    return f"{body.name}, serial {body.serial}, {due}"
+    due, late = "no calibration date recorded", ""
+    if day := known.body.calibration_due:
+        due = f"calibration due {context.printing.date(day)}"
+        late = ", OUT OF DATE when read" if is_late(day, last_at) else ""
+    return f"{known.body.name}, serial {known.body.serial}, {due}{late}"
 
 
 def _corrected(
@@ -331,20 +314,15 @@ def _corrected(
     """Name every value that stands in place of another, with the reason."""
     lines = []
     for logged in standing:
-        if not logged.corrected:
-            continue
-        first, *later = context.state.history(logged.id)
-        was = first.body.value if isinstance(first.body, e.ReadingTaken) else ""
-        last = later[-1].body
-        reason = last.reason if isinstance(last, e.Correction) else ""
-        of = check.field(logged.body.field)
-        value = partial(context.printing.value, unit=logged.body.unit, of=of)
-        lines.append(
-            f"{context.printing.words(of.label)}, {logged.body.place}: "
-            f"{value(logged.body.value)} in place of {value(was)}: {reason}"
-        )
+        if logged.corrected:
+            first, *later = context.state.history(logged.id)
+            was = first.body.value if isinstance(first.body, e.ReadingTaken) else ""
+            last = later[-1].body
+            reason = last.reason if isinstance(last, e.Correction) else ""
+            of = check.field(logged.body.field)
+            value = partial(context.printing.value, unit=logged.body.unit, of=of)
+            lines.append(
+                f"{context.printing.words(of.label)}, {logged.body.place}: "
+                f"{value(logged.body.value)} in place of {value(was)}: {reason}"
+            )
     return lines
-
-
-def _note(context: Context, note: Logged[e.Note]) -> str:
-    return f"{note.body.text} ({note.by}, {context.printing.moment(note.at)})"

@@ -68,7 +68,6 @@ def attached_name(body: Photo | FileKept) -> str:
 
 
 def small_files(context: Context, attached: Attached, document: Document) -> dict[str, bytes]:
-    """Return the record and the note on the document itself."""
     return {
         RECORD_NAME: record_bytes(context.entries),
         MANIFEST_NAME: _manifest(attached, document),

@@ -28,23 +28,19 @@ def downscaled(content: bytes) -> bytes:
     return out.getvalue()
 
 
-def in_svg(jpeg: bytes) -> bytes:
-    """Wrap a JPEG in SVG: the typesetter takes files from memory only as text."""
+def in_svg(jpeg: bytes) -> tuple[bytes, bool]:
+    """Wrap a JPEG in SVG, since the typesetter takes files from memory only as text.
+
+    Beside it: whether it is so wide that half of a page is too narrow for it.
+    """
     from PIL import Image
 
     with Image.open(io.BytesIO(jpeg)) as picture:
         width, height = picture.size
     data = base64.b64encode(jpeg).decode("ascii")
-    return (
+    wrapped = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" '
         f'viewBox="0 0 {width} {height}"><image width="{width}" height="{height}" '
         f'href="data:image/jpeg;base64,{data}"/></svg>'
-    ).encode("ascii")
-
-
-def is_wide(jpeg: bytes) -> bool:
-    """Whether a picture is so wide that half of a page is too narrow for it."""
-    from PIL import Image
-
-    with Image.open(io.BytesIO(jpeg)) as picture:
-        return picture.width > _WIDE * picture.height
+    )
+    return wrapped.encode("ascii"), width > _WIDE * height

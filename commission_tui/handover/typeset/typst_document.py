@@ -30,7 +30,7 @@ from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.handover.font_coverage import printable
 from commission_tui.handover.progress_steps import DRAWING, GATHERING, SETTING, OnStep, no_progress
 from commission_tui.handover.typeset.attachments import Attached, AttachedFile, attach, small_files
-from commission_tui.handover.typeset.page_pictures import downscaled, in_svg, is_wide
+from commission_tui.handover.typeset.page_pictures import downscaled, in_svg
 from commission_tui.handover.typeset.signature_block import strokes_svg
 from commission_tui.handover.typeset.signing_areas import Frame, frames_mm
 from commission_tui.logbook.job import OpenJob
@@ -206,7 +206,6 @@ def _drawn(context: Context, files: dict[str, bytes]) -> list[DrawingFile]:
 
 
 def _marked(block: SignatureRow, number: int, files: dict[str, bytes]) -> SignatureRow:
-    """Return a signature with its strokes in a file."""
     if not block.strokes:
         return block
     name = f"mark-{number}.svg"
@@ -221,11 +220,10 @@ def _pictured(context: Context, photo: PhotoRow, files: dict[str, bytes]) -> Pho
         return replace(photo, trouble="The picture is not in this database; its hash is.")
     name = f"photo-{photo.number}.svg"
     try:
-        small = downscaled(content)
+        files[name], wide = in_svg(downscaled(content))
     except DocumentError as error:
         return replace(photo, trouble=str(error))
-    files[name] = in_svg(small)
-    return replace(photo, file=name, wide=is_wide(small))
+    return replace(photo, file=name, wide=wide)
 
 
 def export_alone(

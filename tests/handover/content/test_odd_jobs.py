@@ -148,7 +148,8 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
     job.correct(skip, None, "it was ordered after all")
     job.correct(fault.id, replace(fault.found.body, severity="near"), "less")
     job.correct(work.id, replace(work.body, note="both locks"), "more")
-    said = [(row["was"], row["now"]) for row in document_data(job)["corrections"]][1:]
+    rows = rows_of(document_data(job)["corrections"])
+    said = [(row["Was written"], row["Stands now"]) for row in rows][1:]
     job_words = (
         "job Fellmoor Town Hall, main auditorium, client {}, integrator Tarnside Integration"
     )

@@ -11,7 +11,7 @@ import pytest
 
 from commission_tui.checks.model.types import Limit, Standing
 from commission_tui.handover import export_pdf
-from commission_tui.handover.content.results import FigureRow, _said_once
+from commission_tui.handover.content.results import FigureRow, _with_lead
 from commission_tui.handover.drawings.chart_drawing import plotted
 from commission_tui.handover.figure_text import Printing
 from commission_tui.handover.typeset.typst_document import export_alone
@@ -63,7 +63,7 @@ def named(*names: str) -> list[FigureRow]:
 def test_words_that_all_figures_begin_with_are_said_once(
     names: tuple[str, ...], lead: str, rest: list[str]
 ) -> None:
-    said, items = _said_once(named(*names))
+    said, items = _with_lead(named(*names))
     assert said == lead
     assert [item.name for item in items] == rest
     assert [item.value for item in items] == ["1"] * len(names)

@@ -75,8 +75,8 @@ def test_how_the_meter_was_used_stands_beside_the_instruments(job: OpenJob) -> N
 def test_one_instrument_entered_twice_is_one_row(job: OpenJob) -> None:
     for key in ("watch-1", "watch-2"):
         job.record(e.Instrument(key=key, name="Stopwatch", serial="ST-04", accuracy={}))
-    rows = document_data(job)["instruments"]
-    assert sum(row["name"] == "Stopwatch" for row in rows) == 1
+    rows = rows_of(document_data(job)["instruments"])
+    assert sum(row["Instrument"] == "Stopwatch" for row in rows) == 1
 
 
 def test_fields_read_at_the_same_places_stand_side_by_side(job: OpenJob) -> None:
