@@ -14,7 +14,7 @@ from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import digest, is_contact
-from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.acceptance_state import Acceptance, PastSignatures, acceptance
@@ -89,15 +89,22 @@ class OpenJob:
         return self.record_all([entry_body])[0]
 
     def record_all(
-        self, bodies: Sequence[e.Body], files: Sequence[StoredFile] = ()
+        self,
+        bodies: Sequence[e.Body],
+        files: Sequence[StoredFile] = (),
+        *,
+        about: Sequence[tuple[int, int]] = (),
     ) -> list[e.Entry]:
         """Write several entries, and the files they name, in one transaction: all, or none.
 
-        The limits of a check are frozen, by an entry of their own, before its first reading.
+        The limits of a check are frozen, by an entry of their own, before its first reading. `about`
+        pairs photos with what they show where that gets its id only now, by places among the bodies.
         """
         refuse_impossible(self._state, bodies)
         freezing = self._freezing(bodies)
-        made, digests = self._chained((*freezing, *bodies))
+        many = len(freezing)
+        shows = {many + photo: many + what for photo, what in about}
+        made, digests = self._chained((*freezing, *bodies), shows)
         after = fold(made, self._state)
         affected = affected_checks(self._state, after)
         count = self._store.append(
@@ -357,13 +364,17 @@ class OpenJob:
     def _now(self) -> str:
         return self._clock().astimezone(UTC).isoformat(timespec="seconds")
 
-    def _chained(self, bodies: Sequence[e.Body]) -> tuple[list[e.Entry], list[str]]:
-        """Make entries, each naming the one before it, and their digests."""
+    def _chained(
+        self, bodies: Sequence[e.Body], shows: Mapping[int, int]
+    ) -> tuple[list[e.Entry], list[str]]:
+        """Make entries, each naming the one before it, some the one they show; and their digests."""
         made: list[e.Entry] = []
         digests: list[str] = []
         known = self._ends
-        for item in bodies:
-            made.append(self._entry(item, known))
+        for at, item in enumerate(bodies):
+            shown = made[shows[at]] if at in shows else None
+            given = item if shown is None else changed_body(item, about=shown.id)
+            made.append(self._entry(given, known))
             digests.append(digest(made[-1]))
             known = known if is_contact(made[-1]) else (digests[-1],)
         return made, digests

@@ -197,13 +197,15 @@ def log_findings(
         )
         for answer in answers
     ]
-    found = job.record_all([_fault(job.state, fault, seen_on, check) for fault in new])
-    # A fault's picture names the fault's entry, which has its id only now.
-    pictures = [fault.piece.body(about=entry.id) for fault, entry in zip(new, found, strict=True)]
+    many, pieces = len(new), [fault.piece for fault in new]
+    faults = [_fault(job.state, fault, seen_on, check) for fault in new]
     kept = [picture.body(check=check) for picture in evidence]
-    files = [picture.stored for picture in (*(fault.piece for fault in new), *evidence)]
-    job.record_all([*pictures, *kept, *readings], files=files)
-    logged = [counted(len(new), "fault")] if new or not answers else []
+    job.record_all(
+        [*faults, *(piece.body() for piece in pieces), *kept, *readings],
+        files=[picture.stored for picture in (*pieces, *evidence)],
+        about=[(many + at, at) for at in range(many)],
+    )
+    logged = [counted(many, "fault")] if new else []
     return " and ".join([*logged, *([counted(len(answers), "answer")] if answers else [])])
 
 

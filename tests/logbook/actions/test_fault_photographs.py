@@ -1,0 +1,73 @@
+"""Faults that photographs show are logged with the pictures of them, or not at all."""
+
+from __future__ import annotations
+
+import sqlite3
+
+import pytest
+
+from commission_tui.errors import CommissionError
+from commission_tui.logbook.actions.fault_photographs import (
+    Answer,
+    Finding,
+    SeenFault,
+    log_findings,
+)
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.store.photos import KeptPicture
+from commission_tui.wall.model.location import parse_location
+from tests.screens.conftest import on_small_wall
+
+WHOLE = KeptPicture("wall.jpg", b"\xff\xd8\xff\xe0 the wall", "From a photograph: the wall")
+FINDINGS = [
+    Finding(
+        SeenFault(
+            parse_location(place),
+            "pixel dark",
+            "sure 99%",
+            "99%",
+            KeptPicture(
+                f"{place}.png", b"\x89PNG " + place.encode(), f"From a photograph: {place}"
+            ),
+        )
+    )
+    for place in ("R1C1 x40 y30", "R2C3 x60 y50")
+]
+SWEPT = Finding(answers=(Answer("swept", "white", value=True),))
+
+
+def test_each_fault_has_its_own_picture_and_the_answer_the_whole(logbook: Logbook) -> None:
+    job = on_small_wall(logbook, None)
+    said = log_findings(job, [*FINDINGS, SWEPT], [WHOLE], seen_on="white", check="pixel-faults")
+    assert said == "2 faults and 1 answer"
+    for fault, finding in zip(job.state.faults, FINDINGS, strict=True):
+        assert finding.fault is not None
+        (picture,) = fault.photos
+        assert picture.body.caption == finding.fault.piece.caption
+        assert job.file(picture.body.sha256) == finding.fault.piece.content
+    swept = job.state.latest("pixel-faults", "swept", "white")
+    assert swept is not None
+    assert swept.body.photo == WHOLE.stored.sha256
+    kinds = [entry.body.kind for entry in job.state.entries.values()]
+    assert kinds.count("limits-frozen") == 1  # what the places among the entries are counted after
+
+
+@pytest.mark.parametrize("kind", ["photo", "reading"])
+def test_a_failure_in_between_leaves_neither_faults_nor_pictures(
+    logbook: Logbook, kind: str
+) -> None:
+    job = on_small_wall(logbook, None)
+    before = len(job.state.entries)
+    with sqlite3.connect(job.database) as connection:
+        connection.execute(
+            f"CREATE TRIGGER full BEFORE INSERT ON entries WHEN NEW.kind = '{kind}' "
+            "BEGIN SELECT RAISE(ABORT, 'disk full'); END"
+        )
+    with pytest.raises(CommissionError, match="disk full"):
+        log_findings(job, [*FINDINGS, SWEPT], [WHOLE], seen_on="white", check="pixel-faults")
+    with sqlite3.connect(job.database) as connection:
+        connection.execute("DROP TRIGGER full")
+        assert connection.execute("SELECT count(*) FROM files").fetchone() == (0,)
+    for seen in (job, Logbook(job.database).open(job.id, "B. Helper")):
+        assert len(seen.state.entries) == before
+        assert not seen.state.faults
