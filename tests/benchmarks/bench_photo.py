@@ -13,11 +13,17 @@ import argparse
 import subprocess
 import sys
 import tempfile
+import time
 from collections import Counter
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
+import numpy as np
+
+from commission_tui.errors import InputError
 from commission_tui.photo.close.led_faults import Field
+from commission_tui.photo.tile_reading import read_tile_pictures
 from commission_tui.wall.model.wall_model import Wall
 from tests.photo.scene.scene import Kind
 from tests.photo.trials import light_trials, pixel_trials, seam_trials, tile_trials
@@ -53,6 +59,15 @@ def _large(_: int) -> None:
         print(subprocess.run(words, check=True, capture_output=True, text=True).stdout.strip())  # noqa: T201
 
 
+def _noise(_: int) -> None:
+    noise = np.random.default_rng(_SEED).integers(0, 255, (3000, 4000), np.uint8)
+    processor = time.process_time()
+    with suppress(InputError):
+        read_tile_pictures(small_wall(8, 5), [noise])
+    seconds = time.process_time() - processor
+    print(f"noise of 12 megapixels: refused after {seconds:.1f} s of processor")  # noqa: T201
+
+
 def _light(kind: Kind, within: float, walls: int, spread: float = 0.005) -> None:
     score = light_trials.measure(_hall(), walls, _SEED, 60, kind, spread=spread)
     print(score.line(f"light, {kind}, 60 px a cabinet, scatter {spread:.1%}", within))  # noqa: T201
@@ -85,6 +100,7 @@ ROWS: dict[str, tuple[int, Callable[[int], None]]] = {
     "tiles-24": (100, lambda count: _tiles(24, count)),
     "chain": (100, _chain),
     "large": (1, _large),
+    "noise": (1, _noise),
     "light-png": (20, lambda count: _light("png", 0.01, count)),
     "light-jpeg": (20, lambda count: _light("jpeg", 0.02, count)),
     "light-scattered-png": (20, lambda count: _light("png", 0.01, count, 0.01)),

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
+import cv2
 import numpy as np
 import pytest
 from PIL import Image
@@ -175,6 +177,25 @@ def test_marks_of_another_wall_are_told(tmp_path: Path) -> None:
     path = photographed(other, own_tiles(other), tmp_path)
     with pytest.raises(InputError, match="marks that Main auditorium does not have"):
         read_tiles(small_wall(8, 5), [path])
+
+
+def test_of_noise_few_outlines_are_followed_before_it_is_refused(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Of twelve megapixels all of them took most of a minute."""
+    followed = []
+    follow = cv2.findContours
+
+    def counted(*given: Any) -> Any:
+        found = follow(*given)
+        followed.append(len(found[0]))
+        return found
+
+    monkeypatch.setattr(cv2, "findContours", counted)
+    noise = np.random.default_rng(1).integers(0, 255, (900, 1200), np.uint8)
+    with pytest.raises(InputError, match="found no mark, expected a sharp picture"):
+        read_tile_pictures(small_wall(8, 5), [noise])
+    assert sum(followed) < 0.1 * noise.size
 
 
 def test_a_picture_without_marks_says_what_to_do(tmp_path: Path) -> None:

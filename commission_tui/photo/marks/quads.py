@@ -46,14 +46,11 @@ def _in_window(grey: Grey, window: int, most: int) -> Floats:
     dark = cv2.adaptiveThreshold(
         grey, 255, cv2.ADAPTIVE_THRESH_MEAN_C, cv2.THRESH_BINARY_INV, window, 7
     )
-    contours, nested = cv2.findContours(dark, cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
+    contours, nested = cv2.findContours(_sized(dark, most), cv2.RETR_CCOMP, cv2.CHAIN_APPROX_NONE)
     quads, areas = [], []
     for contour, (_, _, _, parent) in zip(contours, nested[0] if contours else (), strict=True):
         # What is within the black of a mark is no mark.
         if parent >= 0 or not 4 * _LEAST_SIDE_PX <= len(contour) <= 4 * most * _LARGEST_SHARE:
-            continue
-        _, _, width, height = cv2.boundingRect(contour)
-        if min(width, height) < 0.3 * max(width, height) or min(width, height) < _LEAST_SIDE_PX:
             continue
         hull = cv2.convexHull(contour)
         corners = _corners(hull)
@@ -61,6 +58,19 @@ def _in_window(grey: Grey, window: int, most: int) -> Floats:
             quads.append(corners)
             areas.append(cv2.contourArea(hull))
     return _square(np.array(quads, dtype=np.float64), np.array(areas)) if quads else none
+
+
+def _sized(dark: Grey, most: int) -> Grey:
+    """Return the dark parts that are large and wide enough for a mark, and do not span the picture.
+
+    Noise has millions of others: following the outline of each took most of a minute.
+    """
+    _, names, stats, _ = cv2.connectedComponentsWithStats(dark, connectivity=8)
+    size = stats[:, cv2.CC_STAT_WIDTH : cv2.CC_STAT_HEIGHT + 1]
+    least, largest = size.min(axis=1), size.max(axis=1)
+    wanted = (least >= np.maximum(_LEAST_SIDE_PX, 0.3 * largest)) & (largest < most)
+    wanted[0] = False  # what is light
+    return np.where(wanted[names], dark, np.uint8(0))
 
 
 def _corners(hull: Grey) -> Grey | None:
