@@ -39,73 +39,50 @@ _MOSTLY = 0.5
 
 @dataclass(frozen=True)
 class Bands:
-    """Bands of a shutter that is read line by line.
-
-    Attributes
-    ----------
-    period_lines : float
-        From one to the next, in lines of the picture.
-    in_picture : float
-        Over all lines of the picture, on the wall or not, [1].
-    upright : bool
-        They stand upright: the camera was turned, or its sensor is read across.
-    contrast : float or None
-        Brightest less darkest over the mean, [1]. None where the picture is clipped.
-    expanded : float
-        Of the contrast, k = 2, [1]: noise, unevenness and, unless values go with light, the camera's
-        tone curve, which nobody looked at.
-    drift_lines : float or None
-        From frame to frame, positive down (to the right when upright), as the nearest that fits.
-        None of a single picture, and where they do not move evenly.
-    """
+    """Bands of a shutter that is read line by line."""
 
     period_lines: float
+    """From one to the next, in lines of the picture."""
     in_picture: float
+    """Over all lines of the picture, on the wall or not, [1]."""
     upright: bool
+    """They stand upright: the camera was turned, or its sensor is read across."""
     contrast: float | None
+    """Brightest less darkest over the mean, [1]. None where the picture is clipped."""
     expanded: float
+    """Of the contrast, k = 2, [1]: noise, unevenness and, unless values go with light, the
+    camera's tone curve, which nobody looked at."""
     drift_lines: float | None
+    """From frame to frame, positive down (to the right when upright), as the nearest that fits.
+    None of a single picture, and where they do not move evenly."""
 
 
 @dataclass(frozen=True)
 class BandReading:
-    """What one file shows.
-
-    Attributes
-    ----------
-    size : (int, int)
-        Width and height, px.
-    frames : int
-        1 for a picture.
-    frames_per_s : float or None
-        Of a video, as its file says, [Hz].
-    exposure_s : float or None
-        As the file says, [s].
-    linear : bool
-        Its values go with light; otherwise the curve of sRGB is taken, and nobody looked what the
-        camera does.
-    clipped : float
-        Share of the wall's pixels that are at the end of the range, [1].
-    bands : Bands or None
-        None where none was found.
-    fringes : Fringes or None
-        None where none was found or looked for.
-    pixel_px : float or None
-        Pixels of the picture a pixel of the wall, in the wall's middle. None unless all four corners
-        of a rectangular wall are in the picture: then moiré is not looked for.
-    """
+    """What one file shows."""
 
     name: str
     size: tuple[int, int]
+    """Width and height, px."""
     frames: int
+    """1 for a picture."""
     frames_per_s: float | None
+    """Of a video, as its file says, [Hz]."""
     exposure_s: float | None
+    """As the file says, [s]."""
     camera: str
     linear: bool
+    """Its values go with light; otherwise the curve of sRGB is taken, and nobody looked what the
+    camera does."""
     clipped: float
+    """Share of the wall's pixels that are at the end of the range, [1]."""
     bands: Bands | None
+    """None where none was found."""
     fringes: Fringes | None
+    """None where none was found or looked for."""
     pixel_px: float | None
+    """Pixels of the picture a pixel of the wall, in the wall's middle. None unless all four
+    corners of a rectangular wall are in the picture: then moiré is not looked for."""
 
 
 def read_bands(

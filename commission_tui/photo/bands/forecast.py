@@ -18,29 +18,19 @@ _ALIKE = 0.10
 
 @dataclass(frozen=True)
 class Forecast:
-    """What is known of wall and camera, and what the camera check reckons from it.
-
-    Attributes
-    ----------
-    refresh_hz : float or None
-        Of the wall, [Hz]; None where neither the wall file nor a reading says it.
-    shutter_s : float or None
-        [s].
-    readout_s : float
-        First line to last, [s]; the usual one where the wall file does not say it.
-    readout_known : bool
-    rolling : bool or None
-        None where the wall file does not say which kind of shutter it is.
-    frame_hz : float or None
-        Of the camera, [Hz].
-    """
+    """What is known of wall and camera, and what the camera check reckons from it."""
 
     refresh_hz: float | None
+    """Of the wall, [Hz]; None where neither the wall file nor a reading says it."""
     shutter_s: float | None
+    """[s]."""
     readout_s: float = USUAL_READOUT_S
+    """First line to last, [s]; the usual one where the wall file does not say it."""
     readout_known: bool = False
     rolling: bool | None = None
+    """None where the wall file does not say which kind of shutter it is."""
     frame_hz: float | None = None
+    """Of the camera, [Hz]."""
 
     @property
     def in_picture(self) -> float | None:

@@ -32,27 +32,18 @@ _FOLDS = ((1, 0), (0, 1), (1, 1), (1, -1), (2, 0), (0, 2))
 
 @dataclass(frozen=True)
 class Fringes:
-    """Moiré where it is deepest.
-
-    Attributes
-    ----------
-    contrast : float
-        Brightest less darkest over the mean, [1].
-    colour_contrast : float
-        Of red or blue against green, the same way, [1].
-    period_px : float
-        From one fringe to the next, in pixels of the picture.
-    direction_deg : float
-        In which the fringes lie: 0 level, 90 upright, rising to the right between; 0 to 180.
-    at : (int, int)
-        Middle of the part of the picture, px from the left and from the top.
-    """
+    """Moiré where it is deepest."""
 
     contrast: float
+    """Brightest less darkest over the mean, [1]."""
     colour_contrast: float
+    """Of red or blue against green, the same way, [1]."""
     period_px: float
+    """From one fringe to the next, in pixels of the picture."""
     direction_deg: float
+    """In which the fringes lie: 0 level, 90 upright, rising to the right between; 0 to 180."""
     at: tuple[int, int]
+    """Middle of the part of the picture, px from the left and from the top."""
 
 
 class WallGrid:

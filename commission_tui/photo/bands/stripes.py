@@ -75,24 +75,16 @@ class Lines:
 
 @dataclass(frozen=True)
 class Stripes:
-    """Stripes that were found.
-
-    Attributes
-    ----------
-    period : float
-        Lines of the picture from one to the next.
-    contrast : float
-        Brightest less darkest over the mean, [1].
-    expanded : float
-        Of the contrast, k = 2, from how the parts of the picture differ, [1].
-    phases : array
-        Of each picture, where the stripes stand, in periods.
-    """
+    """Stripes that were found."""
 
     period: float
+    """Lines of the picture from one to the next."""
     contrast: float
+    """Brightest less darkest over the mean, [1]."""
     expanded: float
+    """Of the contrast, k = 2, from how the parts of the picture differ, [1]."""
     phases: Floats
+    """Of each picture, where the stripes stand, in periods."""
 
 
 def lines_of(light: Light, mask: NDArray[np.bool_], smoothed_px: float = 0.0) -> Lines | None:

@@ -32,28 +32,19 @@ _MOST_CABINETS = 3
 
 @dataclass(frozen=True)
 class Taken:
-    """A picture of the folder.
-
-    Attributes
-    ----------
-    sha256 : str
-        Of the file as it is.
-    at : datetime or None
-        By the camera's own clock, without a time zone.
-    camera : str
-        As the file names it.
-    clock : datetime or None
-        The time on the clock that it shows.
-    cells : tuple of Cell
-        Cabinets whose marks it shows, none when they are many.
-    """
+    """A picture of the folder."""
 
     path: Path
     sha256: str
+    """Of the file as it is."""
     at: datetime | None
+    """By the camera's own clock, without a time zone."""
     camera: str
+    """As the file names it."""
     clock: datetime | None
+    """The time on the clock that it shows."""
     cells: tuple[Cell, ...]
+    """Cabinets whose marks it shows, none when they are many."""
 
 
 @dataclass(frozen=True)

@@ -33,25 +33,17 @@ _HELD = 0.03
 
 @dataclass(frozen=True, slots=True)
 class Registration:
-    """How a photograph lies against the one that the outlines are of.
-
-    Attributes
-    ----------
-    moved_px : float
-        The farthest that a cabinet's corner has moved, [px].
-    move : ndarray
-        (2, 3), from the outlines to this photograph.
-    edge_px : float
-        Width of the wall's edges from 10 to 90 %, the median, [px].
-    found, sought : int
-        Outer edges.
-    """
+    """How a photograph lies against the one that the outlines are of."""
 
     moved_px: float
+    """The farthest that a cabinet's corner has moved, [px]."""
     move: Array
+    """(2, 3), from the outlines to this photograph."""
     edge_px: float
+    """Width of the wall's edges from 10 to 90 %, the median, [px]."""
     found: int
     sought: int
+    """Outer edges."""
 
 
 def register(wall: Wall, picture: LightPicture, outlines: Outlines) -> Registration | None:

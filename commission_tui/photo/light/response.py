@@ -34,21 +34,15 @@ _KEPT_MADS = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Response:
-    """Light from the light that sRGB would make of a code.
-
-    Attributes
-    ----------
-    terms : tuple of float
-        Of powers of the logarithm of light from the first on, none where nothing is to be corrected.
-    measures : bool
-        Whether ratios of light may be stated.
-    scatter : float
-        Of the known steps about the curve, one standard deviation, relative, [1].
-    """
+    """Light from the light that sRGB would make of a code."""
 
     terms: tuple[float, ...] = ()
+    """Of powers of the logarithm of light from the first on, none where nothing is to be
+    corrected."""
     measures: bool = True
+    """Whether ratios of light may be stated."""
     scatter: float = 0.0
+    """Of the known steps about the curve, one standard deviation, relative, [1]."""
 
     def light(self, base: Array) -> Array:
         """Return light (any shape, 0 and up, on a scale of its own) from light as by sRGB."""

@@ -42,21 +42,14 @@ _AT_ONCE = 0.5
 
 @dataclass(frozen=True)
 class LineReadings:
-    """What was read.
-
-    Attributes
-    ----------
-    readings : mapping
-        Module to what the line does in it; only what was read.
-    not_read : tuple of Location
-        Dark, hidden, or too dim.
-    in_every_cabinet : bool
-        The pattern *stepping line in every cabinet*; else the one that crosses the canvas.
-    """
+    """What was read."""
 
     readings: Mapping[Location, ScanReading]
+    """Module to what the line does in it; only what was read."""
     not_read: tuple[Location, ...]
+    """Dark, hidden, or too dim."""
     in_every_cabinet: bool
+    """The pattern *stepping line in every cabinet*; else the one that crosses the canvas."""
 
 
 def read_line(wall: Wall, path: Path, progress: Progress = unwatched) -> LineReadings:

@@ -42,19 +42,13 @@ class Module:
 
 @dataclass(frozen=True)
 class ModuleTraces:
-    """Light of the bins of each module in each frame.
-
-    Attributes
-    ----------
-    times_s : array (frames,)
-    across, down : array (frames, modules, bins)
-        Mean light of an upright bin, from the left, and of a level bin, from the top, 0 to 255.
-    """
+    """Light of the bins of each module in each frame."""
 
     modules: tuple[Module, ...]
     times_s: Floats
     across: Traces
     down: Traces
+    """Mean light of an upright bin, from the left, and of a level bin, from the top, 0 to 255."""
 
 
 def module_traces(wall: Wall, path: Path, progress: Progress = unwatched) -> ModuleTraces:
