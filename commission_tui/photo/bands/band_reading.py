@@ -7,18 +7,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
 from commission_tui.photo.bands.fringes import Fringes, WallGrid, find_fringes
-from commission_tui.photo.bands.lit_area import Light, LitArea, find_lit
+from commission_tui.photo.bands.lit_area import LitArea, find_lit
 from commission_tui.photo.bands.pixel_grid import grid_px, smoothed
 from commission_tui.photo.bands.stripes import Lines, Stripes, find_stripes, lines_of, moving_only
 from commission_tui.photo.film import Film, film, is_film
 from commission_tui.photo.light.response import light_of, luminance
-from commission_tui.photo.picture_file import Picture, Progress, read_picture, unwatched
+from commission_tui.photo.picture_file import Progress, read_picture, unwatched
 from commission_tui.wall.model.wall_model import Wall
 
 Colours = NDArray[np.float32]
@@ -64,13 +65,6 @@ class BandReading:
     name: str
     size: tuple[int, int]
     """Width and height, px."""
-    frames: int
-    """1 for a picture."""
-    frames_per_s: float | None
-    """Of a video, as its file says, [Hz]."""
-    exposure_s: float | None
-    """As the file says, [s]."""
-    camera: str
     linear: bool
     """Its values go with light; otherwise the curve of sRGB is taken, and nobody looked what the
     camera does."""
@@ -83,6 +77,12 @@ class BandReading:
     pixel_px: float | None
     """Pixels of the picture a pixel of the wall, in the wall's middle. None unless all four
     corners of a rectangular wall are in the picture: then moiré is not looked for."""
+    frames: int = 1
+    frames_per_s: float | None = None
+    """Of a video, as its file says, [Hz]."""
+    exposure_s: float | None = None
+    """As the file says, [s]."""
+    camera: str = ""
 
 
 def read_bands(
@@ -92,12 +92,10 @@ def read_bands(
     linear: bool = False,
     progress: Progress = unwatched,
 ) -> BandReading:
-    """Read bands and moiré from a picture or a video of an even field on the wall.
+    """Read bands and moiré from an even field on the wall, white or a grey.
 
     Parameters
     ----------
-    wall : Wall
-        What is shown is an even field: white or a grey.
     path : Path
         A picture, or a video, of which the first hundred frames are read.
     linear : bool
@@ -111,64 +109,24 @@ def read_bands(
     if is_film(path):
         return _of_film(wall, path, linear=linear, progress=progress)
     picture = read_picture(path)
-    return _of_picture(wall, str(path), picture, linear=linear or picture.linear)
-
-
-def _of_picture(wall: Wall, name: str, picture: Picture, *, linear: bool) -> BandReading:
+    linear = linear or picture.linear
     light = light_of(picture.pixels, linear=linear)
-    area, clipped = _area(name, light)
-    grey = luminance(light)
-    grid = grid_px(grey, area.mask)
-    down, across = _both_ways(smoothed(grey, grid) if grid else grey, area, grid)
-    height, width = grey.shape
-    fringes, pixel = _moire(wall, light, area)
-    return BandReading(
-        name=name,
-        size=(width, height),
-        frames=1,
-        frames_per_s=None,
-        exposure_s=picture.exposure_s,
-        camera=picture.camera,
-        linear=linear,
-        clipped=clipped,
-        bands=_bands([down], [across], (width, height), clipped, linear=linear),
-        fringes=fringes,
-        pixel_px=pixel,
-    )
+    field = _Field(wall, str(path), light)
+    how = {"exposure_s": picture.exposure_s, "camera": picture.camera}
+    return field.reading([field.lines(light)], light.shape[1::-1], linear=linear, **how)
 
 
 def _of_film(wall: Wall, path: Path, *, linear: bool, progress: Progress) -> BandReading:
     with film(path) as opened:
-        first = _mean_of(opened, linear=linear)
-    area, clipped = _area(str(path), first)
-    grid = grid_px(luminance(first), area.mask)
-    down: list[Lines] = []
-    across: list[Lines] = []
+        field = _Field(wall, str(path), _mean_of(opened, linear=linear))
+    lines = []
     with film(path) as opened:
         most = min(MOST_FRAMES, opened.frames)
-        for number, (_, pixels) in enumerate(opened.walk()):
-            if number == most:
-                break
+        for number, (_, pixels) in enumerate(islice(opened.walk(), most)):
             progress(number, most)
-            grey = luminance(light_of(pixels, linear=linear))
-            one, other = _both_ways(smoothed(grey, grid) if grid else grey, area, grid)
-            if one is not None and other is not None:
-                down.append(one)
-                across.append(other)
-    fringes, pixel = _moire(wall, first, area)
-    return BandReading(
-        name=str(path),
-        size=opened.size,
-        frames=number if number == most else number + 1,
-        frames_per_s=opened.frames_per_s,
-        exposure_s=None,
-        camera="",
-        linear=linear,
-        clipped=clipped,
-        bands=_bands(down, across, opened.size, clipped, linear=linear),
-        fringes=fringes,
-        pixel_px=pixel,
-    )
+            lines.append(field.lines(light_of(pixels, linear=linear)))
+    how = {"frames": len(lines), "frames_per_s": opened.frames_per_s}
+    return field.reading(lines, opened.size, linear=linear, **how)
 
 
 def _mean_of(opened: Film, *, linear: bool) -> Colours:
@@ -181,37 +139,65 @@ def _mean_of(opened: Film, *, linear: bool) -> Colours:
     return np.asarray(total / many, np.float32)
 
 
-def _area(name: str, light: Colours) -> tuple[LitArea, float]:
-    area = find_lit(luminance(light))
-    if area is None:
-        raise InputError(
-            f"{name}: found no lit wall, expected an even field, white or grey, that fills a good "
-            "part of the picture"
+class _Field:
+    """An even field as a file shows it: where the wall is lit, and its grid of pixels."""
+
+    def __init__(self, wall: Wall, name: str, light: Colours) -> None:
+        self._wall, self._name, self._light = wall, name, light
+        area = find_lit(luminance(light))
+        if area is None:
+            raise InputError(
+                f"{name}: found no lit wall, expected an even field, white or grey, that fills a good "
+                "part of the picture"
+            )
+        inside = light[area.mask]
+        if float(inside.mean()) < _DARK:
+            raise InputError(
+                f"{name}: found a picture too dark to read, expected white at two thirds"
+            )
+        self._area = area
+        self._clipped = float((inside.max(axis=1) >= _CLIPPED_FROM).mean())
+        self._grid = grid_px(luminance(light), area.mask)
+
+    def lines(self, light: Colours) -> tuple[Lines | None, Lines | None]:
+        """Average light down the picture and across it, without the wall's grid."""
+        grey, mask, grid = luminance(light), self._area.mask, self._grid
+        even = smoothed(grey, grid) if grid else grey
+        turned = np.ascontiguousarray(even.T)
+        return lines_of(even, mask, grid), lines_of(turned, mask.T, grid)
+
+    def reading(
+        self,
+        lines: Sequence[tuple[Lines | None, Lines | None]],
+        size: tuple[int, ...],
+        *,
+        linear: bool,
+        **how: Any,
+    ) -> BandReading:
+        """Return what is found in the lines of all frames, and how the file was taken."""
+        both = [(down, across) for down, across in lines if down and across]
+        fringes, pixel = _moire(self._wall, self._light, self._area)
+        return BandReading(
+            name=self._name,
+            size=(size[0], size[1]),
+            linear=linear,
+            clipped=self._clipped,
+            bands=_bands(both, size, self._clipped, linear=linear) if both else None,
+            fringes=fringes,
+            pixel_px=pixel,
+            **how,
         )
-    inside = light[area.mask]
-    if float(inside.mean()) < _DARK:
-        raise InputError(f"{name}: found a picture too dark to read, expected white at two thirds")
-    return area, float((inside.max(axis=1) >= _CLIPPED_FROM).mean())
-
-
-def _both_ways(grey: Light, area: LitArea, grid: float) -> tuple[Lines | None, Lines | None]:
-    turned = np.ascontiguousarray(grey.T)
-    return lines_of(grey, area.mask, grid), lines_of(turned, area.mask.T, grid)
 
 
 def _bands(
-    down: Sequence[Lines | None],
-    across: Sequence[Lines | None],
-    size: tuple[int, int],
+    both: Sequence[tuple[Lines, Lines]],
+    size: tuple[int, ...],
     clipped: float,
     *,
     linear: bool,
 ) -> Bands | None:
     """Find bands one way or the other; the deeper where both ways have some."""
-    level = [lines for lines in down if lines is not None]
-    upright = [lines for lines in across if lines is not None]
-    if not level or not upright:
-        return None
+    level, upright = ([*way] for way in zip(*both, strict=True))
     found = []
     for own, other, turned in ((level, upright, False), (upright, level, True)):
         stripes, drift = _moved(own, other)
