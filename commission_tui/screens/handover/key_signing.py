@@ -83,7 +83,7 @@ def form(job: OpenJob, folder: Path, start: Callable[[SigningRequest], None]) ->
                 kept=lambda typed: typed.strip().isdecimal() or is_file(typed),
             ),
             Question("passphrase", "Passphrase of the key", secret=True),
-            Question("role", "Role", hint=handover_view.ROLE_HINT, odd=handover_view.unusual_role),
+            handover_view.ROLE,
             Question("name", "Name, and after a comma the organisation"),
             Question("statement", "Statement", hint="empty takes the usual one for the role"),
         ],

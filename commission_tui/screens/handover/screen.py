@@ -30,6 +30,7 @@ from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.verify import dialog as verify_dialog
 from commission_tui.screens.verify.dialog import VerifyDialog
 from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.subprocess_job import Step, SubprocessJob
 
@@ -93,10 +94,11 @@ class HandoverScreen(JobScreen):
         if self._seen is not self.job.state:
             self._outline = outline(self.job)
             self._seen = self.job.state
-        left = handover_view.left_lines(self._outline)
-        self.query_one("#handover-left", Painted).show(*left)
-        right = handover_view.right_lines(self._outline)
-        self.query_one("#handover-right", Painted).show(*right)
+        for side, lines in (
+            ("left", handover_view.left_lines),
+            ("right", handover_view.right_lines),
+        ):
+            self.query_one(f"#handover-{side}", Painted).show(*lines(self._outline))
 
     def _show_work(self, *lines: Line) -> None:
         self.query_one("#export-line", Painted).show(*lines)
@@ -123,9 +125,7 @@ class HandoverScreen(JobScreen):
         def submit(answers: Mapping[str, str]) -> None:
             made.append(handover_view.signing(self.job, shown, answers))
 
-        def filled_in(done: bool | None) -> None:
-            if not done:
-                return
+        def filled_in(_: bool) -> None:
             asked = made[-1]
             if is_client(asked.role) and not asked.refuses:
                 ExceptionsDialog(self.app, self.job, lambda taken: draw(asked, taken)).ask()
@@ -147,12 +147,7 @@ class HandoverScreen(JobScreen):
         form = Form(
             "Sign the record",
             [
-                Question(
-                    "role",
-                    "Role",
-                    hint=handover_view.ROLE_HINT,
-                    odd=handover_view.unusual_role,
-                ),
+                handover_view.ROLE,
                 Question("name", "Name, as printed"),
                 Question("organisation", "Organisation", hint="optional"),
                 Question("statement", "Statement", hint="empty takes the usual one for the role"),
@@ -161,7 +156,7 @@ class HandoverScreen(JobScreen):
             notes=handover_view.meaning_lines(shown, self.job.acceptance()),
             draft=f"sign {self.job.id}",
         )
-        self.app.push_screen(form, filled_in)
+        open_dialog(self, form, filled_in)
 
     def action_sign_file(self) -> None:
         def closed(made: bool | None) -> None:
@@ -213,12 +208,11 @@ class HandoverScreen(JobScreen):
     def action_verify(self) -> None:
         chosen: list[Path] = []
 
-        def closed(done: bool | None) -> None:
-            if done:
-                self.app.push_screen(VerifyDialog(chosen[-1], self.job.database))
+        def verify(_: bool) -> None:
+            self.app.push_screen(VerifyDialog(chosen[-1], self.job.database))
 
         document = key_signing.document_in(self._folder, self.job)
-        self.app.push_screen(verify_dialog.form(document, chosen.append), closed)
+        open_dialog(self, verify_dialog.form(document, chosen.append), verify)
 
     # --- export
 

@@ -24,6 +24,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import Acceptance
 from commission_tui.screens.handover.signature_strokes import Stroke
 from commission_tui.screens.terminal.styled_text import Line, Part
+from commission_tui.screens.widgets.form import Question
 from commission_tui.text import counted, quoted, upper_first
 
 STATEMENTS = {
@@ -131,9 +132,6 @@ def role_of(typed: str) -> str:
     return begun[0] if len(begun) == 1 else text
 
 
-ROLE_HINT = f"{' '.join(f'{n} {role}' for n, role in enumerate(ROLES, start=1))}, or another"
-
-
 def unusual_role(typed: str) -> str:
     """Ask about a role that is none of the known ones; a name is easily typed there."""
     role = typed.strip()
@@ -142,10 +140,9 @@ def unusual_role(typed: str) -> str:
     return f"{quoted(role)} is no role that is usual: Enter again takes it"
 
 
-def still_shown(job: OpenJob, shown: str) -> None:
-    """Raise InputError when the record is not the one that was shown to the signer."""
-    if record_fingerprint(job) != shown:
-        raise InputError("signature: the record has changed meanwhile; close this and look again")
+_ROLES = " ".join(f"{number} {role}" for number, role in enumerate(ROLES, start=1))
+ROLE = Question("role", "Role", hint=f"{_ROLES}, or another", odd=unusual_role)
+"""Asked of whoever signs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +167,10 @@ class Signing:
         InputError
             When the record is not the one shown any more, or an exception is not taken.
         """
-        still_shown(job, self.shown)
+        if record_fingerprint(job) != self.shown:
+            raise InputError(
+                "signature: the record has changed meanwhile; close this and look again"
+            )
         return signature_body(
             job,
             role=self.role,

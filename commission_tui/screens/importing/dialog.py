@@ -33,8 +33,8 @@ from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import Line, in_cells
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.picker import Picker
-from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
 
@@ -50,12 +50,9 @@ def import_table(
     title = in_cells(job.state.checklist.check(check_id).title, 30).rstrip()
 
     def choose() -> None:
-        screen.app.push_screen(ImportFileDialog(f"Import into {title}"), chosen)
+        open_dialog(screen, ImportFileDialog(f"Import into {title}"), chosen)
 
-    def chosen(path: Path | None) -> None:
-        if path is None:
-            return
-
+    def chosen(path: Path) -> None:
         def closed(count: int | None) -> None:
             if count is None:
                 choose()
@@ -224,8 +221,8 @@ class ImportDialog(Dialog[int | None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         rows = self._seen.rows if self._seen is not None else None
         wanted = {
-            "odd": rows is not None and bool(rows.odd),
-            "bad": rows is not None and bool(rows.bad),
+            "odd": bool(rows and rows.odd),
+            "bad": bool(rows and rows.bad),
             "sheet": self._head is not None and len(self._head.sheets) > 1,
             "remember": self._plan is not None and not self._plan.plain,
         }
@@ -266,24 +263,24 @@ class ImportDialog(Dialog[int | None]):
         if plan is None or index is None or self._logging:
             return
 
-        def picked(key: str | None) -> None:
-            if key is not None and self._plan is plan:
+        def picked(key: str) -> None:
+            if self._plan is plan:
                 self._become(import_view.with_meaning(plan, index, key))
 
         choices = import_view.meaning_choices(self._table.check, plan, index)
         heading = in_cells(plan.headings[index], 30).rstrip() or "this column"
         now = plan.targets[index] or import_view.NOT_READ
-        self.app.push_screen(Picker(f"What is {heading}?", choices, at=now), picked)
+        open_dialog(self, Picker(f"What is {heading}?", choices, at=now), picked)
 
     def action_sheet(self) -> None:
-        def picked(name: str | None) -> None:
-            if name is not None:
-                self._sheet = name
-                self._look()
+        def picked(name: str) -> None:
+            self._sheet = name
+            self._look()
 
         if self._head is not None:
-            choices = import_view.sheet_choices(self._head.sheets)
-            self.app.push_screen(Picker("Which sheet", choices, at=self._sheet), picked)
+            sheets = self._head.sheets
+            choices = [Choice(name, ((in_cells(name, 60).rstrip(), ""),)) for name in sheets]
+            open_dialog(self, Picker("Which sheet", choices, at=self._sheet), picked)
 
     def action_decimal(self) -> None:
         known = import_view.DECIMALS

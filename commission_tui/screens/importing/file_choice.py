@@ -29,7 +29,7 @@ ENDINGS = (".csv", ".tsv", ".xlsx")
 _KEPT = "import"
 
 
-class ImportFileDialog(Dialog[Path | None]):
+class ImportFileDialog(Dialog[Path]):
     """Closes with the file."""
 
     HELP_TEXT = (

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -239,7 +238,3 @@ def refusal(seen: TableFound | None, answers: Answers) -> str:
         "odd": f"{counted(len(seen.rows.odd), 'unusual reading')}: y imports them anyway",
         "nothing": "No reading to log in this table",
     }[why]
-
-
-def sheet_choices(sheets: Sequence[str]) -> list[Choice]:
-    return [Choice(name, ((in_cells(name, 60).rstrip(), ""),)) for name in sheets]

@@ -43,13 +43,19 @@ def choose_instrument(
     `later` takes what can be no instrument, but is one more reading for when it is known.
     """
     job = screen.job
+
+    def added(logged: bool | None) -> None:
+        if logged:
+            screen.say("Instrument logged")
+        (then if logged else without)()
+
     fitting = [
         logged.body for _, logged in sorted(job.state.instruments.items())
         if unit in logged.body.accuracy
     ]  # fmt: skip
     if not fitting:
         form = new_instrument(job, unit, later)
-        _add_instrument(screen, form.by_itself() if by_itself else form, then, without)
+        screen.app.push_screen(form.by_itself() if by_itself else form, added)
         return
     choices = [Choice(f.key, ((f"{f.name} {f.serial}", ""), (_due(f), "muted"))) for f in fitting]
     chosen = job.state.instrument_for(unit)
@@ -59,7 +65,7 @@ def choose_instrument(
 
     def picked(key: str | None) -> None:
         if key == "":
-            _add_instrument(screen, new_instrument(job, unit, later), then, without)
+            screen.app.push_screen(new_instrument(job, unit, later), added)
             return
         if key == _CORRECT and chosen is not None:
             screen.ask(correct_instrument(job, chosen), "Instrument corrected")
@@ -78,19 +84,6 @@ def choose_instrument(
         extra=Choice("", (("another one, not listed yet", "key"),)),
     )
     screen.app.push_screen(picker.by_itself() if by_itself else picker, picked)
-
-
-def _add_instrument(
-    screen: JobScreen, form: Form, then: Callable[[], None], without: Callable[[], None]
-) -> None:
-    def closed(logged: bool | None) -> None:
-        if logged:
-            screen.say("Instrument logged")
-            then()
-        else:
-            without()
-
-    screen.app.push_screen(form, closed)
 
 
 def _due(instrument: e.Instrument) -> str:
@@ -119,35 +112,20 @@ def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] = lambd
     return Form(
         f"Instrument that measures {unit_word(unit) or unit}",
         [
-            Question(
-                "name", "Name", hint="not known: ?", check=_instrument_name, not_for_here=later
-            ),
-            Question(
-                "serial",
-                "Serial number",
-                hint="not known: ?",
-                check=lambda typed: _said("serial number", typed),
-                odd=_no_serial,
-            ),
-            Question(
-                "due",
-                "Calibration due",
-                hint="year-month-day; not stated: leave empty",
-                check=_day,
-                not_for_here=later,
-            ),
-            Question(
-                "units",
-                "All that it measures",
-                unit,
-                f"accuracy where stated: {unit} 2 % + 0.1; also used here: {', '.join(others[:8])}",
-                check=measured_units,
-            ),
+            Question("name", "Name", hint="not known: ?",
+                     check=_instrument_name, not_for_here=later),
+            Question("serial", "Serial number", hint="not known: ?",
+                     check=_serial, odd=_no_serial),
+            Question("due", "Calibration due", hint="year-month-day; not stated: leave empty",
+                     check=_day, not_for_here=later),
+            Question("units", "All that it measures", unit,
+                     f"accuracy where stated: {unit} 2 % + 0.1; also used here: {', '.join(others[:8])}",
+                     check=measured_units),
         ],
         submit,
         notes=[(("Wrong afterwards? Ctrl+T on a reading it measures corrects it.", "muted"),)],
         draft=f"instrument {unit}",
-    )
+    )  # fmt: skip
 
 
 _NUMBER = re.compile(r"[\s\d.,+-]+")
@@ -184,8 +162,7 @@ def correct_instrument(
         f"Correct: {was.name} {was.serial}",
         [
             Question("name", "Name", was.name, check=_instrument_name),
-            Question("serial", "Serial number", was.serial,
-                     check=lambda typed: _said("serial number", typed)),
+            Question("serial", "Serial number", was.serial, check=_serial),
             Question("due", "Calibration due", due.isoformat() if due else "",
                      "year-month-day; not stated: leave empty", check=_day),
             Question("units", "All that it measures", units_text(was.accuracy),
@@ -206,6 +183,10 @@ def _instrument_name(typed: str) -> None:
         raise InputError(
             f"name: found {typed.strip()[:20]!r}, expected what the instrument is called"
         )
+
+
+def _serial(typed: str) -> None:
+    _said("serial number", typed)
 
 
 def _no_serial(typed: str) -> str:

@@ -39,7 +39,7 @@ class Choice:
     by_configuration: bool
 
 
-class ExplainDialog(Dialog[Choice | NextLook | None]):
+class ExplainDialog(Dialog[Choice | NextLook]):
     """Closes with what was chosen, or where to look first; the search ends with it."""
 
     HELP_TEXT = (
@@ -165,13 +165,10 @@ class ExplainDialog(Dialog[Choice | NextLook | None]):
         event.stop()
         self.action_take()
 
-    def action_take(self) -> None:
-        self._take(by_configuration=False)
-
     def action_configuration(self) -> None:
-        self._take(by_configuration=True)
+        self.action_take(by_configuration=True)
 
-    def _take(self, *, by_configuration: bool) -> None:
+    def action_take(self, *, by_configuration: bool = False) -> None:
         if self.marked is not None and not too_small(self):
             self.dismiss(Choice(self.marked, by_configuration))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Set
+from collections.abc import Callable, Mapping, Sequence, Set
 from operator import is_
 
 from commission_tui.checks.checklists.checklist import mapping_check
@@ -22,6 +22,8 @@ from commission_tui.logbook.actions.mapping_log import (
     speaks_of_here,
     typed_bodies,
 )
+from commission_tui.logbook.entries.models import Body
+from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.mapping import view as mapping_view
@@ -35,6 +37,7 @@ from commission_tui.screens.terminal.styled_text import Glyphs, Line, wrapped
 from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
 from commission_tui.wall.mapping import NextLook
@@ -148,14 +151,13 @@ class MappingPanel:
             Choice("behind", (("from behind the wall", ""),)),
         ]
 
-        def picked(side: str | None) -> None:
-            if side is not None:
-                self._count_from(side)
-                then()
+        def picked(side: str) -> None:
+            self._count_from(side)
+            then()
 
         at = "behind" if self._from_behind else "front"
         picker = Picker("From where are columns counted?", choices, at=at)
-        self._screen.app.push_screen(picker.by_itself(), picked)
+        open_dialog(self._screen, picker.by_itself(), picked)
 
     def side(self) -> None:
         self._show_layer(None)
@@ -170,34 +172,27 @@ class MappingPanel:
             self._ask_all()
             return
 
-        def picked(which: str | None) -> None:
+        def picked(which: str) -> None:
             if which == mapping_view.REST:
-                bodies = rest_in_place(self._job)
-                if self._screen.attempt(
-                    lambda: self._job.record_all(bodies), "Logged: the rest as designed"
-                ):
-                    self._put_away_when_finished()
-            elif which is not None:
+                self._log_as_designed(rest_in_place, "the rest")
+            else:
                 self._ask_all()
 
-        offered = [Choice(key, line) for key, line in choices]
-        self._screen.app.push_screen(
-            Picker("Which show their own tile, arrow up?", offered), picked
-        )
+        open_dialog(self._screen, Picker("Which show their own tile, arrow up?", choices), picked)
 
     def _ask_all(self) -> None:
-        def confirmed(yes: bool | None) -> None:
-            if yes and self._screen.attempt(
-                lambda: self._job.record_all(all_in_place(self._job)), "Logged: all as designed"
-            ):
-                self._put_away_when_finished()
-
         count = len(self._job.state.wall.cabinets)
         line: Line = (("Earlier mapping errors will be marked as resolved.", "muted"),)
         title = (
             f"All {counted(count, 'cabinet')} show their own tile, arrow up, not mirrored: log it?"
         )
-        self._screen.app.push_screen(Confirm(title, line), confirmed)
+        confirm = Confirm(title, line)
+        open_dialog(self._screen, confirm, lambda _: self._log_as_designed(all_in_place, "all"))
+
+    def _log_as_designed(self, bodies: Callable[[OpenJob], Sequence[Body]], what: str) -> None:
+        done = f"Logged: {what} as designed"
+        if self._screen.attempt(lambda: self._job.record_all(bodies(self._job)), done):
+            self._put_away_when_finished()
 
     def tile_seen(self) -> None:
         self._begin(self._ask_tile)
@@ -216,12 +211,6 @@ class MappingPanel:
         def following() -> Question | None:
             return None if tells_apart else self._seen_next(typed[-1])
 
-        def closed(logged: bool | None) -> None:
-            if tells_apart and logged:
-                self.explain()
-            elif logged:
-                self._next_look()
-
         form = Form(
             "What is seen",
             [self._seen_question(begun)],
@@ -229,7 +218,8 @@ class MappingPanel:
             notes=mapping_view.seen_notes(self._from_behind),
             then=following,
         )
-        self._screen.app.push_screen(form, closed)
+        then = self.explain if tells_apart else self._next_look
+        open_dialog(self._screen, form, lambda _: then())
 
     def _log_seen(self, typed: str) -> None:
         before = self.table.answers
@@ -293,11 +283,9 @@ class MappingPanel:
             self._screen.say("Every cabinet looked at is as designed: nothing to explain")
         else:
             dialog = ExplainDialog(self._job.state.wall, table.readings, table.answers)
-            self._screen.app.push_screen(dialog, self._choose)
+            open_dialog(self._screen, dialog, self._choose)
 
-    def _choose(self, taken: Taken | NextLook | None) -> None:
-        if taken is None:
-            return
+    def _choose(self, taken: Taken | NextLook) -> None:
         if isinstance(taken, NextLook):
             self._look_there(taken)
             return
@@ -327,13 +315,10 @@ class MappingPanel:
     def _how_far(self) -> Progress | None:
         return progress(self._job.state, self.chosen.corrections) if self.chosen else None
 
-    def move_done(self) -> None:
-        self._log_step(needless=False)
-
     def move_needless(self) -> None:
-        self._log_step(needless=True)
+        self.move_done(needless=True)
 
-    def _log_step(self, *, needless: bool) -> None:
+    def move_done(self, *, needless: bool = False) -> None:
         how_far = self._how_far
         if self.chosen is None or how_far is None or how_far.next_step is None:
             self._screen.say("No step to do: press e to have the mapping explained", error=True)

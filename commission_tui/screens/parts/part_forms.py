@@ -21,6 +21,7 @@ from commission_tui.screens.doubts.dialog import DoubtsDialog
 from commission_tui.screens.parts.view import place_line, places_in, shelf_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.text import counted, upper_first, visible
 from commission_tui.wall.model.location import Cell, parse_location
 
@@ -36,28 +37,20 @@ def pick_part(screen: Widget, job: OpenJob, cell: Cell, done: Done, at: str = ""
     keys = {f"{part} {place}": (part, place) for part, place in found}
     choices = [Choice(key, place_line(now, *pair)) for key, pair in keys.items()]
 
-    def put(there: bool | None) -> None:
-        if there:
-            screen.notify("Spare logged", markup=False, timeout=4)
+    def put(_: bool) -> None:
+        screen.notify("Spare logged", markup=False, timeout=4)
 
-    def picked(key: str | None) -> None:
-        if key is None:
-            return
+    def picked(key: str) -> None:
         if key == _SPARE:
-            screen.app.push_screen(spare_form(job), put)
+            open_dialog(screen, spare_form(job), put)
             return
         logged: list[str] = []
-
-        def closed(there: bool | None) -> None:
-            if there:
-                done(logged)
-
-        screen.app.push_screen(part_form(job, *keys[key], logged), closed)
+        open_dialog(screen, part_form(job, *keys[key], logged), lambda _: done(logged))
 
     title = f"Fit or exchange in {cell}"
     extra = Choice(_SPARE, (("put a spare on the shelf", "key"),))
     picker = Picker(title, choices, at=f"module {at}" if at else None, extra=extra)
-    screen.app.push_screen(picker, picked)
+    open_dialog(screen, picker, picked)
 
 
 def spare_form(job: OpenJob) -> Form:
@@ -100,7 +93,13 @@ def part_form(job: OpenJob, part: str, place: str, logged: list[str]) -> Form:
                 job.state.wall, inventory(job.state), part, place, other, note=answers["note"]
             )
         else:
-            made = (_fitted(job, part, place, answers),)
+            fitted = fitting_bodies(
+                *(job.state.wall, inventory(job.state), part, place, serial),
+                batch=answers["batch"].strip() or None,
+                replaces=answers["replaces"].strip() or None,
+                note=answers["note"],
+            )
+            made = (fitted,)
         logged.extend(entry.id for entry in job.record_all(made))
 
     example = "R2C3 m1,1" if part == "module" else "R2C3"
@@ -120,15 +119,6 @@ def part_form(job: OpenJob, part: str, place: str, logged: list[str]) -> Form:
         notes=notes,
         draft=f"part {part} {place}",
     )  # fmt: skip
-
-
-def _fitted(job: OpenJob, part: str, place: str, answers: Mapping[str, str]) -> PartFitted:
-    return fitting_bodies(
-        *(job.state.wall, inventory(job.state), part, place, answers["serial"].strip()),
-        batch=answers["batch"].strip() or None,
-        replaces=answers["replaces"].strip() or None,
-        note=answers["note"],
-    )
 
 
 def _other_place(job: OpenJob, typed: str) -> str | None:
@@ -156,9 +146,4 @@ def offer_second_look(
     text, anything = logged_and_doubts(job, ids)
     screen.notify(visible(text), markup=False, timeout=6)
     if anything:
-
-        def chosen(check: str | None) -> None:
-            if check is not None:
-                walk(check)
-
-        screen.app.push_screen(DoubtsDialog(job).by_itself(), chosen)
+        open_dialog(screen, DoubtsDialog(job).by_itself(), walk)

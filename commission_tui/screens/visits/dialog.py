@@ -19,7 +19,7 @@ from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.visits import view as visits_view
 from commission_tui.screens.visits.view import DriftRow
 from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.screen_frame import Dialog
+from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 
 _VISITS_SHOWN = 4
@@ -106,9 +106,8 @@ class VisitsDialog(Dialog[DriftRow]):
             self._redraw()
 
     def action_begin(self) -> None:
-        def begun(logged: bool | None) -> None:
-            if logged:
-                self._pair = (0, len(self.job.state.visits))
-                self._redraw()
+        def begun(_: bool) -> None:
+            self._pair = (0, len(self.job.state.visits))
+            self._redraw()
 
-        self.app.push_screen(settings_forms.visit(self.job), begun)
+        open_dialog(self, settings_forms.visit(self.job), begun)
