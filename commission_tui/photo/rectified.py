@@ -122,6 +122,21 @@ class WallSheet:
         return left, top, max(1, width), max(1, height)
 
 
+def photograph_beside_map(
+    wall: Wall,
+    pixels: Pixels,
+    outlines: Outlines,
+    labels: Mapping[Cell, CellLabel],
+    *,
+    linear: bool,
+) -> bytes:
+    """Return the cabinets of one photograph as they hang, beside what is said of each: a JPEG."""
+    sheet = WallSheet(wall, outlines)
+    laid = sheet.picture()
+    sheet.lay_out(laid, pixels, outlines, linear=linear)
+    return beside_each_other(laid, sheet.map_of(labels))
+
+
 def beside_each_other(
     picture: NDArray[np.uint8], its_map: NDArray[np.uint8], *, narrow: bool = False
 ) -> bytes:

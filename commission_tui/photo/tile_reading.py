@@ -61,16 +61,10 @@ def read_tiles(
 ) -> TileReadings:
     """Read photographs of the pattern *coded tiles*.
 
-    Parameters
-    ----------
-    paths : sequence of paths
-        Pictures that overlap when there are several.
-    rear : bool
-        The pictures were taken from behind, of a wall that can be seen through; they are turned
-        round left to right before anything is read, and so are the places given for them.
-    own : bool
-        The cabinets are known to show their own tiles: what the marks say tells where they hang when
-        a part of the wall is in the picture.
+    Several pictures overlap. Those taken from the `rear`, of a wall that can be seen through, are turned
+    round left to right before anything is read, and so are the places given for them. Where cabinets are
+    known to show their `own` tiles, what the marks say tells where they hang when a part of the wall is
+    in the picture.
 
     Raises
     ------

@@ -19,11 +19,8 @@ def shown_light(
 ) -> KeptPicture:
     """Return the photograph laid out flat beside the map of relative luminance, with its uncertainty."""
     from commission_tui.photo.picture_file import source_words
-    from commission_tui.photo.rectified import LEGEND, CellLabel, WallSheet, beside_each_other
+    from commission_tui.photo.rectified import LEGEND, CellLabel, photograph_beside_map
 
-    sheet = WallSheet(wall, outlines)
-    laid = sheet.picture()
-    sheet.lay_out(laid, white.pixels, outlines, linear=white.linear)
     levels = {
         cell: CellLabel(
             "apart" if cell in report.white.outliers else "as it should be",
@@ -42,5 +39,5 @@ def shown_light(
         f"{how_well}{gradient}. It takes no meter's place. "
         f"Of {source_words(path)}"
     )
-    picture = beside_each_other(laid, sheet.map_of(levels))
+    picture = photograph_beside_map(wall, white.pixels, outlines, levels, linear=white.linear)
     return KeptPicture(f"light-of-{path.stem}.jpg", picture, caption)

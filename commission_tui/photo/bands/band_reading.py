@@ -94,12 +94,7 @@ def read_bands(
 ) -> BandReading:
     """Read bands and moiré from an even field on the wall, white or a grey.
 
-    Parameters
-    ----------
-    path : Path
-        A picture, or a video, of which the first hundred frames are read.
-    linear : bool
-        The file's values go with light; raw files say so themselves.
+    Of a video the first hundred frames are read. That values go with light, raw files say themselves.
 
     Raises
     ------

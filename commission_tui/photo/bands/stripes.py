@@ -119,19 +119,10 @@ def lines_of(light: Light, mask: NDArray[np.bool_], smoothed_px: float = 0.0) ->
 
 
 def find_stripes(pictures: Sequence[Lines], across: Sequence[Lines]) -> Stripes | None:
-    """Find stripes that run along the lines of pictures which were taken one after another.
+    """Find stripes that run along the lines of pictures taken one after another from one place.
 
-    Parameters
-    ----------
-    pictures : sequence of Lines
-        Of one place of the camera and one part of the picture.
-    across : sequence of Lines
-        The same pictures averaged the other way: what repeats alike there is the wall's own grid.
-
-    Returns
-    -------
-    Stripes or None
-        None where nothing repeats, or nothing that stands above the noise and the grid.
+    `across` are the same pictures averaged the other way: what repeats alike there is the wall's own
+    grid. None where nothing repeats, or nothing that stands above the noise and the grid.
     """
     profiles = np.array([lines.middle for lines in pictures])
     frequencies = _frequencies(profiles.shape[1])
@@ -189,10 +180,7 @@ def _beside(pictures: Sequence[Lines], frequency: float, phases: Floats) -> floa
 
 
 def _frequencies(count: int) -> Floats:
-    found: Floats = np.arange(
-        _FEWEST_PERIODS / count, 1 / _SHORTEST_LINES, 1 / (_FINER * count), dtype=float
-    )
-    return found
+    return np.arange(_FEWEST_PERIODS / count, 1 / _SHORTEST_LINES, 1 / (_FINER * count))
 
 
 def _trend(count: int) -> Floats:
@@ -249,14 +237,9 @@ def _grid(across: Sequence[Lines], step: int, frequencies: Floats) -> Floats:
 
 def _design(count: int, frequency: float) -> Floats:
     turn = 2 * np.pi * frequency * np.arange(count)
-    waves = [
-        wave(times * turn)
-        for times in range(1, _HARMONICS + 1)
-        if times * frequency < 0.5
-        for wave in (np.cos, np.sin)
-    ]
-    found: Floats = np.column_stack([_trend(count), *waves])
-    return found
+    tones = [times * turn for times in range(1, _HARMONICS + 1) if times * frequency < 0.5]
+    waves = [wave(tone) for tone in tones for wave in (np.cos, np.sin)]
+    return np.column_stack([_trend(count), *waves])
 
 
 def _explained(profiles: Floats, frequency: float) -> float:

@@ -14,7 +14,7 @@ from commission_tui.photo.close.pixel_report import PixelReport, cut_out
 from commission_tui.photo.light.light_reading import Shot
 from commission_tui.photo.perspective import UNIT, Outlines, mapped, plane_map
 from commission_tui.photo.picture_file import eight_bit
-from commission_tui.photo.rectified import CellLabel, WallSheet, beside_each_other
+from commission_tui.photo.rectified import CellLabel, photograph_beside_map
 from commission_tui.wall.model.location import Cell, Location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -61,13 +61,10 @@ def _written(pixels: Any, kind: str) -> bytes:
 
 def wall_with_faults(wall: Wall, outlines: Outlines, shot: Shot, many: Mapping[Cell, int]) -> bytes:
     """Return the cabinets of the photograph as they hang, beside how many faults each has: a JPEG."""
-    sheet = WallSheet(wall, outlines)
-    laid = sheet.picture()
-    sheet.lay_out(laid, shot.pixels, outlines, linear=shot.linear)
-    said = {
+    labels = {
         cell: CellLabel("apart", f"{cell} {many[cell]}x")
         if many.get(cell)
         else CellLabel("as it should be", str(cell))
         for cell in outlines
     }
-    return beside_each_other(laid, sheet.map_of(said))
+    return photograph_beside_map(wall, shot.pixels, outlines, labels, linear=shot.linear)

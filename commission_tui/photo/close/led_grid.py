@@ -70,18 +70,10 @@ def led_grid(
     lit: LedGrid | None = None,
     colour: int | None = None,
 ) -> LedGrid:
-    """Read the LEDs of one cabinet.
+    """Read the LEDs of one cabinet from the whole photograph.
 
-    Parameters
-    ----------
-    pixels : ndarray
-        (height, width, 3), the whole photograph.
-    linear : bool
-        Whether codes go with light; else they are taken as sRGB.
-    lit : LedGrid, optional
-        The same cabinet lit, from the same place: its places are used.
-    colour : int, optional
-        The one colour that is shown, 0 to 2: red, green, blue.
+    `lit` is the same cabinet lit, from the same place, whose places are used; `colour` the one that is
+    shown, 0 to 2: red, green, blue.
     """
     pitch = px_a_led(outline, cabinet)
     margin = _MARGIN_PX + math.ceil(BESIDE * pitch)

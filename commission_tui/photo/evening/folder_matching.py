@@ -115,17 +115,10 @@ def clock_offsets(pictures: Sequence[Taken]) -> Mapping[str, timedelta]:
 def matched(
     pictures: Sequence[Taken], moments: Sequence[Moment], within: timedelta
 ) -> tuple[Proposal, ...]:
-    """Propose for each picture what it belongs to.
+    """Propose for each picture what it belongs to of all that was logged; farther away in time nothing.
 
-    Parameters
-    ----------
-    pictures : sequence of Taken
-        A camera that saw the clock is set right by it; of any other the clock is taken to show this
-        computer's local time.
-    moments : sequence of Moment
-        All that was logged.
-    within : timedelta
-        Farther away in time nothing is proposed.
+    A camera that saw the clock is set right by it; of any other the clock is taken to show this
+    computer's local time.
     """
     offsets = clock_offsets(pictures)
     return tuple(_proposal(picture, offsets, moments, within) for picture in pictures)

@@ -71,7 +71,7 @@ def evenness(
     smooth: bool = True,
     response_scatter: float = 0.0,
 ) -> Evenness:
-    """Find how cabinets differ.
+    """Find how cabinets differ; empty where none is lit.
 
     Parameters
     ----------
@@ -83,11 +83,6 @@ def evenness(
         Whether a smooth surface is taken off; not where a flat photograph did that.
     response_scatter : float
         Of the camera's response, relative, [1].
-
-    Returns
-    -------
-    Evenness
-        Empty where no cabinet is lit.
     """
     lit, left_out = _lit(logs)
     if not lit:

@@ -37,17 +37,9 @@ def dark_cells(
     lit: Iterable[Cell],
     levels: tuple[float, float],
 ) -> set[Cell]:
-    """Return the cabinets that are dark in a picture.
+    """Return the cabinets that are dark in a picture; those that are `lit` show a tile and never are.
 
-    Parameters
-    ----------
-    grey : H x W array of bytes
-    outlines : mapping
-        Corners of every cabinet of the wall that is whole in the picture.
-    lit : cells
-        Those that show a tile: never dark.
-    levels : (float, float)
-        Picture values of a mark's black and of its light.
+    `levels` are the picture's values of a mark's black and of its light.
     """
     if not outlines:
         return set()

@@ -33,20 +33,9 @@ _LOOKS = 2
 
 
 def refined(grey: NDArray[np.uint8], quads: Floats, leds: NDArray[np.int64]) -> Floats:
-    """Move each side of marks to where its edge is.
+    """Move each side of marks, n x 4 x 2, to where its edge is; those too small or dim stay as they are.
 
-    Parameters
-    ----------
-    grey : H x W array of bytes
-    quads : n x 4 x 2 array
-        Corners of marks, pixels, clockwise.
-    leds : n integers
-        LEDs along a side of each; light is averaged over one, so that single LEDs make no steps.
-
-    Returns
-    -------
-    n x 4 x 2 array
-        Marks whose edges cannot be told, or are too small, stay where they are.
+    Light is averaged over one of the `leds` along a side of each, so that single LEDs make no steps.
     """
     out = quads.copy()
     for _ in range(_LOOKS if len(quads) else 0):

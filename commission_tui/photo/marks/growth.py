@@ -28,13 +28,7 @@ Place = tuple[int, int]
 def grown(
     wall: Wall, squares: Decoded, tile: NDArray[np.int64], decoder: Decoder
 ) -> tuple[Decoded, NDArray[np.int64]]:
-    """Return the squares of one picture and the tiles they say, with those beside them.
-
-    Parameters
-    ----------
-    squares, tile : Decoded, n integers
-        What was found, and of which cabinet each is, in the order of the wall.
-    """
+    """Return the squares of one picture and the cabinets whose tiles they are, with those beside them."""
     size = decoder.size
     faces = wall.once(Faces)
     kinds = _kinds(faces)

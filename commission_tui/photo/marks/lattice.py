@@ -41,7 +41,10 @@ PER_MM = 1000
 _APART = PER_MM // 2
 """Places nearer than this are one."""
 Places = NDArray[np.int64]
+Place = tuple[int, int]
 """Micrometres, x and y."""
+Group = Mapping[int, Place]
+"""Places of marks relative to each other, by the marks' numbers."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +63,10 @@ def centres(wall: Wall) -> Places:
     """Return the cabinets' middles."""
     return np.array(
         [
-            (
-                round(PER_MM * (c.x_mm + c.width_mm / 2)),
-                round(PER_MM * (c.y_mm + c.height_mm / 2)),
-            )
+            [
+                round(PER_MM * (start + size / 2))
+                for start, size in ((c.x_mm, c.width_mm), (c.y_mm, c.height_mm))
+            ]
             for c in wall.cabinets.values()
         ]
     )
@@ -89,7 +92,7 @@ def _between(wall: Wall) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     return np.unique(across[:, None] - across), np.unique(down[:, None] - down)
 
 
-def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, tuple[int, int]]]:
+def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, Place]]:
     """Return groups of marks with places relative to each other, the largest first.
 
     A place is in micrometres from the group's first mark.
@@ -122,10 +125,10 @@ def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, tuple[int, int]]
 
 
 def _bridged(
-    wall: Wall, nodes: Nodes, groups: Sequence[dict[int, tuple[int, int]]]
-) -> list[dict[int, tuple[int, int]]]:
+    wall: Wall, nodes: Nodes, groups: Sequence[dict[int, Place]]
+) -> list[dict[int, Place]]:
     """Join groups that dark cabinets part, where the view of one puts the other's marks in place."""
-    found: list[dict[int, tuple[int, int]]] = []
+    found: list[dict[int, Place]] = []
     for group in groups:
         for known in found:
             shift = _bridge(wall, nodes, known, group)
@@ -140,12 +143,7 @@ def _bridged(
     return sorted(found, key=len, reverse=True)
 
 
-def _bridge(
-    wall: Wall,
-    nodes: Nodes,
-    known: Mapping[int, tuple[int, int]],
-    group: Mapping[int, tuple[int, int]],
-) -> tuple[int, int] | None:
+def _bridge(wall: Wall, nodes: Nodes, known: Group, group: Group) -> Place | None:
     """Return what to add to places of a group so that they are places of the known ones."""
     if len(known) < _SEEN_FROM or len(group) < _FEWEST_BEYOND:
         return None
@@ -162,14 +160,13 @@ def _bridge(
     ways = mapped(view, nodes.middle_px[there]) - np.array([group[i] for i in there])
     least = PER_MM * min(min(c.width_mm, c.height_mm) for c in wall.cabinets.values())
     middle = np.median(ways, axis=0)
-    shift = []
-    for axis, between in enumerate(wall.once(_between)):
-        shift.append(int(between[np.abs(between - middle[axis]).argmin()]))
+    both = zip(wall.once(_between), middle, strict=True)
+    shift = [int(ways_there[np.abs(ways_there - at).argmin()]) for ways_there, at in both]
     off = np.abs(ways - np.array(shift)).max()
     return (shift[0], shift[1]) if off < _BRIDGED * least else None
 
 
-def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int, tuple[int, int]]]:
+def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int, Place]]:
     """Return the ways between neighbours, each with how far it is off and long, the best to come first."""
     least = min(min(c.width_mm, c.height_mm) for c in wall.cabinets.values())
     count = len(nodes.said)
@@ -177,7 +174,7 @@ def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int
     length = np.linalg.norm(ways, axis=1)
     whole = np.round(PER_MM * ways).astype(int)
     near = min(_NEIGHBOURS + 1, count)
-    found: list[tuple[float, int, int, tuple[int, int]]] = []
+    found: list[tuple[float, int, int, Place]] = []
     for first in range(0, count, _ROWS):
         rows = np.arange(first, min(first + _ROWS, count))
         away = nodes.middle_px[None] - nodes.middle_px[rows, None]
@@ -205,22 +202,15 @@ def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int
 
 
 def joined(
-    groups: Sequence[tuple[int, Mapping[int, tuple[int, int]], NDArray[np.int64]]],
-) -> list[list[tuple[int, Mapping[int, tuple[int, int]], tuple[int, int]]]]:
+    groups: Sequence[tuple[int, Group, NDArray[np.int64]]],
+) -> list[list[tuple[int, Group, Place]]]:
     """Put groups of several pictures together that show the same tiles in the same arrangement.
 
-    Parameters
-    ----------
-    groups : sequence of (picture, places, said)
-        The largest first.
-
-    Returns
-    -------
-    list
-        Of parts, each a list of (picture, places, shift to add).
+    Groups are given with their picture and what their marks say, the largest first; they are returned
+    with it and with what is to be added to their places.
     """
-    parts: list[list[tuple[int, Mapping[int, tuple[int, int]], tuple[int, int]]]] = []
-    known: list[dict[int, tuple[int, int]]] = []
+    parts: list[list[tuple[int, Group, Place]]] = []
+    known: list[dict[int, Place]] = []
     waiting = list(groups)
     while waiting:
         picture, places, said = waiting.pop(0)
@@ -242,12 +232,8 @@ def joined(
     return parts
 
 
-def _shift(
-    known: Mapping[int, tuple[int, int]],
-    places: Mapping[int, tuple[int, int]],
-    said: NDArray[np.int64],
-) -> tuple[int, int] | None:
-    votes: Counter[tuple[int, int]] = Counter()
+def _shift(known: Group, places: Group, said: NDArray[np.int64]) -> Place | None:
+    votes: Counter[Place] = Counter()
     for i, (x, y) in places.items():
         if (at := known.get(int(said[i]))) is not None:
             votes[at[0] - x, at[1] - y] += 1
@@ -261,14 +247,14 @@ def _shift(
 class Placing:
     """Where on the wall a part's first mark may be, from the most likely on."""
 
-    shift: tuple[int, int]
+    shift: Place
     fitting: int
     """Marks that hang where the design has a cabinet."""
     at_home: int
     """Of those, marks that say the cabinet in which they hang."""
 
 
-def placings(wall: Wall, part: Sequence[tuple[tuple[int, int], int]]) -> list[Placing]:
+def placings(wall: Wall, part: Sequence[tuple[Place, int]]) -> list[Placing]:
     """Return where a part may hang on the wall; `part` is places and what the mark there says."""
     middles = centres(wall)
     places = np.array([at for at, _ in part], dtype=np.int64)

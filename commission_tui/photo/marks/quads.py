@@ -21,14 +21,7 @@ _LARGEST_SHARE = 0.5
 
 
 def find_quads(grey: Grey, enlarge: int) -> Floats:
-    """Return the quadrangles found, n x 4 x 2, clockwise from the upper left corner, in pixels.
-
-    Parameters
-    ----------
-    grey : H x W array of bytes
-    enlarge : int
-        How many times larger the picture is made first; small marks need 2 or 3.
-    """
+    """Return the quadrangles found in a picture made so many times larger; small marks need 2 or 3."""
     if enlarge > 1:
         size = (grey.shape[1] * enlarge, grey.shape[0] * enlarge)
         grey = cv2.resize(grey, size, interpolation=cv2.INTER_CUBIC)

@@ -42,15 +42,7 @@ class View:
 
 
 def fit_view(mm: Floats, px: Floats, size: tuple[int, int]) -> View | None:
-    """Fit a view to marks; those that lie elsewhere than most are left aside.
-
-    Parameters
-    ----------
-    mm, px : n x 2 arrays
-        Places on the wall, and in the picture.
-    size : (int, int)
-        Width and height of the picture in pixels.
-    """
+    """Fit a view to marks, n x 2, in a picture of a size; those that lie elsewhere than most are left aside."""
     if len(mm) < 4:
         return None
     scale = np.median(np.linalg.norm(px - px.mean(0), axis=1)) or 1.0
