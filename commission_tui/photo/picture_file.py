@@ -156,7 +156,7 @@ def _common(path: Path, content: bytes, *, heic: bool, keep_place: bool) -> Pict
             # Before the notes, for which a PNG is decoded to its end and held beside it.
             deep = _deep(image, content)
             exif = image.getexif()
-            said = _said(exif, keep_place=keep_place)
+            said = _notes(exif, keep_place=keep_place)
             orientation = int(exif.get(ExifTags.Base.Orientation, 1) or 1)
             if deep is not None:
                 return Picture(_upright(deep, orientation), linear=False, **said)
@@ -225,13 +225,13 @@ def _raw(path: Path, content: bytes) -> Picture:
     said: dict[str, Any] = {}
     try:
         with Image.open(io.BytesIO(content), formats=_FORMATS) as image:
-            said = _said(image.getexif(), keep_place=False)
+            said = _notes(image.getexif(), keep_place=False)
     except Exception:  # a raw file without notes that can be read is still a picture
         said = {}
     return Picture(pixels, linear=True, **said)
 
 
-def _said(exif: Image.Exif, *, keep_place: bool) -> dict[str, Any]:
+def _notes(exif: Image.Exif, *, keep_place: bool) -> dict[str, Any]:
     """Return what EXIF says of how the picture was taken; values that make no sense are left out."""
     more = exif.get_ifd(ExifTags.IFD.Exif)
     tag = ExifTags.Base

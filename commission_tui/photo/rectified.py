@@ -88,13 +88,13 @@ class WallSheet:
                 small, moved, (width, height), flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
             )  # fmt: skip
 
-    def map_of(self, said: Mapping[Cell, CellLabel]) -> NDArray[np.uint8]:
+    def map_of(self, labels: Mapping[Cell, CellLabel]) -> NDArray[np.uint8]:
         """Draw what was read of each cabinet; one that is not named was not looked at."""
         image = Image.fromarray(self.picture())
         draw = ImageDraw.Draw(image)
         for cell in self._cabinets:
             left, top, width, height = self._box(cell)
-            here = said.get(cell, CellLabel("not looked at"))
+            here = labels.get(cell, CellLabel("not looked at"))
             fill, ink = _FILLS[here.kind]
             draw.rectangle(
                 (left, top, left + width - 1, top + height - 1), fill=fill, outline="#808080"

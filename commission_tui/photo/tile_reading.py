@@ -139,7 +139,7 @@ def _no_mark(name: str) -> InputError:
 def _read(wall: Wall, pictures: Sequence[Spotted], *, own: bool) -> TileReadings:
     groups = sorted(
         (
-            (number, places, picture.nodes.said)
+            (number, places, picture.nodes.tile)
             for number, picture in enumerate(pictures)
             for places in relative_places(wall, picture.nodes)
         ),
@@ -154,7 +154,7 @@ def _read(wall: Wall, pictures: Sequence[Spotted], *, own: bool) -> TileReadings
     merged: dict[tuple[int, int], int] = {}
     for number, places, (x, y) in part:
         for i, (right, down) in places.items():
-            merged.setdefault((right + x, down + y), int(pictures[number].nodes.said[i]))
+            merged.setdefault((right + x, down + y), int(pictures[number].nodes.tile[i]))
     placing, by = _placed(wall, list(merged.items()), pictures[0].name, own=own)
     notes = []
     if by == "marks":

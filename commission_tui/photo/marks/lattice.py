@@ -51,7 +51,7 @@ Group = Mapping[int, Place]
 class Nodes:
     """What is known of every mark that was read in one picture, one row each."""
 
-    said: NDArray[np.int64]
+    tile: NDArray[np.int64]
     """Which cabinet's tile, in the order of the wall."""
     middle_px: Floats
     """The tile's middle in the picture."""
@@ -97,7 +97,7 @@ def relative_places(wall: Wall, nodes: Nodes) -> list[dict[int, Place]]:
 
     A place is in micrometres from the group's first mark.
     """
-    count = len(nodes.said)
+    count = len(nodes.tile)
     ways = wall.once(_ways)
     if not count:
         return []
@@ -169,7 +169,7 @@ def _bridge(wall: Wall, nodes: Nodes, known: Group, group: Group) -> Place | Non
 def _edges(wall: Wall, nodes: Nodes, ways: Floats) -> list[tuple[float, int, int, Place]]:
     """Return the ways between neighbours, each with how far it is off and long, the best to come first."""
     least = min(min(c.width_mm, c.height_mm) for c in wall.cabinets.values())
-    count = len(nodes.said)
+    count = len(nodes.tile)
     inverse = np.linalg.inv(nodes.scale)
     length = np.linalg.norm(ways, axis=1)
     whole = np.round(PER_MM * ways).astype(int)

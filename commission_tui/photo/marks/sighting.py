@@ -91,7 +91,7 @@ def _fitted(
 ) -> tuple[View, Floats, Floats] | None:
     """Fit the view to the marks' places in their cabinets; with it, where marks are and how far off it."""
     rows = np.array(sorted(anchors))
-    squares, tiles = picture.squares[rows], picture.nodes.said[rows]
+    squares, tiles = picture.squares[rows], picture.nodes.tile[rows]
     places = [
         _mark_mm(wall, anchors[int(row)], int(tile), int(turn))
         for row, tile, turn in zip(rows, tiles, squares.turn, strict=True)
@@ -174,7 +174,7 @@ class _Reader:
             at = (back[near] @ (middle[0], middle[1], 1.0)).T
             hit = near[((at[:2] >= 0) & (at[:2] < at[2])).all(0) & (at[2] > 0)]
             if len(hit):
-                seen = (int(nodes.said[i]), int(squares.turn[i]), squares.quads[i])
+                seen = (int(nodes.tile[i]), int(squares.turn[i]), squares.quads[i])
                 found.setdefault(cells[int(hit[0])], []).append(seen)
         return {cell: seen[0] for cell, seen in found.items() if len(seen) == 1}
 

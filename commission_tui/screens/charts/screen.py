@@ -7,10 +7,10 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import BindingType
 
+from commission_tui.logbook.charts.reading_charts import Chart, charts
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.charts import view as charts_view
 from commission_tui.screens.charts.plot import Plot
-from commission_tui.screens.charts.view import Chart
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.widgets.text_lines import Painted
@@ -52,7 +52,7 @@ class ChartsScreen(JobScreen):
         yield Painted(id="chart-legend")
 
     def redraw(self) -> None:
-        self._charts = charts_view.charts(self.job)
+        self._charts = charts(self.job)
         self._draw()
 
     def _draw(self) -> None:

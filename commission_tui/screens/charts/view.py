@@ -8,15 +8,14 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from commission_tui.logbook.charts.axis import Ticks, ticks_inside, ticks_of_powers
-from commission_tui.logbook.charts.reading_charts import Chart, Kind, Series, charts
+from commission_tui.logbook.charts.reading_charts import Chart, Kind
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Line, Part
 
-__all__ = [
-    "Chart", "Drawn", "Series", "charts", "drawn", "head", "signs_of", "to_ascii", "true_to_scale",
-]  # fmt: skip
-
-_DRAWN: Mapping[Kind, str] = {"points": "●", "line": "+", "limit": "·"}
-_ASCII: Mapping[Kind, str] = {"points": "o", "line": "+", "limit": "."}
+_SIGNS: Mapping[bool, Mapping[Kind, str]] = {
+    False: {"points": "●", "line": "+", "limit": "·"},
+    True: {"points": "o", "line": "+", "limit": "."},
+}
+"""By whether the terminal has ASCII alone."""
 _FINE = "braille"
 """A curve of many points is drawn finer than a character where the terminal has the signs."""
 _MANY = 20
@@ -43,10 +42,6 @@ class Drawn:
     is_true_to_scale: bool = False
 
 
-def signs_of(*, ascii_only: bool) -> Mapping[Kind, str]:
-    return _ASCII if ascii_only else _DRAWN
-
-
 def to_ascii(text: str) -> str:
     """Return a drawn chart without box-drawing characters."""
     return text.translate(_BOXES)
@@ -55,7 +50,7 @@ def to_ascii(text: str) -> str:
 def drawn(chart: Chart, *, log: bool, ascii_only: bool) -> Drawn:
     """Work out where everything of a chart goes; with logarithmic axes what is 0 is left out."""
     log = log and chart.can_be_log
-    signs, spelling = signs_of(ascii_only=ascii_only), (ASCII if ascii_only else DRAWN).spelling
+    signs, spelling = _SIGNS[ascii_only], (ASCII if ascii_only else DRAWN).spelling
     rows = []
     for series in chart.series:
         points = _dense(series.points) if series.kind == "limit" else series.points
@@ -158,7 +153,7 @@ def head(found: Sequence[Chart], at: int) -> Line:
 
 def legend(chart: Chart, *, ascii_only: bool) -> Line:
     """Return each sign of a chart with its word."""
-    signs = signs_of(ascii_only=ascii_only)
+    signs = _SIGNS[ascii_only]
     parts: list[Part] = []
     for series in reversed(chart.series):
         fine = series.kind == "line" and len(series.points) >= _MANY and not ascii_only

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from commission_tui.errors import InputError
-from commission_tui.handover.signing.keys import KeyMade, check_new, key_folder, new_key
+from commission_tui.handover.signing.keys import KeyMade, check_new, key_folder
 from commission_tui.handover.writing import file_stem
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
@@ -30,10 +30,6 @@ def form(
 
     Name and organisation are those of whoever logs; typing replaces them.
     """
-
-    def submit(answers: Mapping[str, str]) -> None:
-        start(request(answers))
-
     return Form(
         "No key here yet: make one" if is_first else "Make a key to sign files with",
         [
@@ -42,31 +38,25 @@ def form(
             Question("passphrase", "Passphrase", hint="at least 8 characters", secret=True),
             Question("again", "Repeat passphrase", secret=True),
         ],
-        submit,
+        lambda answers: start(request(answers)),
         notes=_notes(),
         draft="new key",
     )
 
 
 def _notes() -> list[Line]:
+    try:
+        where = str(key_folder())
+    except InputError:
+        where = "no folder: there is no home"
     return [
         (
             ("A self-signed key: nobody else vouches that it is yours. ", "strong"),
             ("Tell the other side its SHA-256 on paper or by voice. One from your firm or a "
              "certificate authority is worth more: Esc, then its path.", "muted"),
         ),
-        (
-            (f"Kept in {_where()} under the passphrase, which nobody can look up or set anew.",
-             "muted"),
-        ),
+        ((f"Kept in {where} under the passphrase, which nobody can look up or set anew.", "muted"),),
     ]  # fmt: skip
-
-
-def _where() -> str:
-    try:
-        return str(key_folder())
-    except InputError:
-        return "no folder: there is no home"
 
 
 def request(answers: Mapping[str, str]) -> KeyRequest:
@@ -83,17 +73,6 @@ def request(answers: Mapping[str, str]) -> KeyRequest:
     if answers["again"] != answers["passphrase"]:
         raise InputError("passphrase: the two differ; type it again in both lines")
     return KeyRequest(path, name, organisation, answers["passphrase"])
-
-
-def make(asked: KeyRequest) -> KeyMade:
-    """Make the key.
-
-    Raises
-    ------
-    CommissionError
-        One line; nothing is left.
-    """
-    return new_key(asked.path, asked.passphrase, name=asked.name, organisation=asked.organisation)
 
 
 def made_lines(made: KeyMade) -> list[Line]:

@@ -59,10 +59,6 @@ def form(job: OpenJob, folder: Path, start: Callable[[SigningRequest], None]) ->
     keys = known_keys()
     listed = "  ".join(f"{number} {key.stem}" for number, key in enumerate(keys[:6], start=1))
     file = document_in(folder, job)
-
-    def submit(answers: Mapping[str, str]) -> None:
-        start(request(answers, keys))
-
     notes: list[Line] = [
         (
             ("The file gets the signature; write it with ", "muted"),
@@ -87,7 +83,7 @@ def form(job: OpenJob, folder: Path, start: Callable[[SigningRequest], None]) ->
             Question("name", "Name, and after a comma the organisation"),
             Question("statement", "Statement", hint="empty takes the usual one for the role"),
         ],
-        submit,
+        lambda answers: start(request(answers, keys)),
         notes=notes,
         begin_at="passphrase" if keys else "key",
         draft=f"key {job.id}",

@@ -13,6 +13,7 @@ from textual.containers import Container, VerticalScroll
 from commission_tui.errors import DocumentError, InputError
 from commission_tui.handover import FORMATS, outline
 from commission_tui.handover.progress_steps import WRITING
+from commission_tui.handover.signing.keys import new_key
 from commission_tui.handover.writing import write_files
 from commission_tui.logbook.actions.signature_entry import Consent, is_client
 from commission_tui.logbook.job import OpenJob
@@ -159,14 +160,11 @@ class HandoverScreen(JobScreen):
         open_dialog(self, form, filled_in)
 
     def action_sign_file(self) -> None:
-        def closed(made: bool | None) -> None:
-            if not made:
-                self._ask_to_sign()
-
         if key_signing.known_keys():
             self._ask_to_sign()
         else:
-            self.app.push_screen(self._key_form().by_itself(), closed)
+            form = self._key_form().by_itself()
+            self.app.push_screen(form, lambda made: None if made else self._ask_to_sign())
 
     def _ask_to_sign(self) -> None:
         self.app.push_screen(key_signing.form(self.job, self._folder, self._start_signing))
@@ -198,8 +196,12 @@ class HandoverScreen(JobScreen):
     def _start_making_key(self, asked: key_form.KeyRequest) -> None:
         # A key is there whole or not at all, so its only step is the last.
         only = Step(1, 1, "finding its numbers")
+        key = asked.path, asked.passphrase
         self._work.begin(
-            "Making a key", lambda _: key_form.make(asked), key_form.made_lines, step=only
+            "Making a key",
+            lambda _: new_key(*key, name=asked.name, organisation=asked.organisation),
+            key_form.made_lines,
+            step=only,
         )
 
     def action_pages(self) -> None:

@@ -79,13 +79,13 @@ def left_lines(outline: Outline) -> list[Line]:
         (("", ""),),
         *_listed(
             "Exceptions taken" if taken else "Exceptions, if the client signed now",
-            [f"{one.number}. {_said(one)}" for one in outline.exceptions],
+            [f"{one.number}. {_exception_text(one)}" for one in outline.exceptions],
             "No exception: everything is as agreed",
         ),
     ]
 
 
-def _said(one: ExceptionRow) -> str:
+def _exception_text(one: ExceptionRow) -> str:
     who = f" {as_sentence(f'{one.owner}, until {one.due}; {one.consent}')}" if one.owner else ""
     return f"{one.what}{who}{f' {upper_first(one.now)}.' if one.now else ''}"
 

@@ -137,7 +137,7 @@ class ImportDialog(Dialog[int | None]):
         try:
             known = remembered_mappings(self.host.logbook.store, self.job.state)
         except CommissionError as error:
-            self._tell((str(error), "error"))
+            self._message((str(error), "error"))
             return
         self._forget()
         state, sheet = self.job.state, self._sheet
@@ -148,7 +148,7 @@ class ImportDialog(Dialog[int | None]):
             self._looked,
             self._not_read,
         )
-        self._tell_progress("Reading the first rows", 0, 0)
+        self._show_progress("Reading the first rows", 0, 0)
         self._redraw()
 
     def _read_all(self) -> None:
@@ -161,7 +161,7 @@ class ImportDialog(Dialog[int | None]):
                 self._read,
                 self._not_read,
             )
-            self._tell_progress("Reading rows", 0, 0)
+            self._show_progress("Reading rows", 0, 0)
             self._redraw()
 
     def _looked(self, found: tuple[TableHead, TablePlan]) -> None:
@@ -170,7 +170,7 @@ class ImportDialog(Dialog[int | None]):
 
     def _read(self, found: tuple[TableFound, State | None]) -> None:
         self._seen, self._state = found
-        self._tell()
+        self._message()
         self._redraw()
 
     def _not_read(self, error: CommissionError) -> None:
@@ -178,19 +178,19 @@ class ImportDialog(Dialog[int | None]):
 
     def _got_further(self, what: str, done: int, of: int) -> None:
         self._writing = self._logging and done >= of
-        self._tell_progress(what, done, of)
+        self._show_progress(what, done, of)
 
     # --- what is shown
 
-    def _tell(self, *parts: tuple[str, str]) -> None:
+    def _message(self, *parts: tuple[str, str]) -> None:
         self.query_one("#import-message", Painted).show(parts)
 
-    def _tell_progress(self, what: str, done: int, of: int) -> None:
+    def _show_progress(self, what: str, done: int, of: int) -> None:
         width = max(40, self.query_one("#import-message").size.width - 2)
         if self._writing:
-            self._tell((f"Writing {counted(of, 'reading')} in one transaction ...", "strong"))
+            self._message((f"Writing {counted(of, 'reading')} in one transaction ...", "strong"))
         else:
-            self._tell(*progress_line(what, done, of, width, self.host.glyphs))
+            self._message(*progress_line(what, done, of, width, self.host.glyphs))
 
     def _redraw(self) -> None:
         if not self.is_attached:
@@ -243,7 +243,7 @@ class ImportDialog(Dialog[int | None]):
         self._plan = plan
         self._forget()
         self._background.forget()
-        self._tell(("Reading ...", "muted"))
+        self._message(("Reading ...", "muted"))
         self._redraw()
         self._waiting = self.set_timer(_WAIT_S, self._read_all)
 
@@ -294,7 +294,7 @@ class ImportDialog(Dialog[int | None]):
         if plan is None:
             return
         if plan.remembered:
-            self._tell((f"These columns are remembered already, as {plan.remembered}", "muted"))
+            self._message((f"These columns are remembered already, as {plan.remembered}", "muted"))
             return
 
         def submit(answers: Mapping[str, str]) -> None:
@@ -318,7 +318,7 @@ class ImportDialog(Dialog[int | None]):
 
     def _answer(self, answers: Answers) -> None:
         self._answers = answers
-        self._tell()
+        self._message()
         self._draw_seen()
 
     def action_log(self) -> None:
@@ -327,10 +327,10 @@ class ImportDialog(Dialog[int | None]):
         try:
             taken = self._taken()
         except CommissionError as error:
-            self._tell((str(error), "error"))
+            self._message((str(error), "error"))
             return
         self._logging = True
-        self._tell_progress("Making entries", 0, len(taken.readings))
+        self._show_progress("Making entries", 0, len(taken.readings))
         self._background.start(
             "the import",
             lambda tell: self._table.log(taken, partial(tell, self._got_further)),
@@ -362,7 +362,7 @@ class ImportDialog(Dialog[int | None]):
             self.notify(str(error), markup=False, severity="error")
             self._read_all()
         else:
-            self._tell((str(error), "error"))
+            self._message((str(error), "error"))
         self.refresh_bindings()
 
     # --- the rest
@@ -371,7 +371,7 @@ class ImportDialog(Dialog[int | None]):
         if not self._logging:
             self.dismiss(None)
         elif self._writing:
-            self._tell(("Too late to stop: the transaction is being written", "marginal"))
+            self._message(("Too late to stop: the transaction is being written", "marginal"))
         else:
             self._background.stop()
-            self._tell(("Stopping ...", "marginal"))
+            self._message(("Stopping ...", "marginal"))

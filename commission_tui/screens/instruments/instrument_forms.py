@@ -178,7 +178,7 @@ def correct_instrument(
 
 def _instrument_name(typed: str) -> None:
     """Refuse a bare number: readings that were pasted too early are no instrument."""
-    _said("name", typed)
+    _not_empty("name", typed)
     if _NUMBER.fullmatch(typed):
         raise InputError(
             f"name: found {typed.strip()[:20]!r}, expected what the instrument is called"
@@ -186,7 +186,7 @@ def _instrument_name(typed: str) -> None:
 
 
 def _serial(typed: str) -> None:
-    _said("serial number", typed)
+    _not_empty("serial number", typed)
 
 
 def _no_serial(typed: str) -> str:
@@ -199,7 +199,7 @@ def _no_serial(typed: str) -> str:
     return f"{serial[:20]} is a number alone: a reading typed too early? Enter again takes it as serial number"
 
 
-def _said(what: str, typed: str) -> None:
+def _not_empty(what: str, typed: str) -> None:
     """Refuse silence: who does not know says so."""
     if not typed.strip():
         raise InputError(f"{what}: found nothing, expected what stands on it, or ? for not known")

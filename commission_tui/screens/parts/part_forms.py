@@ -130,20 +130,14 @@ def _other_place(job: OpenJob, typed: str) -> str | None:
     return None if found.cell is None else str(job.state.wall.resolve(found))
 
 
-def logged_and_doubts(job: OpenJob, ids: list[str]) -> tuple[str, bool]:
-    """Say what was logged and what must be looked at again; whether there is anything."""
-    again = [doubt for one in ids for doubt in doubts(job.state, one)]
-    if not again:
-        return "Part logged; no reading rested on it", False
-    minutes = sum(doubt.minutes for doubt in again)
-    return f"Part logged; {counted(len(again), 'result')} to look at again, {minutes:.0f} min", True
-
-
 def offer_second_look(
     screen: Widget, job: OpenJob, ids: list[str], walk: Callable[[str], None]
 ) -> None:
     """Say what must be looked at again, and offer it."""
-    text, anything = logged_and_doubts(job, ids)
+    again = [doubt for one in ids for doubt in doubts(job.state, one)]
+    minutes = sum(doubt.minutes for doubt in again)
+    rested = f"{counted(len(again), 'result')} to look at again, {minutes:.0f} min"
+    text = f"Part logged; {rested if again else 'no reading rested on it'}"
     screen.notify(visible(text), markup=False, timeout=6)
-    if anything:
+    if again:
         open_dialog(screen, DoubtsDialog(job).by_itself(), walk)

@@ -23,7 +23,7 @@ from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.patterns import Pattern
+from commission_tui.wall.patterns import Pattern, named_in
 from commission_tui.wall.patterns.folder import Step, write_patterns
 
 _KEPT = "patterns"
@@ -63,7 +63,7 @@ class PatternsDialog(Dialog[None]):
         """Make the dialog; `named` is what a check says of its pattern."""
         super().__init__()
         self._wall = wall
-        self._named = patterns_view.preselected(named)
+        self._named = named_in(named or "")
         self._marked = {p.name for p in self._named} if len(self._named) > 1 else set[str]()
         self._writing: tuple[Pattern, ...] = ()
         self._background = Background(self)
@@ -79,10 +79,9 @@ class PatternsDialog(Dialog[None]):
         yield Painted(id="pattern-message", classes="message")
 
     def on_mount(self) -> None:
-        size = patterns_view.canvas_text(self._wall)
-        self.show_title(
-            (("Test patterns", "title"), (f"  for the canvas of {size}, pixel for pixel", "muted"))
-        )
+        size = f"{self._wall.width_px} x {self._wall.height_px} px"
+        more = f"  for the canvas of {size}, pixel for pixel"
+        self.show_title((("Test patterns", "title"), (more, "muted")))
         self.query_one("#pattern-label", Painted).show(
             (("Folder to write to", "strong"), ("  Tab to it and back", "muted"))
         )
@@ -120,9 +119,9 @@ class PatternsDialog(Dialog[None]):
         lines = patterns_view.detail_lines(self._here, self._wall, self.host.glyphs)
         self.query_one("#pattern-text", Painted).show(*lines)
         if not self._writing:
-            self._tell(patterns_view.wanted_line(self._wanted, self._wall, self._typed))
+            self._message(patterns_view.wanted_line(self._wanted, self._wall, self._typed))
 
-    def _tell(self, *lines: Line) -> None:
+    def _message(self, *lines: Line) -> None:
         self.query_one("#pattern-message", Painted).show(*lines)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
@@ -137,7 +136,7 @@ class PatternsDialog(Dialog[None]):
     @on(Input.Changed)
     def folder_typed(self) -> None:
         if not self._writing:
-            self._tell(patterns_view.wanted_line(self._wanted, self._wall, self._typed))
+            self._message(patterns_view.wanted_line(self._wanted, self._wall, self._typed))
 
     @on(OptionList.OptionSelected)
     def chosen(self, event: OptionList.OptionSelected) -> None:
@@ -162,7 +161,7 @@ class PatternsDialog(Dialog[None]):
     def action_close(self) -> None:
         if self._writing:
             self._background.stop()
-            self._tell((("Stopping ...", "marginal"),))
+            self._message((("Stopping ...", "marginal"),))
         else:
             self.host.drafts[_KEPT] = {"folder": self._typed}
             self.dismiss(None)
@@ -175,7 +174,7 @@ class PatternsDialog(Dialog[None]):
         try:
             folder = patterns_view.folder_of(self._typed)
         except CommissionError as error:
-            self._tell(((str(error), "error"),))
+            self._message(((str(error), "error"),))
             return
         self._writing = patterns
         self.refresh_bindings()
@@ -207,13 +206,13 @@ class PatternsDialog(Dialog[None]):
     def _show_step(self, step: Step) -> None:
         if not self._background.is_stopping:
             width = max(40, self.query_one("#pattern-message").size.width - 2)
-            self._tell(patterns_view.step_line(step, width, self.host.glyphs))
+            self._message(patterns_view.step_line(step, width, self.host.glyphs))
 
     def _ended(self, paths: list[Path], why: str = "") -> None:
         patterns, self._writing = self._writing, ()
         if why:
             trouble = patterns_view.stopped_text(len(paths), len(patterns), why)
-            self._tell(((trouble, "error"),))
+            self._message(((trouble, "error"),))
         else:
-            self._tell(*patterns_view.written_lines(paths, patterns, self.host.glyphs))
+            self._message(*patterns_view.written_lines(paths, patterns, self.host.glyphs))
         self.refresh_bindings()

@@ -11,21 +11,12 @@ from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, caution_line, in_cells
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.patterns import PATTERNS, Pattern, named_in
+from commission_tui.wall.patterns import PATTERNS, Pattern
 from commission_tui.wall.patterns.folder import Step, file_name, there_already
 
 ALL = tuple(PATTERNS.values())
 _NAME_WIDTH = 31
 _CAUTION_WIDTH = 11
-
-
-def preselected(text: str | None) -> tuple[Pattern, ...]:
-    """Return the patterns that a check names."""
-    return named_in(text or "")
-
-
-def canvas_text(wall: Wall) -> str:
-    return f"{wall.width_px} x {wall.height_px} px"
 
 
 def pattern_lines(marked: Collection[str], width: int, glyphs: Glyphs) -> list[Line]:
@@ -99,22 +90,12 @@ def written_lines(paths: Sequence[Path], patterns: Sequence[Pattern], glyphs: Gl
     names = listed([path.name for path in paths], 2)
     lines: list[Line] = [((f"{counted(len(paths), 'file')} in {folder}: {names}", "pass"),)]
     if any(pattern.moving for pattern in patterns):
-        lines.append(
-            (
-                (
-                    f"{glyphs.caution} Flashing: keep it off a wall that an audience looks at",
-                    "caution-text",
-                ),
-            )
-        )
-    return lines  # fmt: skip
+        caution = f"{glyphs.caution} Flashing: keep it off a wall that an audience looks at"
+        lines.append(((caution, "caution-text"),))
+    return lines
 
 
 def stopped_text(written: int, of: int, why: str) -> str:
     """Say what is there after the writing ended early."""
-    kept = (
-        f"{written} of {counted(of, 'file')} were whole and are kept"
-        if written
-        else "nothing was written"
-    )
-    return f"{why}; {kept}"
+    kept = f"{written} of {counted(of, 'file')} were whole and are kept"
+    return f"{why}; {kept if written else 'nothing was written'}"

@@ -93,7 +93,7 @@ def read_photographs(job: OpenJob, paths: Sequence[Path], progress: Progress) ->
         sources.append(source_words(path))
         said = filter(None, (f"Tiles from a photograph: {of}", how_taken(picture)))
         kept.append(read_photo(path, "; ".join(said)))
-    its_map = sheet.map_of({cell: _said(cell, r) for cell, r in found.readings.items()})
+    its_map = sheet.map_of({cell: _label(cell, r) for cell, r in found.readings.items()})
     how_well = "; ".join((of, _HOW_SURE, *found.notes))
     kept.append(
         KeptPicture(
@@ -128,7 +128,7 @@ def _of_the_last(
         raise error from None
 
 
-def _said(cell: Cell, reading: Reading) -> CellLabel:
+def _label(cell: Cell, reading: Reading) -> CellLabel:
     """Return what the map says of a cabinet."""
     from commission_tui.photo.rectified import CellLabel
 

@@ -71,15 +71,15 @@ class VerifyDialog(Dialog[None]):
 
     def on_mount(self) -> None:
         self.show_title(((f"Verify {self._file.name}", "title"),))
-        self._tell(((f"Looking at {self._file} ...", "muted"),))
+        self._message(((f"Looking at {self._file} ...", "muted"),))
         self._background.start(
             "verifying",
             lambda _: verify_file(self._file, database=self._database),
-            lambda found: self._tell(*verification_lines(found, self.host.glyphs)),
-            lambda error: self._tell(((str(error), "error"),)),
+            lambda found: self._message(*verification_lines(found, self.host.glyphs)),
+            lambda error: self._message(((str(error), "error"),)),
         )
 
-    def _tell(self, *lines: Line) -> None:
+    def _message(self, *lines: Line) -> None:
         self.query_one("#verify-text", Painted).show(*lines)
 
     def action_scroll(self, by: int) -> None:
