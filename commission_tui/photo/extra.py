@@ -32,6 +32,8 @@ class _OpenCv:
     """OpenCV, imported when something of it is asked for; it says nothing of its own beside our one line."""
 
     def __getattr__(self, name: str) -> Any:
+        if name.startswith("__"):  # asked by Python itself, of any object
+            raise AttributeError(name)
         os.environ.setdefault("OPENCV_FFMPEG_LOGLEVEL", "-8")
         module = library("cv2", "photographs")
         module.utils.logging.setLogLevel(module.utils.logging.LOG_LEVEL_SILENT)

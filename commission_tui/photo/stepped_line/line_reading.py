@@ -71,8 +71,8 @@ def read_line(wall: Wall, path: Path, progress: Progress = unwatched) -> LineRea
     traces = module_traces(wall, path, progress)
     upright, level = _runs(path, traces)
     own = _in_every_cabinet(wall, traces, upright)
-    across = _sweeps(path, traces, traces.across, upright, _Way(wall, own, down=False))
-    down = _sweeps(path, traces, traces.down, level, _Way(wall, own, down=True))
+    across = _sweeps(path, traces, traces.across, upright, _Way(wall, own, 0))
+    down = _sweeps(path, traces, traces.down, level, _Way(wall, own, 1))
     readings, not_read = {}, []
     for module, one, other in zip(traces.modules, across, down, strict=True):
         if one is None or other is None:
@@ -97,32 +97,24 @@ class _Way:
 
     wall: Wall
     own: bool
-    down: bool
+    axis: int
+    """0 across, 1 down."""
 
     @property
     def steps(self) -> float:
         """How many a crossing has."""
-        if not self.own:
-            return float(self.wall.height_px if self.down else self.wall.width_px)
-        sides = [c.height_px if self.down else c.width_px for c in self.wall.cabinets.values()]
-        return float(max(sides))
+        crossed = self.wall.cabinets.values() if self.own else [self.wall]
+        return float(max((one.width_px, one.height_px)[self.axis] for one in crossed))
 
     def size(self, module: Module) -> float:
-        return module.height_px if self.down else module.width_px
+        return module.size_px[self.axis]
 
-    def cabinet_starts(self, module: Module) -> float:
-        if self.own:
-            return 0.0
-        return float(module.cabinet.y_px if self.down else module.cabinet.x_px)
-
-    def starts(self, module: Module) -> float:
-        return self.cabinet_starts(module) + (module.top_px if self.down else module.left_px)
-
-    def starts_turned(self, module: Module) -> float:
-        """When the line comes to a module of a cabinet that hangs upside down."""
-        side = module.cabinet.height_px if self.down else module.cabinet.width_px
-        from_end = side - (module.top_px if self.down else module.left_px) - self.size(module)
-        return self.cabinet_starts(module) + from_end
+    def starts(self, module: Module, *, turned: bool = False) -> float:
+        """Return when the line comes to a module, also of a cabinet that hangs upside down."""
+        cabinet, start = module.cabinet, module.start_px[self.axis]
+        if turned:
+            start = (cabinet.width_px, cabinet.height_px)[self.axis] - start - self.size(module)
+        return start if self.own else (cabinet.x_px, cabinet.y_px)[self.axis] + start
 
 
 def _runs(path: Path, traces: ModuleTraces) -> tuple[_Run, _Run]:
@@ -217,7 +209,8 @@ def _sweep(over: Traces, steps: Floats, module: Module, way: _Way) -> Sweep | No
     offset = float(np.median(late))
     if (np.abs(late - offset) > _OFF_BINS).sum() >= _STRAY_BINS:
         return "jumps"
-    starts = [way.starts(module)] if forward else [way.starts(module), way.starts_turned(module)]
+    hung = (False,) if forward else (False, True)
+    starts = [way.starts(module, turned=turned) for turned in hung]
     if min(abs(offset - start / bin_px) for start in starts) > _OFF_BINS:
         return "jumps"
     return "right way" if forward else "backwards"

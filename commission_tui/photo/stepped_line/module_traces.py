@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -34,10 +35,8 @@ class Module:
 
     at: Location
     cabinet: Cabinet
-    left_px: float
-    top_px: float
-    width_px: float
-    height_px: float
+    start_px: tuple[float, float]
+    size_px: tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -90,12 +89,11 @@ def module_traces(wall: Wall, path: Path, progress: Progress = unwatched) -> Mod
 def _modules(wall: Wall) -> tuple[Module, ...]:
     found = []
     for cell, cabinet in wall.cabinets.items():
-        wide = cabinet.width_px / cabinet.module_columns
-        high = cabinet.height_px / cabinet.module_rows
-        for row in range(cabinet.module_rows):
-            for column in range(cabinet.module_columns):
-                at = Location(cell=cell, module=(row + 1, column + 1))
-                found.append(Module(at, cabinet, column * wide, row * high, wide, high))
+        rows, columns = cabinet.module_rows, cabinet.module_columns
+        wide, high = size = cabinet.width_px / columns, cabinet.height_px / rows
+        for row, column in product(range(rows), range(columns)):
+            at = Location(cell=cell, module=(row + 1, column + 1))
+            found.append(Module(at, cabinet, (column * wide, row * high), size))
     return tuple(found)
 
 
@@ -141,11 +139,9 @@ def _view(
 
 def _points(wall: Wall, module: Module, place: Floats) -> Floats:
     cabinet = module.cabinet
-    wide, high = (
-        cabinet.width_mm / cabinet.module_columns,
-        cabinet.height_mm / cabinet.module_rows,
-    )
-    left = cabinet.x_mm - wall.left_mm + module.left_px / module.width_px * wide
-    top = cabinet.y_mm - wall.top_mm + module.top_px / module.height_px * high
+    wide = cabinet.width_mm / cabinet.module_columns
+    high = cabinet.height_mm / cabinet.module_rows
+    left = cabinet.x_mm - wall.left_mm + module.start_px[0] / module.size_px[0] * wide
+    top = cabinet.y_mm - wall.top_mm + module.start_px[1] / module.size_px[1] * high
     x, y = np.meshgrid(left + place * wide, top + place * high)
     return np.stack([x, y], axis=-1)

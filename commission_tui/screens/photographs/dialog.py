@@ -11,7 +11,6 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.color import Color
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
 
@@ -21,7 +20,13 @@ from commission_tui.screens.photographs.folder_watch import PICTURES, FolderWatc
 from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
 from commission_tui.screens.shared.progress_line import progress_line
-from commission_tui.screens.terminal.picture_view import Cells, cells_of, open_picture, size_to_fit
+from commission_tui.screens.terminal.picture_view import (
+    Cells,
+    cells_of,
+    open_picture,
+    paper_tint,
+    size_to_fit,
+)
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picture_box import PictureBox
@@ -211,10 +216,9 @@ class PhotographDialog(Dialog[Callable[[], str]]):
         self.set_timer(_LAID_OUT_S, partial(self._start_drawing, shown))
 
     def _start_drawing(self, shown: Shown) -> None:
-        room, theme = self.query_one(PictureBox).size, self.app.current_theme
+        room, tint = self.query_one(PictureBox).size, paper_tint(self.app.current_theme)
         if shown is not self._shown or not room.width or not room.height:
             return
-        tint = Color.parse(theme.foreground or "white").rgb if theme.dark else (255, 255, 255)
 
         def drawn(_: Tell) -> Cells:
             picture = open_picture(shown.content)

@@ -8,7 +8,6 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.color import Color
 
 from commission_tui.errors import CommissionError
 from commission_tui.screens.host.key_table import key, quiet
@@ -19,6 +18,7 @@ from commission_tui.screens.terminal.picture_view import (
     Tint,
     cells_of,
     open_picture,
+    paper_tint,
     size_to_fit,
     size_to_width,
     without_margins,
@@ -116,7 +116,7 @@ class PictureDialog(Dialog[None]):
         if self.host.ascii_only:
             self.tell((_NO_PICTURE, "muted"), ("o", "key"), (" opens it outside.", "muted"))
             return
-        room, tint = self.query_one(PictureBox).size, self._tint()
+        room, tint = self.query_one(PictureBox).size, paper_tint(self.app.current_theme)
         self._drawing.start(
             "the picture",
             lambda _: self._drawn(shown.content, (room.width, room.height), tint),
@@ -129,11 +129,6 @@ class PictureDialog(Dialog[None]):
         says = self.query_one("#picture-says", Painted)
         says.show(parts)
         says.display = bool(parts)
-
-    def _tint(self) -> Tint:
-        """Return what white becomes: no brighter than the text round it in a dark house."""
-        theme = self.app.current_theme
-        return Color.parse(theme.foreground or "white").rgb if theme.dark else (255, 255, 255)
 
     def _drawn(self, content: bytes, room: tuple[int, int], tint: Tint) -> Cells:
         picture = open_picture(content)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from textual.color import Color
+from textual.theme import Theme
+
 from commission_tui.bounded_picture import smaller_on_white
 from commission_tui.errors import InputError
 
@@ -30,6 +33,11 @@ class Cells:
 
     columns: int
     rows: tuple[tuple[Run, ...], ...]
+
+
+def paper_tint(theme: Theme) -> Tint:
+    """Return what white becomes: no brighter than the text round it in a dark house."""
+    return Color.parse(theme.foreground or "white").rgb if theme.dark else (255, 255, 255)
 
 
 def size_to_fit(size: tuple[int, int], room: tuple[int, int]) -> tuple[int, int]:
