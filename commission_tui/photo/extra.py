@@ -8,6 +8,11 @@ from typing import Any
 
 from commission_tui.errors import InputError
 
+PICTURES = frozenset({".jpg", ".jpeg", ".png", ".heic", ".heif", ".hif", ".tif", ".tiff", ".dng"})
+FILMS = frozenset(
+    {".mp4", ".mov", ".m4v", ".avi", ".mkv", ".mts", ".m2ts", ".webm", ".mxf", ".3gp"}
+)
+"""How the names of files end that cameras write."""
 _NAMES = {"cv2": "OpenCV", "rawpy": "rawpy", "pillow_heif": "pillow-heif"}
 
 

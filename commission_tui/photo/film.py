@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
-from commission_tui.photo.extra import cv2
+from commission_tui.photo.extra import FILMS, cv2
 from commission_tui.text import counted
 
 LONGEST_S = 900.0
@@ -20,7 +20,6 @@ _MOST_PIXELS = 40_000_000
 _MOST_FRAMES_A_SECOND = 1000.0
 _LEFT_OUT = 0.1
 """Share of the frames that a file may lack at its end before it is taken for cut off."""
-_ENDINGS = {".mp4", ".mov", ".m4v", ".avi", ".mkv", ".mts", ".m2ts", ".webm", ".mxf", ".3gp"}
 
 
 @dataclass(frozen=True)
@@ -65,7 +64,7 @@ class Film:
 
 def is_film(path: Path) -> bool:
     """Whether a file is a video by its name."""
-    return path.suffix.lower() in _ENDINGS
+    return path.suffix.lower() in FILMS
 
 
 @contextmanager

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from commission_tui.errors import InputError
 from commission_tui.files import read_bounded
 from commission_tui.photo.evening.clock_code import read_clock
+from commission_tui.photo.extra import PICTURES
 from commission_tui.photo.marks.faces import Faces
 from commission_tui.photo.marks.spotting import grey_of, spot
 from commission_tui.photo.picture_file import Progress, at_most, read_picture, unwatched
@@ -22,7 +23,6 @@ from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
-ENDINGS = frozenset({".jpg", ".jpeg", ".png", ".heic", ".heif", ".hif", ".dng", ".tif", ".tiff"})
 _MOST_FILES = 2000
 _LARGEST_BYTES = 400_000_000
 _SEEN_AT_PX = (400, 1600)
@@ -80,7 +80,7 @@ def read_folder(
         When there is no such folder, no picture in it, or more than 2,000.
     """
     try:
-        paths = sorted(path for path in folder.iterdir() if path.suffix.lower() in ENDINGS)
+        paths = sorted(path for path in folder.iterdir() if path.suffix.lower() in PICTURES)
     except OSError as error:
         raise InputError(f"{folder}: cannot be read: {error.strerror}") from None
     if not paths:

@@ -15,8 +15,9 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
 
 from commission_tui.errors import CommissionError
+from commission_tui.photo.extra import PICTURES
 from commission_tui.screens.host.key_table import key, quiet
-from commission_tui.screens.photographs.folder_watch import PICTURES, FolderWatch
+from commission_tui.screens.photographs.folder_watch import FolderWatch
 from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
 from commission_tui.screens.shared.progress_line import progress_line

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection
 from pathlib import Path
 
-PICTURES = frozenset({".jpg", ".jpeg", ".png", ".heic", ".heif", ".hif", ".tif", ".tiff", ".dng"})
-FILMS = frozenset({".mp4", ".mov", ".m4v", ".avi", ".mkv", ".mts", ".webm", ".3gp"})
+from commission_tui.photo.extra import PICTURES
+
 _Stamp = tuple[int, int]
 """Size and time of change."""
 

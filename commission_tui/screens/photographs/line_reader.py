@@ -11,9 +11,9 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.actions.fault_photographs import Answer, Finding
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.photos import KeptPicture
+from commission_tui.photo.extra import FILMS
 from commission_tui.screens.photographs.dialog import Progress, Proposal
 from commission_tui.screens.photographs.field_reader import proposal_of
-from commission_tui.screens.photographs.folder_watch import FILMS
 from commission_tui.screens.photographs.photograph_task import PhotographTask
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import counted, listed

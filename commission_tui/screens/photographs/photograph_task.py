@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from commission_tui.errors import CommissionError, InputError
+from commission_tui.photo.extra import PICTURES
 from commission_tui.screens.photographs.dialog import PhotographDialog, Progress, Proposal
-from commission_tui.screens.photographs.folder_watch import PICTURES
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line

@@ -19,11 +19,9 @@ from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import counted
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell
-from commission_tui.wall.model.wall_model import Wall
 
 if TYPE_CHECKING:
     from commission_tui.photo.rectified import CellLabel
-    from commission_tui.photo.tile_reading import TileReadings
 
 _LONGEST_CAPTION = 2000
 _HOW_SURE = (
@@ -80,10 +78,15 @@ def read_photographs(job: OpenJob, paths: Sequence[Path], progress: Progress) ->
     try:
         found = read_tiles(wall, paths, progress=progress)
     except InputError as error:
+        if len(paths) == 1:
+            raise
         # One that nobody can read, taken by mistake, is not to stand in the way of those after it.
-        found = _of_the_last(wall, paths, error, progress)
         paths = paths[-1:]
         notes.append(f"only {paths[-1].name} is read: {error}")
+        try:
+            found = read_tiles(wall, paths, progress=progress)
+        except InputError:
+            raise error from None
     of = f"{found.read} of {counted(len(found.readings), 'cabinet')} read"
     sheet = WallSheet(wall)
     wall_picture, kept, sources = sheet.picture(), [], []
@@ -112,20 +115,6 @@ def read_photographs(job: OpenJob, paths: Sequence[Path], progress: Progress) ->
 
     lines = _lines(found.readings, kept, [*notes, *found.notes])
     return Proposal(lines, log, pictures=(shown,))
-
-
-def _of_the_last(
-    wall: Wall, paths: Sequence[Path], error: InputError, progress: Progress
-) -> TileReadings:
-    """Read the last picture alone; where that is the only one, or does not do either, raise what was wrong."""
-    from commission_tui.photo.tile_reading import read_tiles
-
-    if len(paths) == 1:
-        raise error
-    try:
-        return read_tiles(wall, paths[-1:], progress=progress)
-    except InputError:
-        raise error from None
 
 
 def _label(cell: Cell, reading: Reading) -> CellLabel:
