@@ -77,7 +77,7 @@ class Document:
     spares: Listing
     spares_logic: parts_and_people.SparesLogic
     backups: Sequence[Fact]
-    files: Sequence[parts_and_people.FileRow]
+    files: Listing
     people: Listing
     training: parts_and_people.Training
     revisits: Sequence[later_visits.LaterVisit]

@@ -28,7 +28,7 @@ def listed(document: Document) -> dict[str, int]:
         "punch_list": len(document.punch_list),
         "corrections": len(document.corrections.rows),
         "parts": len(document.parts.fitted.rows),
-        "files": len(document.files),
+        "files": len(document.files.rows),
         "revisits": len(document.revisits),
         "notes": len(document.notes),
         "readings": sum(len(row.cells) for table in document.readings for row in table.rows),

@@ -37,19 +37,6 @@ class SparesLogic:
 
 
 @dataclass(frozen=True, slots=True)
-class FileRow:
-    """A file of the job with its hash."""
-
-    what: str
-    name: str
-    size: str
-    at: str
-    by: str
-    about: str
-    sha256: str
-
-
-@dataclass(frozen=True, slots=True)
 class Training:
     """Topic by topic, and who they are."""
 
@@ -109,7 +96,7 @@ def spares_logic(context: Context) -> SparesLogic:
     return SparesLogic(facts=counted, reason=" ".join(reasons) if counted else "")
 
 
-def files(context: Context) -> list[FileRow]:
+def files(context: Context) -> Listing:
     """Return every file of the job with its hash, certificates first."""
     order = ("certificate", "configuration", "measurement", "EDID", "drawing", "other")
     rows = []
@@ -118,13 +105,13 @@ def files(context: Context) -> list[FileRow]:
         known = body.check is not None and body.check in context.state.checklist
         about = (context.title_of(body.check) if body.check and known else "", body.note)
         rows.append(
-            FileRow(
+            (
                 *(body.what, body.name, counted(body.size, "byte")),
                 *(context.printing.moment(logged.at), logged.by),
                 *("; ".join(text for text in about if text), body.sha256),
             )
         )
-    return rows
+    return Listing(("What", "Name", "Size", "When", "Who", "About", "SHA-256"), rows)
 
 
 def people(context: Context) -> Listing:
