@@ -17,6 +17,7 @@ from commission_tui.text import counted, joins
 
 if TYPE_CHECKING:
     from commission_tui.logbook.logbook import Logbook, OpenJob
+    from commission_tui.wall.model.wall_model import Wall
 
 _LONGEST_LINE = 1000
 
@@ -104,6 +105,15 @@ class Session:
         with self.logbook() as book:
             yield book.open(name, self.person)
 
+    def wall(self, name: str) -> Wall:
+        """Return the wall of a job, or of a wall file, whose name ends in .toml."""
+        if name.lower().endswith(".toml"):
+            from commission_tui.wall.model.wall_file import read_wall
+
+            return read_wall(Path(name))
+        with self.job(name) as opened:
+            return opened.state.wall
+
     def open_screens(
         self, job_id: str | None = None, *, first: Callable[[Logbook], object] = lambda _: None
     ) -> None:
@@ -172,6 +182,15 @@ def emit(data: Any) -> None:
     import json
 
     click.echo(json.dumps(jsonable(data), indent=2, allow_nan=False))
+
+
+def answer(data: Any, *lines: str, as_json: bool) -> None:
+    """Print data where JSON is asked for, else the lines that a person reads."""
+    if as_json:
+        emit(data)
+        return
+    for line in lines:
+        say(line)
 
 
 def jsonable(data: Any) -> Any:

@@ -71,12 +71,21 @@ def grey_scale() -> dict[str, float]:
     return steps
 
 
-def white_points() -> tuple[dict[str, float], dict[str, float]]:
-    """Chromaticity of white at nine points, near D65."""
+WHITE = {"x": 0.3121, "y": 0.3284}
+"""Chromaticity about which white lies, near D65."""
+
+
+def white(axis: str) -> dict[str, float]:
+    """Chromaticity of white at the nine points, along one axis."""
     noise = random.Random(65)  # noqa: S311
-    x = {point: round(0.3121 + noise.uniform(-0.0006, 0.0006), 4) for point in NINE_POINTS}
-    y = {point: round(0.3284 + noise.uniform(-0.0006, 0.0006), 4) for point in NINE_POINTS}
-    return x, y
+    points = {
+        name: {point: _near(mean, noise) for point in NINE_POINTS} for name, mean in WHITE.items()
+    }
+    return points[axis]
+
+
+def _near(mean: float, noise: random.Random) -> float:
+    return round(mean + noise.uniform(-0.0006, 0.0006), 4)
 
 
 def spill() -> dict[str, float]:
@@ -101,65 +110,39 @@ def cabinets_read_again(wall: Wall) -> dict[str, float]:
     return {str(cell): mended[str(cell)] for cell in again}
 
 
-def cabinet_x(wall: Wall) -> dict[str, float]:
-    """Chromaticity x of every cabinet, all of one batch."""
-    return _near_white(wall, 0.3121, "x")
-
-
-def cabinet_y(wall: Wall) -> dict[str, float]:
-    """Chromaticity y of every cabinet, all of one batch."""
-    return _near_white(wall, 0.3284, "y")
-
-
-def _near_white(wall: Wall, mean: float, axis: str) -> dict[str, float]:
+def cabinet_white(wall: Wall, axis: str) -> dict[str, float]:
+    """Chromaticity of every cabinet, all of one batch, along one axis."""
     noise = random.Random(f"cabinet {axis}")  # noqa: S311
-    return {str(cell): round(mean + noise.uniform(-0.0006, 0.0006), 4) for cell in wall.cabinets}
+    return {str(cell): _near(WHITE[axis], noise) for cell in wall.cabinets}
 
 
-def white_x() -> dict[str, float]:
-    """Chromaticity x of white at the nine points."""
-    return white_points()[0]
-
-
-def white_y() -> dict[str, float]:
-    """Chromaticity y of white at the nine points."""
-    return white_points()[1]
-
-
-def grey_x() -> dict[str, float]:
-    """Chromaticity x of the greys from 10 %, a little warmer in the dark ones."""
-    return {step: round(0.3121 + 0.0035 * (1 - _signal(step)) ** 3, 4) for step in GREY_STEPS[2:]}
-
-
-def grey_y() -> dict[str, float]:
-    """Chromaticity y of the greys from 10 %."""
-    return {step: round(0.3284 + 0.0012 * (1 - _signal(step)) ** 3, 4) for step in GREY_STEPS[2:]}
+def grey(axis: str) -> dict[str, float]:
+    """Chromaticity of the greys from 10 %, a little warmer in the dark ones, along one axis."""
+    warmer = {"x": 0.0035, "y": 0.0012}[axis]
+    return {
+        step: round(WHITE[axis] + warmer * (1 - _signal(step)) ** 3, 4) for step in GREY_STEPS[2:]
+    }
 
 
 def _signal(step: str) -> float:
     return float(step.split()[0]) / 100
 
 
-_STATES = {"Concert": (121.0, 2.4), "Lecture": (203.0, 4.6), "Blackout": (61.0, 0.35)}
+_STATES = {
+    "Concert": {"white": 121.0, "black": 2.4},
+    "Lecture": {"white": 203.0, "black": 4.6},
+    "Blackout": {"white": 61.0, "black": 0.35},
+}
 """White and black of the checkerboard in each light state, in cd/m2."""
 
 
-def seat_white(wall: Wall) -> dict[str, float]:
-    """White patch of the checkerboard from every seat in every light state."""
-    return _from_seats(wall, 0)
-
-
-def seat_black(wall: Wall) -> dict[str, float]:
-    """Black patch of the checkerboard from every seat in every light state."""
-    return _from_seats(wall, 1)
-
-
-def _from_seats(wall: Wall, patch: int) -> dict[str, float]:
-    noise = random.Random(f"seats {patch}")  # noqa: S311
+def seat(wall: Wall, patch: str) -> dict[str, float]:
+    """One patch of the checkerboard from every seat in every light state."""
+    noise = random.Random(f"seats {('white', 'black').index(patch)}")  # noqa: S311
     found = {}
     for place in places("light state, viewing seat", wall):
         state, seat = place.split(", ", 1)
-        aside = 0.78 if seat.startswith("widest") and patch == 0 else 1.0
+        aside = 0.78 if seat.startswith("widest") and patch == "white" else 1.0
         level = _STATES[state][patch] * aside * (1 + noise.uniform(-0.02, 0.02))
         found[place] = round(level, 1 if level >= 10 else 2)
     return found
@@ -169,29 +152,15 @@ _WITNESSED = (Cell(1, 3), Cell(2, 10), Cell(4, 5), Cell(5, 7), Cell(6, 12))
 """The cabinets that the client picked; among them the one that was put right."""
 
 
-def witness_levels(wall: Wall) -> dict[str, float]:
-    """Give the cabinets that the client picked, as they were read again."""
-    return _read_again(cabinet_levels(wall, mended=True), _WITNESSED, 0.006, 1)
-
-
-def witness_x(wall: Wall) -> dict[str, float]:
-    """Chromaticity x of the cabinets that the client picked."""
-    return _read_again(cabinet_x(wall), _WITNESSED, 0.0008, 4)
-
-
-def witness_y(wall: Wall) -> dict[str, float]:
-    """Chromaticity y of the cabinets that the client picked."""
-    return _read_again(cabinet_y(wall), _WITNESSED, 0.0008, 4)
-
-
-def _read_again(
-    before: dict[str, float], cells: tuple[Cell, ...], scatter: float, digits: int
-) -> dict[str, float]:
-    """Read some cabinets again, with the meter's scatter."""
+def witness(wall: Wall, what: str) -> dict[str, float]:
+    """Give the cabinets that the client picked, read again with the meter's scatter: level, x or y."""
+    before, scatter, digits = cabinet_levels(wall, mended=True), 0.006, 1
+    if what != "level":
+        before, scatter, digits = cabinet_white(wall, what), 0.0008, 4
     noise = random.Random(f"again 1.0 {digits}")  # noqa: S311
     return {
         str(cell): round(before[str(cell)] * (1 + noise.uniform(-scatter, scatter)), digits)
-        for cell in cells
+        for cell in _WITNESSED
     }
 
 

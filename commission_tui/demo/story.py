@@ -1,9 +1,10 @@
 """The demo's story read from `story/NN-stage.toml` and told through the same calls as any job.
 
-A step is one table. What it says decides what happens: `check` with readings (`values`,
-`everywhere`, `spread`, `script`) or `skip`; `instrument`, `setting`, `part`, `spare`, `person`,
-`visit`, `note`; `file` to keep; `limit` as agreed; `slip`; `fault`, `work` on the fault just found or on the one named by `on`, and `photo`.
-`minutes` pass before each entry; `by` is the lead (default) or the second technician.
+A step is one table. What it says decides what happens: `check` with readings (`values`, `everywhere`,
+`spread`, or a `script`: a function of `cast` and what it is told) or `skip`; `instrument`, `setting`,
+`part`, `spare`, `person`, `visit`, `note`; `file` to keep; `limit` as agreed; `slip`; `fault`, `work`
+on the fault just found or on the one named by `on`, and `photo`. `minutes` pass before each entry;
+`by` is the lead (default) or the second technician.
 """
 
 from __future__ import annotations
@@ -111,9 +112,10 @@ class Teller:
                 },
             )
         for field, name in step.get("script", {}).items():
-            function = getattr(cast, name)
-            takes_wall = bool(inspect.signature(function).parameters)
-            yield field, function(self.job.state.wall) if takes_wall else function()
+            called, *said = name.split()
+            function = getattr(cast, called)
+            takes_wall = "wall" in inspect.signature(function).parameters
+            yield field, function(*([self.job.state.wall] if takes_wall else []), *said)
         for field, values in step.get("values", {}).items():
             yield field, {place: _number(value) for place, value in values.items()}
 

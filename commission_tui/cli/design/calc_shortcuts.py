@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+from functools import wraps
 from typing import Any
 
 import click
@@ -24,56 +26,52 @@ def _numbers(
         ) from None
 
 
-def _show(figures: dict[str, Any], *, as_json: bool) -> None:
-    if as_json:
-        emit(figures)
-        return
-    for name, value in figures.items():
-        say(f"{name}: {f'{value:.6g}' if isinstance(value, float) else value}")
+def _shortcut(figures: Callable[..., Mapping[str, Any]]) -> click.Command:
+    """Make a command of a function that returns figures by name, or refuses what it is given."""
+
+    @wraps(figures)
+    def command(*, as_json: bool, **given: Any) -> None:
+        try:
+            found = figures(**given)
+        except ValueError as error:
+            raise InputError(str(error)) from None
+        if as_json:
+            emit(found)
+            return
+        for name, value in found.items():
+            say(f"{name}: {f'{value:.6g}' if isinstance(value, float) else value}")
+
+    made = click.command()(json_option(command))
+    made.params.append(made.params.pop(0))  # --json stands last
+    return made
 
 
-def _refused(error: ValueError) -> InputError:
-    return InputError(str(error))
-
-
-@click.command()
+@_shortcut
 @click.option("--x", type=float, required=True)
 @click.option("--y", type=float, required=True)
-@json_option
-def white(x: float, y: float, as_json: bool) -> None:
+def white(x: float, y: float) -> Mapping[str, Any]:
     """Colour temperature, distance from the black body and u', v' of a white."""
     from commission_tui.engineering.colour.colorimetry import cct_duv_ohno, xy_to_uv_prime
 
-    try:
-        found = cct_duv_ohno(x, y)
-        u_prime, v_prime = xy_to_uv_prime(x, y)
-    except ValueError as error:
-        raise _refused(error) from None
-    _show(
-        {"cct_k": found.cct_k, "duv": found.duv, "u_prime": u_prime, "v_prime": v_prime},
-        as_json=as_json,
-    )
+    found = cct_duv_ohno(x, y)
+    u_prime, v_prime = xy_to_uv_prime(x, y)
+    return {"cct_k": found.cct_k, "duv": found.duv, "u_prime": u_prime, "v_prime": v_prime}
 
 
-@click.command()
+@_shortcut
 @click.option("--amps", callback=_numbers, required=True, help="Of the three phases: 20,15,10.")
 @click.option("--third-harmonic-share", type=float, default=0.0, show_default=True)
-@json_option
-def neutral(amps: tuple[float, ...], third_harmonic_share: float, as_json: bool) -> None:
+def neutral(amps: tuple[float, ...], third_harmonic_share: float) -> Mapping[str, Any]:
     """Give the current in the neutral of three phases, and how far they differ."""
     from commission_tui.engineering.power.power import neutral_current_a, phase_imbalance
 
-    try:
-        figures = {
-            "neutral_a": neutral_current_a(amps, third_harmonic_share),
-            "imbalance": phase_imbalance(amps),
-        }
-    except ValueError as error:
-        raise _refused(error) from None
-    _show(figures, as_json=as_json)
+    return {
+        "neutral_a": neutral_current_a(amps, third_harmonic_share),
+        "imbalance": phase_imbalance(amps),
+    }
 
 
-@click.command()
+@_shortcut
 @click.option("--refresh-hz", type=float, required=True)
 @click.option(
     "--rate",
@@ -88,101 +86,76 @@ def neutral(amps: tuple[float, ...], third_harmonic_share: float, as_json: bool)
 @click.option(
     "--global", "is_global", is_flag=True, help="A global shutter: it flickers, not bands."
 )
-@json_option
 def shutter(
-    refresh_hz: float, frame_rate_hz: float, opened: str | None, is_global: bool, as_json: bool
-) -> None:
+    refresh_hz: float, frame_rate_hz: float, opened: str | None, is_global: bool
+) -> Mapping[str, Any]:
     """Count the refreshes in one exposure, with bands to expect and clean shutters near it."""
     from commission_tui.engineering.numeric.bounds import finite
-    from commission_tui.engineering.viewing.camera import (
-        band_contrast,
-        clean_shutters,
-        flicker_contrast,
-        parse_shutter_s,
-        refreshes_per_exposure,
+    from commission_tui.engineering.viewing import camera
+
+    frame_s = 1 / frame_rate_hz
+    wanted = frame_s if opened is None else camera.parse_shutter_s(opened, frame_rate_hz)
+    finite("--shutter", wanted, "s", high=frame_s * (1 + 1e-9))
+    contrast = (
+        {"flicker_contrast": camera.flicker_contrast(wanted, refresh_hz, frame_rate_hz)}
+        if is_global
+        else {"band_contrast": camera.band_contrast(wanted, refresh_hz)}
     )
-
-    try:
-        frame_s = 1 / frame_rate_hz
-        wanted = frame_s if opened is None else parse_shutter_s(opened, frame_rate_hz)
-        finite("--shutter", wanted, "s", high=frame_s * (1 + 1e-9))
-        figures = {
-            "shutter_s": wanted,
-            "refreshes": refreshes_per_exposure(wanted, refresh_hz),
-            **(
-                {"flicker_contrast": flicker_contrast(wanted, refresh_hz, frame_rate_hz)}
-                if is_global
-                else {"band_contrast": band_contrast(wanted, refresh_hz)}
-            ),
-            "clean_shutters_s": [
-                item.shutter_s for item in clean_shutters(refresh_hz, wanted, longest_s=frame_s)
-            ],
-        }
-    except ValueError as error:
-        raise _refused(error) from None
-    _show(figures, as_json=as_json)
+    clean = camera.clean_shutters(refresh_hz, wanted, longest_s=frame_s)
+    return {
+        "shutter_s": wanted,
+        "refreshes": camera.refreshes_per_exposure(wanted, refresh_hz),
+        **contrast,
+        "clean_shutters_s": [item.shutter_s for item in clean],
+    }
 
 
-@click.command()
+@_shortcut
 @click.option("--distance-m", type=float, required=True)
 @click.option("--pitch-mm", type=float, required=True)
-@json_option
-def text(distance_m: float, pitch_mm: float, as_json: bool) -> None:
+def text(distance_m: float, pitch_mm: float) -> Mapping[str, Any]:
     """Smallest capital letter, in pixels, that the farthest seat can read."""
     from commission_tui.engineering.viewing.viewing import arcmin, element_height_px, text_height_px
 
-    try:
-        figures = {
-            "text_px": text_height_px(pitch_mm, distance_m),
-            "basic_decision_px": element_height_px(distance_m, pitch_mm),
-            "arcmin_per_px": arcmin(pitch_mm, distance_m),
-        }
-    except ValueError as error:
-        raise _refused(error) from None
-    _show(figures, as_json=as_json)
+    return {
+        "text_px": text_height_px(pitch_mm, distance_m),
+        "basic_decision_px": element_height_px(distance_m, pitch_mm),
+        "arcmin_per_px": arcmin(pitch_mm, distance_m),
+    }
 
 
-@click.command()
+@_shortcut
 @click.option("--width", type=int, required=True)
 @click.option("--height", type=int, required=True)
 @click.option("--rate", type=float, required=True, help="Frames per second.")
 @click.option(
     "--blanking", type=click.Choice(["cvt", "rb1", "rb2"]), default="rb1", show_default=True
 )
-@json_option
-def timing(width: int, height: int, rate: float, blanking: Any, as_json: bool) -> None:
+def timing(width: int, height: int, rate: float, blanking: Any) -> Mapping[str, Any]:
     """Work out the video timing of a canvas, and the cheapest link that carries it."""
     from commission_tui.engineering.signal.link_budget import advise_link
     from commission_tui.engineering.signal.video_timing import cvt_timing
 
-    try:
-        found = cvt_timing(width, height, rate, blanking)
-        cheapest = advise_link(width, height, rate).cheapest
-    except ValueError as error:
-        raise _refused(error) from None
-    _show(
-        {
-            "pixel_clock_mhz": found.pixel_clock_mhz,
-            "h_total": found.h_total,
-            "v_total": found.v_total,
-            "refresh_hz": found.refresh_hz,
-            "cheapest_link": f"{cheapest.link.name}, {cheapest.format_name}" if cheapest else None,
-        },
-        as_json=as_json,
-    )
+    found = cvt_timing(width, height, rate, blanking)
+    cheapest = advise_link(width, height, rate).cheapest
+    return {
+        "pixel_clock_mhz": found.pixel_clock_mhz,
+        "h_total": found.h_total,
+        "v_total": found.v_total,
+        "refresh_hz": found.refresh_hz,
+        "cheapest_link": f"{cheapest.link.name}, {cheapest.format_name}" if cheapest else None,
+    }
 
 
-@click.command()
+@_shortcut
 @click.option("--spans-m", callback=_numbers, required=True, help="Such as 3,3,4.")
 @click.option("--load-kn-per-m", type=float, required=True)
 @click.option("--overhang-m", callback=_numbers, help="Left and right, such as 0.5,0.5.")
-@json_option
 def beam(
     spans_m: tuple[float, ...],
     load_kn_per_m: float,
     overhang_m: tuple[float, ...] | None,
-    as_json: bool,
-) -> None:
+) -> Mapping[str, Any]:
     """Compute what each support of a continuous beam carries; it warns, it approves nothing."""
     from commission_tui.engineering.structure.suspension import beam_reactions_kn
 
@@ -191,18 +164,8 @@ def beam(
         raise InputError(
             f"--overhang-m: found {counted(len(ends), 'number')}, expected two: left,right"
         )
-    try:
-        found = beam_reactions_kn(spans_m, load_kn_per_m, (ends[0], ends[1]))
-    except ValueError as error:
-        raise _refused(error) from None
-    _show(jsonable(found), as_json=as_json)
+    found = beam_reactions_kn(spans_m, load_kn_per_m, (ends[0], ends[1]))
+    return dict(jsonable(found))
 
 
-SHORTCUTS: dict[str, click.Command] = {
-    "beam": beam,
-    "neutral": neutral,
-    "shutter": shutter,
-    "text": text,
-    "timing": timing,
-    "white": white,
-}
+SHORTCUTS = {str(made.name): made for made in (beam, neutral, shutter, text, timing, white)}

@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.cli.output import emit, json_option, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
 
@@ -156,7 +156,7 @@ def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: 
     from commission_tui.wall.mapping import TableError, answers_from_rear, from_rear, read_looks
     from commission_tui.wall.mapping import diagnose as explain
 
-    with ctx.find_object(Session).job(job) as opened:  # type: ignore[union-attr]
+    with ctx.obj.job(job) as opened:
         wall = opened.state.wall
     try:
         table, answers = read_looks(observed, wall)

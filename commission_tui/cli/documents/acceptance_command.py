@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, say
+from commission_tui.cli.output import Session, answer, json_option
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
 
@@ -62,10 +62,11 @@ def accept(
             )
         )
         stands = opened.acceptance()
-    if as_json:
-        emit({"state": str(stands.state), "exceptions": stands.count})
-    else:
-        say(f"{stands.state}: {counted(stands.count, 'exception')}")
+    answer(
+        {"state": str(stands.state), "exceptions": stands.count},
+        f"{stands.state}: {counted(stands.count, 'exception')}",
+        as_json=as_json,
+    )
 
 
 def _consent(text: str, left: tuple[Item, ...]) -> tuple[tuple[Item, ...], Consent]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, new_entries, say
+from commission_tui.cli.output import Session, answer, emit, json_option, message, new_entries, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 
@@ -33,10 +33,7 @@ def backup(session: Session, to: str | None, as_json: bool) -> None:
 
     made = copies.copy_database(session.path, _target(session.path, to))
     keep_end(session.path, str(made.absolute()))
-    if as_json:
-        emit({"copy": str(made), "bytes": made.stat().st_size})
-    else:
-        say(str(made))
+    answer({"copy": str(made), "bytes": made.stat().st_size}, str(made), as_json=as_json)
 
 
 def _target(database: Path, to: str | None) -> Path:
@@ -89,12 +86,8 @@ def merge(session: Session, others: tuple[Path, ...], as_json: bool) -> None:
         done = bring_in(book, sources)
     for line in done.told:
         message(line)
-    if as_json:
-        emit(done)
-    else:
-        say(
-            f"{new_entries(done.added)}, {done.known} known already, in {counted(done.jobs, 'job')}"
-        )
+    told = f"{new_entries(done.added)}, {done.known} known already, in {counted(done.jobs, 'job')}"
+    answer(done, told, as_json=as_json)
 
 
 def _source(stack: contextlib.ExitStack, path: Path) -> Source:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.cli.output import Session, answer, json_option, message
 from commission_tui.errors import DocumentError
 
 FORMATS = (
@@ -66,8 +66,5 @@ def export(
         # In a process of its own, which an interrupt ends however deep in typesetting it is.
         files = work.run(lambda step: message(step.says), DocumentError)
         paths = write_all(output, files, DocumentError)
-    if as_json:
-        emit({"files": [str(path) for path in paths]})
-    else:
-        for path in paths:
-            say(str(path))
+    names = [str(path) for path in paths]
+    answer({"files": names}, *names, as_json=as_json)

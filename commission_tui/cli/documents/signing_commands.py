@@ -3,21 +3,14 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import (
-    Session,
-    emit,
-    json_option,
-    message,
-    new_entries,
-    say,
-    terminal,
-)
+from commission_tui.cli.output import Session, answer, json_option, message, new_entries, terminal
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted, upper_first
 
@@ -80,12 +73,10 @@ def key_new(
         kind="rsa" if kind == "rsa" else "ec",
         years=years,
     )
+    told = f"SHA-256 {made.sha256}, valid to {made.expires}"
+    answer(made, str(made.key), str(made.certificate), told, as_json=as_json)
     if as_json:
-        emit(made)
         return
-    say(str(made.key))
-    say(str(made.certificate))
-    say(f"SHA-256 {made.sha256}, valid to {made.expires}")
     message(made.strength)
     message("nobody can sign with the key without its passphrase, and nobody can look that up")
 
@@ -153,10 +144,8 @@ def sign(
         message(f"{file}: a draft: it says itself that checks are incomplete or repairs unverified")
     with session.job(job) if job else nullcontext() as opened:
         target = sign_file(file, opened_key, block, output=output, job=opened, tsa=tsa)
-    if as_json:
-        emit({"file": str(target), "role": role, "name": name, "exceptions": block.exceptions})
-    else:
-        say(str(target))
+    signed = {"file": str(target), "role": role, "name": name, "exceptions": block.exceptions}
+    answer(signed, str(target), as_json=as_json)
 
 
 @click.command()
@@ -207,10 +196,7 @@ def verify(
         usual=session.path if named is None else None,
         again=again,
     )
-    if as_json:
-        emit(_plain(found))
-    else:
-        _say(found)
+    answer(_plain(found), *_lines(found), as_json=as_json)
     return _STATUS[found.standing]
 
 
@@ -229,12 +215,9 @@ def import_(session: Session, file: Path, as_json: bool) -> None:
         done = import_document(book, file)
     for line in done.told:
         message(line)
-    if as_json:
-        emit(done)
-    else:
-        say(
-            f"{done.name}: {new_entries(done.added)}, {done.known} known already, {counted(done.files, 'file')}"
-        )
+    files = counted(done.files, "file")
+    told = f"{done.name}: {new_entries(done.added)}, {done.known} known already, {files}"
+    answer(done, told, as_json=as_json)
 
 
 def _named_database(session: Session) -> Path | None:
@@ -275,21 +258,21 @@ def _plain(found: Verification) -> dict[str, object]:
     }
 
 
-def _say(found: Verification) -> None:
+def _lines(found: Verification) -> Iterator[str]:
     marks = {True: "holds", False: "FAILS", None: "cannot be told"}
     if found.meaning:
-        say(f"{upper_first(found.meaning)}.")
+        yield f"{upper_first(found.meaning)}."
     if found.document:
         more = f", supplement to {found.supplements}" if found.supplements else ""
-        say(f"document {found.document}{more}")
-    say(f"SHA-256 of the file: {found.sha256}")
+        yield f"document {found.document}{more}"
+    yield f"SHA-256 of the file: {found.sha256}"
     for one in found.findings:
-        say(f"{marks[one.holds]}: {one.what}: {one.said}")
+        yield f"{marks[one.holds]}: {one.what}: {one.said}"
     for number, made in enumerate(found.signatures, start=1):
         stamped = f", stamped {made.stamped_at}" if made.stamped_at else ""
-        say(f"signature {number}: {made.reason}")
-        say(f"  by the signer's clock {made.signed_at}{stamped}; certificate of {made.subject}")
-    say(found.said)
+        yield f"signature {number}: {made.reason}"
+        yield f"  by the signer's clock {made.signed_at}{stamped}; certificate of {made.subject}"
+    yield found.said
 
 
 def _own_name(owner: str, name: str) -> None:

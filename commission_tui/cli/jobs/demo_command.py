@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say, terminal
+from commission_tui.cli.output import Session, answer, json_option, message, terminal
 
 if TYPE_CHECKING:
     from commission_tui.logbook.logbook import Logbook
@@ -33,11 +33,8 @@ def demo(session: Session, unattended: bool, output: Path, as_json: bool) -> Non
         from commission_tui.demo.demo_walk import walk_unattended
 
         result = walk_unattended(output, on_progress=message)
-        if as_json:
-            emit({"files": [str(path) for path in result.files], "verdicts": result.verdicts})
-        else:
-            for path in result.files:
-                say(str(path))
+        files = [str(path) for path in result.files]
+        answer({"files": files, "verdicts": result.verdicts}, *files, as_json=as_json)
         return
     from commission_tui.demo.demo_ids import demo_id
 

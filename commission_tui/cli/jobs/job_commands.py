@@ -10,6 +10,7 @@ import click
 
 from commission_tui.cli.output import (
     Session,
+    answer,
     emit,
     is_there,
     json_option,
@@ -85,21 +86,14 @@ def new(
             )
         except WallFileError as error:
             raise WallFileError(*(f"{wall_file}: {line}" for line in error.lines)) from None
-        if as_json:
-            emit(
-                {
-                    "job": opened.id,
-                    "name": opened.state.title.name,
-                    "checks": len(list(opened.state.checklist)),
-                }
-            )
-        else:
-            say(opened.id)
-            name, left = opened.state.title.name, unsettled_features(opened.state)
-            agreed = counted(len(list(opened.state.checklist)), "check")
+        name, agreed = opened.state.title.name, len(list(opened.state.checklist))
+        made = {"job": opened.id, "name": name, "checks": agreed}
+        answer(made, opened.id, as_json=as_json)
+        if not as_json:
+            left = unsettled_features(opened.state)
             message(
-                f"opened '{name}': {agreed} agreed, {_applying(opened)} of them apply to this wall; "
-                "'commission-tui' opens the screens"
+                f"opened '{name}': {counted(agreed, 'check')} agreed, {_applying(opened)} of them "
+                "apply to this wall; 'commission-tui' opens the screens"
             )
             if left:
                 message(f"not settled yet: {', '.join(left)}; 'commission-tui job settle' says how")
@@ -168,18 +162,18 @@ def scope(session: Session, name: str, size: str | None, reason: str, as_json: b
             (check.id, check.title)
             for check in map(state.whole_checklist.check, checks_not_agreed(state))
         ]
-    if as_json:
-        emit({"agreed": agreed, "sizes": known, "not_agreed": [check for check, _ in outside]})
-        return
-    say(f"agreed: {agreed}; sizes: {', '.join(f'{s} ({n} checks)' for s, n in known.items())}")
-    for check, title in outside:
-        say(f"not agreed: {check}  {title}")
+    answer(
+        {"agreed": agreed, "sizes": known, "not_agreed": [check for check, _ in outside]},
+        f"agreed: {agreed}; sizes: {', '.join(f'{s} ({n} checks)' for s, n in known.items())}",
+        *(f"not agreed: {check}  {title}" for check, title in outside),
+        as_json=as_json,
+    )
 
 
 @job.command("settle")
 @click.argument("name")
 @click.argument("feature", required=False)
-@click.argument("answer", required=False)
+@click.argument("told", metavar="[ANSWER]", required=False)
 @click.option("--note", default="")
 @json_option
 @click.pass_obj
@@ -187,7 +181,7 @@ def settle(
     session: Session,
     name: str,
     feature: str | None,
-    answer: str | None,
+    told: str | None,
     note: str,
     as_json: bool,
 ) -> None:
@@ -197,17 +191,15 @@ def settle(
 
     with session.job(name) as opened:
         if feature is not None:
-            settle_feature(opened, feature, answer or "", note)
+            settle_feature(opened, feature, told or "", note)
         left = unsettled_features(opened.state)
-    if as_json:
-        emit({feature: len(waits.checks) for feature, waits in left.items()})
-        return
-    for unknown, waits in left.items():
-        count = len(waits.checks)
-        held = "can hurt somebody: open until then" if waits.hurts else "waits"
-        say(f"to settle: {unknown} ({counted(count, 'check')}: {held})")
-    if not left:
-        say("nothing to settle")
+    counts = {feature: len(waits.checks) for feature, waits in left.items()}
+    held = {True: "can hurt somebody: open until then", False: "waits"}
+    lines = [
+        f"to settle: {unknown} ({counted(len(waits.checks), 'check')}: {held[waits.hurts]})"
+        for unknown, waits in left.items()
+    ]
+    answer(counts, *(lines or ["nothing to settle"]), as_json=as_json)
 
 
 @job.command("list")

@@ -10,7 +10,7 @@ import click
 
 from commission_tui.cli.jobs.instrument_commands import instrument
 from commission_tui.cli.jobs.table_commands import import_table, shift
-from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.cli.output import Session, answer, json_option, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import quoted
 
@@ -75,10 +75,8 @@ def reading(
         except OddReadingError as odd:
             raise InputError(f"{odd}; add --confirm to log it anyway") from None
         result = opened.outcome(check)
-    if as_json:
-        emit({"entry": entry.id, "verdict": result.verdict, "reason": result.reason})
-    else:
-        say(f"{result.verdict}: {result.reason}")
+    data = {"entry": entry.id, "verdict": result.verdict, "reason": result.reason}
+    answer(data, f"{result.verdict}: {result.reason}", as_json=as_json)
 
 
 def _kind_or_list(words: str, form: str) -> FaultKind:
@@ -149,24 +147,22 @@ def fault(
     if closer := too_coarse(known, at):
         message(f"logged there; if it can be told more closely: {closer}")
     words = blocking_words(known.name, grave)
-    if as_json:
-        emit(
-            {
-                "entry": entry.id,
-                "number": number,
-                "severity": grave,
-                "where": where,
-                "usual": usual,
-                "why": why,
-                "blocking": words,
-                "first_looks": known.first_looks,
-            }
-        )
-        return
     because = f" ({why})" if why and grave == usual else ""
-    say(f"fault {number}: {kind}, {grave}{because}, {where}; it {words}")
-    for step, look in enumerate(known.first_looks, start=1):
-        say(f"  {step}. {look}")
+    answer(
+        {
+            "entry": entry.id,
+            "number": number,
+            "severity": grave,
+            "where": where,
+            "usual": usual,
+            "why": why,
+            "blocking": words,
+            "first_looks": known.first_looks,
+        },
+        f"fault {number}: {kind}, {grave}{because}, {where}; it {words}",
+        *(f"  {step}. {look}" for step, look in enumerate(known.first_looks, start=1)),
+        as_json=as_json,
+    )
 
 
 @log.command("accepted")

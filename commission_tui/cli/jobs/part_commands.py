@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.cli.output import Session, answer, emit, json_option, message, say, table
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
+    from commission_tui.logbook.entries.models import PartFitted
     from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.judging.doubts import Doubt
 
@@ -61,32 +62,25 @@ def fit(
         )
         entry = opened.record(made)
         again = doubts(opened.state, entry.id)
-    if as_json:
-        emit(
-            {
-                "entry": entry.id,
-                "location": made.location,
-                "from_spares": made.from_spares,
-                "look_again": _again_rows(again),
-            }
-        )
-        return
+    fitted = {"entry": entry.id, "location": made.location, "from_spares": made.from_spares}
     taken = ", taken from the spares" if made.from_spares else ""
-    say(f"{made.part} {made.serial} at {made.location}{taken}")
-    _say_again(again)
+    _answer_again(fitted, again, f"{_where(made)}{taken}", as_json=as_json)
 
 
-def _again_rows(again: Sequence[Doubt]) -> list[dict[str, Any]]:
-    return [
+def _where(made: PartFitted) -> str:
+    return f"{made.part} {made.serial} at {made.location}"
+
+
+def _answer_again(data: dict[str, Any], again: Sequence[Doubt], *lines: str, as_json: bool) -> None:
+    """Print what was done, and what must be looked at again after it."""
+    rows = [
         {"check": d.check, "places": [p for _, p in d.slots], "minutes": d.minutes} for d in again
     ]
-
-
-def _say_again(again: Sequence[Doubt]) -> None:
-    for doubt in again:
-        say(
-            f"look again: {doubt.title}, {counted(len(doubt.slots), 'reading')}, {doubt.minutes:.0f} min"
-        )
+    looks = [
+        f"look again: {doubt.title}, {counted(len(doubt.slots), 'reading')}, {doubt.minutes:.0f} min"
+        for doubt in again
+    ]
+    answer({**data, "look_again": rows}, *lines, *looks, as_json=as_json)
 
 
 @part.command("exchange")
@@ -109,12 +103,8 @@ def exchange(
         made = exchange_bodies(state.wall, inventory(state), sort, first, second, note=note)
         entries = opened.record_all(made)
         again = [doubt for entry in entries for doubt in doubts(opened.state, entry.id)]
-    if as_json:
-        emit({"entries": [entry.id for entry in entries], "look_again": _again_rows(again)})
-        return
-    for item in made:
-        say(f"{item.part} {item.serial} at {item.location}")
-    _say_again(again)
+    changed = {"entries": [entry.id for entry in entries]}
+    _answer_again(changed, again, *map(_where, made), as_json=as_json)
 
 
 @part.command("spare")
@@ -244,7 +234,8 @@ def import_parts(
         if not dry_run:
             opened.record_all(rows.good)
     taken = 0 if dry_run else len(rows.good)
-    if as_json:
-        emit({"taken": taken, "sound": len(rows.good), "left_out": rows.bad})
-    else:
-        say(f"{counted(taken, 'part')} taken, {len(rows.good)} sound, {len(rows.bad)} refused")
+    answer(
+        {"taken": taken, "sound": len(rows.good), "left_out": rows.bad},
+        f"{counted(taken, 'part')} taken, {len(rows.good)} sound, {len(rows.bad)} refused",
+        as_json=as_json,
+    )

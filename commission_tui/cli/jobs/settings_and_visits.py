@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.cli.output import Session, answer, emit, json_option, message, say, table
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.text import counted, quoted
 
 if TYPE_CHECKING:
@@ -131,7 +132,6 @@ def limit(
     as_json: bool,
 ) -> None:
     """List the limits of a check with their sources, or agree one anew."""
-    from commission_tui.errors import InputError
     from commission_tui.logbook.judging.agreed_limits import frozen_at, limit_body, limits_of
 
     with session.job(job) as opened:
@@ -180,7 +180,6 @@ def plan(session: Session, job: str, minutes: float, there: tuple[str, ...], as_
     from typing import get_args
 
     from commission_tui.checks.model.settings import Need
-    from commission_tui.errors import InputError, did_you_mean
     from commission_tui.logbook.plan.findings_count import findings
     from commission_tui.logbook.plan.planning import plan as planned
 
@@ -245,11 +244,8 @@ def visit(
         if name is not None:
             opened.record(visit_begun(opened.state, name, reason, hours_run))
         names = visit_names(opened.state)
-    if as_json:
-        emit([{"number": n, "name": known} for n, known in enumerate(names, start=1)])
-        return
-    for number, known in enumerate(names, start=1):
-        say(f"{number}  {known}")
+    numbered = [{"number": n, "name": known} for n, known in enumerate(names, start=1)]
+    answer(numbered, *(f"{n}  {known}" for n, known in enumerate(names, start=1)), as_json=as_json)
 
 
 @click.command("compare")
@@ -264,7 +260,6 @@ def compare(session: Session, job: str, before: str, after: str, as_json: bool) 
     BEFORE and AFTER are visits by name or by number.
     """
     from commission_tui.cli.jobs.comparison_text import print_comparison
-    from commission_tui.errors import InputError
     from commission_tui.logbook.judging.visits import visit_index
     from commission_tui.logbook.plan.visit_comparison import compare as compared
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.cli.output import Session, answer, emit, json_option, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
 
@@ -78,22 +78,12 @@ def import_table(
             _refuse(rows, skip_bad=skip_bad, confirm=confirm)
             opened.record_all([*new, *rows.good])
     taken = 0 if dry_run else len(rows.good)
-    if as_json:
-        emit(
-            {
-                "taken": taken,
-                "sound": len(rows.good),
-                "left_out": rows.bad,
-                "odd": rows.odd,
-                "notes": rows.notes,
-            }
-        )
-    elif dry_run:
-        say(
-            f"{counted(len(rows.good), 'reading')} sound, {len(rows.odd)} of them odd, {len(rows.bad)} refused"
-        )
-    else:
-        say(f"{counted(taken, 'reading')} taken, {counted(len(rows.bad), 'row')} left out")
+    sound, bad = len(rows.good), len(rows.bad)
+    told = f"{counted(taken, 'reading')} taken, {counted(bad, 'row')} left out"
+    if dry_run:
+        told = f"{counted(sound, 'reading')} sound, {len(rows.odd)} of them odd, {bad} refused"
+    data = {"taken": taken, "sound": sound, "left_out": rows.bad}
+    answer({**data, "odd": rows.odd, "notes": rows.notes}, told, as_json=as_json)
 
 
 def _mapping(

@@ -77,9 +77,7 @@ def bands(
 def _wall(session: Session, job: str) -> tuple[Wall, float | None]:
     """Return the wall and the lowest refresh that was measured on it."""
     if job.lower().endswith(".toml"):
-        from commission_tui.wall.model.wall_file import read_wall
-
-        return read_wall(Path(job)), None
+        return session.wall(job), None
     from commission_tui.logbook.judging.outcomes import current_readings
 
     with session.job(job) as opened:

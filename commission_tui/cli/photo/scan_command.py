@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, listed
-
-if TYPE_CHECKING:
-    from commission_tui.wall.model.wall_model import Wall
 
 _NAMED = 12
 _PARTS = 10
@@ -41,7 +37,7 @@ def scan(session: Session, job: str, video: Path, output: Path | None, as_json: 
     from commission_tui.wall.scan.scan import diagnose_scan
     from commission_tui.wall.scan.scan_table import scan_table_text
 
-    wall = _wall(session, job)
+    wall = session.wall(job)
     told = [0]
 
     def progress(done: int, of: int) -> None:
@@ -84,12 +80,3 @@ def scan(session: Session, job: str, video: Path, output: Path | None, as_json: 
         say("every line that was read runs the right way")
     if output is not None:
         say(f"{output}: written")
-
-
-def _wall(session: Session, job: str) -> Wall:
-    if job.lower().endswith(".toml"):
-        from commission_tui.wall.model.wall_file import read_wall
-
-        return read_wall(Path(job))
-    with session.job(job) as opened:
-        return opened.state.wall

@@ -32,9 +32,9 @@ _NAMED = 12
     "--rear", is_flag=True, help="Taken from behind, through a wall that lets light pass."
 )
 @json_option
-@click.pass_context
+@click.pass_obj
 def tiles(
-    ctx: click.Context,
+    session: Session,
     job: str,
     photos: tuple[Path, ...],
     output: Path | None,
@@ -51,7 +51,7 @@ def tiles(
     """
     from commission_tui.photo.tile_reading import read_tiles
 
-    wall = _wall(ctx, job)
+    wall = session.wall(job)
     found = read_tiles(wall, photos, rear=rear, progress=_progress)
     explained = _explained(wall, found)
     if output is not None:
@@ -90,15 +90,6 @@ def tiles(
             )
     if output is not None:
         say(f"{output}: written; 'diagnose {job} {output}' explains it in full")
-
-
-def _wall(ctx: click.Context, job: str) -> Wall:
-    if job.lower().endswith(".toml"):
-        from commission_tui.wall.model.wall_file import read_wall
-
-        return read_wall(Path(job))
-    with ctx.find_object(Session).job(job) as opened:  # type: ignore[union-attr]
-        return opened.state.wall
 
 
 def _progress(done: int, of: int) -> None:

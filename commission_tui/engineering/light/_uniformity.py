@@ -103,11 +103,8 @@ def uniformity(
     Notes
     -----
     ``sd`` is the sample standard deviation (n - 1). A figure without its definition means nothing:
-    540, 570 and 600 are 0.90 by min/max, 0.947 by min/mean and 0.895 by 1-(max-min)/mean.
-
-    References
-    ----------
-    .. [1] The source of each definition stands beside it in `UNIFORMITY_DEFINITIONS`.
+    540, 570 and 600 are 0.90 by min/max, 0.947 by min/mean and 0.895 by 1-(max-min)/mean. The
+    source of each definition stands beside it in `UNIFORMITY_DEFINITIONS`.
     """
     if definition not in UNIFORMITY_DEFINITIONS:
         known = ", ".join(UNIFORMITY_DEFINITIONS)
@@ -151,11 +148,8 @@ def neighbour_steps(values_by_cell: Mapping[Cell, float]) -> tuple[NeighbourStep
     Notes
     -----
     Step = |a - b| / ((a + b) / 2). Two dark neighbours differ by 0. Diagonal neighbours share only
-    a corner and are left out: the eye finds steps along edges.
-
-    References
-    ----------
-    .. [1] Relative to the mean of the pair: common practice, no published source.
+    a corner and are left out: the eye finds steps along edges. Relative to the mean of the pair:
+    common practice, no published source.
 
     Examples
     --------
@@ -242,10 +236,7 @@ def evening_gains(
     Notes
     -----
     gain = min / value; cost = 1 - min / mean. Mend a dark part, do not even to it: 0 is refused.
-
-    References
-    ----------
-    .. [1] Levelling to the weakest part: common practice, no published source.
+    Levelling to the weakest part: common practice, no published source.
 
     Examples
     --------

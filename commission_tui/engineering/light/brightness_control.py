@@ -4,8 +4,6 @@ from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
-__all__ = ["proportional_error_percent"]
-
 
 @checked
 def proportional_error_percent(
@@ -18,11 +16,8 @@ def proportional_error_percent(
     Notes
     -----
     100·(L / L_full / (setting / 100) - 1). A control that acts on the code instead of the light is
-    off by (setting/100)^(exponent - 1): 50 % gives 22 % of the light at an exponent of 2.2.
-
-    References
-    ----------
-    .. [1] Common practice, no published source.
+    off by (setting/100)^(exponent - 1): 50 % gives 22 % of the light at an exponent of 2.2. Common
+    practice, no published source.
 
     Examples
     --------

@@ -37,9 +37,7 @@ def stops(
 ) -> Annotated[float, Range("stop"), "Base-2 logarithm, negative below 1"]:
     """Return a ratio of light in photographic stops.
 
-    References
-    ----------
-    .. [1] The definition: one stop doubles the light.
+    The definition: one stop doubles the light.
 
     Examples
     --------
@@ -108,11 +106,7 @@ def wall_level_for_stops(
 
     Notes
     -----
-    L = ρE/π·2^s.
-
-    References
-    ----------
-    .. [1] `wall_over_diffuse_stops` solved for the wall.
+    L = ρE/π·2^s. `wall_over_diffuse_stops` solved for the wall.
 
     Examples
     --------
@@ -153,9 +147,7 @@ def code_limit_fraction(
 def mired(cct_k: Annotated[float, Range("K", above=0)]) -> Annotated[float, Range("MK⁻¹")]:
     """Return a colour temperature in micro reciprocal kelvins, in which filters add.
 
-    References
-    ----------
-    .. [1] The definition: 10⁶ / T.
+    The definition: 10⁶ / T.
 
     Examples
     --------
@@ -171,9 +163,7 @@ def mired_shift(
 ) -> Annotated[float, Range("MK⁻¹"), "Positive towards warmer, negative towards cooler light"]:
     """Return the shift that takes one colour temperature to another.
 
-    References
-    ----------
-    .. [1] The definition: 10⁶ / to - 10⁶ / from. The sign is that of filter tables (from memory).
+    The definition: 10⁶ / to - 10⁶ / from. The sign is that of filter tables (from memory).
 
     Examples
     --------

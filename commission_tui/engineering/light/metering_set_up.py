@@ -5,15 +5,6 @@ from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
-__all__ = [
-    "FEWEST_PIXELS_IN_SPOT",
-    "frames_integrated",
-    "least_distance_m",
-    "off_whole_frames",
-    "pixels_in_spot",
-    "spot_diameter_mm",
-]
-
 FEWEST_PIXELS_IN_SPOT = 500
 """Pixels that a measured spot should hold: SID ICDM, Information Display Measurements Standard
 (from memory)."""
@@ -31,11 +22,7 @@ def spot_diameter_mm(distance_m: DistanceM, field_deg: FieldDeg) -> Annotated[fl
 
     Notes
     -----
-    2·D·tan(field / 2).
-
-    References
-    ----------
-    .. [1] Geometry.
+    2·D·tan(field / 2), by geometry.
 
     Examples
     --------
@@ -127,11 +114,7 @@ def off_whole_frames(
     Notes
     -----
     A part of a frame is lit or dark as the phase falls: over N frames a reading then wanders by up
-    to this part over N.
-
-    References
-    ----------
-    .. [1] Whole periods in the measuring time: common practice, no published source.
+    to this part over N. Whole periods in the measuring time: common practice, no published source.
 
     Examples
     --------

@@ -121,10 +121,6 @@ def illuminance_limit_lx(
     -----
     `ambient_contrast` solved for the illuminance: E = π·(Lw - C·Lb) / (ρ·(C - 1)).
 
-    References
-    ----------
-    .. [1] Algebra on `ambient_contrast`.
-
     Examples
     --------
     >>> round(illuminance_limit_lx(200.0, 0.05, 80.0, 0.06))
@@ -217,11 +213,7 @@ def seam_contrast(
 
     Notes
     -----
-    gap / pitch: a strip as wide as the gap gives no light.
-
-    References
-    ----------
-    .. [1] Common practice, no published source.
+    gap / pitch: a strip as wide as the gap gives no light. Common practice, no published source.
 
     Examples
     --------

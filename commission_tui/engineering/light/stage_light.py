@@ -14,15 +14,6 @@ from commission_tui.engineering.light.exposure import (
 )
 from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
 
-__all__ = [
-    "StageBalance",
-    "StageWhite",
-    "WalkLight",
-    "balance_level",
-    "balance_white",
-    "walk_light",
-]
-
 _FULL = 0.98
 """Share of an allowed spread from which the light is evened before the wall is set to it."""
 _EVENED = 0.8
@@ -51,11 +42,8 @@ def walk_light(
 
     Notes
     -----
-    A ratio of 2 is one stop; 1.26 is a third of a stop, 2^(1/3).
-
-    References
-    ----------
-    .. [1] Common practice, no published source.
+    A ratio of 2 is one stop; 1.26 is a third of a stop, 2^(1/3). Common practice, no published
+    source.
 
     Examples
     --------
@@ -105,11 +93,8 @@ def balance_level(
     middle of the two, √(min·max); the arithmetic mean lies nearer the brightest. Light that spreads
     over more than 98 % of the allowed stops is first evened to 80 % of them. Where the wall cannot
     give the middle but is still within the limits everywhere, it is set to its most; else the light
-    is dimmed to it.
-
-    References
-    ----------
-    .. [1] The definition of a stop; the shares of 98 and 80 %: common practice, no published source.
+    is dimmed to it. The
+    shares of 98 and 80 %: common practice, no published source.
 
     Examples
     --------
@@ -162,10 +147,6 @@ def balance_white(
     -----
     Filters add in mired, so the middle is taken there. One white fits where the lamps' colours lie
     within twice the allowed difference; nearer than 98 % of it are taken as too far apart.
-
-    References
-    ----------
-    .. [1] The definition of the mired.
 
     Examples
     --------

@@ -45,9 +45,7 @@ def ppm(
 ) -> Annotated[float, Range("ppm")]:
     """Return faulty pixels per million.
 
-    References
-    ----------
-    .. [1] The definition: 10⁶·faults / pixels.
+    The definition: 10⁶·faults / pixels.
 
     Examples
     --------
@@ -66,11 +64,8 @@ def allowed(
 
     Notes
     -----
-    floor(ppm·pixels / 10⁶), computed exactly from the decimal figure as written.
-
-    References
-    ----------
-    .. [1] Rounding down: common practice, no published source.
+    floor(ppm·pixels / 10⁶), computed exactly from the decimal figure as written. Rounding down:
+    common practice, no published source.
 
     Examples
     --------

@@ -16,11 +16,8 @@ def expected_failures(
 
     Notes
     -----
-    modules x share x years: a constant rate, and a module that was changed counts as new.
-
-    References
-    ----------
-    .. [1] The mean of a Poisson process of constant rate.
+    modules x share x years: a constant rate, and a module that was changed counts as new. The mean
+    of a Poisson process of constant rate.
 
     Examples
     --------
@@ -41,11 +38,8 @@ def cover(
 
     Notes
     -----
-    Poisson: Σ e^-m m^k / k! for k from 0 to the stock. Failures are independent; a bad batch is not.
-
-    References
-    ----------
-    .. [1] The Poisson distribution.
+    Poisson: Σ e^-m m^k / k! for k from 0 to the stock. Failures are independent; a bad batch is
+    not.
 
     Examples
     --------
@@ -63,11 +57,7 @@ def spares_for(
 
     Notes
     -----
-    The smallest k whose `cover` reaches the confidence.
-
-    References
-    ----------
-    .. [1] The quantile of the Poisson distribution.
+    The smallest k whose `cover` reaches the confidence. The quantile of the Poisson distribution.
 
     Examples
     --------

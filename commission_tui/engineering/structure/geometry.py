@@ -145,9 +145,7 @@ def expected_diagonal_mm(
 ) -> Annotated[float, Range("mm")]:
     """Diagonal of a square-cornered wall.
 
-    References
-    ----------
-    .. [1] Euclid, Elements, I.47.
+    Euclid, Elements, I.47.
 
     Examples
     --------

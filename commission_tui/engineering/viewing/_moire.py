@@ -73,9 +73,7 @@ def photosite_um(
 ) -> Annotated[float, Range("µm")]:
     """Return the width of a photosite.
 
-    References
-    ----------
-    .. [1] The definition: width / columns.
+    The definition: width / columns.
 
     Examples
     --------
@@ -191,14 +189,12 @@ def farthest_clean_distance_m(
 ) -> Annotated[float, Range("m")]:
     """Return the farthest camera position at which a pixel still covers enough photosites.
 
+    `photosites_per_pixel` solved for the distance.
+
     Raises
     ------
     ValueError
         A position nearer than 20 focal lengths.
-
-    References
-    ----------
-    .. [1] `photosites_per_pixel` solved for the distance.
 
     Examples
     --------
@@ -219,14 +215,12 @@ def shortest_clean_focal_length_mm(
 ) -> Annotated[float, Range("mm")]:
     """Return the widest framing at which a pixel still covers enough photosites.
 
+    `photosites_per_pixel` solved for the focal length.
+
     Raises
     ------
     ValueError
         A focal length above a twentieth of the distance.
-
-    References
-    ----------
-    .. [1] `photosites_per_pixel` solved for the focal length.
 
     Examples
     --------

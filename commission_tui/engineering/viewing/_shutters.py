@@ -28,11 +28,8 @@ def parse_shutter_s(
 
     Notes
     -----
-    t = angle / 360° / frame rate.
-
-    References
-    ----------
-    .. [1] The definition of the shutter angle: the open part of one turn a frame.
+    t = angle / 360° / frame rate. The definition of the shutter angle: the open part of one turn a
+    frame.
 
     Examples
     --------
@@ -59,10 +56,7 @@ def frame_beat_hz(
     Notes
     -----
     The distance of the faster rate from the nearest whole multiple of the slower, at least once it.
-
-    References
-    ----------
-    .. [1] The beat of two periodic samplings: arithmetic.
+    The beat of two periodic samplings: arithmetic.
 
     Examples
     --------

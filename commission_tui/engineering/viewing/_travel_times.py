@@ -38,9 +38,7 @@ def sound_travel_ms(
 ) -> Annotated[float, Range("ms")]:
     """Return how long sound travels.
 
-    References
-    ----------
-    .. [1] The definition: distance over `sound_speed_m_s`.
+    The definition: distance over `sound_speed_m_s`.
 
     Examples
     --------
@@ -56,9 +54,7 @@ def echo_ms(
 ) -> Annotated[float, Range("ms"), "After the sound itself"]:
     """Return when the echo of a flat wall comes back to whoever made the sound.
 
-    References
-    ----------
-    .. [1] The definition: twice the distance over the speed of sound.
+    The definition: twice the distance over the speed of sound.
 
     Examples
     --------
@@ -75,9 +71,7 @@ def frames_to_ms(
 ) -> Annotated[float, Range("ms")]:
     """Return the duration of a number of frames.
 
-    References
-    ----------
-    .. [1] The definition: frames / rate.
+    The definition: frames / rate.
 
     Examples
     --------
@@ -94,9 +88,7 @@ def ms_to_frames(
 ) -> Annotated[float, Range("frame")]:
     """Return a duration in frames, not rounded.
 
-    References
-    ----------
-    .. [1] `frames_to_ms` the other way round.
+    `frames_to_ms` the other way round.
 
     Examples
     --------

@@ -94,11 +94,7 @@ def refreshes_per_exposure(
     Notes
     -----
     Low greys refresh less often than the data sheet says: frame rate times the sub-periods in which
-    they are lit.
-
-    References
-    ----------
-    .. [1] The definition: N = t·f.
+    they are lit. The definition: N = t·f.
 
     Examples
     --------
@@ -133,17 +129,13 @@ def band_contrast(
     Notes
     -----
     Brightest less darkest line over the mean; it falls steadily to 0 as the exposure nears a whole
-    number of refreshes. Of short pulses, rows catch floor(N) or ceil(N): a difference of 1/N. Of pulses that last a
-    share d of the period, with r the distance of N from the nearest whole number:
-    min(r, d, 1 - d) / (N·d). No pulse is taken as shorter than the time from one line's readout to
-    the next, d = f·readout/lines: a band thinner than a line spreads over the line, so that a
-    shutter a hair off a whole number of refreshes shows nothing, and there is no edge. Assumes one
-    pulse a refresh; light scrambled over the refresh bands less.
-
-    References
-    ----------
-    .. [1] Counting pulses in a window; the readout of 10 ms and 1080 lines: common practice, no
-       published source.
+    number of refreshes. Of short pulses, rows catch floor(N) or ceil(N): a difference of 1/N. Of
+    pulses that last a share d of the period, with r the distance of N from the nearest whole
+    number: min(r, d, 1 - d) / (N·d). No pulse is taken as shorter than the time from one line's
+    readout to the next, d = f·readout/lines: a band thinner than a line spreads over the line, so
+    that a shutter a hair off a whole number of refreshes shows nothing, and there is no edge.
+    Assumes one pulse a refresh; light scrambled over the refresh bands less. Counting pulses in a
+    window; the readout of 10 ms and 1080 lines: common practice, no published source.
 
     Examples
     --------
@@ -168,13 +160,10 @@ def flicker_contrast(shutter_s: ShutterS, refresh_hz: RefreshHz, frame_hz: Frame
     Notes
     -----
     Brightest less darkest frame over the mean; it falls steadily to 0 as the exposure nears a whole
-    number of refreshes. All rows are open together: no bands, but a frame catches floor(N) or ceil(N) pulses. With r
-    the distance of N from the nearest whole number, r·frame_hz frames a second are of the rarer
-    kind; fewer than one a second count in proportion.
-
-    References
-    ----------
-    .. [1] Counting pulses in a window; one frame a second: common practice, no published source.
+    number of refreshes. All rows are open together: no bands, but a frame catches floor(N) or
+    ceil(N) pulses. With r the distance of N from the nearest whole number, r·frame_hz frames a
+    second are of the rarer kind; fewer than one a second count in proportion. Counting pulses in a
+    window; one frame a second: common practice, no published source.
 
     Examples
     --------
@@ -197,15 +186,13 @@ def clean_shutters(
 ) -> tuple[CleanShutter, ...]:
     """Return exposure times near a wanted one that make no bands.
 
+    Whole multiples of the refresh period: `band_contrast` is 0 for each.
+
     Returns
     -------
     tuple of CleanShutter
         Nearest in stops first; at equal distance the shorter first. Fewer than `count`, or none,
         where the frame holds no more.
-
-    References
-    ----------
-    .. [1] Whole multiples of the refresh period: `band_contrast` is 0 for each.
 
     Examples
     --------
@@ -243,14 +230,10 @@ def rolling_shutter_bands(
 
     Notes
     -----
-    Each row starts readout/rows later than the one before, so the bands stand
-    rows / (f·readout) apart. From frame to frame the phase moves on by the fraction of f over the
-    frame rate, and the bands move against it; a drift of half a band or more looks like its
-    reverse. Locked wall and camera give standing bands.
-
-    References
-    ----------
-    .. [1] Sampling of a periodic light by rows: geometry, no published source.
+    Each row starts readout/rows later than the one before, so the bands stand rows / (f·readout)
+    apart. From frame to frame the phase moves on by the fraction of f over the frame rate, and the
+    bands move against it; a drift of half a band or more looks like its reverse. Locked wall and
+    camera give standing bands. Sampling of a periodic light by rows: geometry, no published source.
     """
     readout = finite("readout_s", readout_s, "s", low=0.0, high=1.0 / frame_hz, low_open=True)
     bands = computed("bands", refreshes_per_exposure(readout, refresh_hz), "")

@@ -11,18 +11,6 @@ from typing import Annotated
 from commission_tui.engineering.light.grey_scale import bt1886_luminance_cd_m2
 from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
 
-__all__ = [
-    "DARK_BELOW_CD_M2",
-    "FLASHES_A_SECOND",
-    "FLASH_AREA_PERCENT",
-    "FLASH_FIELD_SR",
-    "FLASH_STEP_CD_M2",
-    "Flash",
-    "flash",
-    "flash_area_px",
-    "flash_from_signal",
-]
-
 FLASH_STEP_CD_M2 = 20.0
 DARK_BELOW_CD_M2 = 160.0
 FLASH_AREA_PERCENT = 25.0

@@ -13,11 +13,7 @@ def slip_period_s(
 
     Notes
     -----
-    Of two rates one gains a whole frame on the other every 1/abs(f1 - f2).
-
-    References
-    ----------
-    .. [1] Arithmetic.
+    Of two rates one gains a whole frame on the other every 1/abs(f1 - f2). Arithmetic.
 
     Examples
     --------
@@ -38,11 +34,7 @@ def drift_slip_s(
 
     Notes
     -----
-    The two clocks differ by drift/watched; a frame is lost after frame·watched/drift.
-
-    References
-    ----------
-    .. [1] Arithmetic.
+    The two clocks differ by drift/watched; a frame is lost after frame·watched/drift. Arithmetic.
 
     Examples
     --------

@@ -4,8 +4,6 @@ from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked, computed, positive
 
-__all__ = ["frames_apart"]
-
 
 @checked
 def frames_apart(
@@ -20,10 +18,7 @@ def frames_apart(
     Notes
     -----
     An edge moves speed / rate pixels in a frame; the break over that is the number of frames.
-
-    References
-    ----------
-    .. [1] Kinematics.
+    Kinematics.
 
     Examples
     --------

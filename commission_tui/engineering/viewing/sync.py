@@ -163,12 +163,10 @@ def delay_to_set(
 
     Notes
     -----
-    Of the sound when it is early, of the picture when sound is late. Whole frames are rounded down, so that sound stays late rather than becoming early. Cut the
-    picture's latency before delaying sound: delayed amplification echoes the voice on the stage.
-
-    References
-    ----------
-    .. [1] Common practice, no published source.
+    Of the sound when it is early, of the picture when sound is late. Whole frames are rounded down,
+    so that sound stays late rather than becoming early. Cut the picture's latency before delaying
+    sound: delayed amplification echoes the voice on the stage. Common practice, no published
+    source.
 
     Examples
     --------
@@ -202,12 +200,8 @@ def delay_window_ms(
 
     Notes
     -----
-    A delay d turns an offset o into o - d. All seats fit for d from max(o) - earliest to
-    min(o) - latest.
-
-    References
-    ----------
-    .. [1] Arithmetic on the limits of `lipsync`.
+    A delay d turns an offset o into o - d. All seats fit for d from max(o) - earliest to min(o) -
+    latest. Arithmetic on the limits of `lipsync`.
 
     Examples
     --------
