@@ -14,7 +14,7 @@ from pathlib import Path
 from commission_tui.demo import cast
 from commission_tui.demo.clock import ScriptClock
 from commission_tui.demo.demo_ids import demo_id, same_ids
-from commission_tui.demo.story import Teller, chapters
+from commission_tui.demo.story import Player, chapters
 from commission_tui.handover import export_pdf, make_files, record_fingerprint
 from commission_tui.handover.content.document_number import document_identity
 from commission_tui.handover.writing import file_stem, write_files
@@ -116,7 +116,7 @@ class _Walk:
         )
 
     def run(self, at_handover: Callable[[OpenJob], None] | None) -> str:
-        teller = Teller(self.job, self.clock)
+        player = Player(self.job, self.clock)
         for name, steps in chapters():
             if name == _LATER_VISIT:
                 self.signature()
@@ -124,7 +124,7 @@ class _Walk:
                     at_handover(self.job)
             self.progress(f"{name}: {len(self.job.state.entries)} entries so far")
             for step in steps:
-                teller.tell(step)
+                player.play(step)
         return self.job.id
 
     def signature(self) -> None:

@@ -47,15 +47,15 @@ def chapters() -> Iterator[tuple[str, list[dict[str, Any]]]]:
             yield item.name.removesuffix(".toml"), steps
 
 
-class Teller:
-    """Tells steps to one job."""
+class Player:
+    """Plays the steps of the story to one job."""
 
     def __init__(self, job: OpenJob, clock: ScriptClock) -> None:
         self.job = job
         self.clock = clock
         self._faults: dict[str, str] = {}
 
-    def tell(self, step: Mapping[str, Any]) -> None:
+    def play(self, step: Mapping[str, Any]) -> None:
         self.job.by = _PEOPLE[step.get("by", "lead")]
         minutes = float(step.get("minutes", 1))
         for key, kind in _BODIES.items():

@@ -75,7 +75,7 @@ def interview(
     most = sum(q.when is not option_alone and q.key not in given for q in questions)
     asks = any(q.standard is None and q.key not in given and q.when(answers) for q in questions)
     if asks:
-        _tell(
+        _print(
             f"At most {counted(most, 'question')}; those that do not apply here are passed over. Enter "
             "takes what stands in [ ]; the arrow up goes back."
         )
@@ -98,7 +98,7 @@ def interview(
                 given = {key: said for key, said in given.items() if key != error.key}
                 if error.key in single:  # of several answers nobody knows which was refused
                     _put_back(lines, error.key, stood.get(error.key))
-                _tell(f"  {plain(str(error))}; again, please")
+                _print(f"  {plain(str(error))}; again, please")
                 stands = {questions[i].key for i in shown} - {error.key} if error.key else set()
                 at, shown = 0, []
                 continue
@@ -182,7 +182,7 @@ def _asked(
         return _kept(question, reader, typed, far, answers)
     found = _earlier(question, typed.get(question.key, ""))
     if found:
-        _tell(f"  so far: {plain('; '.join(found))} (the arrow up takes back the last)")
+        _print(f"  so far: {plain('; '.join(found))} (the arrow up takes back the last)")
     asked_again = False
     while True:
         last: dict[str, str] = {}
@@ -198,7 +198,7 @@ def _asked(
                 return list(found.values())
             if one is None:  # one Enter too many behind the question before passes none
                 asked_again = True
-                _tell("  Enter came before this was asked: again for none")
+                _print("  Enter came before this was asked: again for none")
             else:
                 found[last[question.key]] = one
         typed[question.key] = "\n".join(found)
@@ -223,20 +223,20 @@ def _kept(
         try:
             odd = question.doubt(answers, answer)
         except InputError as error:
-            _tell(f"  {plain(str(error))}; again, please")
+            _print(f"  {plain(str(error))}; again, please")
             _put_back(typed, question.key, before)
             answer = _read_one(question, reader, typed, far)
             continue
         if not odd:
             break
-        _tell(f"  {plain(odd)}")
+        _print(f"  {plain(odd)}")
         text = reader.line("  y keeps it, or type another: ").strip()
         if text.lower() in {"y", "yes"}:
             break
         try:
             answer = question.read(text)
         except InputError as error:
-            _tell(f"  {plain(str(error))}; again, please")
+            _print(f"  {plain(str(error))}; again, please")
         else:
             typed[question.key] = text
     return answer
@@ -260,14 +260,14 @@ def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: st
         try:
             answer = None if question.many and not text else question.read(text or standard or "")
         except InputError as error:
-            _tell(f"  {plain(str(error))}; again, please")
+            _print(f"  {plain(str(error))}; again, please")
             continue
         if text:
             typed[question.key] = text
         return answer
 
 
-def _tell(text: str) -> None:
+def _print(text: str) -> None:
     click.echo(_at_words(text) if terminal() else text)
 
 

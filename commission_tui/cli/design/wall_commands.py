@@ -95,7 +95,7 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
     for question in QUESTIONS:
         if question.when is option_alone and told[question.key] is None:
             told[question.key] = drafted.get(question.key)
-    given, said = _given(told), _said(told)
+    given, said = _given(told), _option_lines(told)
     with reader() as answering:
         answers = interview(
             QUESTIONS,
@@ -111,7 +111,7 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
     say(f"{file}: {across * down} cabinets; next: commission-tui wall review {file}")
 
 
-def _said(told: Mapping[str, Any]) -> dict[str, str]:
+def _option_lines(told: Mapping[str, Any]) -> dict[str, str]:
     """Return what the options say, as it would be typed at the questions."""
     lines = {
         key: text if isinstance(text, str) else "\n".join(text or ()) for key, text in told.items()
@@ -231,7 +231,7 @@ def failures(
             }
         )
     else:
-        say("\n".join(_told(like_failures(hung, found), agreed)))
+        say("\n".join(_failure_lines(like_failures(hung, found), agreed)))
         if steps:
             say("\n".join(_script(steps)))
     if any(failure.is_beyond_agreed for failure in found):
@@ -247,7 +247,7 @@ def _asked() -> int | None:
     return None if given < 0 else given
 
 
-def _told(groups: Sequence[LikeFailures], agreed: int | None) -> Iterator[str]:
+def _failure_lines(groups: Sequence[LikeFailures], agreed: int | None) -> Iterator[str]:
     """Yield what is to be decided first, then the rest."""
     headings = {
         True: f"To decide, more than the {agreed} agreed:",

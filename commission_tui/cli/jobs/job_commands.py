@@ -173,7 +173,7 @@ def scope(session: Session, name: str, size: str | None, reason: str, as_json: b
 @job.command("settle")
 @click.argument("name")
 @click.argument("feature", required=False)
-@click.argument("told", metavar="[ANSWER]", required=False)
+@click.argument("reply", metavar="[ANSWER]", required=False)
 @click.option("--note", default="")
 @json_option
 @click.pass_obj
@@ -181,7 +181,7 @@ def settle(
     session: Session,
     name: str,
     feature: str | None,
-    told: str | None,
+    reply: str | None,
     note: str,
     as_json: bool,
 ) -> None:
@@ -191,7 +191,7 @@ def settle(
 
     with session.job(name) as opened:
         if feature is not None:
-            settle_feature(opened, feature, told or "", note)
+            settle_feature(opened, feature, reply or "", note)
         left = unsettled_features(opened.state)
     counts = {feature: len(waits.checks) for feature, waits in left.items()}
     held = {True: "can hurt somebody: open until then", False: "waits"}

@@ -49,7 +49,7 @@ def setting(
                 table(("setting", "place", "value"), [(*k, v) for k, v in sorted(now.items())])
             return
         logged = change_setting(opened, what, value, place=place, note=note, kept=so_all_along)
-        _tell_doubts(opened, logged.id, as_json)
+        _report_doubts(opened, logged.id, as_json)
 
 
 @click.command("keep")
@@ -77,10 +77,10 @@ def keep(session: Session, job: str, change: str, checks: tuple[str, ...], reaso
 def doubts(session: Session, job: str, as_json: bool) -> None:
     """List the results that a later change left no longer good, and the shortest retest."""
     with session.job(job) as opened:
-        _tell_doubts(opened, None, as_json)
+        _report_doubts(opened, None, as_json)
 
 
-def _tell_doubts(opened: OpenJob, change: str | None, as_json: bool) -> None:
+def _report_doubts(opened: OpenJob, change: str | None, as_json: bool) -> None:
     from commission_tui.logbook.judging.doubts import doubts as found_doubts
 
     found = found_doubts(opened.state, change)

@@ -73,7 +73,7 @@ def import_table(
         rows = read_table(
             opened, file, check=check, field=field, mapping=mapping, sheet=sheet, decimal=decimal
         )
-        _told(rows)
+        _report_rows(rows)
         if not dry_run:
             _refuse(rows, skip_bad=skip_bad, confirm=confirm)
             opened.record_all([*new, *rows.good])
@@ -114,7 +114,7 @@ def _mapping(
     return found, []
 
 
-def _told(rows: TableRows) -> None:
+def _report_rows(rows: TableRows) -> None:
     for note in rows.notes:
         message(note)
     for what, lines in (("refused", rows.bad), ("odd", rows.odd)):

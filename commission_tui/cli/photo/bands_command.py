@@ -69,7 +69,7 @@ def bands(
     if as_json:
         emit(_as_dict(found, forecast, said))
         return
-    _tell(found, forecast)
+    _report(found, forecast)
     for line in said:
         say(line)
 
@@ -137,7 +137,7 @@ def _progress(done: int, of: int) -> None:
         message(f"frame {done} of {of}")
 
 
-def _tell(found: BandReading, forecast: Forecast) -> None:
+def _report(found: BandReading, forecast: Forecast) -> None:
     what = f"{found.frames} frames" if found.frames > 1 else "one picture"
     shutter = f", shutter {shown(forecast.shutter_s * 1000)} ms" if forecast.shutter_s else ""
     say(f"{found.name}: {what} of {found.size[0]} x {found.size[1]}{shutter}")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.cli.photo.photo_group import linear_option, picture, tiles_option
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 
@@ -17,35 +19,25 @@ if TYPE_CHECKING:
 
 _MOST_STEPS = 12
 _NINE_POINTS = "nine_point_brightness"
-_picture = click.Path(path_type=Path)
 
 
 @click.command("light")
 @click.argument("job")
-@click.argument("white", type=_picture)
-@click.option(
-    "--tiles",
-    type=_picture,
-    required=True,
-    help="The photograph of the pattern 'coded tiles' from the same place.",
-)
+@click.argument("white", type=picture)
+@tiles_option
 @click.option(
     "--shares",
-    type=_picture,
+    type=picture,
     multiple=True,
     help="The pattern 'light shares' from the same place with the exposure locked: how the camera's "
     "JPEG or HEIC files go with light.",
 )
-@click.option(
-    "--flat", type=_picture, help="An evenly lit surface with the same lens and f-number."
-)
-@click.option("--black", type=_picture, help="The black wall: the light of the room is taken off.")
-@click.option("--red", type=_picture, help="The red field, for colour between neighbours.")
-@click.option("--green", type=_picture, help="The green field.")
-@click.option("--blue", type=_picture, help="The blue field.")
-@click.option(
-    "--linear", is_flag=True, help="The 16-bit files were developed without a tone curve."
-)
+@click.option("--flat", type=picture, help="An evenly lit surface with the same lens and f-number.")
+@click.option("--black", type=picture, help="The black wall: the light of the room is taken off.")
+@click.option("--red", type=picture, help="The red field, for colour between neighbours.")
+@click.option("--green", type=picture, help="The green field.")
+@click.option("--blue", type=picture, help="The blue field.")
+@linear_option
 @click.option("--meter", metavar="CHECK", help="The check whose nine points give cd/m².")
 @click.option(
     "--keep",
@@ -90,17 +82,14 @@ def light(
     wall = state.wall
     outlines = outlines_from(wall, tiles)
     fields = {"red": red, "green": green, "blue": blue}
+    shot = partial(shot_from, linear=linear)
     shots = Shots(
-        white=shot_from(white, linear=linear),
-        tiles=shot_from(tiles, linear=linear),
-        shares=tuple(shot_from(path, linear=linear) for path in shares),
-        flat=None if flat is None else shot_from(flat, linear=linear),
-        black=None if black is None else shot_from(black, linear=linear),
-        colours={
-            name: shot_from(path, linear=linear)
-            for name, path in fields.items()
-            if path is not None
-        },
+        white=shot(white),
+        tiles=shot(tiles),
+        shares=tuple(map(shot, shares)),
+        flat=shot(flat) if flat else None,
+        black=shot(black) if black else None,
+        colours={name: shot(path) for name, path in fields.items() if path is not None},
     )
     found = read_light(wall, outlines, shots)
     if kept_with is not None:
@@ -114,7 +103,7 @@ def light(
         data["cd_m2_expanded"] = round(scatter, 4) if levels else None
         emit(data)
         return
-    _tell(found)
+    _report(found)
     if levels:
         low, high = min(levels, key=levels.__getitem__), max(levels, key=levels.__getitem__)
         say(
@@ -125,7 +114,7 @@ def light(
         message(note)
 
 
-def _tell(found: LightReport) -> None:
+def _report(found: LightReport) -> None:
     shown = found.white.steps[:_MOST_STEPS]
     say(
         f"{counted(len(found.white.relative), 'cabinet')}, {counted(len(found.white.steps), 'step')} "

@@ -1,8 +1,25 @@
-"""The group ``photo``; each command is imported when it runs."""
+"""The group ``photo``, each command imported when it runs, and what its commands share."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
 from commission_tui.cli.lazy import LazyGroup
+
+picture = click.Path(path_type=Path)
+tiles_option: Callable[[Any], Any] = click.option(
+    "--tiles",
+    type=picture,
+    required=True,
+    help="The photograph of the pattern 'coded tiles' from the same place.",
+)
+linear_option: Callable[[Any], Any] = click.option(
+    "--linear", is_flag=True, help="The 16-bit files were developed without a tone curve."
+)
 
 photo = LazyGroup(
     "photo",

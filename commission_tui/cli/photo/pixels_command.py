@@ -2,42 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.cli.photo.photo_group import linear_option, picture, tiles_option
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
+    from commission_tui.logbook.actions.fault_photographs import SeenFault
     from commission_tui.logbook.job import OpenJob
+    from commission_tui.logbook.store.photos import KeptPicture
     from commission_tui.photo.close.pixel_report import PixelReport
     from commission_tui.photo.close.seam_profile import SeamReport
     from commission_tui.photo.light.light_reading import Shot
     from commission_tui.photo.perspective import Outlines
 
-_picture = click.Path(path_type=Path)
-_tiles = click.option(
-    "--tiles",
-    type=_picture,
-    required=True,
-    help="The photograph of the pattern 'coded tiles' from the same place.",
-)
-_linear = click.option(
-    "--linear", is_flag=True, help="The 16-bit files were developed without a tone curve."
-)
 _MOST_SEAMS = 12
 _COLOURS = ("white", "black", "red", "green", "blue")
 
 
 @click.command("pixels")
 @click.argument("job")
-@click.argument("photo", type=_picture)
-@_tiles
+@click.argument("photo", type=picture)
+@tiles_option
 @click.option("--field", type=click.Choice(_COLOURS), default="white", show_default=True)
-@click.option("--white", type=_picture, help="With --field black: white from the same place.")
-@_linear
+@click.option("--white", type=picture, help="With --field black: white from the same place.")
+@linear_option
 @click.option(
     "--log", "surest", type=click.FloatRange(0.5, 0.99), help="Log the faults that are this sure."
 )
@@ -90,27 +84,30 @@ def _log(
     surest: float,
     field: str,
 ) -> int:
-    """Log what is sure enough and not logged yet, each with its piece of the photograph."""
-    from commission_tui.logbook.actions.fault_photographs import (
-        Finding,
-        leds_shown,
-        log_findings,
-        seen_leds,
-    )
+    """Log what is sure enough, and say how many faults that were not there yet."""
+    from commission_tui.logbook.actions import fault_photographs as kept
 
     outlines, shot, found = seen
-    findings = [Finding(fault) for fault in seen_leds(shot, found, surest)]
-    whole = leds_shown(opened.state.wall, outlines, shot, found, photo)
+    whole = kept.leds_shown(opened.state.wall, outlines, shot, found, photo)
+    return _new_faults(opened, kept.seen_leds(shot, found, surest), whole, field)
+
+
+def _new_faults(
+    opened: OpenJob, faults: Sequence[SeenFault], whole: KeptPicture, seen_on: str
+) -> int:
+    """Log what is not there yet, each with its piece of the photograph; return how many that were."""
+    from commission_tui.logbook.actions.fault_photographs import Finding, log_findings
+
     before = len(opened.state.faults)
-    log_findings(opened, findings, [whole], seen_on=field)
+    log_findings(opened, [Finding(fault) for fault in faults], [whole], seen_on=seen_on)
     return len(opened.state.faults) - before
 
 
 @click.command("seams")
 @click.argument("job")
-@click.argument("white", type=_picture)
-@_tiles
-@_linear
+@click.argument("white", type=picture)
+@tiles_option
+@linear_option
 @click.option(
     "--log",
     "least",
@@ -168,19 +165,10 @@ def seams(
 def _log_seams(
     opened: OpenJob, white: Path, seen: tuple[Outlines, Shot, SeamReport], least: float
 ) -> int:
-    """Log the seams that are strong enough and not logged yet, each with its piece of the photograph."""
-    from commission_tui.logbook.actions.fault_photographs import (
-        Finding,
-        log_findings,
-        seams_shown,
-        seen_seams,
-        told_seams,
-    )
+    """Log the seams that are strong enough, and say how many faults that were not there yet."""
+    from commission_tui.logbook.actions import fault_photographs as kept
 
     wall, (outlines, shot, found) = opened.state.wall, seen
-    edges = told_seams(found, least)
-    findings = [Finding(fault) for fault in seen_seams(wall, outlines, shot, edges)]
-    whole = seams_shown(wall, outlines, shot, edges, white)
-    before = len(opened.state.faults)
-    log_findings(opened, findings, [whole], seen_on="white")
-    return len(opened.state.faults) - before
+    edges = kept.told_seams(found, least)
+    whole = kept.seams_shown(wall, outlines, shot, edges, white)
+    return _new_faults(opened, kept.seen_seams(wall, outlines, shot, edges), whole, "white")

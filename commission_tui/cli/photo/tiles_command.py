@@ -77,7 +77,7 @@ def tiles(
             }
         )
         return
-    _say(found)
+    _report(found)
     if explained:
         first = explained.explanations[0]
         for cause in first.causes:
@@ -111,7 +111,7 @@ def _write(path: Path, found: TileReadings) -> None:
     write_whole(path, table_text(found.readings).encode(), InputError)
 
 
-def _say(found: TileReadings) -> None:
+def _report(found: TileReadings) -> None:
     readings = found.readings
     total = counted(len(readings), "cabinet")
     left = "" if found.read == len(readings) else "; the others are not looked at"

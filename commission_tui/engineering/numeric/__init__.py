@@ -1,4 +1,4 @@
 """What every subject stands on: refusal of impossible values, units, uncertainties, small statistics.
 
-Anything above may import `bounds`, `units`, `uncertainty` and `binomial`.
+Anything above may import each module without an underscore.
 """

@@ -59,9 +59,7 @@ class CleanShutter:
     """An exposure time of a whole number of refreshes."""
 
     shutter_s: float
-    """[s]."""
     refreshes: int
-    """[1]."""
 
 
 @dataclass(frozen=True, slots=True)
