@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, checked, one_for_each
 
 _BLACK, _WHITE = 16.0, 235.0
 _MERGED = 0.97
@@ -49,10 +49,7 @@ def range_of_steps(
     >>> range_of_steps([0.0, 10.0, 100.0], [1.36, 9.1, 501.0])
     'limited into full'
     """
-    if len(signals_percent) != len(luminances_cd_m2):
-        raise ValueError(
-            f"luminances_cd_m2 has {len(luminances_cd_m2)} values, expected {len(signals_percent)}"
-        )
+    one_for_each("luminances_cd_m2", luminances_cd_m2, signals_percent, "signal")
     levels = dict(zip(signals_percent, luminances_cd_m2, strict=True))
     white = levels.get(100.0, 0.0)
     if white <= 0.0:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, summed
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, one_for_each, summed
 
 FARTHEST_AHEAD = 6.0
 """A decay may be carried ahead to so many times the hours over which it was measured."""
@@ -61,10 +61,7 @@ def fit_decay(
     >>> f"{fit_decay([570.0 / 600.0], [2900.0]).rate_per_h:.4g}"
     '1.769e-05'
     """
-    if len(shares) != len(hours):
-        raise ValueError(
-            f"hours has {len(hours)} values, expected {len(shares)}, one for each share"
-        )
+    one_for_each("hours", hours, shares, "share")
     longest = max(hours)
     relative = [value / longest for value in hours]  # squares of hours could leave the range
     top = -summed(h * math.log(share) for h, share in zip(relative, shares, strict=True))

@@ -8,7 +8,7 @@ from statistics import linear_regression
 from typing import Annotated
 
 from commission_tui.engineering.light._signal_range import range_of_steps
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, one_for_each
 
 __all__ = [
     "GreyScaleFit",
@@ -130,11 +130,7 @@ def _exp(value: float) -> float:
 def _steps(
     signal_fractions: Sequence[float], luminances_cd_m2: Sequence[float]
 ) -> list[tuple[float, float]]:
-    if len(signal_fractions) != len(luminances_cd_m2):
-        raise ValueError(
-            f"luminances_cd_m2 has {len(luminances_cd_m2)} value(s), expected "
-            f"{len(signal_fractions)}, one for each signal"
-        )
+    one_for_each("luminances_cd_m2", luminances_cd_m2, signal_fractions, "signal")
     return list(zip(signal_fractions, luminances_cd_m2, strict=True))
 
 

@@ -17,7 +17,7 @@ from commission_tui.engineering.light._uniformity import (
     uniformity,
     uniformity_min_max,
 )
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, one_for_each
 
 __all__ = [
     "UNIFORMITY_DEFINITIONS",
@@ -171,11 +171,7 @@ def setting_for_luminance(
     >>> round(setting_for_luminance([25.0, 50.0, 75.0, 100.0], [150.0, 300.0, 450.0, 600.0], 284.0))
     47
     """
-    if len(settings_percent) != len(luminances_cd_m2):
-        raise ValueError(
-            f"luminances_cd_m2 has {len(luminances_cd_m2)} value(s), expected "
-            f"{len(settings_percent)}, one for each setting"
-        )
+    one_for_each("luminances_cd_m2", luminances_cd_m2, settings_percent, "setting")
     points = sorted(zip(settings_percent, luminances_cd_m2, strict=True))
     xs, ys = [setting for setting, _ in points], [level for _, level in points]
     _refuse_flat(xs, ys)

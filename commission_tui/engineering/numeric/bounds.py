@@ -13,7 +13,7 @@ import inspect
 import math
 import types
 import typing
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sized
 from dataclasses import dataclass
 from functools import wraps
 from typing import Annotated, Any, ParamSpec, TypeVar, cast
@@ -166,6 +166,14 @@ def finite_values(
         if not math.isfinite(number):
             raise ValueError(f"{name}[{index}] is {number}, expected {expected}")
     return numbers
+
+
+def one_for_each(name: str, values: Sized, others: Sized, what: str) -> None:
+    """Refuse a row that has not one value for each of another."""
+    if len(values) != len(others):
+        raise ValueError(
+            f"{name} has {len(values)} value(s), expected {len(others)}, one for each {what}"
+        )
 
 
 def summed(values: Iterable[float]) -> float:

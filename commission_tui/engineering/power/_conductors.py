@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from typing import Annotated, TypeVar
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, summed
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, one_for_each, summed
 
 _Size = TypeVar("_Size", int, float)
 
@@ -220,12 +220,10 @@ def voltage_drops_along_v(
     >>> [round(drop, 2) for drop in drops]
     [7.64, 11.46]
     """
-    count = len(currents_a)
-    if len(lengths_m) != count:
-        raise ValueError(f"lengths_m has {len(lengths_m)} value(s), expected {count}")
-    areas, gauges = _each("area_mm2", area_mm2, count), _each("awg", awg, count)
+    one_for_each("lengths_m", lengths_m, currents_a, "cabinet")
+    areas, gauges = _each("area_mm2", area_mm2, currents_a), _each("awg", awg, currents_a)
     drops, total = [], 0.0
-    for index in range(count):
+    for index in range(len(currents_a)):
         total += voltage_drop_v(
             *(summed(currents_a[index:]), lengths_m[index]),
             area_mm2=areas[index],
@@ -237,10 +235,11 @@ def voltage_drops_along_v(
     return tuple(drops)
 
 
-def _each(name: str, value: Sequence[_Size] | _Size | None, count: int) -> Sequence[_Size | None]:
+def _each(
+    name: str, value: Sequence[_Size] | _Size | None, cables: Sequence[float]
+) -> Sequence[_Size | None]:
     """Give one size for each cable."""
     if not isinstance(value, Sequence):
-        return [value] * count
-    if len(value) != count:
-        raise ValueError(f"{name} has {len(value)} value(s), expected {count}")
+        return [value] * len(cables)
+    one_for_each(name, value, cables, "cable")
     return value

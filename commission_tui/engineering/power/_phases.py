@@ -11,6 +11,7 @@ from commission_tui.engineering.numeric.bounds import (
     checked,
     computed,
     finite,
+    one_for_each,
     positive,
     summed,
 )
@@ -70,7 +71,7 @@ def assign_phases(
     """
     loads = list(amps)
     positive("sum of amps", computed("sum of amps", summed(loads), "A"), "A")
-    before = None if present is None else _places(present, len(loads))
+    before = None if present is None else _places(present, loads)
     share = _every_sharing if len(loads) <= _MOST_TRIED else _step_by_step
     places = share(loads, before, target)
     carried = _carried(loads, places)
@@ -82,9 +83,8 @@ def assign_phases(
     )
 
 
-def _places(present: Sequence[str], count: int) -> list[int]:
-    if len(present) != count:
-        raise ValueError(f"present has {len(present)} value(s), expected {count}")
+def _places(present: Sequence[str], loads: Sequence[float]) -> list[int]:
+    one_for_each("present", present, loads, "load")
     for index, phase in enumerate(present):
         if phase not in PHASES:
             raise ValueError(f"present[{index}] is {phase!r}, expected L1, L2 or L3")

@@ -5,7 +5,7 @@ import math
 from collections.abc import Sequence
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, summed
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, one_for_each, summed
 
 PHASES = ("L1", "L2", "L3")
 _THIRD_TURN = 2.0 * math.pi / 3.0
@@ -36,7 +36,7 @@ def phase_imbalance(
     >>> round(phase_imbalance([37.3, 24.9, 24.9]), 3)
     0.285
     """
-    _refuse_others("amps3", amps3)
+    one_for_each("amps3", amps3, PHASES, "phase")
     if max(amps3) == 0.0:
         raise ValueError("amps3 is 0 A on all phases, expected a load")
     # Scaled by a power of two, which is exact, so that no sum leaves the range of numbers.
@@ -44,11 +44,6 @@ def phase_imbalance(
     shares = [math.ldexp(amp, -exponent) for amp in amps3]
     mean = math.fsum(share / 3.0 for share in shares)
     return max(abs(share - mean) for share in shares) / mean
-
-
-def _refuse_others(name: str, row: Sequence[float]) -> None:
-    if len(row) != len(PHASES):
-        raise ValueError(f"{name} has {len(row)} value(s), expected 3")
 
 
 @checked
@@ -85,8 +80,8 @@ def neutral_current_a(
     >>> round(neutral_current_a([20.0, 15.0, 10.0]), 3)
     8.66
     """
-    _refuse_others("amps3", amps3)
-    _refuse_others("lag_deg", lag_deg)
+    one_for_each("amps3", amps3, PHASES, "phase")
+    one_for_each("lag_deg", lag_deg, PHASES, "phase")
     scale = 1.0 / math.hypot(1.0, third_harmonic_share) if true_rms else 1.0
     phasors = [
         cmath.rect(amp * scale, -math.radians(lag) - k * _THIRD_TURN)
@@ -148,7 +143,7 @@ def line_currents_from_delta_a(
     >>> [round(amp, 3) for amp in line_currents_from_delta_a([10.0, 10.0, 10.0])]
     [17.321, 17.321, 17.321]
     """
-    _refuse_others("amps3", amps3)
+    one_for_each("amps3", amps3, PHASES, "phase")
     l12, l23, l31 = amps3
 
     def line(one: float, other: float) -> float:

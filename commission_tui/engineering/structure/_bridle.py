@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, finite
+from commission_tui.engineering.numeric.bounds import Range, checked, finite, one_for_each
 from commission_tui.engineering.structure._suspension_words import (
     CAUTION,
     LEAST_IN_ALL,
@@ -106,10 +106,7 @@ def centre_of_gravity(
     >>> centre_of_gravity([10.0, 30.0], [(0.0, 0.0), (400.0, 0.0)]).x_mm
     300.0
     """
-    if len(masses_kg) != len(centres_mm):
-        raise ValueError(
-            f"centres_mm has {len(centres_mm)} value(s), expected {len(masses_kg)} as masses_kg"
-        )
+    one_for_each("centres_mm", centres_mm, masses_kg, "mass")
     places = [
         tuple(finite(f"centres_mm[{i}]", x, "mm", low=-1e7, high=1e7) for x in (across, down))
         for i, (across, down) in enumerate(centres_mm)

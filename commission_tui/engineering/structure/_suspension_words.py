@@ -1,4 +1,4 @@
-"""The caution that every result on suspension carries, and how loads are paired and points named."""
+"""The caution that every result on suspension carries, and how points are named."""
 
 from __future__ import annotations
 
@@ -22,9 +22,3 @@ def points_text(numbers: Sequence[int]) -> str:
     """Name points as a person counts them: ``point 3``, ``points 1, 4``."""
     named = ", ".join(str(number + 1) for number in numbers)
     return f"{'points' if len(numbers) > 1 else 'point'} {named}"
-
-
-def one_for_each(name: str, values: Sequence[float], points: Sequence[float]) -> None:
-    """Refuse a row that has not one value for each point."""
-    if len(values) != len(points):
-        raise ValueError(f"{name} has {len(values)} value(s), expected {len(points)}")

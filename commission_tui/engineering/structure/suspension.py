@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, finite
+from commission_tui.engineering.numeric.bounds import Range, checked, finite, one_for_each
 from commission_tui.engineering.structure._bridle import (
     BridleTension,
     CentreOfGravity,
@@ -21,7 +21,6 @@ from commission_tui.engineering.structure._suspension_words import (
     CAUTION,
     LEAST_IN_ALL,
     MOST_KN,
-    one_for_each,
     points_text,
     warned,
 )
@@ -201,7 +200,7 @@ def rated_shares(
     >>> rated_shares([4.0], [5.0], dynamic_factor=1.2).points[0].share
     0.96
     """
-    one_for_each("rated_kn", rated_kn, loads_kn)
+    one_for_each("rated_kn", rated_kn, loads_kn, "load")
     points = tuple(
         PointShare(load * dynamic_factor, rating, load * dynamic_factor / rating)
         for load, rating in zip(loads_kn, rated_kn, strict=True)
@@ -272,7 +271,7 @@ def compare_load_cells(
     >>> compare_load_cells([2.0, 6.0], [4.0, 4.0]).beyond
     (0, 1)
     """
-    one_for_each("predicted_kn", predicted_kn, measured_kn)
+    one_for_each("predicted_kn", predicted_kn, measured_kn, "reading")
     points = tuple(_cell(m, p) for m, p in zip(measured_kn, predicted_kn, strict=True))
     beyond = tuple(i for i, point in enumerate(points) if _off(point, tolerance))
     total = _cell(math.fsum(measured_kn), math.fsum(predicted_kn))

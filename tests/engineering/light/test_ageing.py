@@ -36,7 +36,7 @@ def test_half_the_light() -> None:
     ("shares", "hours", "said"),
     [
         ([], [], "shares has 0"),
-        ([0.9], [1.0, 2.0], "hours has 2 values, expected 1"),
+        ([0.9], [1.0, 2.0], r"hours has 2 value\(s\), expected 1"),
         ([0.0], [1.0], r"shares\[0\]"),
         ([0.9], [0.0], r"hours\[0\]"),
         ([0.9], [float("inf")], r"hours\[0\]"),

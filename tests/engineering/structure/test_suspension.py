@@ -236,7 +236,7 @@ def test_centre_of_gravity() -> None:
     assert (centre.x_mm, centre.y_mm, centre.mass_kg) == (300.0, -50.0, 40.0)
     assert centre.weight_kn == pytest.approx(0.392266)
     for bad, message in (
-        (([1.0], []), r"centres_mm has 0 value\(s\), expected 1 as masses_kg"),
+        (([1.0], []), r"centres_mm has 0 value\(s\), expected 1, one for each mass"),
         (([], []), r"masses_kg has 0 value\(s\), expected at least 1"),
         (([0.0], [(0.0, 0.0)]), "masses_kg is 0 kg in all, expected a mass"),
         (([9e-7], [(0.0, 0.0)]), "masses_kg is 9e-07 kg in all"),
