@@ -12,11 +12,11 @@ from commission_tui.cli.jobs.instrument_commands import instrument
 from commission_tui.cli.jobs.table_commands import import_table, shift
 from commission_tui.cli.output import Session, answer, json_option, message, say
 from commission_tui.errors import InputError
-from commission_tui.figures import reading_text
 from commission_tui.text import quoted
 
 if TYPE_CHECKING:
     from commission_tui.checks.faults.kinds import FaultKind
+    from commission_tui.logbook.entries.models import ReadingTaken
     from commission_tui.logbook.logbook import OpenJob
     from commission_tui.logbook.state.state import Fault
 
@@ -62,7 +62,7 @@ def reading(
         item = opened.state.checklist.check(check).field(field)
         old = reading_in_place(opened.state, check, field, place)
         if old is not None and not (again or replace):
-            there = reading_text(old.body.value, old.body.unit)
+            there = _value_text(old.body)
             raise InputError(
                 f"{item.label} at {place}: {there} is logged there; say --replace, with --reason, or "
                 "--again"
@@ -91,6 +91,13 @@ def _kind_or_list(words: str, form: str) -> FaultKind:
         for kind in kinds_like("", form):
             message(f"  {kind.name}: {', '.join(kind.also)}")
         raise
+
+
+def _value_text(old: ReadingTaken) -> str:
+    value = old.value
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return value if isinstance(value, str) else f"{value:.10g} {old.unit}".rstrip()
 
 
 @log.command("fault")
