@@ -81,7 +81,7 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
         job.record(
             body(
                 e.DocumentIssued,
-                number=document_identity(job.state, now).number,
+                number=document_identity(job.state, now)[0],
                 fingerprint=now,
                 sha256=hashlib.sha256(document).hexdigest(),
             )
