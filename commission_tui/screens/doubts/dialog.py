@@ -10,9 +10,8 @@ from textual.binding import BindingType
 from textual.widgets import OptionList
 
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.logbook.judging.doubts import Doubt, doubts
 from commission_tui.screens.doubts import view as doubts_view
-from commission_tui.screens.doubts.view import DoubtRow
 from commission_tui.screens.host.key_table import key
 from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.widgets.lists import LineList
@@ -36,35 +35,28 @@ class DoubtsDialog(Dialog[str]):
     def __init__(self, job: OpenJob) -> None:
         super().__init__()
         self.job = job
-        self._rows: list[DoubtRow] = []
+        self._listed: LineList[Doubt] = LineList(id="picker-list")
 
     def compose_box(self) -> ComposeResult:
-        yield LineList(id="picker-list")
+        yield self._listed
 
     def on_mount(self) -> None:
         self._redraw()
-        self.query_one(LineList).focus()
+        self._listed.focus()
 
     def on_screen_resume(self) -> None:
         self._redraw()
 
     def _redraw(self) -> None:
         found = doubts(self.job.state)
-        self._rows = doubts_view.rows(found)
         self.show_title(doubts_view.title(found))
-        listed = self.query_one(LineList)
-        listed.show([((row.line,), row.doubt is not None) for row in self._rows])
-        if listed.highlighted == 0 and found:
-            listed.highlighted = 1
+        self._listed.show([((row.line,), row.doubt) for row in doubts_view.rows(found)])
 
     @on(OptionList.OptionSelected)
-    def chosen(self, event: OptionList.OptionSelected) -> None:
-        doubt = self._rows[event.option_index].doubt
-        if doubt is not None:
+    def chosen(self) -> None:
+        if (doubt := self._listed.chosen) is not None:
             self.dismiss(doubt.check)
 
     def action_keep(self) -> None:
-        at = self.query_one(LineList).highlighted
-        doubt = self._rows[at].doubt if at is not None and at < len(self._rows) else None
-        if doubt is not None:
+        if (doubt := self._listed.chosen) is not None:
             self.app.push_screen(settings_forms.keep(self.job, doubt))

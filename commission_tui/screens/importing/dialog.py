@@ -201,7 +201,7 @@ class ImportDialog(Dialog[int | None]):
         if self._head is not None and self._plan is not None:
             where = self._head, self._plan
             lines = import_view.column_lines(self._table.check, *where, width, self.host.glyphs)
-            listed.show([((line,), True) for line in lines])
+            listed.show([((line,), number) for number, line in enumerate(lines)])
             file.show(import_view.file_line(self.path, *where, self._sheet, width))
         else:
             listed.show([])

@@ -46,7 +46,7 @@ class JobsScreen(Screen[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._jobs: list[JobSummary] = []
+        self._jobs: LineList[str] = LineList(id="jobs")
         self._reading = Background(self, AWAITED)
 
     @property
@@ -56,7 +56,7 @@ class JobsScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         yield TooSmall()
         yield Painted(id="heading")
-        yield LineList(id="jobs")
+        yield self._jobs
         yield Painted(id="message")
         yield KeyLine(palette=True)
 
@@ -85,10 +85,8 @@ class JobsScreen(Screen[None]):
 
     def _show_jobs(self, jobs: list[JobSummary]) -> None:
         filled, empty = ("#", ".") if self.host.ascii_only else ("━", "─")
-        self._jobs = jobs
         room = self.size.width - _MARGIN
-        rows = [(job_lines(job, filled, empty, room), True) for job in jobs]
-        self.query_one("#jobs", LineList).show(rows)
+        self._jobs.show([(job_lines(job, filled, empty, room), job.id) for job in jobs])
         nothing = (
             "No jobs yet: n opens one from a wall file; 'commission-tui demo' makes an example."
         )
@@ -98,9 +96,9 @@ class JobsScreen(Screen[None]):
         self.query_one("#message", Painted).show(((str(error), "error"),))
 
     @on(OptionList.OptionSelected, "#jobs")
-    def chosen(self, event: OptionList.OptionSelected) -> None:
+    def chosen(self) -> None:
         try:
-            job = self.host.logbook.open(self._jobs[event.option_index].id, self.host.by)
+            job = self.host.logbook.open(self._jobs.chosen or "", self.host.by)
         except CommissionError as error:
             self._show_error(error)
             return

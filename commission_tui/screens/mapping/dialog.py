@@ -74,13 +74,14 @@ class ExplainDialog(Dialog[Choice | NextLook]):
         self._answers = dict(answers)
         self._observations = dict(observations)
         self._diagnosis: Diagnosis | None = None
+        self._listed: LineList[Explanation] = LineList(id="explanations")
         self._background = Background(self)
         self._is_over = False
         self._looked = (0, 0)
         self._seconds = 0
 
     def compose_box(self) -> ComposeResult:
-        yield LineList(id="explanations")
+        yield self._listed
         with VerticalScroll(id="explain-scroll", can_focus=False):
             yield Painted(id="explain-text")
 
@@ -134,24 +135,19 @@ class ExplainDialog(Dialog[Choice | NextLook]):
             "The explanation" if count == 1 else f"One of these {count}, likeliest first",
             "  Enter takes it" if count == 1 else "  up and down, Enter takes one",
         )
-        listed = self.query_one(LineList)
-        titles = mapping_view.explanation_titles(diagnosis.explanations, listed.size.width - 2)
-        listed.show([((title,), True) for title in titles], at=0)
-        listed.focus()
+        found = diagnosis.explanations
+        titles = mapping_view.explanation_titles(found, self._listed.size.width - 2)
+        self._listed.show([((title,), one) for title, one in zip(titles, found, strict=True)])
+        self._listed.focus()
         self._draw_marked()
 
     # --- choosing
 
-    @property
-    def marked(self) -> Explanation | None:
-        """The explanation the cursor is on."""
-        at = self.query_one(LineList).highlighted
-        return self._diagnosis.explanations[at] if self._diagnosis and at is not None else None
-
     def _draw_marked(self) -> None:
-        if self._diagnosis is None or self.marked is None:
+        marked = self._listed.chosen
+        if self._diagnosis is None or marked is None:
             return
-        lines = mapping_view.explanation_lines(self.marked, self._diagnosis.next_look)
+        lines = mapping_view.explanation_lines(marked, self._diagnosis.next_look)
         self.query_one("#explain-text", Painted).show(*lines)
         self.query_one("#explain-scroll").scroll_home(animate=False)
 
@@ -169,8 +165,9 @@ class ExplainDialog(Dialog[Choice | NextLook]):
         self.action_take(by_configuration=True)
 
     def action_take(self, *, by_configuration: bool = False) -> None:
-        if self.marked is not None and not too_small(self):
-            self.dismiss(Choice(self.marked, by_configuration))
+        marked = self._listed.chosen
+        if marked is not None and not too_small(self):
+            self.dismiss(Choice(marked, by_configuration))
 
     def action_next_look(self) -> None:
         if self._diagnosis is not None and self._diagnosis.goes_to is not None:

@@ -48,6 +48,9 @@ class PlanDialog(Dialog[PlanRow]):
         self.job = job
         self._there: set[str] = set()
         self._counted: Found = {}
+        self._needs: LineList[str] = LineList(id="plan-needs")
+        self._tasks: LineList[int] = LineList(id="plan-tasks")
+        """By number: what is typed moves the tasks, and not the cursor."""
         self._rows: list[PlanRow] = []
 
     def compose_box(self) -> ComposeResult:
@@ -56,8 +59,8 @@ class PlanDialog(Dialog[PlanRow]):
         yield PlainInput(kept.get("minutes", ""), id="plan-minutes", prefilled=True)
         yield Painted(id="plan-summary", classes="box-notes")
         with Horizontal(id="plan-columns"):
-            yield LineList(id="plan-needs")
-            yield LineList(id="plan-tasks")
+            yield self._needs
+            yield self._tasks
 
     def on_mount(self) -> None:
         with contextlib.suppress(CommissionError):  # guesses alone plan as well
@@ -81,12 +84,12 @@ class PlanDialog(Dialog[PlanRow]):
             found = plan_view.plan_for(self.job, minutes, self._there, self._counted)
         except InputError as error:
             refused = str(error)
-        tasks = self.query_one("#plan-tasks", LineList)
-        self._rows = plan_view.rows(found, max(30, tasks.size.width - 2))
-        opens = [row.check is not None or row.fault is not None for row in self._rows]
-        tasks.show([((row.line,), can) for row, can in zip(self._rows, opens, strict=True)])
+        self._rows = plan_view.rows(found, max(30, self._tasks.size.width - 2))
+        self._tasks.show(
+            [((row.line,), n if row.opens else None) for n, row in enumerate(self._rows)]
+        )
         needs = plan_view.need_lines(self._there, found)
-        self.query_one("#plan-needs", LineList).show([((line,), True) for line in needs])
+        self._needs.show([((line,), need) for line, need in zip(needs, NEEDS, strict=True)])
         self.query_one("#plan-summary", Painted).show(plan_view.summary(found, refused))
 
     @on(Input.Changed, "#plan-minutes")
@@ -98,11 +101,11 @@ class PlanDialog(Dialog[PlanRow]):
         """Go on where the minutes are a time; the summary says what is wanted."""
         event.stop()
         if self._rows:
-            self.query_one("#plan-needs", LineList).focus()
+            self._needs.focus()
 
     @on(OptionList.OptionSelected, "#plan-needs")
     def to_list(self) -> None:
-        self.query_one("#plan-tasks", LineList).focus()
+        self._tasks.focus()
 
     @on(OptionList.OptionSelected, "#plan-tasks")
     def task_chosen(self, event: OptionList.OptionSelected) -> None:
@@ -110,9 +113,8 @@ class PlanDialog(Dialog[PlanRow]):
         self.dismiss(self._rows[event.option_index])
 
     def action_tick(self) -> None:
-        needs = self.query_one("#plan-needs", LineList)
-        if needs.has_focus and needs.highlighted is not None:
-            self._there ^= {NEEDS[needs.highlighted]}
+        if self._needs.has_focus and (need := self._needs.chosen) is not None:
+            self._there ^= {need}
             self._redraw()
 
     def _keep(self) -> None:

@@ -29,6 +29,10 @@ class PlanRow:
     check: str | None = None
     fault: int | None = None
 
+    @property
+    def opens(self) -> bool:
+        return self.check is not None or self.fault is not None
+
 
 def plan_for(
     job: OpenJob, minutes: str, there: Collection[str], counted: Found | None = None

@@ -15,7 +15,6 @@ from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.overview import view as overview_view
-from commission_tui.screens.overview.view import CheckRow
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import open_dialog
@@ -80,14 +79,14 @@ class OverviewScreen(JobScreen):
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
-        self._rows: tuple[CheckRow, ...] = ()
+        self._stages: LineList[str] = LineList(id="stages")
         self._differing = Differing()
         self._hidden_too = False
         self._marks: set[str] = set()
 
     def compose_content(self) -> ComposeResult:
         with Horizontal(id="middle"):
-            yield LineList(id="stages")
+            yield self._stages
             with Vertical(id="side"):
                 yield Painted(id="wall-title")
                 yield Painted(id="small-wall")
@@ -99,7 +98,7 @@ class OverviewScreen(JobScreen):
         """Come back to where one was."""
         super().on_screen_resume()
         check, self.host.at_check = self.host.at_check, None
-        self._mark(check)
+        self._stages.go_to(check)
 
     def redraw(self) -> None:
         self._fill()
@@ -121,20 +120,16 @@ class OverviewScreen(JobScreen):
         self.query_one("#blocking-text", Painted).show(*overview_view.acceptance_lines(self.job))
 
     def _fill(self) -> None:
-        stages = self.query_one("#stages", LineList)
-        width = max(30, stages.size.width - 2)
-        self._rows = overview_view.rows(
+        width = max(30, self._stages.size.width - 2)
+        rows = overview_view.rows(
             self.job, width, self.host.glyphs, hidden_too=self._hidden_too, marked=self._marks
         )
-        at = None
-        if stages.highlighted is None:
-            at = self._row_of(overview_view.next_check(self.job)) or 1
-        stages.show([((row.line,), row.check is not None) for row in self._rows], at)
+        at = overview_view.next_check(self.job) if self._stages.highlighted is None else None
+        self._stages.show([((row.line,), row.check) for row in rows], at)
 
     @on(OptionList.OptionSelected, "#stages")
-    def chosen(self, event: OptionList.OptionSelected) -> None:
-        check = self._rows[event.option_index].check
-        if check is not None:
+    def chosen(self) -> None:
+        if (check := self._stages.chosen) is not None:
             self.host.walk_to(check)
 
     def action_next(self) -> None:
@@ -148,22 +143,10 @@ class OverviewScreen(JobScreen):
         from commission_tui.screens.walk.pickers import check_picker
 
         open_dialog(
-            self, check_picker(self.job, self._marked() or "", self.host.glyphs), self._mark
+            self,
+            check_picker(self.job, self._stages.chosen or "", self.host.glyphs),
+            self._stages.go_to,
         )
-
-    def _mark(self, check: str | None) -> None:
-        """Go to a check in the list, where it stands in it."""
-        at = self._row_of(check)
-        if at is not None:
-            self.query_one("#stages", LineList).highlighted = at
-
-    def _row_of(self, check: str | None) -> int | None:
-        return next((i for i, row in enumerate(self._rows) if check and row.check == check), None)
-
-    def _marked(self) -> str | None:
-        """Return the check that is marked in the list."""
-        at = self.query_one("#stages", LineList).highlighted
-        return self._rows[at].check if at is not None and at < len(self._rows) else None
 
     def action_plan(self) -> None:
         from commission_tui.screens.overview.plan_dialog import PlanDialog
@@ -190,7 +173,7 @@ class OverviewScreen(JobScreen):
     def action_limit(self) -> None:
         from commission_tui.screens.shared.settings_forms import pick_limit
 
-        check = self._marked()
+        check = self._stages.chosen
         if check is None:
             self.say("Mark a check first", error=True)
             return
@@ -205,17 +188,17 @@ class OverviewScreen(JobScreen):
         self.redraw()
 
     def action_mark(self) -> None:
-        check = self._marked()
+        check = self._stages.chosen
         if check is not None:
             self._marks ^= {check}
             self.redraw()
 
     def action_skip(self) -> None:
-        check = self._marked()
+        check = self._stages.chosen
         self._skip(tuple(sorted(self._marks)) or ((check,) if check else ()))
 
     def action_skip_stage(self) -> None:
-        check = self._marked()
+        check = self._stages.chosen
         self._skip(overview_view.open_in_stage(self.job, check) if check else ())
 
     def _skip(self, checks: tuple[str, ...]) -> None:

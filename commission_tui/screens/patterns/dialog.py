@@ -66,6 +66,7 @@ class PatternsDialog(Dialog[None]):
         self._named = named_in(named or "")
         self._marked = {p.name for p in self._named} if len(self._named) > 1 else set[str]()
         self._writing: tuple[Pattern, ...] = ()
+        self._listed: LineList[Pattern] = LineList(id="pattern-list")
         self._background = Background(self)
 
     def compose_box(self) -> ComposeResult:
@@ -73,7 +74,7 @@ class PatternsDialog(Dialog[None]):
         kept = self.host.drafts.get(_KEPT, {}).get("folder", usual)
         yield Painted(id="pattern-label", classes="label")
         yield PlainInput(kept, id="pattern-folder", prefilled=True)
-        yield LineList(id="pattern-list")
+        yield self._listed
         with VerticalScroll(id="pattern-scroll", can_focus=False):
             yield Painted(id="pattern-text")
         yield Painted(id="pattern-message", classes="message")
@@ -86,7 +87,7 @@ class PatternsDialog(Dialog[None]):
             (("Folder to write to", "strong"), ("  Tab to it and back", "muted"))
         )
         self.query_one("#pattern-list").focus()
-        self.call_after_refresh(self._redraw, ALL.index(self._named[0]) if self._named else 0)
+        self.call_after_refresh(self._redraw, self._named[0] if self._named else ALL[0])
 
     def on_resize(self) -> None:
         self.call_after_refresh(self._redraw)
@@ -95,7 +96,7 @@ class PatternsDialog(Dialog[None]):
 
     @property
     def _here(self) -> Pattern:
-        return ALL[self.query_one("#pattern-list", LineList).highlighted or 0]
+        return self._listed.chosen or ALL[0]
 
     @property
     def _wanted(self) -> tuple[Pattern, ...]:
@@ -106,13 +107,12 @@ class PatternsDialog(Dialog[None]):
     def _typed(self) -> str:
         return self.query_one("#pattern-folder", PlainInput).value
 
-    def _redraw(self, at: int | None = None) -> None:
+    def _redraw(self, at: Pattern | None = None) -> None:
         if not self.is_attached:
             return
-        listed = self.query_one("#pattern-list", LineList)
-        width = max(50, listed.size.width - 2)
+        width = max(50, self._listed.size.width - 2)
         lines = patterns_view.pattern_lines(self._marked, width, self.host.glyphs)
-        listed.show([((line,), True) for line in lines], at=at)
+        self._listed.show([((line,), one) for line, one in zip(lines, ALL, strict=True)], at=at)
         self._draw_here()
 
     def _draw_here(self) -> None:

@@ -194,10 +194,10 @@ class PhotographDialog(Dialog[Callable[[], str]]):
         self.refresh_bindings()
 
     def _show_items(self, at: int | None = None) -> None:
-        rows: list[tuple[tuple[Line, ...], bool]] = []
+        rows: list[tuple[tuple[Line, ...], int]] = []
         for number, line in enumerate(self._proposal.items if self._proposal else ()):
             out = number in self._left_out
-            rows.append((((("- " if out else "+ ", "key"), *line, *_OUT[: int(out)]),), True))
+            rows.append((((("- " if out else "+ ", "key"), *line, *_OUT[: int(out)]),), number))
         self.query_one(LineList).show(rows, at)
 
     @property

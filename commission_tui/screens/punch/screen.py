@@ -85,9 +85,10 @@ class PunchScreen(JobScreen):
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
         self._sort = punch_view.SORTS[0]
-        self._faults: list[Fault] = []
+        self._listed: LineList[str] = LineList(id="faults")
+        """The faults shown, by id."""
         self._marked: frozenset[str] = frozenset()
-        self._came_from = ""
+        self._came_from: str | None = None
         """The fault that was chosen when one went to the filter, while one is in it."""
 
     def compose_content(self) -> ComposeResult:
@@ -96,7 +97,7 @@ class PunchScreen(JobScreen):
             yield Painted(id="filter-label")
             yield PlainInput(id="filter")
         with Horizontal(id="middle"):
-            yield LineList(id="faults")
+            yield self._listed
             with VerticalScroll(id="history", can_focus=False):
                 yield Painted(id="history-text")
 
@@ -107,25 +108,22 @@ class PunchScreen(JobScreen):
     @property
     def chosen(self) -> Fault | None:
         """The fault under the cursor, as it stands now."""
-        at = self.query_one("#faults", LineList).highlighted
-        return self._faults[at] if at is not None and at < len(self._faults) else None
+        chosen = self._listed.chosen
+        return next((fault for fault in self.job.state.faults if fault.id == chosen), None)
 
     def redraw(self) -> None:
         faults = self.job.state.faults
         typed = self.query_one("#filter", PlainInput).value
-        before = self._came_from or (self.chosen.id if self.chosen else "")
-        self._faults = punch_view.in_order(punch_view.filtered(faults, typed), self._sort)
-        ids = [fault.id for fault in self._faults]
-        at = ids.index(before) if before in ids else 0
+        shown = punch_view.in_order(punch_view.filtered(faults, typed), self._sort)
         self._marked &= {fault.id for fault in faults}
         glyphs, with_id = self.host.glyphs, self.size.width >= punch_view.ROOM_FOR_IDS
         rows = [
-            ((punch_view.row(f, glyphs, marked=f.id in self._marked, with_id=with_id),), True)
-            for f in self._faults
+            ((punch_view.row(f, glyphs, marked=f.id in self._marked, with_id=with_id),), f.id)
+            for f in shown
         ]
-        self.query_one("#faults", LineList).show(rows, at)
+        self._listed.show(rows, self._came_from or self._listed.chosen)
         self.query_one("#summary", Painted).show(
-            punch_view.summary(faults, len(self._faults), self._sort, len(self._marked))
+            punch_view.summary(faults, len(shown), self._sort, len(self._marked))
         )
         self._draw_history()
 
@@ -153,12 +151,12 @@ class PunchScreen(JobScreen):
     @on(Input.Submitted, "#filter")
     def filter_done(self, event: Input.Submitted) -> None:
         event.stop()
-        self.query_one("#faults", LineList).focus()
+        self._listed.focus()
 
     def on_descendant_focus(self, event: events.DescendantFocus) -> None:
         """Remember where one was before a filter; whoever goes to the list is where it stands."""
         in_filter = isinstance(event.widget, PlainInput)
-        self._came_from = self.chosen.id if in_filter and self.chosen else ""
+        self._came_from = self._listed.chosen if in_filter else None
 
     # --- keys
 
@@ -171,7 +169,7 @@ class PunchScreen(JobScreen):
             with field.prevent(Input.Changed):
                 field.value = ""
             self.redraw()
-            self.query_one("#faults", LineList).focus()
+            self._listed.focus()
         else:
             super().action_back()
 
@@ -214,11 +212,11 @@ class PunchScreen(JobScreen):
         if fault is not None:
             self._marked ^= {fault.id}
             self.redraw()
-            listed = self.query_one("#faults", LineList)
-            listed.highlighted = min((listed.highlighted or 0) + 1, len(self._faults) - 1)
+            at = (self._listed.highlighted or 0) + 1
+            self._listed.highlighted = min(at, self._listed.option_count - 1)
 
     def action_mark_all(self) -> None:
-        shown = {fault.id for fault in self._faults}
+        shown = {fault for fault in self._listed.values if fault is not None}
         self._marked = self._marked - shown if shown <= self._marked else self._marked | shown
         self.redraw()
 

@@ -48,14 +48,14 @@ class VisitsDialog(Dialog[DriftRow]):
         super().__init__()
         self.job = job
         self._pair = (0, len(job.state.visits))
-        self._rows: list[DriftRow] = []
+        self._listed: LineList[DriftRow] = LineList(id="picker-list")
 
     def compose_box(self) -> ComposeResult:
         yield Painted(id="visits-list", classes="box-notes")
-        yield LineList(id="picker-list")
+        yield self._listed
 
     def on_mount(self) -> None:
-        self.query_one(LineList).focus()
+        self._listed.focus()
         self.call_after_refresh(self._redraw)
 
     def on_screen_resume(self) -> None:
@@ -68,36 +68,31 @@ class VisitsDialog(Dialog[DriftRow]):
     def _redraw(self) -> None:
         if not self.is_attached:
             return
-        state, shown = self.job.state, self.query_one(LineList)
-        width = max(40, shown.size.width - 2)
+        state, rows = self.job.state, list[DriftRow]()
+        width = max(40, self._listed.size.width - 2)
         visits = visits_view.visit_lines(state, width)
         self.query_one("#visits-list", Painted).show(*visits[-_VISITS_SHOWN:])
         if not state.visits:
-            self._rows = []
             title: Line = (("Visits", "title"), ("  n begins a later one to compare with", "muted"))
         else:
             found = compare(state, *self._pair)
             title = visits_view.title(found)
-            self._rows = visits_view.rows(state, found, width, self.host.glyphs)
+            rows = visits_view.rows(state, found, width, self.host.glyphs)
         self.show_title(title)
-        first = next((at for at, row in enumerate(self._rows) if row.opens), None)
-        shown.show(
-            [((row.line,), row.opens) for row in self._rows],
-            first if shown.highlighted is None else None,
-        )
+        self._listed.show([((row.line,), row if row.opens else None) for row in rows])
 
     @on(OptionList.OptionSelected)
-    def chosen(self, event: OptionList.OptionSelected) -> None:
-        self.dismiss(self._rows[event.option_index])
+    def chosen(self) -> None:
+        self.dismiss(self._listed.chosen)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """Offer what compares only once there is something to compare."""
         return action not in {"other", "walk"} or bool(self.job.state.visits)
 
     def action_walk(self) -> None:
-        at = self.query_one(LineList).highlighted
-        if at is not None and at < len(self._rows) and self._rows[at].check is not None:
-            self.dismiss(replace(self._rows[at], walk=True))
+        row = self._listed.chosen
+        if row is not None and row.check is not None:
+            self.dismiss(replace(row, walk=True))
 
     def action_other(self, before: bool) -> None:
         names = visit_names(self.job.state)

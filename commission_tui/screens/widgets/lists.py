@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import ClassVar
+from typing import ClassVar, Generic, TypeVar
 
 from textual.binding import BindingType
 from textual.widgets import OptionList
@@ -14,12 +14,13 @@ from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.text_lines import content_of, in_terminal_signs
 
+T = TypeVar("T")
 _FEW = 8
 """Items put in place one by one: a mark in a list of thousands is no new list."""
 
 
-class LineList(OptionList):
-    """Lines with roles; what people typed is never markup."""
+class LineList(OptionList, Generic[T]):
+    """Lines with roles, each for something that can be opened; what people typed is never markup."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         key("list.open", "enter", "select", "Open", "Open the selected line"),
@@ -36,12 +37,24 @@ class LineList(OptionList):
         # A list that is sorted or filtered shows the same lines again.
         self._content = lru_cache(maxsize=4096)(content_of)
         self._shown: list[tuple[tuple[Line, ...], bool]] = []
+        self.values: list[T | None] = []
 
-    def show(self, items: Sequence[tuple[tuple[Line, ...], bool]], at: int | None = None) -> None:
-        """Show items, each its lines and whether it can be opened; nothing moves if none changed."""
-        kept = self.highlighted
+    @property
+    def chosen(self) -> T | None:
+        """What the line under the cursor stands for; None where it cannot be opened."""
+        at = self.highlighted
+        return self.values[at] if at is not None and at < len(self.values) else None
+
+    def show(self, items: Sequence[tuple[tuple[Line, ...], T | None]], at: T | None = None) -> None:
+        """Show items, each its lines and what it stands for; None is a line that cannot be opened.
+
+        The cursor goes to `at`, else it stays on what it is on, or at its place where that is gone;
+        in a new list it is on the first that opens.
+        """
+        kept, wanted = self.highlighted, self.chosen if at is None else at
         before = self._shown
-        self._shown = [(in_terminal_signs(lines, self), opens) for lines, opens in items]
+        self.values = [value for _, value in items]
+        self._shown = [(in_terminal_signs(lines, self), v is not None) for lines, v in items]
         differ = self._differing(before)
         if differ is None:
             self.set_options(
@@ -50,8 +63,16 @@ class LineList(OptionList):
         else:
             for number in differ:
                 self.replace_option_prompt_at_index(number, content_of(self._shown[number][0]))
-        wanted = at if at is not None else kept if kept is not None else 0
-        self.highlighted = min(wanted, len(self._shown) - 1) if self._shown else None
+        if wanted is not None and wanted in self.values:
+            kept = self.values.index(wanted)
+        elif kept is None or at is not None:
+            kept = next((n for n, value in enumerate(self.values) if value is not None), 0)
+        self.highlighted = min(kept, len(self._shown) - 1) if self._shown else None
+
+    def go_to(self, value: T | None) -> None:
+        """Put the cursor on what a line stands for, where there is such a line."""
+        if value is not None and value in self.values:
+            self.highlighted = self.values.index(value)
 
     def _differing(self, before: Sequence[tuple[tuple[Line, ...], bool]]) -> list[int] | None:
         """Return the few items that say something else than before; None to list all anew."""
