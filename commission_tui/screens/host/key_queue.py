@@ -28,7 +28,6 @@ from textual.message_pump import MessagePump
 from textual.screen import Screen
 from textual.signal import Signal
 from textual.widgets import Input, OptionList
-from textual.worker import Worker
 
 from commission_tui.screens.host.typed_keys import (
     WAITS,
@@ -146,11 +145,9 @@ class KeyQueue(App[None]):
 
     def _dropped(self, text: str, why: str) -> None:
         if text:
-            self._warn(f"Not taken, {why}: {text}", 10)
-
-    def _warn(self, text: str, seconds: float) -> None:
-        self.clear_notifications()
-        self.notify(text, markup=False, severity="warning", timeout=seconds)
+            self.clear_notifications()
+            told = f"Not taken, {why}: {text}"
+            self.notify(told, markup=False, severity="warning", timeout=10)
 
     # --- taking keys
 
@@ -287,14 +284,14 @@ class KeyQueue(App[None]):
 
     async def _fetched(self) -> None:
         """Wait for lists that are still fetched: of a screen's jobs, of the palette's commands."""
-        fetching = [worker for worker in self.workers if worker.is_running and _is_awaited(worker)]
-        if fetching:
-            tasks = [asyncio.ensure_future(worker.wait()) for worker in fetching]
+        tasks = [
+            asyncio.ensure_future(worker.wait())
+            for worker in self.workers
+            if worker.is_running
+            and (worker.group == AWAITED or isinstance(worker.node, CommandPalette))
+        ]
+        if tasks:
             await asyncio.wait(tasks, timeout=_AT_MOST_S)
-
-
-def _is_awaited(worker: Worker[object]) -> bool:
-    return worker.group == AWAITED or isinstance(worker.node, CommandPalette)
 
 
 async def _all_answer(pumps: Sequence[MessagePump]) -> None:

@@ -86,11 +86,6 @@ def markable_groups(job: OpenJob, cell: Cell) -> list[MarkableGroup]:
     return found
 
 
-def names_in_order(cells: Iterable[Cell]) -> tuple[str, ...]:
-    """Return cabinets' names row by row."""
-    return tuple(str(cell) for cell in sorted(cells))
-
-
 def cabinet_readings(job: OpenJob) -> list[tuple[CheckDefinition, FieldDefinition]]:
     """Return every field that is read at cabinets, in the order of the checks that apply."""
     return [

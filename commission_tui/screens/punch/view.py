@@ -35,34 +35,16 @@ CAUTIONS = {kind.name: kind.caution for kind in KINDS}
 def filtered(faults: Sequence[Fault], typed: str) -> list[Fault]:
     """Return the faults that hold every word typed: in number, id, state, place, kind or note."""
     words = typed.lower().split()
-    return [fault for fault in faults if _holds(fault, words)]
+    return [fault for fault in faults if all(_holds(fault, word) for word in words)]
 
 
-def _holds(fault: Fault, words: Sequence[str]) -> bool:
-    if not words:
+def _holds(fault: Fault, word: str) -> bool:
+    """Whether a fault holds a word, or is named by it: by its id, or as much of it as names it."""
+    found, known_by = fault.found.body, short_id(fault.id)
+    called = f"{found.location} {found.fault} {found.severity} {found.note}"
+    if word in f"{fault.number} {fault.state} {called}".lower() or known_by.startswith(word):
         return True
-    searched, known_by = _searched(fault), short_id(fault.id)
-    return all(
-        word in searched or known_by.startswith(word) or _is_end(fault.id, word) for word in words
-    )
-
-
-def _is_end(entry_id: str, word: str) -> bool:
-    """Whether what is typed is an id, or as much of its end as names it."""
-    return len(word) >= len(short_id(entry_id)) and entry_id.endswith(word)
-
-
-def _searched(fault: Fault) -> str:
-    found = fault.found.body
-    parts = (
-        str(fault.number),
-        fault.state,
-        found.location,
-        found.fault,
-        found.severity,
-        found.note,
-    )
-    return " ".join(parts).lower()
+    return len(word) >= len(known_by) and fault.id.endswith(word)
 
 
 def in_order(faults: Sequence[Fault], sort: str) -> list[Fault]:

@@ -124,7 +124,9 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
 def _done(job: OpenJob, check: CheckDefinition) -> Line:
     """Say that nothing is asked for any more, and where Enter goes."""
     verdict = job.outcome(check.id).verdict
-    enter: Line = (("Enter", "key"), *_goes_on(job, check))
+    near = nearest_check(job.state, job.outcomes(), check.id)
+    title = clipped(job.state.checklist.check(near).title, 40) if near else ""
+    enter: Line = (("Enter", "key"), (f" goes on{' to ' if near else ''}", "muted"), (title, ""))
     if verdict is Verdict.NOT_APPLICABLE:
         return (("Does not apply: ", "muted"), *enter)
     if verdict is Verdict.OPEN:
@@ -133,11 +135,3 @@ def _done(job: OpenJob, check: CheckDefinition) -> Line:
             (" another place, ", "muted"), ("Enter", "key"), (" goes on", "muted"),
         )  # fmt: skip
     return (("All recorded: ", "muted"), *enter)
-
-
-def _goes_on(job: OpenJob, check: CheckDefinition) -> Line:
-    near = nearest_check(job.state, job.outcomes(), check.id)
-    if near is None:
-        return ((" goes on", "muted"),)
-    title = job.state.checklist.check(near).title
-    return ((" goes on to ", "muted"), (clipped(title, 40), ""))

@@ -87,7 +87,8 @@ class Route:
         steps, at = self.steps, self.at
         next_at = walk_view.next_index(steps, self.left, at)
         if next_at is None:  # what is left may be left: on to the next that was not read
-            unread = [n for n in range(at + 1, len(steps)) if not self._is_read(steps[n])]
+            latest = [latest_reading(self._job.state, self.check_id, *s.slot) for s in steps]
+            unread = [n for n, one in enumerate(latest) if one is None and n > at]
             next_at = min(unread, default=min(at + 1, len(steps) - 1))
         self.at = next_at
 
@@ -96,9 +97,6 @@ class Route:
         """What was logged last of this check on this visit, at whichever place."""
         read = (latest_reading(self._job.state, self.check_id, *step.slot) for step in self.steps)
         return max(filter(None, read), key=lambda logged: logged.id, default=None)
-
-    def _is_read(self, step: Step) -> bool:
-        return latest_reading(self._job.state, self.check_id, *step.slot) is not None
 
     def next_path(self) -> None:
         """Take the next order of the cabinets."""

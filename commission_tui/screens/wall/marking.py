@@ -53,7 +53,7 @@ class Marking:
     @property
     def places(self) -> tuple[str, ...]:
         """The marked cabinets row by row; the one under the cursor when none is."""
-        return marks_view.names_in_order(self.shown or {self._here()})
+        return tuple(str(cell) for cell in sorted(self.shown or {self._here()}))
 
     def _set(self, marks: Marks) -> None:
         self.marks = marks

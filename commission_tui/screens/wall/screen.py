@@ -132,14 +132,11 @@ class WallScreen(JobScreen):
         if self._start is not None:
             self.map.move_to(self._start)
             self._start = None
-        self._draw_legend(line)
-        self._draw_cursor()
-
-    def _draw_legend(self, line: Line) -> None:
         rows = wrapped(line, max(20, self.size.width - 2))[:2]
-        shown = self.query_one("#legend", Painted)
-        shown.styles.height = len(rows)
-        shown.show(*rows)
+        legend_rows = self.query_one("#legend", Painted)
+        legend_rows.styles.height = len(rows)
+        legend_rows.show(*rows)
+        self._draw_cursor()
 
     def _draw_layers(self) -> None:
         side = "REAR" if self._rear else "FRONT"
