@@ -10,7 +10,6 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
 
-from commission_tui.errors import CommissionError
 from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.host.key_table import key, quiet
@@ -176,11 +175,8 @@ class OverviewScreen(JobScreen):
         check = self._stages.chosen
         if check is None:
             self.say("Mark a check first", error=True)
-            return
-        try:
+        else:
             pick_limit(self, self.job.state.checklist.check(check))
-        except CommissionError as error:
-            self.say(str(error), error=True)
 
     def action_hidden(self) -> None:
         self._hidden_too = not self._hidden_too

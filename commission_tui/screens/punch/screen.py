@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import timedelta
 from typing import ClassVar, cast
 
@@ -34,6 +34,7 @@ from commission_tui.screens.photographs.photograph_task import begin
 from commission_tui.screens.punch import view as punch_view
 from commission_tui.screens.shared import entry_forms, photo_dialog
 from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import Choice, Picker
@@ -251,62 +252,40 @@ class PunchScreen(JobScreen):
 
     def action_work(self, action: str) -> None:
         faults = self.worked_on
+        found = sorted_by_step(faults, action)
         if not faults:
             self.say("No fault is marked", error=True)
+        elif found.allowed:
+            self._ask_step(faults, found, action)
         elif len(faults) == 1:
-            self._work_on_one(faults[0], action)
+            self.say(why_no_step(faults[0], action), error=True)
         else:
-            self._work_on_many(faults, action)
-
-    def _work_on_one(self, fault: Fault, action: str) -> None:
-        if refused := why_no_step(fault, action):
-            self.say(refused, error=True)
-            return
-
-        def submit(answers: Mapping[str, str]) -> None:
-            now = next(f for f in self.job.state.faults if f.id == fault.id)
-            self.job.work(now, action, note=answers["note"], taken=_as_it_is(answers))
-
-        found = fault.found.body
-        form = Form(
-            f"Fault {fault.number} {action}",
-            _questions(self.job, action),
-            submit,
-            notes=[((f"{found.location}  {found.called}", ""),)],
-            draft=f"{action} {fault.id}",
-        )
-        self._ask_and_unmark(form, lambda: f"Fault {fault.number}: {action}, logged")
-
-    def _work_on_many(self, faults: Sequence[Fault], action: str) -> None:
-        ids = [fault.id for fault in faults]
-        foreseen = sorted_by_step(faults, action)
-        if not foreseen.allowed:
             states = " and ".join(dict.fromkeys(fault.state for fault in faults))
             self.say(f"None of the {len(faults)} can be {action}: they are {states}", error=True)
-            return
-        done: list[SortedByStep] = []
+
+    def _ask_step(self, faults: Sequence[Fault], found: SortedByStep, action: str) -> None:
+        """Ask once, log a step for all that it is open to as they then stand, and take the marks away."""
+        ids, done = [fault.id for fault in faults], [found]
+        if len(faults) == 1:
+            at, title = faults[0].found.body, f"Fault {faults[0].number} {action}"
+            notes: list[Line] = [((f"{at.location}  {at.called}", ""),)]
+        else:
+            title = f"{len(found.allowed)} of {counted(len(faults), 'fault')} {action}"
+            notes = punch_view.bulk_notes(found.allowed, found.left_alone, action)
 
         def submit(answers: Mapping[str, str]) -> None:
             taken = _as_it_is(answers)
             done.append(work_on_all(self.job, ids, action, note=answers["note"], taken=taken))
 
-        form = Form(
-            f"{len(foreseen.allowed)} of {counted(len(faults), 'fault')} {action}",
-            _questions(self.job, action),
-            submit,
-            notes=punch_view.bulk_notes(foreseen.allowed, foreseen.left_alone, action),
-            draft=f"{action} {' '.join(sorted(ids))}",
-        )
-        self._ask_and_unmark(
-            form, lambda: punch_view.bulk_done(done[-1].allowed, done[-1].left_alone, action)
-        )
-
-    def _ask_and_unmark(self, form: Form, done: Callable[[], str]) -> None:
         def unmarked() -> str:
             self._marked = frozenset()
             self.redraw()
-            return done()
+            if len(ids) == 1:
+                return f"Fault {faults[0].number}: {action}, logged"
+            return punch_view.bulk_done(done[-1].allowed, done[-1].left_alone, action)
 
+        draft = f"{action} {' '.join(sorted(ids))}"
+        form = Form(title, _questions(self.job, action), submit, notes=notes, draft=draft)
         self.ask(form, unmarked)
 
 

@@ -115,16 +115,11 @@ def addition(job: OpenJob, kind: Addition) -> Form:
 
 
 def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:
-    """Let the person pick which limit of a check was agreed anew, where there is more than one.
-
-    Raises
-    ------
-    InputError
-        When the check has no limit.
-    """
+    """Let the person pick which limit of a check was agreed anew, where there is more than one."""
     known = limits_of(screen.job.state, check.id)
     if not known:
-        raise InputError(f"{check.title}: it has no limit, it is recorded only")
+        screen.say(f"{check.title}: it has no limit, it is recorded only", error=True)
+        return
 
     def picked(name: str) -> None:
         form = limit(screen.job, check, name)
