@@ -14,14 +14,7 @@ from textual.widgets import Input, OptionList
 
 from commission_tui.logbook.actions.fault_actions import work_on_all
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.fault_steps import (
-    USUAL_DAYS,
-    AsItIs,
-    SortedByStep,
-    due_day,
-    sorted_by_step,
-    why_no_step,
-)
+from commission_tui.logbook.state import fault_steps
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.photographs.field_tasks import (
@@ -252,18 +245,20 @@ class PunchScreen(JobScreen):
 
     def action_work(self, action: str) -> None:
         faults = self.worked_on
-        found = sorted_by_step(faults, action)
+        found = fault_steps.sorted_by_step(faults, action)
         if not faults:
             self.say("No fault is marked", error=True)
         elif found.allowed:
             self._ask_step(faults, found, action)
         elif len(faults) == 1:
-            self.say(why_no_step(faults[0], action), error=True)
+            self.say(fault_steps.why_no_step(faults[0], action), error=True)
         else:
             states = " and ".join(dict.fromkeys(fault.state for fault in faults))
             self.say(f"None of the {len(faults)} can be {action}: they are {states}", error=True)
 
-    def _ask_step(self, faults: Sequence[Fault], found: SortedByStep, action: str) -> None:
+    def _ask_step(
+        self, faults: Sequence[Fault], found: fault_steps.SortedByStep, action: str
+    ) -> None:
         """Ask once, log a step for all that it is open to as they then stand, and take the marks away."""
         ids, done = [fault.id for fault in faults], [found]
         if len(faults) == 1:
@@ -293,7 +288,7 @@ def _questions(job: OpenJob, action: str) -> list[Question]:
     note = Question("note", "What was done, what was seen", hint="may be empty")
     if action != "accepted":
         return [note]
-    until = job.today() + timedelta(days=USUAL_DAYS)
+    until = job.today() + timedelta(days=fault_steps.USUAL_DAYS)
     return [
         Question("accepted_by", "Who of the client accepts it as it is"),
         Question("owner", "Who puts it right", job.state.title.integrator),
@@ -302,8 +297,10 @@ def _questions(job: OpenJob, action: str) -> list[Question]:
     ]
 
 
-def _as_it_is(answers: Mapping[str, str]) -> AsItIs | None:
+def _as_it_is(answers: Mapping[str, str]) -> fault_steps.AsItIs | None:
     """Read who takes a fault as it is, who puts it right, and until when; nothing of another step."""
     if "accepted_by" not in answers:
         return None
-    return AsItIs(answers["accepted_by"], answers["owner"], due_day(answers["due"]))
+    return fault_steps.AsItIs(
+        answers["accepted_by"], answers["owner"], fault_steps.due_day(answers["due"])
+    )

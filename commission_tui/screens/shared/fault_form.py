@@ -21,21 +21,7 @@ from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.host.begun_forms import NOT_LOGGED
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.host.typed_keys import Hold
-from commission_tui.screens.shared.fault_choices import (
-    form_of,
-    inside,
-    kind_line,
-    kinds_offered,
-    looks_line,
-    no_kind,
-    parted,
-    place_hint,
-    place_of,
-    severity_of,
-    usual_severity_at,
-    which_part,
-    why_graver,
-)
+from commission_tui.screens.shared import fault_choices as choices
 from commission_tui.screens.terminal.styled_text import Glyphs, caution_line
 from commission_tui.screens.widgets.error_lines import ErrorLines
 from commission_tui.screens.widgets.lists import ChoiceList
@@ -91,7 +77,7 @@ class FaultForm(Dialog[bool]):
         self._check = check
         self._kinds: tuple[FaultKind, ...] = KINDS
         self._usual = ""
-        self._form = form_of(location)
+        self._form = choices.form_of(location)
         self._went_down = False
         """Whether somebody chose another kind than the first that fits what is typed."""
         self._hold: Hold | None = None
@@ -172,12 +158,12 @@ class FaultForm(Dialog[bool]):
     def _narrow(self, typed: str) -> None:
         if not self._typed_place:
             self._other_place = self._value("place")
-        self._typed_place, self._words = ("", typed) if self._places else parted(typed)
+        self._typed_place, self._words = ("", typed) if self._places else choices.parted(typed)
         self._show_place(self._typed_place or self._other_place)
-        self._form, self._went_down = form_of(self._place), False
-        self._kinds = kinds_offered(self._words, self._form)
+        self._form, self._went_down = choices.form_of(self._place), False
+        self._kinds = choices.kinds_offered(self._words, self._form)
         options = self.query_one(ChoiceList)
-        options.set_options(Option(content_of([kind_line(kind)])) for kind in self._kinds)
+        options.set_options(Option(content_of([choices.kind_line(kind)])) for kind in self._kinds)
         # Nothing is chosen before somebody types or goes down: a stray key would log it.
         chosen = (
             len(self._kinds) > 1 and self._words.strip()
@@ -191,14 +177,14 @@ class FaultForm(Dialog[bool]):
         shown = self.query_one("#fault-caution", Painted)
         shown.show(caution_line(kind.caution if kind else "", self._glyphs))
         shown.display = kind is not None and bool(kind.caution)
-        self.query_one("#fault-looks", Painted).show(looks_line(kind))
-        where = listed(self._places, 4) if self._places else place_hint(kind)
+        self.query_one("#fault-looks", Painted).show(choices.looks_line(kind))
+        where = listed(self._places, 4) if self._places else choices.place_hint(kind)
         self._label("place", "Where", where)
         severity = self.query_one("#field-severity", PlainInput)
         if severity.value in {"", self._usual}:
-            self._usual = usual_severity_at(self._job, kind, self._place)
+            self._usual = choices.usual_severity_at(self._job, kind, self._place)
             severity.fill(self._usual)
-        graver = why_graver(self._job, kind, self._place)
+        graver = choices.why_graver(self._job, kind, self._place)
         reason = f"; {graver}" if graver and not self._places else ""
         self._label("severity", "Severity", f"{_SEVERITIES}{reason}")
 
@@ -209,7 +195,7 @@ class FaultForm(Dialog[bool]):
             self._narrow(event.value)
         elif event.input.id == "field-place":
             # The same word means another kind at a pixel than at a cabinet.
-            if form_of(event.value) not in {"", self._form} and not self._went_down:
+            if choices.form_of(event.value) not in {"", self._form} and not self._went_down:
                 self._narrow(self._value("kind"))
             else:
                 self._kind_changed()
@@ -225,7 +211,7 @@ class FaultForm(Dialog[bool]):
             if self._kind is None:
                 self._own_words_beside()
                 self._no_kind = self.host.put_question(self, self._no_kind)
-                self._refuse(no_kind(self._words))
+                self._refuse(choices.no_kind(self._words))
                 event.input.select_all()
                 return
             self.host.answered(self._no_kind)
@@ -271,9 +257,9 @@ class FaultForm(Dialog[bool]):
         try:
             if kind is None:
                 self.query_one("#field-kind", PlainInput).focus()
-                raise InputError(no_kind(self._words))
+                raise InputError(choices.no_kind(self._words))
             note = fault_note(kind, self._words, self._value("note"))
-            severity = severity_of(self._value("severity"))
+            severity = choices.severity_of(self._value("severity"))
             self._ask_part(kind)
             self._log(kind.name, severity, note)
         except CommissionError as error:
@@ -293,9 +279,9 @@ class FaultForm(Dialog[bool]):
         """Ask once for the pixel, module or line of a fault; what is typed then is inside the place."""
         place = self._value("place")
         if self._part_of is not None:
-            inner = inside(self._part_of, place, kind.form)
+            inner = choices.inside(self._part_of, place, kind.form)
             self.query_one("#field-place", PlainInput).value = inner
-        elif not self._places and (which := which_part(kind, place)):
+        elif not self._places and (which := choices.which_part(kind, place)):
             self._part_of = place
             raise InputError(which)
 
@@ -303,7 +289,7 @@ class FaultForm(Dialog[bool]):
         self.query_one(ErrorLines).show(why)
 
     def _log(self, kind: str, severity: str, note: str) -> None:
-        places = self._places or (place_of(self._job, self._value("place")),)
+        places = self._places or (choices.place_of(self._job, self._value("place")),)
         make = partial(fault_body, self._job.state, kind, note=note, check=self._check)
         self._job.record_all([make(location=place, severity=severity) for place in places])
 
