@@ -130,7 +130,7 @@ class FaultForm(Dialog[bool]):
         self._narrow(self._value("kind"))
 
     def _say_where(self) -> None:
-        where = counted(len(self._places), "cabinet") if self._places else self._place
+        where = counted(len(self._places), "cabinet") if self._places else self._value("place")
         title = f"Log a fault, {where}"
         begun = "  front view"
         if self._taken_up:
@@ -146,11 +146,6 @@ class FaultForm(Dialog[bool]):
         return self.query_one(f"#field-{key}", PlainInput).value
 
     @property
-    def _place(self) -> str:
-        """The place as typed beside the fault, else as it stands in its own line."""
-        return self._value("place")
-
-    @property
     def _kind(self) -> FaultKind | None:
         at = self.query_one(ChoiceList).highlighted
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
@@ -160,15 +155,13 @@ class FaultForm(Dialog[bool]):
             self._other_place = self._value("place")
         self._typed_place, self._words = ("", typed) if self._places else choices.parted(typed)
         self._show_place(self._typed_place or self._other_place)
-        self._form, self._went_down = choices.form_of(self._place), False
+        self._form, self._went_down = choices.form_of(self._value("place")), False
         self._kinds = choices.kinds_offered(self._words, self._form)
         options = self.query_one(ChoiceList)
         options.set_options(Option(content_of([choices.kind_line(kind)])) for kind in self._kinds)
-        # Nothing is chosen before somebody types or goes down: a stray key would log it.
-        chosen = (
-            len(self._kinds) > 1 and self._words.strip()
-        )  # what fits none is offered, not taken
-        options.highlighted = 0 if chosen else None
+        # Nothing is chosen before somebody types or goes down: a stray key would log it. What fits none
+        # is offered, not taken.
+        options.highlighted = 0 if len(self._kinds) > 1 and self._words.strip() else None
         self._kind_changed()
 
     def _kind_changed(self) -> None:
@@ -182,9 +175,9 @@ class FaultForm(Dialog[bool]):
         self._label("place", "Where", where)
         severity = self.query_one("#field-severity", PlainInput)
         if severity.value in {"", self._usual}:
-            self._usual = choices.usual_severity_at(self._job, kind, self._place)
+            self._usual = choices.usual_severity_at(self._job, kind, self._value("place"))
             severity.fill(self._usual)
-        graver = choices.why_graver(self._job, kind, self._place)
+        graver = choices.why_graver(self._job, kind, self._value("place"))
         reason = f"; {graver}" if graver and not self._places else ""
         self._label("severity", "Severity", f"{_SEVERITIES}{reason}")
 
@@ -211,7 +204,7 @@ class FaultForm(Dialog[bool]):
             if self._kind is None:
                 self._own_words_beside()
                 self._no_kind = self.host.put_question(self, self._no_kind)
-                self._refuse(choices.no_kind(self._words))
+                self.query_one(ErrorLines).show(choices.no_kind(self._words))
                 event.input.select_all()
                 return
             self.host.answered(self._no_kind)
@@ -264,7 +257,7 @@ class FaultForm(Dialog[bool]):
             self._log(kind.name, severity, note)
         except CommissionError as error:
             self._hold = self.host.put_question(self, self._hold)
-            self._refuse(str(error))
+            self.query_one(ErrorLines).show(str(error))
             if kind is not None:  # to the line that is wrong, where typing replaces what is there
                 field = self.query_one(f"#field-{_named_in(str(error))}", PlainInput)
                 field.focus()
@@ -284,9 +277,6 @@ class FaultForm(Dialog[bool]):
         elif not self._places and (which := choices.which_part(kind, place)):
             self._part_of = place
             raise InputError(which)
-
-    def _refuse(self, why: str) -> None:
-        self.query_one(ErrorLines).show(why)
 
     def _log(self, kind: str, severity: str, note: str) -> None:
         places = self._places or (choices.place_of(self._job, self._value("place")),)
