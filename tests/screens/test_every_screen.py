@@ -35,7 +35,7 @@ from commission_tui.screens.visits.dialog import VisitsDialog
 from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.wall.screen import WallScreen
 from commission_tui.screens.widgets.confirm import Confirm
-from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.form import Form, LinesDialog
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import Picker
 from commission_tui.screens.widgets.screen_frame import Dialog
@@ -70,6 +70,7 @@ BOUND: tuple[type[DOMNode], ...] = (
     PatternsDialog,
     FaultForm,
     Form,
+    LinesDialog,
     Picker,
     LineList,
 )

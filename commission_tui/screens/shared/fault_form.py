@@ -18,15 +18,15 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import fault_body
 from commission_tui.logbook.state.state import Fault
-from commission_tui.screens.host.begun_forms import NOT_LOGGED
-from commission_tui.screens.host.key_table import key, quiet
+from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared import fault_choices as choices
 from commission_tui.screens.terminal.styled_text import Glyphs, caution_line
 from commission_tui.screens.widgets.error_lines import ErrorLines
+from commission_tui.screens.widgets.form import LinesDialog
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
 from commission_tui.text import counted, listed
 
@@ -36,7 +36,7 @@ _DRAFT = "fault"
 _ORDER = ("kind", "place", "severity", "note")
 
 
-class FaultForm(Dialog[bool]):
+class FaultForm(LinesDialog):
     """Knows the check and the place it was opened from; closes with True once it is logged."""
 
     HELP_TEXT = (
@@ -50,14 +50,7 @@ class FaultForm(Dialog[bool]):
     BINDINGS: ClassVar[list[BindingType]] = [
         quiet("fault.down", "down", "move(1)", "Down", "Next kind"),
         quiet("fault.up", "up", "move(-1)", "Up", "Kind before"),
-        quiet("fault.page_down", "pagedown", "page(1)", "Page down",
-            "Scroll what is not right down"),
-        quiet("fault.page_up", "pageup", "page(-1)", "Page up", "Scroll what is not right up"),
-        key("fault.submit", "ctrl+s", "submit", "Done",
-            "Log the fault now, whatever field you are in"),
-        key("fault.close", "escape", "close", "Close",
-            "Close without logging; opened again, it has what you typed, until you quit"),
-    ]  # fmt: skip
+    ]
 
     def __init__(
         self,
@@ -69,7 +62,7 @@ class FaultForm(Dialog[bool]):
         places: tuple[str, ...] = (),
     ) -> None:
         """Make a form; with several places the same fault is logged at each of them."""
-        super().__init__()
+        super().__init__(_DRAFT)
         self._places = places
         self._job = job
         self._glyphs = glyphs
@@ -80,7 +73,6 @@ class FaultForm(Dialog[bool]):
         self._form = choices.form_of(location)
         self._went_down = False
         """Whether somebody chose another kind than the first that fits what is typed."""
-        self._hold: Hold | None = None
         self._no_kind: Hold | None = None
         self._words = self._typed_place = ""
         """What is typed of the fault, and of its place in the same line."""
@@ -139,11 +131,8 @@ class FaultForm(Dialog[bool]):
             begun = f"  not logged, {self._since}"
         self.show_title(((title, "title"), (begun, "muted")))
 
-    def _label(self, key: str, text: str, hint: str) -> None:
-        self.query_one(f"#label-{key}", Painted).show(((text, "strong"), (f"  {hint}", "muted")))
-
-    def _value(self, key: str) -> str:
-        return self.query_one(f"#field-{key}", PlainInput).value
+    def _value(self, name: str) -> str:
+        return self._field(name).value
 
     @property
     def _kind(self) -> FaultKind | None:
@@ -173,7 +162,7 @@ class FaultForm(Dialog[bool]):
         self.query_one("#fault-looks", Painted).show(choices.looks_line(kind))
         where = listed(self._places, 4) if self._places else choices.place_hint(kind)
         self._label("place", "Where", where)
-        severity = self.query_one("#field-severity", PlainInput)
+        severity = self._field("severity")
         if severity.value in {"", self._usual}:
             self._usual = choices.usual_severity_at(self._job, kind, self._value("place"))
             severity.fill(self._usual)
@@ -211,9 +200,6 @@ class FaultForm(Dialog[bool]):
             self._place_to_its_line()
         self.focus_next(PlainInput)
 
-    def action_page(self, by: int) -> None:
-        self.query_one(ErrorLines).page(by)
-
     def action_move(self, by: int) -> None:
         if self._kinds:
             self.query_one(ChoiceList).move(by)
@@ -223,12 +209,12 @@ class FaultForm(Dialog[bool]):
 
     def _own_words_beside(self) -> None:
         """Take what fits no kind as the words beside the kind that is chosen, if there are none yet."""
-        note = self.query_one("#field-note", PlainInput)
+        note = self._field("note")
         if len(self._kinds) == 1 and not note.value:
             note.value = self._words.strip()
 
     def _show_place(self, place: str) -> None:
-        field = self.query_one("#field-place", PlainInput)
+        field = self._field("place")
         if field.value != place:
             with self.prevent(Input.Changed):
                 field.fill(place)
@@ -237,7 +223,7 @@ class FaultForm(Dialog[bool]):
         """Leave a place that was typed beside the fault to the line where it is asked for."""
         if self._typed_place:
             with self.prevent(Input.Changed):  # which kind is chosen stays so
-                self.query_one("#field-kind", PlainInput).value = self._words
+                self._field("kind").value = self._words
             self._other_place, self._typed_place = self._typed_place, ""
             self._kind_changed()
 
@@ -249,7 +235,7 @@ class FaultForm(Dialog[bool]):
         kind = self._kind
         try:
             if kind is None:
-                self.query_one("#field-kind", PlainInput).focus()
+                self._field("kind").focus()
                 raise InputError(choices.no_kind(self._words))
             note = fault_note(kind, self._words, self._value("note"))
             severity = choices.severity_of(self._value("severity"))
@@ -259,7 +245,7 @@ class FaultForm(Dialog[bool]):
             self._hold = self.host.put_question(self, self._hold)
             self.query_one(ErrorLines).show(str(error))
             if kind is not None:  # to the line that is wrong, where typing replaces what is there
-                field = self.query_one(f"#field-{_named_in(str(error))}", PlainInput)
+                field = self._field(_named_in(str(error)))
                 field.focus()
                 field.select_all()
             return
@@ -273,7 +259,7 @@ class FaultForm(Dialog[bool]):
         place = self._value("place")
         if self._part_of is not None:
             inner = choices.inside(self._part_of, place, kind.form)
-            self.query_one("#field-place", PlainInput).value = inner
+            self._field("place").value = inner
         elif not self._places and (which := choices.which_part(kind, place)):
             self._part_of = place
             raise InputError(which)
@@ -282,10 +268,6 @@ class FaultForm(Dialog[bool]):
         places = self._places or (choices.place_of(self._job, self._value("place")),)
         make = partial(fault_body, self._job.state, kind, note=note, check=self._check)
         self._job.record_all([make(location=place, severity=severity) for place in places])
-
-    def keep_draft(self) -> None:
-        """Keep what is typed so far."""
-        self.host.drafts.begin(_DRAFT, self._typed())
 
     def _typed(self) -> dict[str, str]:
         """Return what is typed, and where it was begun; nothing while nothing is."""
@@ -299,11 +281,8 @@ class FaultForm(Dialog[bool]):
         return {}
 
     def action_close(self) -> None:
-        if self.host.drafts.put_aside(_DRAFT, self._typed()):
-            self.notify(NOT_LOGGED, markup=False)
-        for hold in (self._hold, self._no_kind):
-            self.host.taken_back(hold)
-        self.dismiss(False)
+        self.host.taken_back(self._no_kind)
+        super().action_close()
 
 
 def _named_in(error: str) -> str:

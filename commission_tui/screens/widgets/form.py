@@ -48,7 +48,60 @@ class Question:
     """Whether what was typed is kept when the form is closed; without it, all that is no secret."""
 
 
-class Form(Dialog[bool]):
+class LinesDialog(Dialog[bool]):
+    """Lines to fill in, what is not right below them, and a draft of what is typed until it is logged."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        key("form.submit", "ctrl+s", "submit", "Done",
+            "Log what is typed now, whatever field you are in"),
+        quiet("form.page_down", "pagedown", "page(1)", "Page down",
+            "Scroll what is not right down"),
+        quiet("form.page_up", "pageup", "page(-1)", "Page up", "Scroll what is not right up"),
+        key("form.close", "escape", "close", "Close",
+            "Close without logging; opened again, it has what you typed, until you quit"),
+    ]  # fmt: skip
+
+    def __init__(self, draft: str) -> None:
+        """Make a dialog; `draft` is under which name what is typed is kept, empty for not at all."""
+        super().__init__()
+        self._draft = draft
+        self._has_logged = False
+        self._hold: Hold | None = None
+
+    def _label(self, name: str, text: str, hint: str) -> None:
+        self.query_one(f"#label-{name}", Painted).show(((text, "strong"), (f"  {hint}", "muted")))
+
+    def _field(self, name: str) -> PlainInput:
+        return self.query_one(f"#field-{name}", PlainInput)
+
+    def _typed(self) -> dict[str, str]:
+        """Return what is not as it was filled in, less what is not to be kept."""
+        raise NotImplementedError
+
+    def action_submit(self) -> None:
+        """Log what is typed, or say what is not right."""
+        raise NotImplementedError
+
+    def action_page(self, by: int) -> None:
+        self.query_one(ErrorLines).page(by)
+
+    def keep_draft(self) -> None:
+        """Keep what is typed so far; a secret is never kept."""
+        if self._draft:
+            self.host.drafts.begin(self._draft, self._typed())
+
+    def action_close(self) -> None:
+        typed = self._typed()
+        if self._draft and self.host.drafts.put_aside(self._draft, typed):
+            self.notify(NOT_LOGGED, markup=False)
+        elif dropped := ", ".join(filter(str.strip, typed.values())):
+            self.notify(f"Not logged, and dropped: {clipped(dropped, 40)}", markup=False)
+        for hold in (self._hold, self._early):
+            self.host.taken_back(hold)
+        self.dismiss(self._has_logged)
+
+
+class Form(LinesDialog):
     """Asks, logs through `submit`, and closes with True once that is done."""
 
     BOX = "box"
@@ -60,16 +113,9 @@ class Form(Dialog[bool]):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        key("form.submit", "ctrl+s", "submit", "Done",
-            "Log what is typed now, whatever field you are in"),
         quiet("form.up", "up", "line(-1)", "Up", "Line before"),
         quiet("form.down", "down", "line(1)", "Down", "Next line"),
-        quiet("form.page_down", "pagedown", "page(1)", "Page down",
-            "Scroll what is not right down"),
-        quiet("form.page_up", "pageup", "page(-1)", "Page up", "Scroll what is not right up"),
-        key("form.close", "escape", "close", "Close",
-            "Close without logging; opened again, it has what you typed, until you quit"),
-    ]  # fmt: skip
+    ]
 
     def __init__(
         self,
@@ -96,18 +142,15 @@ class Form(Dialog[bool]):
             then: Returns what a form of one line asks next, each time something was logged; None
                 closes it, and so do Esc and Enter on an empty line.
         """
-        super().__init__()
+        # What was typed for one thing is not offered for the next one that the form begins with.
+        super().__init__("" if then or any(q.begun for q in questions) else draft or title)
         self._title = title
         self._questions = tuple(questions)
         self._submit = submit
         self._notes = tuple(notes)
-        # What was typed for one thing is not offered for the next one that the form begins with.
-        self._draft = "" if then or any(q.begun for q in questions) else draft or title
         self._at_once = at_once
         self._begin_at = begin_at
         self._then = then
-        self._has_logged = False
-        self._hold: Hold | None = None
         self._refused: Question | None = None
         self._asked: set[tuple[str, str]] = set()
 
@@ -135,17 +178,13 @@ class Form(Dialog[bool]):
         notes.show(*self._notes)
         notes.display = bool(self._notes)
         for question in self._questions:
-            self._label(question)
+            self._label(question.key, question.label, question.hint)
             if question.key == self._begin_at:
-                self._field(question).focus()
-
-    def _label(self, question: Question) -> None:
-        label = self.query_one(f"#label-{question.key}", Painted)
-        label.show(((question.label, "strong"), (f"  {question.hint}", "muted")))
+                self._field(question.key).focus()
 
     def on_descendant_focus(self) -> None:
         """Say which of the lines one is on, and what Enter does there."""
-        at = next((n for n, q in enumerate(self._questions) if self._field(q).has_focus), 0)
+        at = next((n for n, q in enumerate(self._questions) if self._field(q.key).has_focus), 0)
         of = len(self._questions)
         if of == 1:
             says = ""
@@ -155,11 +194,8 @@ class Form(Dialog[bool]):
             says = f"   {at + 1} of {of}, Enter: {'next' if at + 1 < of else 'done'}"
         self.show_title(((self._title, "title"), (says, "muted")))
 
-    def _field(self, question: Question) -> PlainInput:
-        return self.query_one(f"#field-{question.key}", PlainInput)
-
     def answers(self) -> dict[str, str]:
-        return {q.key: self._field(q).value for q in self._questions}
+        return {q.key: self._field(q.key).value for q in self._questions}
 
     @on(Input.Submitted)
     def next_or_submit(self, event: Input.Submitted) -> None:
@@ -182,7 +218,7 @@ class Form(Dialog[bool]):
 
     def _fits(self, question: Question) -> bool:
         """Whether an answer can be; where not, say why and go back to it."""
-        field = self._field(question)
+        field = self._field(question.key)
         try:
             if question.check is not None:
                 question.check(field.value)
@@ -203,8 +239,8 @@ class Form(Dialog[bool]):
         self.query_one(ErrorLines).show(error)
         at = at or self._named_in(str(error))
         if at is not None:
-            self._field(at).focus()
-            self._field(at).select_all()
+            self._field(at.key).focus()
+            self._field(at.key).select_all()
 
     def _named_in(self, error: str) -> Question | None:
         """Return the line that an error begins with: what it asks, or what was typed there."""
@@ -218,13 +254,10 @@ class Form(Dialog[bool]):
             q
             for q in self._questions
             if not q.secret
-            and (entered := self._field(q).value.strip())
+            and (entered := self._field(q.key).value.strip())
             and error.startswith(entered)
         ]
         return next(iter((*named, *typed)), None)
-
-    def action_page(self, by: int) -> None:
-        self.query_one(ErrorLines).page(by)
 
     def action_line(self, by: int) -> None:
         fields = list(self.query(PlainInput))
@@ -254,16 +287,10 @@ class Form(Dialog[bool]):
     def _ask(self, question: Question) -> None:
         """Ask the next in the line of the one before."""
         self._questions = (question,)
-        self._label(question)
-        self._field(question).take_up(question.value)
-
-    def keep_draft(self) -> None:
-        """Keep what is typed so far; a secret is never kept."""
-        if self._draft:
-            self.host.drafts.begin(self._draft, self._typed())
+        self._label(question.key, question.label, question.hint)
+        self._field(question.key).take_up(question.value)
 
     def _typed(self) -> dict[str, str]:
-        """Return what is not as it was filled in, less what is not to be kept."""
         answers = self.answers()
         return {
             q.key: answers[q.key]
@@ -272,13 +299,3 @@ class Form(Dialog[bool]):
             and not q.secret
             and (q.kept is None or q.kept(answers[q.key]))
         }
-
-    def action_close(self) -> None:
-        typed = self._typed()
-        if self._draft and self.host.drafts.put_aside(self._draft, typed):
-            self.notify(NOT_LOGGED, markup=False)
-        elif dropped := ", ".join(filter(str.strip, typed.values())):
-            self.notify(f"Not logged, and dropped: {clipped(dropped, 40)}", markup=False)
-        for hold in (self._hold, self._early):
-            self.host.taken_back(hold)
-        self.dismiss(self._has_logged)
