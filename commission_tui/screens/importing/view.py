@@ -82,32 +82,19 @@ def column_lines(
     heading_width = max(8, min(22, width // 3, longest))
     meant_width = max(20, (width - heading_width) // 2)
     rest = width - heading_width - meant_width - 3
-    return [
-        _column_line(check, head, plan, index, (heading_width, rest, meant_width), glyphs)
-        for index in range(len(plan.headings))
-    ]
-
-
-def _column_line(
-    check: CheckDefinition,
-    head: TableHead,
-    plan: TablePlan,
-    index: int,
-    widths: tuple[int, int, int],
-    glyphs: Glyphs,
-) -> Line:
-    heading, target = plan.headings[index], plan.targets[index]
-    below = "  ".join(filter(None, head.below(plan, index)[:8]))
-    parts: list[Part] = [
-        (in_cells(heading or "(no heading)", widths[0]), "strong" if target else "muted"),
-        (f" {in_cells(below, widths[1])} ", "muted"),
-    ]
-    meant = meaning_text(check, target)
-    if not target and not plan.readable(index):
-        meant = "not read: two headings alike" if heading else "not read: no heading"
-    sign = glyphs.here if target else glyphs.dash
-    parts.append((in_cells(f"{sign} {meant}", widths[2]), "" if target else "muted"))
-    return tuple(parts)
+    lines: list[Line] = []
+    for index, (heading, target) in enumerate(zip(plan.headings, plan.targets, strict=True)):
+        below = "  ".join(filter(None, head.below(plan, index)[:8]))
+        meant = meaning_text(check, target)
+        if not target and not plan.readable(index):
+            meant = "not read: two headings alike" if heading else "not read: no heading"
+        shown = f"{glyphs.here if target else glyphs.dash} {meant}"
+        lines.append((
+            (in_cells(heading or "(no heading)", heading_width), "strong" if target else "muted"),
+            (f" {in_cells(below, rest)} ", "muted"),
+            (in_cells(shown, meant_width), "" if target else "muted"),
+        ))  # fmt: skip
+    return lines
 
 
 def meaning_choices(check: CheckDefinition, plan: TablePlan, index: int) -> list[Choice]:
@@ -176,25 +163,20 @@ def summary_lines(seen: TableFound, answers: Answers, glyphs: Glyphs) -> list[Li
     rows = seen.rows
     before = f"; {seen.read_before} already logged; the new value replaces them"
     lines: list[Line] = [
-        (
-            (counted(len(rows.good), "reading"), "strong"),
-            (" to log", ""),
-            (before if seen.read_before else "", "muted"),
-        )
-    ]
+        ((counted(len(rows.good), "reading"), "strong"), (" to log", ""),
+         (before if seen.read_before else "", "muted"))
+    ]  # fmt: skip
     if rows.bad:
+        many = counted(len(rows.bad), "row")
         question = " left out" if answers.bad_out else " refused, so nothing is logged; "
-        lines.append(
-            _asked(
-                counted(len(rows.bad), "row"), question, "b", " leaves them out", answers.bad_out
-            )
-        )
+        lines.append(_asked(many, question, "b", " leaves them out", answers.bad_out))
     if rows.odd:
         question = " imported anyway" if answers.odd_too else " that look unusual; "
         of = f"{len(rows.odd)} of them" if len(rows.odd) != len(rows.good) else "all of them"
         lines.append(_asked(of, question, "y", " imports them anyway", answers.odd_too))
     if why_withheld(rows, skip_bad=answers.bad_out, confirm=answers.odd_too) is None:
-        lines.append((("^S", "key"), (" logs them in one go", ""), _remembering(answers)))
+        name = f", and remembers the columns as {answers.remember}" if answers.remember else ""
+        lines.append((("^S", "key"), (" logs them in one go", ""), (name, "")))
     return [((f"{glyphs.dash} ", "muted"), *line) for line in lines]
 
 
@@ -202,10 +184,6 @@ def _asked(what: str, question: str, key: str, does: str, answered: bool) -> Lin
     if answered:
         return (what, "strong"), (question, "")
     return (what, "caution-text"), (question, "caution-text"), (key, "key"), (does, "muted")
-
-
-def _remembering(answers: Answers) -> Part:
-    return (f", and remembers the columns as {answers.remember}" if answers.remember else "", "")
 
 
 def row_lines(seen: TableFound, path: Path) -> list[Line]:

@@ -58,10 +58,11 @@ class MappingLines(Painted):
         Else the wall above would be drawn anew for a cabinet of which less is to be said.
         """
         width = max(20, self.screen.size.width - 2)
-        fits = {line: sum(len(text) for text, _ in line) <= width for line in lines}
-        rows = [row for line in lines for row in ([line] if fits[line] else wrapped(line, width))][
-            : self.MOST
-        ]
+        rows: list[Line] = []
+        for line in lines:
+            fits = sum(len(text) for text, _ in line) <= width
+            rows += [line] if fits else wrapped(line, width)
+        del rows[self.MOST :]
         room = self.styles.height
         if room is None or len(rows) > room.value:
             self.styles.height = len(rows)
@@ -112,11 +113,9 @@ class MappingPanel:
         self.lines.display = shown
         if shown:
             glyphs = self._screen.host.glyphs
+            here = self._here(), self._from_behind, glyphs, self.chosen
             self.lines.say(
-                *mapping_view.cell_lines(
-                    self._job, self.table, self._here(), self._from_behind, glyphs, self.chosen
-                ),
-                *self._now_lines(glyphs),
+                *mapping_view.cell_lines(self._job, self.table, *here), *self._now_lines(glyphs)
             )
 
     def _now_lines(self, glyphs: Glyphs) -> list[Line]:

@@ -67,9 +67,8 @@ def seen(cell: Cell, table: SeenTable, glyphs: Glyphs) -> Seen:
     """Say what one cabinet shows."""
     reading = table.readings[cell]
     if cell in table.unclear:
-        return Seen(
-            _UNCLEAR, "what", "unclear", f"unclear: logged as {table.unclear[cell]}", "marginal"
-        )
+        word = f"unclear: logged as {table.unclear[cell]}"
+        return Seen(_UNCLEAR, "what", "unclear", word, "marginal")
     if reading.seen is None:
         return Seen(glyphs.verdict[Verdict.OPEN], "", "not looked at", "not looked at", "muted")
     if reading.seen == "dark":
@@ -97,12 +96,12 @@ def _wrong(cell: Cell, reading: Reading, glyphs: Glyphs) -> Seen:
 
 
 def _turns(reading: Reading) -> list[str]:
-    said = [f"turned, arrow {_ARROW_WORD[reading.angle_deg]}"] if reading.angle_deg else []
+    turns = [f"turned, arrow {_ARROW_WORD[reading.angle_deg]}"] if reading.angle_deg else []
     if reading.mirrored:
-        said.append("mirrored")
+        turns.append("mirrored")
     if reading.dx_px or reading.dy_px:
-        said.append(f"split: starts {reading.dx_px:+g} px across, {reading.dy_px:+g} px down")
-    return said
+        turns.append(f"split: starts {reading.dx_px:+g} px across, {reading.dy_px:+g} px down")
+    return turns
 
 
 def looks(
@@ -170,7 +169,7 @@ def cell_lines(
     wall = job.state.wall
     what = seen(cell, table, glyphs)
     shown: list[Part] = [
-        (f"{_chain_name(wall, cell)}   ", ""),
+        (f"{f'P{_place(wall, cell)}' if wall.chain_place(cell) else 'no chain'}   ", ""),
         (f"{what.sign} {what.word}", what.role),
     ]
     mark = _marks(job, glyphs, chosen).get(cell, "")
@@ -186,11 +185,6 @@ def cell_lines(
               if look.startswith(f"{cell} ")]  # fmt: skip
     side = (f"   {side_text(from_behind)}", "caution-text" if from_behind else "muted")
     return [(here, (rear, "strong"), side), (("designed ", "muted"), *shown)]
-
-
-def _chain_name(wall: Wall, cell: Cell) -> str:
-    place = _place(wall, cell)
-    return f"P{place}" if wall.chain_place(cell) else "no chain"
 
 
 # --- what to do now
@@ -277,20 +271,14 @@ def _walk_lines(
     if (step := how_far.next_step) is not None:
         number = corrections.steps.index(step) + 1
         return [
-            (
-                (f"Step {number} of {len(corrections.steps)}: ", "title"),
-                (step.text, "strong"),
-            ),
+            ((f"Step {number} of {len(corrections.steps)}: ", "title"), (step.text, "strong")),
             ((f"{glyphs.caution} {CAUTION}", "caution-text"),),
             _keys(("d", "done"), ("n", "not needed"), ("u", "undo"), ("c", "drop this list")),
         ]
     if how_far.to_look:
+        left = f"  ({len(how_far.to_look)} left)"
         return [
-            (
-                ("Look again: ", "title"),
-                (listed(how_far.to_look, 4), "strong"),
-                (f"  ({len(how_far.to_look)} left)", "muted"),
-            ),
+            (("Look again: ", "title"), (listed(how_far.to_look, 4), "strong"), (left, "muted")),
             _keys(("t", f"what {how_far.to_look[0]} shows now"), ("u", "undo the last move")),
         ]
     return [

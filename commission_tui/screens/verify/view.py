@@ -22,13 +22,8 @@ def verification_lines(found: Verification, glyphs: Glyphs) -> list[Line]:
     lines += [(("SHA-256 of the file ", "muted"), (found.sha256, "")), (("", ""),)]
     for one in found.findings:
         word, role, verdict = _WORDS[one.holds]
-        lines.append(
-            (
-                (f"{glyphs.verdict[verdict]} {word}: ", role),
-                (f"{one.what}: ", "strong"),
-                (one.said, ""),
-            )
-        )
+        shown = f"{glyphs.verdict[verdict]} {word}: "
+        lines.append(((shown, role), (f"{one.what}: ", "strong"), (one.said, "")))
     for number, made in enumerate(found.signatures, start=1):
         lines += [(("", ""),), *_signature(number, made)]
     return lines

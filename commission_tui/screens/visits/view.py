@@ -100,18 +100,15 @@ def _drift_line(state: State, drift: Drift, width: int) -> Line:
     label = check.title
     if len(check.fields) > 1:
         label = f"{label}: {lower_first(check.field(drift.field).label)}"
+    unit = "" if drift.unit == "xy" else drift.unit
     moved = (
         f"{drift.median_percent:+.1f} %"
-        if drift.median_percent is not None and drift.unit not in {"xy", ""}
-        else f"{_signed(drift.median_difference)} {_plain_unit(drift.unit)}".rstrip()
+        if drift.median_percent is not None and unit
+        else f"{_signed(drift.median_difference)} {unit}".rstrip()
     )
     many = f"  {counted(drift.places, 'place')}, median " if drift.places > 1 else "  "
     label = clipped(label, max(8, width - len(many) - len(moved) - 2))
     return ((f"  {label}", ""), (many, "muted"), (moved, "strong"))
-
-
-def _plain_unit(unit: str) -> str:
-    return "" if unit == "xy" else unit
 
 
 def _signed(value: float) -> str:
@@ -172,9 +169,8 @@ def _missing_rows(state: State, found: Comparison, width: int) -> Iterator[Drift
     for name in found.only_before[:SHOWN]:
         yield DriftRow(((f"  {clipped(name, width - 2)}", "muted"),), ids.get(name))
     if len(found.only_before) > SHOWN:
-        yield DriftRow(
-            ((f"  and {counted(len(found.only_before) - SHOWN, 'more check')}", "muted"),)
-        )
+        more = counted(len(found.only_before) - SHOWN, "more check")
+        yield DriftRow(((f"  and {more}", "muted"),))
 
 
 def cabinet_of(state: State, place: str | None) -> str | None:
