@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from commission_tui.checks import judgement as j
@@ -41,8 +42,9 @@ def circuit_currents(data: CheckInput) -> Outcome:
     circuits = {c.name: c for c in data.wall.circuits if c.name in readings}
     breaker_a = {name: circuit.circuit.breaker_a for name, circuit in circuits.items()}
     designed_a = {name: designed_current_a(data, circuit) for name, circuit in circuits.items()}
-    of_breaker = _shares(data, "share of the breaker", breaker_a, "of_breaker_percent")
-    of_design = _shares(data, "share of the designed current", designed_a, "of_designed_percent")
+    shares = partial(_shares, data, "current_a")
+    of_breaker = shares("share of the breaker", breaker_a, "of_breaker_percent")
+    of_design = shares("share of the designed current", designed_a, "of_designed_percent")
     top = max(readings, key=lambda name: readings[name].number)
     figures = [
         *(*of_breaker[:1], *of_design[:1]),
@@ -66,17 +68,20 @@ def designed_current_a(data: CheckInput, circuit: ResolvedCircuit) -> float:
     return math.fsum(power.current_a(k.power_max_w, voltage_v, k.power_factor) for k in kinds)
 
 
-def _shares(data: CheckInput, words: str, of_a: Mapping[str, float], limit: str) -> list[Figure]:
+def _shares(
+    data: CheckInput, field: str, words: str, wholes: Mapping[str, float], limit: str
+) -> list[Figure]:
+    """Judge readings as shares of what stands for the whole at each place, worst first."""
     return j.worst_first(
         j.judged_from(
             f"{words} on {name}",
-            data.field("current_a")[name],
+            data.field(field)[name],
             by=lambda amps, whole=whole: 100 * amps / whole,
             unit="%",
             limit=data.limits[limit],
             place=name,
         )
-        for name, whole in of_a.items()
+        for name, whole in wholes.items()
     )
 
 
@@ -177,18 +182,9 @@ def earth_leakage(data: CheckInput) -> Outcome:
     for name, reading in found.items():
         if reading.number < 0:
             raise ValueError(f"leakage of {name} is {reading.number:g} mA, expected 0 mA or more")
-    placed = j.worst_first(
-        j.judged_from(
-            f"share of the rated residual current on {name}",
-            reading,
-            by=lambda amps, device=device_ma: 100 * amps / device,
-            unit="%",
-            limit=data.limits["of_rated_residual_percent"],
-            place=name,
-        )
-        for name, reading in found.items()
-        if (device_ma := rated[name]) is not None
-    )
+    devices = {name: amps for name in found if (amps := rated[name]) is not None}
+    words, limit = "share of the rated residual current", "of_rated_residual_percent"
+    placed = _shares(data, "leakage_ma", words, devices, limit)
     if not placed:
         return Outcome(Verdict.OPEN, "no leakage is read yet")
     worst = placed[0].place
