@@ -17,6 +17,7 @@ from commission_tui.checks.checklists.checklist_file import shipped_files
 from commission_tui.handover import export_json, export_pdf, export_record
 from commission_tui.handover.signing.keys import KeyMade, new_key
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.model.wall_model import Wall
 from tests.handover.helping import FELLMOOR, make_job, photo
@@ -171,7 +172,7 @@ class Seeds:
 
 
 def _meter(job: OpenJob) -> None:
-    accuracy = {"cd/m2": e.Accuracy(percent=2.0)}
+    accuracy = {"cd/m2": Accuracy(percent=2.0)}
     job.record(e.Instrument(key="spot", name="Meter", serial="LM-1", accuracy=accuracy))
 
 

@@ -20,6 +20,7 @@ from PIL import Image
 from commission_tui.checks.places.places import GREY_STEPS, NINE_POINTS
 from commission_tui.handover import build_document, record_fingerprint
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
@@ -119,7 +120,7 @@ def _instruments(job: OpenJob) -> None:
             serial="LM-2045",
             calibration_due=date(2026, 5, 31),
             certificate="K-5533",
-            accuracy={"cd/m2": e.Accuracy(percent=2.0)},
+            accuracy={"cd/m2": Accuracy(percent=2.0)},
         )
     )
     job.record(
@@ -127,7 +128,7 @@ def _instruments(job: OpenJob) -> None:
             key="sync",
             name="Flash and click timer",
             serial="FC-0032",
-            accuracy={"ms": e.Accuracy(absolute=2.0)},
+            accuracy={"ms": Accuracy(absolute=2.0)},
         )
     )
 

@@ -12,6 +12,7 @@ from commission_tui.handover import outline
 from commission_tui.handover.cards.content_specification import darkest_grey, templates
 from commission_tui.handover.figure_text import Printing, as_sentence, cells_text
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
@@ -337,7 +338,7 @@ def test_white_is_held_to_what_leaves_the_presenter_visible(
 ) -> None:
     job.record(
         e.Instrument(
-            key="lux", name="Light meter", serial="1", accuracy={"lx": e.Accuracy(percent=3.0)}
+            key="lux", name="Light meter", serial="1", accuracy={"lx": Accuracy(percent=3.0)}
         )
     )
     job.read("front-light", "presenter_lx", "Lectern", 700.0)

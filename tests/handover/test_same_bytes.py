@@ -14,6 +14,7 @@ import pytest
 from commission_tui.checks.places.places import places
 from commission_tui.logbook.actions.settings_log import change_setting
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.integrity.merge import database_source, merge
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
@@ -57,7 +58,7 @@ def database(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def _colours(job: OpenJob) -> None:
-    accuracy = {"xy": e.Accuracy(absolute=0.002), "A": e.Accuracy(percent=1.5)}
+    accuracy = {"xy": Accuracy(absolute=0.002), "A": Accuracy(percent=1.5)}
     job.record(e.Instrument(key="c", name="Colorimeter", serial="C-1", accuracy=accuracy))
     for number in range(1, 10):
         place = f"point {number}"
@@ -70,7 +71,7 @@ def _colours(job: OpenJob) -> None:
 def _more_figures_than_are_shown(job: OpenJob) -> None:
     """Three fields of many readings: of each field only the extremes are shown, in the fields' order."""
     wall = job.state.wall
-    meter = e.Accuracy(percent=1.0, absolute=0.5)
+    meter = Accuracy(percent=1.0, absolute=0.5)
     job.record(
         e.Instrument(key="d", name="Tester", serial="D-1", accuracy={"dB": meter, "m": meter})
     )

@@ -14,8 +14,9 @@ from commission_tui.handover.content.document_inputs import (
 )
 from commission_tui.handover.content.printed_rows import Event, Listing
 from commission_tui.handover.figure_text import as_sentence
+from commission_tui.logbook.entries.entry_parts import Stroke
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import Signature, Stroke
+from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
 from commission_tui.logbook.plan.visit_state import visit_state

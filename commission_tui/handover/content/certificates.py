@@ -11,7 +11,7 @@ from commission_tui.handover.content.document_inputs import Context, is_late
 from commission_tui.handover.content.printed_rows import Listing
 from commission_tui.handover.content.reading_tables import Keep, facts_of_check
 from commission_tui.handover.figure_text import Printing
-from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.text import counted
 
 
@@ -122,7 +122,7 @@ def _use(context: Context, keys: list[str], used: list[str]) -> tuple[str, str, 
     return "; ".join(dict.fromkeys(accuracies)), str(len(used)), warning
 
 
-def _accuracy(printing: Printing, unit: str, accuracy: e.Accuracy) -> str:
+def _accuracy(printing: Printing, unit: str, accuracy: Accuracy) -> str:
     def together(percent: float | None, absolute: float | None) -> str:
         parts = [f"{percent:g} %"] if percent else []
         return " + ".join([*parts, printing.difference(absolute, unit)] if absolute else parts)

@@ -17,7 +17,7 @@ from commission_tui.errors import DocumentError, InputError
 from commission_tui.files import read_bounded
 from commission_tui.handover.drawings.svg import Point, Sketch
 from commission_tui.handover.font_coverage import printable
-from commission_tui.logbook.entries.models import Stroke
+from commission_tui.logbook.entries.entry_parts import Stroke
 from commission_tui.text import clipped, flat
 
 LONGEST_STATEMENT = 1000

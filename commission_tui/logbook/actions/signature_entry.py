@@ -8,7 +8,8 @@ from datetime import date
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import body
-from commission_tui.logbook.entries.models import Signature, TakenException
+from commission_tui.logbook.entries.entry_parts import TakenException
+from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import CLIENT, Item

@@ -16,6 +16,7 @@ from commission_tui.checks.model.types import Figure, Limit
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.figures import limit_text, reading_text
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import FrozenLimit
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.doubts import doubtful_readings, settings_now
@@ -338,7 +339,7 @@ def _instrument(record: _Record, key: str, at_id: str) -> str:
     return f"{one.name}, serial {one.serial}, calibration due {due}"
 
 
-def _frozen(one: e.FrozenLimit) -> str:
+def _frozen(one: FrozenLimit) -> str:
     limit = Limit(one.name, one.unit, one.source, one.standing)
     return _limit(one.name, one.low, one.high, one.unit, f"{limit.source} ({limit.standing})")
 

@@ -17,8 +17,9 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.chain import is_contact
+from commission_tui.logbook.entries.entry_parts import TakenException
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature, TakenException
+from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.judging.visits import visit_of

@@ -10,8 +10,9 @@ from commission_tui.checks.evaluation import default_limits
 from commission_tui.checks.model.types import Limit
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.entry_parts import FrozenLimit
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import FrozenLimit, LimitChanged, LimitsFrozen
+from commission_tui.logbook.entries.models import LimitChanged, LimitsFrozen
 from commission_tui.logbook.state.state import State
 from commission_tui.text import quoted
 

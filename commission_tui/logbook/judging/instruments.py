@@ -11,8 +11,9 @@ from commission_tui.checks.model.types import Reading
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE, Errors
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import changed_body
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import Accuracy, Instrument, ReadingTaken
+from commission_tui.logbook.entries.models import Instrument, ReadingTaken
 from commission_tui.logbook.state.state import State
 
 _FEWEST_FREEDOM = 4

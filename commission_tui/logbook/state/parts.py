@@ -12,8 +12,9 @@ from typing import get_args
 
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.entry_parts import Part
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import Part, PartFitted, SparePut
+from commission_tui.logbook.entries.models import PartFitted, SparePut
 from commission_tui.logbook.state.state import State
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location

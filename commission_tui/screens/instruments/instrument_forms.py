@@ -13,6 +13,7 @@ from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.instruments import (
@@ -256,12 +257,12 @@ def _meant(part: str) -> str:
     return f"'{unit} {number} %' of the reading, or '{unit} + {number}' in {unit}"
 
 
-def units_text(accuracy: Mapping[str, e.Accuracy]) -> str:
+def units_text(accuracy: Mapping[str, Accuracy]) -> str:
     """Write what an instrument measures, and what is stated of it, as `measured_units` reads it."""
     return "; ".join(_unit_text(unit, stated) for unit, stated in accuracy.items())
 
 
-def _unit_text(unit: str, stated: e.Accuracy) -> str:
+def _unit_text(unit: str, stated: Accuracy) -> str:
     def both(percent: float | None, absolute: float | None) -> str:
         share = f" {percent:.12g} %" if percent or not absolute else ""
         return share + (f" + {absolute:.12g}" if absolute else "")

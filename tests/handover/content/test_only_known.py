@@ -13,6 +13,7 @@ import pytest
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
@@ -113,7 +114,7 @@ def told(document: dict[str, Any], said: re.Pattern[str]) -> dict[str, list[str]
 
 
 def metered(job: OpenJob) -> OpenJob:
-    accuracy = {"xy": e.Accuracy(absolute=0.002), "cd/m2": e.Accuracy(percent=2.0)}
+    accuracy = {"xy": Accuracy(absolute=0.002), "cd/m2": Accuracy(percent=2.0)}
     job.record(e.Instrument(key="m", name="Meter", serial="1", accuracy=accuracy))
     return job
 

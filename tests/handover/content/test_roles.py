@@ -21,6 +21,7 @@ from commission_tui.checks.places.places import places
 from commission_tui.errors import ChecklistError
 from commission_tui.logbook.actions.mapping_log import all_in_place
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.planning import tasks
 from tests.handover.helping import document_data, make_job
@@ -62,7 +63,7 @@ def answer(item: FieldDefinition) -> Value:
 def recorded(job: OpenJob) -> OpenJob:
     """Answer every field of every check that has a role, at its first place."""
     units = {item.unit for check in job.state.checklist for item in check.fields if item.measured}
-    accuracy = {unit: e.Accuracy(percent=1.0) for unit in units}
+    accuracy = {unit: Accuracy(percent=1.0) for unit in units}
     job.record(e.Instrument(key="all", name="Every meter", serial="1", accuracy=accuracy))
     for check in job.state.checklist:
         for item in check.fields if check.role else ():

@@ -15,6 +15,7 @@ from commission_tui.handover.drawings.chart_drawing import plotted
 from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.logbook.charts.reading_charts import Chart, Series
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled
 from tests.handover.helping import document_data, make_job, rows_of, sign
@@ -28,7 +29,7 @@ def job(tmp_path: Path) -> OpenJob:
             key="colour",
             name="Colorimeter",
             serial="CO-0788",
-            accuracy={"xy": e.Accuracy(absolute=0.002), "m": e.Accuracy(absolute=0.01)},
+            accuracy={"xy": Accuracy(absolute=0.002), "m": Accuracy(absolute=0.01)},
         )
     )
     return job

@@ -12,6 +12,7 @@ import pytest
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, body_fields
+from commission_tui.logbook.entries.entry_parts import Accuracy, FrozenLimit, Line, TakenException
 from commission_tui.logbook.entries.field_names import EVERYWHERE, OF_KIND
 
 ID = "01234567-89ab-7def-8000-000000000001"
@@ -22,7 +23,7 @@ GOOD: dict[type, dict[str, Any]] = {
     e.JobOpened: {"name": "Hall", "client": "C", "integrator": "I", "reference": "4711"},
     e.Design: {"text": "[wall]", "reason": "weighed"},
     e.ChecklistSet: {"files": {"a.toml": "order = 1"}},
-    e.Accuracy: {
+    Accuracy: {
         "percent": 2.0,
         "absolute": 0.1,
         "repeatability_percent": 0.5,
@@ -76,7 +77,7 @@ GOOD: dict[type, dict[str, Any]] = {
         "check": "nine",
         "caption": "c",
     },
-    e.FrozenLimit: {"unit": "lx", "low": 1.0, "high": 2.0, **LIMIT},
+    FrozenLimit: {"unit": "lx", "low": 1.0, "high": 2.0, **LIMIT},
     e.LimitsFrozen: {"check": "nine", "limits": (LIMIT,)},
     e.LimitChanged: {"check": "nine", "limit": LIMIT, "agreed_by": "M. Hollis", "reason": "r"},
     e.SettingLogged: {"setting": "gain", "place": "wall", "value": "80 %", "note": "n"},
@@ -180,7 +181,7 @@ def name_of(model: type, name: str) -> str:
 
 
 def test_the_table_has_every_kind_and_every_field_a_person_fills() -> None:
-    kinds = {model.__name__ for model in e.Body.__subclasses__()} | {"FrozenLimit"}
+    kinds = {model.__name__ for model in e.Body.__subclasses__()} | {"Accuracy", "FrozenLimit"}
     assert {model.__name__ for model in GOOD} == kinds - {"Entry"}
     by_program = {"kind", "again", "joins", "replacement"}
     for model, good in GOOD.items():
@@ -190,7 +191,7 @@ def test_the_table_has_every_kind_and_every_field_a_person_fills() -> None:
 
 def test_every_field_has_a_name_of_its_own_and_no_name_is_left_over() -> None:
     used = set()
-    kinds: tuple[type, ...] = (*GOOD, e.Entry, e.TakenException)
+    kinds: tuple[type, ...] = (*GOOD, e.Entry, TakenException)
     for model in kinds:
         for name in set(body_fields(model)) - {"kind"}:
             assert name in OF_KIND.get(model.__name__, {}) or name in EVERYWHERE, (model, name)
@@ -224,14 +225,14 @@ def test_what_is_left_out_is_said_to_be_missing(model: type) -> None:
                 refused(model, rest) == f"{name_of(model, name)}: found nothing, expected a value"
             )
             missing += 1
-    assert missing or model is e.Accuracy
+    assert missing or model is Accuracy
 
 
 def test_an_empty_line_and_a_control_character_are_refused_wherever_a_line_is_filled_in() -> None:
     """So that the tests above cannot pass by taking everything."""
     lines = 0
     for model, name in filled():
-        if model.__annotations__[name] in (e.Line, e.Line | None):
+        if model.__annotations__[name] in (Line, Line | None):
             lines += 1
             for what, found, expected in (
                 ("empty", "nothing", "some text"),

@@ -14,6 +14,7 @@ from commission_tui.errors import InputError
 from commission_tui.handover import export_record
 from commission_tui.handover.record import read_record
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.integrity.audit_trail import Trail, TrailStep, trail
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limit_body
@@ -24,7 +25,7 @@ CHECK, FIELD = "brightness", "luminance_cd_m2"
 
 
 def meter(due: date, serial: str) -> e.Instrument:
-    accuracy = {"cd/m2": e.Accuracy(percent=2.0)}
+    accuracy = {"cd/m2": Accuracy(percent=2.0)}
     return e.Instrument(
         key="spot", name="Spot meter", serial=serial, calibration_due=due, accuracy=accuracy
     )

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.state.fold import fold
 from tests.handover.helping import make_job
@@ -16,7 +17,7 @@ CHECK, FIELD, PLACE = "cabinet-luminance", "luminance_cd_m2", "R1C1"
 
 def test_very_many_readings_of_one_place_fold_as_one_by_one(tmp_path: Path) -> None:
     job = make_job(tmp_path)
-    accuracy = {"cd/m2": e.Accuracy(percent=2.0)}
+    accuracy = {"cd/m2": Accuracy(percent=2.0)}
     job.record(e.Instrument(key="spot", name="Meter", serial="LM-1", accuracy=accuracy))
     reading = job.reading(CHECK, FIELD, PLACE, 200.0)
     before = job.state
