@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from commission_tui.wall.model.location import Cell
@@ -16,7 +17,12 @@ def largest_lit_box(wall: Wall) -> Box:
     """
     if len(wall.cabinets) == wall.rows * wall.columns:
         return 0, 0, wall.width_px, wall.height_px
-    return max((_in_px(wall, *block) for block in _blocks(wall)), key=_area_then_width)
+    boxes = [
+        (*wall.cabinets[first].box_px[:2], *wall.cabinets[last].box_px[2:])
+        for first, last in _blocks(wall)
+    ]
+    sizes = {box: (box[2] - box[0], box[3] - box[1]) for box in boxes}
+    return max(boxes, key=lambda box: (math.prod(sizes[box]), sizes[box][0]))
 
 
 def _blocks(wall: Wall) -> Iterator[tuple[Cell, Cell]]:
@@ -38,13 +44,3 @@ def _blocks(wall: Wall) -> Iterator[tuple[Cell, Cell]]:
                 if above:
                     yield Cell(row - above + 1, start + 1), Cell(row, index)
             open_blocks.append((start, height))
-
-
-def _in_px(wall: Wall, first: Cell, last: Cell) -> Box:
-    start, end = wall.cabinets[first], wall.cabinets[last]
-    return start.x_px, start.y_px, end.x_px + end.width_px, end.y_px + end.height_px
-
-
-def _area_then_width(box: Box) -> tuple[int, int]:
-    width = box[2] - box[0]
-    return width * (box[3] - box[1]), width

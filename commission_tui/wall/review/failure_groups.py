@@ -72,11 +72,8 @@ def _line(wall: Wall, group: Group, found: Sequence[SingleFailure], on: Sequence
         )
     names = listed([failure.name for failure in found], _NAMES)
     each = " each" if most == least else f", the worst is {worst.name}: {where}"
-    return f"any one of {_plural(len(found), group)} ({names}): {dark}{each}"
-
-
-def _plural(number: int, thing: str) -> str:
-    return counted(number, thing, "switches" if thing == "switch" else "")
+    several = counted(len(found), group, "switches" if group == "switch" else "")
+    return f"any one of {several} ({names}): {dark}{each}"
 
 
 def _named(failure: SingleFailure) -> str:

@@ -111,15 +111,9 @@ class CablingReader:
         for number in range(len(self.ways)):
             self._run_out(number)
         self._lay()
-        self.result.strays = [
-            cell
-            for cell in self.strays
-            if cell not in self.place or self._tile(*self.place[cell]) != self.seen[cell]
-        ]
+        as_mapped = {i for i, (n, k) in self.place.items() if self.maps[n][k - 1] == self.seen[i]}
+        self.result.strays = [cell for cell in self.strays if cell not in as_mapped]
         return self.result
-
-    def _tile(self, number: int, place: int) -> int:
-        return self.maps[number][place - 1]
 
     def at(self, number: int, place: int) -> Node | None:
         """Return what hangs at a place, counted from 1; the ports at either end of the places."""
@@ -368,9 +362,6 @@ class CablingReader:
         self.result.cables = completed(self.routes, cables, self.seen, self.result.ends)
         self.result.read = frozenset(cables)
 
-    def _dark(self, node: Node) -> bool:
-        return node >= 0 and self.seen[node] == DARK
-
     def _ends(self) -> set[Node]:
         """Return what would light a dark cabinet, were one plugged in there."""
         ends: set[Node] = set()
@@ -383,5 +374,6 @@ class CablingReader:
                 broken = [pair for pair in pairwise(known) if pair[1] > pair[0] + 1]
                 ends.update(node for pair in broken for k in pair if (node := nodes[k]) is not None)
                 *_, last, backup = self.routes.ways[number]
-                ends |= {backup} if self._dark(last) and last not in self.place else set()
+                is_dark = last >= 0 and self.seen[last] == DARK and last not in self.place
+                ends |= {backup} if is_dark else set()
         return ends

@@ -81,7 +81,8 @@ class LoopExchanges:
         group = list(range(len(self.maps)))
         wrong: set[int] = set()
         for number, tiles in enumerate(self.maps):
-            for k, node in enumerate(self._cells(number), start=1):
+            cells = [node for node in self.routes.ways[number] if node >= 0]
+            for k, node in enumerate(cells, start=1):
                 tile = self.seen[node]
                 if tile <= UNKNOWN or (k <= len(tiles) and tile == tiles[k - 1]):
                     continue
@@ -91,9 +92,6 @@ class LoopExchanges:
                     group = [one if g == other else g for g in group]
         for leader in sorted({group[number] for number in wrong}):
             yield tuple(n for n, g in enumerate(group) if g == leader)
-
-    def _cells(self, number: int) -> list[Node]:
-        return [node for node in self.routes.ways[number] if node >= 0]
 
     def _of(self, chains: SomeRoutes, most: int) -> Iterator[LoopExchange]:
         drawn = chains.cables

@@ -3,60 +3,55 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
+from typing import NamedTuple
 
 from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Box, Edit, Layout, Strand
 
 Way = tuple[int, ...]
+Change = Callable[[Sequence[Strand]], list[Strand]]
+"""What a cause does to the strands of a wall, whatever they are."""
 
 
-@dataclass(frozen=True, slots=True)
-class PlanChange:
+class PlanChange(NamedTuple):
     """A change of the whole configuration."""
 
     kind: str
     where: str
     says: str
-    apply: Callable[[Sequence[Strand]], list[Strand]]
-    is_pattern: bool
-    """Deals the tiles out anew, so it comes before anything that moves them."""
+    apply: Change
 
     def edit(self, strands: Sequence[Strand]) -> Edit:
-        after = self.apply(strands)
-        changed = {
-            i: new for i, (new, old) in enumerate(zip(after, strands, strict=True)) if new != old
-        }
+        pairs = enumerate(zip(self.apply(strands), strands, strict=True))
+        changed = {i: new for i, (new, old) in pairs if new != old}
         return Edit(self.kind, self.where, self.says, changed, again=self.apply)
 
 
 def whole_plans(layout: Layout, seen: Sequence[int]) -> list[PlanChange]:
     """Return every single cause that may lie in the plan of the whole wall."""
-    found = [*_patterns(layout), *_views(layout), *_halves(layout)]
-    if shift := _shift(layout, seen):
-        found.append(shift)
-    return found
-
-
-def _patterns(layout: Layout) -> list[PlanChange]:
     return [
-        PlanChange(kind, "wall", f"{says} on every port", _repattern(layout, deal), is_pattern=True)
-        for kind, says, _, deal in PATTERNS
+        *(
+            PlanChange(kind, "wall", f"{says} on every port", _repattern(layout, deal))
+            for kind, says, _, deal in PATTERNS
+        ),
+        *(
+            PlanChange(kind, "wall", f"the plan was drawn {how}", remapping(layout, move))
+            for kind, how, move in (
+                ("rear-view-plan", "from behind", mirror_box(layout)),
+                ("bottom-up-plan", "bottom up", flip_box(layout)),
+            )
+        ),
+        *_halves(layout),
+        *_shift(layout, seen),
     ]
 
 
-def _repattern(
-    layout: Layout, deal: Callable[[Layout, int], Way]
-) -> Callable[[Sequence[Strand]], list[Strand]]:
+def _repattern(layout: Layout, deal: Callable[[Layout, int], Way]) -> Change:
     orders = [deal(layout, number) for number in range(len(layout.strands))]
-
-    def apply(strands: Sequence[Strand]) -> list[Strand]:
-        return [
-            dealt_in_order(strand, order) for strand, order in zip(strands, orders, strict=True)
-        ]
-
-    return apply
+    return lambda strands: [
+        dealt_in_order(strand, order) for strand, order in zip(strands, orders, strict=True)
+    ]
 
 
 def dealt_in_order(strand: Strand, order: Way) -> Strand:
@@ -111,6 +106,8 @@ PATTERNS: tuple[tuple[str, str, str, Callable[[Layout, int], Way]], ...] = (
     ),
 )
 """Orders of a port's places, with what is said of all ports and of one."""
+PATTERN_KINDS = frozenset(kind for kind, *_ in PATTERNS)
+"""They deal the tiles out anew, so they come before anything that moves them."""
 
 
 def mirror_box(layout: Layout) -> Callable[[Box], Box]:
@@ -125,21 +122,7 @@ def turned_box(layout: Layout) -> Callable[[Box], Box]:
     return lambda box: mirror_box(layout)(flip_box(layout)(box))
 
 
-def _views(layout: Layout) -> list[PlanChange]:
-    return [
-        PlanChange(
-            kind, "wall", f"the plan was drawn {how}", remapping(layout, move), is_pattern=False
-        )
-        for kind, how, move in (
-            ("rear-view-plan", "from behind", mirror_box(layout)),
-            ("bottom-up-plan", "bottom up", flip_box(layout)),
-        )
-    ]
-
-
-def remapping(
-    layout: Layout, move: Callable[[Box], Box]
-) -> Callable[[Sequence[Strand]], list[Strand]]:
+def remapping(layout: Layout, move: Callable[[Box], Box]) -> Change:
     """Return a change that gives every place the tile that lies where `move` puts its own."""
     moved = layout.tile_map(move)
     table = [*moved, SPLIT, UNKNOWN, DARK]  # the codes index from the end
@@ -148,25 +131,19 @@ def remapping(
     ]
 
 
-def _halves(layout: Layout) -> list[PlanChange]:
-    across, down = layout.right // 2, layout.bottom // 2
-    plans = []
-    for says, axis, half in (("left and right", 0, across), ("upper and lower", 1, down)):
-        move = _exchange(axis, half)
-        if any(_straddles(box, axis, half) for box in layout.boxes):
-            continue
-        where = f"{says} half"
-        plan = f"the outputs for the {says} half of the canvas are exchanged"
-        plans.append(
-            PlanChange("outputs-swapped", where, plan, remapping(layout, move), is_pattern=False)
-        )
+def _halves(layout: Layout) -> Iterator[PlanChange]:
+    sides = (("left and right", 0, layout.right // 2), ("upper and lower", 1, layout.bottom // 2))
+    for names, axis, half in sides:
+        if not any(box[axis] < half < box[axis] + box[axis + 2] for box in layout.boxes):
+            says = f"the outputs for the {names} half of the canvas are exchanged"
+            change = remapping(layout, _exchange(axis, half))
+            yield PlanChange("outputs-swapped", f"{names} half", says, change)
     half = len(layout.strands) // 2
     if half >= 2:
         ports = [strand.port for strand in layout.strands]
         where = f"P{ports[0]} to P{ports[half - 1]} and P{ports[half]} to P{ports[2 * half - 1]}"
         says = f"the trunks of {where} are exchanged"
-        plans.append(PlanChange("outputs-swapped", where, says, _exchange_trunks, is_pattern=False))
-    return plans
+        yield PlanChange("outputs-swapped", where, says, _exchange_trunks)
 
 
 def _exchange_trunks(strands: Sequence[Strand]) -> list[Strand]:
@@ -181,10 +158,6 @@ def cabled_as(strand: Strand, other: Strand) -> Strand:
     return strand._replace(cabled=other.cabled, unlinked=other.unlinked)
 
 
-def _straddles(box: Box, axis: int, half: int) -> bool:
-    return box[axis] < half < box[axis] + box[axis + 2]
-
-
 def _exchange(axis: int, half: int) -> Callable[[Box], Box]:
     def move(box: Box) -> Box:
         moved = list(box)
@@ -194,22 +167,16 @@ def _exchange(axis: int, half: int) -> Callable[[Box], Box]:
     return move
 
 
-def _shift(layout: Layout, seen: Sequence[int]) -> PlanChange | None:
-    """Return the plan with the canvas start moved by whole tiles, when most readings agree."""
+def _shift(layout: Layout, seen: Sequence[int]) -> Iterator[PlanChange]:
+    """Yield the plan with the canvas start moved by whole tiles, when most readings agree."""
     boxes = layout.boxes
     steps = Counter(
         (boxes[tile][0] - boxes[i][0], boxes[tile][1] - boxes[i][1])
         for i, tile in enumerate(seen)
         if tile >= 0
     )
-    if not steps:
-        return None
-    (dx, dy), count = steps.most_common(1)[0]
-    if (dx, dy) == (0, 0) or count < max(3, sum(steps.values()) // 2):
-        return None
-
-    def move(box: Box) -> Box:
-        return box[0] + dx, box[1] + dy, box[2], box[3]
-
-    says = f"the canvas starts {dx} px across and {dy} px down from where it should"
-    return PlanChange("canvas-offset", "wall", says, remapping(layout, move), is_pattern=False)
+    ((dx, dy), count), *_ = steps.most_common(1) or [((0, 0), 0)]
+    if (dx, dy) != (0, 0) and count >= max(3, sum(steps.values()) // 2):
+        says = f"the canvas starts {dx} px across and {dy} px down from where it should"
+        change = remapping(layout, lambda box: (box[0] + dx, box[1] + dy, box[2], box[3]))
+        yield PlanChange("canvas-offset", "wall", says, change)

@@ -9,12 +9,12 @@ settled first.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import count, pairwise
 from typing import Any, NamedTuple
 
-from commission_tui.wall.mapping.configuration.plan_causes import PlanChange, whole_plans
+from commission_tui.wall.mapping.configuration.plan_causes import PATTERN_KINDS, whole_plans
 from commission_tui.wall.mapping.configuration.port_causes import PortCauses
 from commission_tui.wall.mapping.layout import (
     UNKNOWN,
@@ -186,14 +186,11 @@ class Search:
             return
         for first, state in ones:
             raise_if_stopped(stopped)
-            for second in self._following(first):
-                edit = second.edit(state.strands)
-                if edit.strands:
-                    self._push(self._child(state, edit))
-
-    def _following(self, first: PlanChange) -> Iterable[PlanChange]:
-        at = self.plans.index(first)
-        return (p for p in self.plans[at + 1 :] if not p.is_pattern and p.kind != first.kind)
+            for second in self.plans[self.plans.index(first) + 1 :]:
+                if second.kind not in (first.kind, *PATTERN_KINDS):
+                    edit = second.edit(state.strands)
+                    if edit.strands:
+                        self._push(self._child(state, edit))
 
     def _push(self, state: SearchState) -> None:
         if not state.is_settling:

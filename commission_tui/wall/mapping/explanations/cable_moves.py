@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault
-from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, picture
+from commission_tui.wall.mapping.cables.routes import Cable, Routes, cable, picture
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
 from commission_tui.wall.mapping.explanations.explanation import Cause, Jumpers
 from commission_tui.wall.mapping.explanations.unseen import unseen_beside
@@ -37,12 +37,9 @@ class CableMoves:
         self.layout, self.routes, self.reading = layout, routes, reading
         self.seen = seen
         self.maps = [strand.mapped for strand in reading.strands]
-        self.dark = frozenset(
-            node for node in reading.cabling.dim if not self._cut_off(node)
-        ) | frozenset(node for fault in reading.faults for node in fault.dark)
-
-    def _cut_off(self, node: Node) -> bool:
-        return any(node in fault.dark and fault.into for fault in self.reading.faults)
+        cut_off = {node for fault in reading.faults if fault.into for node in fault.dark}
+        self.dark = set(reading.cabling.dim) - cut_off
+        self.dark |= {node for fault in reading.faults for node in fault.dark}
 
     @cached_property
     def table(self) -> tuple[int, ...]:
@@ -70,7 +67,7 @@ class CableMoves:
             cables -= set(fault.out)
             cables |= {cable(*pair) for pair in (*fault.into, *fault.carried)}
             dark -= fault.dark
-            after = self._shown(cables, frozenset(dark))
+            after = self._shown(cables, dark)
             old, ways = ways, self._ways(cables)
             changed = [i for i, (a, b) in enumerate(zip(before, after, strict=True)) if a != b]
             causes.append(self._cause(fault, changed, self._entries(fault, old, ways)))
@@ -78,7 +75,7 @@ class CableMoves:
             before = after
         return causes, tables
 
-    def _shown(self, cables: set[Cable], dark: frozenset[int]) -> tuple[int, ...]:
+    def _shown(self, cables: set[Cable], dark: set[int]) -> tuple[int, ...]:
         shown = picture(self.routes, cables, self.maps).items()
         return tuple(self.layout.table((i, DARK if i in dark else tile) for i, tile in shown))
 

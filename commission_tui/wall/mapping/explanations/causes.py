@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import zip_longest
-from typing import Any
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault
 from commission_tui.wall.mapping.explanations.explanation import Cause, EntryChange, Jumpers
@@ -76,7 +75,10 @@ def cause_of(layout: Layout, edit: Edit, before: Mapping[int, Strand], start: St
     cabling = is_cabling(edit, before)
     costs = [sum(move.cost for move in moves)] if moves else []
     costs += [config.cost + DRAWING_CHANGES * cabling] if config else []
-    old, new = (_table(strands) for strands in (wanted, edit.strands.values()))
+    old, new = (
+        {cabinet: tile for s in strands for cabinet, tile in zip(s.cabled, s.mapped, strict=False)}
+        for strands in (wanted, edit.strands.values())
+    )
     changed = sorted(i for i in old.keys() | new.keys() if old.get(i) != new.get(i))
     return Cause(
         edit.kind,
@@ -120,11 +122,3 @@ def _handling(layout: Layout, edit: Edit) -> tuple[str, ...]:
     if edit.kind == "duplicate-assignment" and edit.where.startswith("P"):
         return (f"look for a splitter or switch that feeds {edit.where} too; if so, remove it",)
     return ()
-
-
-def _table(strands: Sequence[Strand] | Any) -> dict[int, int]:
-    return {
-        cabinet: tile
-        for strand in strands
-        for cabinet, tile in zip(strand.cabled, strand.mapped, strict=False)
-    }

@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from commission_tui.wall.mapping.configuration.plan_causes import cabled_as
+from commission_tui.wall.mapping.configuration.plan_causes import PATTERN_KINDS, cabled_as
 from commission_tui.wall.mapping.layout import (
     Edit,
     Layout,
@@ -26,7 +26,6 @@ from commission_tui.wall.mapping.layout import (
 from commission_tui.wall.mapping.moves import is_cabling
 
 _EXCHANGES = frozenset({"ports-swapped", "outputs-swapped"})
-_PATTERNS = frozenset({"raster-serpentine", "columns-first"})
 _INNERMOST_ENTRIES = ("pattern", "entry", "plan", "cable", "exchange")
 _OUTERMOST_ENTRIES = ("pattern", "plan", "exchange", "cable", "entry")
 _OUTERMOST_PATTERNS = ("entry", "pattern", "plan", "exchange", "cable")
@@ -155,9 +154,9 @@ def _exchange(on: list[int], chains: Mapping[int, int]) -> None:
 
 
 def _entry_step(edit: Edit, strands: Sequence[Strand]) -> _Step | None:
-    if edit.again is not None and edit.kind not in _PATTERNS:
+    if edit.again is not None and edit.kind not in PATTERN_KINDS:
         return _Step(edit, "plan")
-    layer = "pattern" if edit.kind in _PATTERNS else "entry"
+    layer = "pattern" if edit.kind in PATTERN_KINDS else "entry"
     elsewhere: dict[int, Place] | None = None
     sources = {}
     for i, new in edit.strands.items():
