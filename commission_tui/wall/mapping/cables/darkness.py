@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from commission_tui.wall.mapping.cables.routes import Node
@@ -51,23 +51,17 @@ class Feed:
         return bool(looked) and all(shown == DARK for shown in looked)
 
 
-def feeds_of(layout: Layout) -> tuple[Feed, ...]:
-    """Return what the wall file names that more than one cabinet hangs on, ports left out."""
-    return tuple(_feeds(layout))
-
-
-def _feeds(layout: Layout) -> Iterable[Feed]:
+def feeds_of(layout: Layout) -> Iterator[Feed]:
+    """Yield what the wall file names that more than one cabinet hangs on, ports left out."""
     graph = graph_of(layout.wall)
     for part in graph.parts.values():
         if part.kind not in _KINDS:
             continue
         ports, cells = graph.lost_with(part.name)
         cabinets = {layout.index[cell] for cell in cells}
-        for strand in layout.strands:
-            if strand.port in ports:
-                chain = next(c for c in layout.wall.chains if c.port == strand.port)
-                if chain.backup_port in (None, *ports):
-                    cabinets |= set(strand.cabled)
+        for chain in layout.wall.chains:
+            if chain.port in ports and chain.backup_port in (None, *ports):
+                cabinets |= {layout.index[cell] for cell in chain.cells}
         if cabinets:
             nodes = frozenset(-port for port in ports)
             yield Feed(_KINDS[part.kind], part.name, nodes, frozenset(cabinets))

@@ -152,14 +152,11 @@ class CableReader:
         found = []
         for number, way in enumerate(cabling.ways):
             nodes = [self.routes.ways[number][0], *way, None]
-            for k in range(1, len(nodes) - 1):
-                node, beside = nodes[k], [n for n in (nodes[k - 1], nodes[k + 1]) if n is not None]
-                if (
-                    node is not None
-                    and self.seen[node] >= 0
-                    and not any(self.routes.step(node, other) for other in beside)
-                ):
-                    found.append(node)
+            for before, node, behind in zip(nodes, nodes[1:], nodes[2:], strict=False):
+                if node is not None and self.seen[node] >= 0:
+                    beside = [other for other in (before, behind) if other is not None]
+                    if not any(self.routes.step(node, other) for other in beside):
+                        found.append(node)
         return frozenset(found) if len(found) <= 4 else frozenset()
 
     def with_edits(
@@ -207,36 +204,24 @@ class CableReader:
         Say whether the cables then show what was seen.
         """
         drawn = self.routes.cables
-        wrong = [
-            [
-                link
-                for a, b in pairwise(way)
-                if a is not None and b is not None and (link := cable(a, b)) not in drawn
-            ]
-            for way, looped in zip(cabling.ways, self.routes.looped, strict=True)
-            if looped
-        ]
-        links = [link for found in wrong for link in found[:_MOST_WRONG]]
+        links: list[Cable] = []
+        for way, looped in zip(cabling.ways, self.routes.looped, strict=True):
+            pairs = (cable(a, b) for a, b in pairwise(way) if a is not None and b is not None)
+            links += [link for link in pairs if looped and link not in drawn][:_MOST_WRONG]
         drops = [(), *((link,) for link in links), *combinations(links[:_MOST_WRONG], 2)]
         trials: list[tuple[int, int, set[Cable]]] = []
         for drop in drops:
             cables = completed(self.routes, cabling.read.difference(drop), self.seen, cabling.ends)
             trials.append((len(cables ^ drawn), len(trials), cables))
+        looked = {i for i in self.routes.at if i >= 0 and self.seen[i] >= DARK}
         for _, at, cables in sorted(trials):
-            if (not at and not cabling.again) or self._shows(cables, maps, cabling):
+            shown = picture(self.routes, cables, maps)
+            odd = {i for i in looked if shown.get(i, DARK) != self.seen[i]}
+            if odd <= set(cabling.strays) or (not at and not cabling.again):
                 cabling.cables = cables
-                shown = picture(self.routes, cables, maps)
                 cabling.strays = [i for i in cabling.strays if shown.get(i) != self.seen[i]]
                 return True
         return False
-
-    def _shows(self, cables: set[Cable], maps: Sequence[Sequence[int]], cabling: Cabling) -> bool:
-        shown = picture(self.routes, cables, maps)
-        return all(
-            shown.get(i, DARK) == tile
-            for i, tile in enumerate(self.seen)
-            if tile >= DARK and i in self.routes.at and i not in cabling.strays
-        )
 
     def _gap(self, cabling: Cabling, number: int, first: int, last: int) -> int:
         """Return what places cost that no cabinet has; more, where its ends are not drawn together."""
@@ -267,16 +252,13 @@ def config_lineages(states: Iterable[Sequence[Edit]], start: Start) -> list[tupl
     """Return what each set of causes says of the entries alone, without what it says of cables."""
     found: dict[tuple[object, ...], tuple[Edit, ...]] = {}
     for edits in states:
-        strands: dict[int, Sequence[int]] = {i: s.mapped for i, s in enumerate(start.strands)}
-        kept = []
+        strands, kept = start.strands, []
         for edit in edits:
-            maps: Mapping[int, Sequence[int]] = {i: s.mapped for i, s in edit.strands.items()}
-            if any(strands[i] != mapped for i, mapped in maps.items()):
-                own = {
-                    i: start.strands[i]._replace(mapped=s.mapped) for i, s in edit.strands.items()
-                }
+            own = {i: strands[i]._replace(mapped=s.mapped) for i, s in edit.strands.items()}
+            changed = after(strands, [replace(edit, strands=own)])
+            if changed != strands:
                 kept.append(replace(edit, strands=own))
-                strands |= maps
+                strands = changed
         if kept:
             key = tuple((edit.kind, edit.where, edit.says) for edit in kept)
             found.setdefault(key, tuple(kept))

@@ -13,7 +13,7 @@ from commission_tui.wall.mapping.layout import UNKNOWN, Layout
 from commission_tui.wall.mapping.next_look.looks import NextLook, best_look
 from commission_tui.wall.mapping.next_look.single_faults import (
     SingleFault,
-    single_faults,
+    SingleFaults,
 )
 from commission_tui.wall.mapping.observed.answers import Answers
 from commission_tui.wall.mapping.observed.tile_faces import Surface
@@ -36,8 +36,8 @@ class Guesses:
         layout, seen, start = reader.layout, reader.seen, reader.start
         if all(seen[i] > UNKNOWN for i in reader.routes.at if i >= 0):
             return cls(reader, ())
-        found = single_faults(layout, reader.routes, reader.feeds, start, seen, answers.cables)
-        return cls(reader, tuple(f for f in found if _agrees(layout, f, answers)))
+        faults = SingleFaults(layout, reader.routes, reader.feeds, start, seen, answers.cables)
+        return cls(reader, tuple(f for f in faults.found() if _agrees(layout, f, answers)))
 
     def drafts(self, surface: Surface) -> Iterator[CableDraft]:
         """Yield the likeliest as explanations; what gives the same table becomes a twin."""

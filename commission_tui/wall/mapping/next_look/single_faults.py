@@ -6,9 +6,10 @@ How often each kind happens is common practice, no published source.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import zip_longest
+from itertools import islice, zip_longest
 from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.darkness import Feed
@@ -54,42 +55,9 @@ class SingleFault:
         return self.changes.get(cabinet, cabinet)
 
 
-def single_faults(
-    layout: Layout,
-    routes: Routes,
-    feeds: Iterable[Feed],
-    start: Start,
-    seen: Sequence[int],
-    followed: Mapping[Node, Followed | None] = MappingProxyType({}),
-) -> list[SingleFault]:
-    """Return the single faults that explain every cabinet looked at, the likeliest first.
+class SingleFaults:
+    """Tries what each single fault would show against what was looked at."""
 
-    `followed` tells where the cables lead that were followed, and whether to the input there; None
-    where there was no cable.
-    """
-    wrong = [i for i in routes.at if i >= 0 and seen[i] > UNKNOWN and seen[i] != i]
-    if not wrong:
-        return []
-    proposer = _Proposer(layout, routes, feeds, start, seen, followed)
-    clue = next((i for i in wrong if seen[i] != DARK), wrong[0])
-    looked = [i for i in routes.at if i >= 0 and seen[i] > UNKNOWN]
-    counts: dict[str, int] = {}
-    found: dict[tuple[object, ...], SingleFault] = {}
-    for fault in proposer.faults(clue, wrong):
-        counts[fault.kind] = counts.get(fault.kind, 0) + 1
-        if all(fault.shows(i) == seen[i] for i in looked):
-            key = frozenset(fault.changes.items()), fault.feed, fault.edit is None, fault.crossed
-            found.setdefault(key, fault)
-        if sum(counts.values()) >= _MOST:
-            break
-    weighed = [
-        replace(fault, weight=_OFTEN.get(fault.kind, 1) / counts[fault.kind])
-        for fault in found.values()
-    ]
-    return sorted(weighed, key=lambda fault: -fault.weight)
-
-
-class _Proposer:
     def __init__(
         self,
         layout: Layout,
@@ -97,12 +65,34 @@ class _Proposer:
         feeds: Iterable[Feed],
         start: Start,
         seen: Sequence[int],
-        followed: Mapping[Node, Followed | None],
+        followed: Mapping[Node, Followed | None] = MappingProxyType({}),
     ) -> None:
+        """Prepare; `followed` tells where the cables lead that were followed, None for no cable."""
         self.layout, self.routes, self.start = layout, routes, start
         self.feeds, self.seen, self.followed = tuple(feeds), seen, followed
 
-    def faults(self, clue: int, wrong: Sequence[int]) -> Iterator[SingleFault]:
+    def found(self) -> list[SingleFault]:
+        """Return the single faults that explain every cabinet looked at, the likeliest first."""
+        seen = self.seen
+        looked = [i for i in self.routes.at if i >= 0 and seen[i] > UNKNOWN]
+        wrong = [i for i in looked if seen[i] != i]
+        if not wrong:
+            return []
+        clue = next((i for i in wrong if seen[i] != DARK), wrong[0])
+        counts = Counter[str]()
+        found: dict[tuple[object, ...], SingleFault] = {}
+        for fault in islice(self._faults(clue, wrong), _MOST):
+            counts[fault.kind] += 1
+            if all(fault.shows(i) == seen[i] for i in looked):
+                changes = frozenset(fault.changes.items())
+                found.setdefault((changes, fault.feed, fault.edit is None, fault.crossed), fault)
+        weighed = [
+            replace(fault, weight=_OFTEN.get(fault.kind, 1) / counts[fault.kind])
+            for fault in found.values()
+        ]
+        return sorted(weighed, key=lambda fault: -fault.weight)
+
+    def _faults(self, clue: int, wrong: Sequence[int]) -> Iterator[SingleFault]:
         number, i = self.routes.at[clue]
         if followed := list(self._as_followed()):
             yield from followed
