@@ -169,14 +169,14 @@ def cell_name(wall: Wall, cell: Cell) -> str:
 
 
 def _move(wall: Wall, gone: Link | None, new: Link | None) -> Move:
-    if gone is None and new is not None:
-        return Move(None, new, f"lay a new {_cable(wall, new)}", NEW_CABLE + _reach(wall, new.ends))
-    if gone is not None and new is None:
+    if gone is not None and new is not None:
+        return Move(gone, new, *_replug(wall, gone, new))
+    if gone is not None:
         text = f"unplug the {_cable(wall, gone)} at both ends and take it away"
         return Move(gone, None, text, _reach(wall, gone.ends))
-    if gone is None or new is None:
+    if new is None:
         raise ValueError("a move needs a cable that goes or a cable that comes")
-    return Move(gone, new, *_replug(wall, gone, new))
+    return Move(None, new, f"lay a new {_cable(wall, new)}", NEW_CABLE + _reach(wall, new.ends))
 
 
 def _replug(wall: Wall, gone: Link, new: Link) -> tuple[str, int]:
@@ -229,16 +229,16 @@ def configuration_edit(
     """
     cost = 1 if edit.kind in _SINGLE else 2
     text = _edit_text(edit, before)
-    if edit.kind == "cabinet-skipped" and _lost(edit, before):
+    if edit.kind == "cabinet-skipped" and loses(edit, before):
         return None
     if whole := _whole(edit.strands, before):
         return ConfigurationEdit(text, cost, whole=whole)
     if single := _single_place(layout, edit, before, start):
         return replace(single, text=text, cost=cost)
-    takes = _takes(edit.strands, before)
+    cabling = is_cabling(edit, before)
+    takes = _takes(edit.strands, before, cabling=cabling)
     if takes is not None:
         return ConfigurationEdit(text, cost, takes=takes)
-    cabling = is_cabling(edit, before)
     maps = {
         before[i].port: tuple(
             layout.cells[strand.cabled[k]] if cabling else _entry(layout, i, k, way, start)
@@ -273,7 +273,8 @@ def _entry(layout: Layout, number: int, k: int, mapped: tuple[int, ...], start: 
     return layout.cells[design[min(k, len(design) - 1)]]
 
 
-def _lost(edit: Edit, before: Mapping[int, Strand]) -> bool:
+def loses(edit: Edit, before: Mapping[int, Strand]) -> bool:
+    """Say whether another cabinet hangs on no chain than before."""
     return any(strand.unlinked != before[i].unlinked for i, strand in edit.strands.items())
 
 
@@ -292,14 +293,13 @@ def is_cabling(edit: Edit, before: Mapping[int, Strand]) -> bool:
 
 
 def _takes(
-    after: Mapping[int, Strand], before: Mapping[int, Strand]
+    after: Mapping[int, Strand], before: Mapping[int, Strand], *, cabling: bool
 ) -> dict[tuple[int, int], tuple[int, int]] | None:
     """Return which place takes which place's tile, when nothing is lost or doubled.
 
     Where the cables changed, a place takes the tile of the place at which its cabinet should
     hang; where the map changed, each tile goes back to the place it came from.
     """
-    cabling = any(strand.cabled != before[i].cabled for i, strand in after.items())
     ways = [
         [strand.cabled if cabling else strand.mapped for strand in strands.values()]
         for strands in (before, after)

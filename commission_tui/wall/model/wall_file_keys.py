@@ -6,7 +6,7 @@ import ast
 import inspect
 import json
 import textwrap
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -109,11 +109,13 @@ def _takes(schema: Mapping[str, Any]) -> str:
     known = [part for part in schema.get("anyOf", [schema]) if part.get("type") != "null"]
     (one,) = known
     if "enum" in one:
-        return _listed([toml_value(word) for word in one["enum"]], "or")
+        *others, last = map(toml_value, one["enum"])
+        return f"{', '.join(others)} or {last}" if others else last
     if one["type"] == "array":
         return f"list of {_takes(one['items'])}"
     if one["type"] == "string":
-        return _patterned(one.get("pattern", ""))
+        pattern = one.get("pattern", "")
+        return next((says for start, says in _CODES.items() if pattern.startswith(start)), "text")
     return ("whole number" if one["type"] == "integer" else "number") + _range(one)
 
 
@@ -124,25 +126,14 @@ _CODES = {
 }
 
 
-def _patterned(pattern: str) -> str:
-    return next((says for start, says in _CODES.items() if pattern.startswith(start)), "text")
-
-
 def _range(schema: Mapping[str, Any]) -> str:
-    words = []
-    for key, word in (
-        ("minimum", "from"),
-        ("exclusiveMinimum", "above"),
-        ("maximum", "to"),
-        ("exclusiveMaximum", "below"),
-    ):
-        if key in schema:
-            words.append(f"{word} {schema[key]:.15g}")
-    return "".join(f" {word}" for word in words)
-
-
-def _listed(words: Sequence[str], last: str) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} {last} {words[-1]}"
+    words = {
+        "minimum": "from",
+        "exclusiveMinimum": "above",
+        "maximum": "to",
+        "exclusiveMaximum": "below",
+    }
+    return "".join(f" {word} {schema[key]:.15g}" for key, word in words.items() if key in schema)
 
 
 def page() -> str:

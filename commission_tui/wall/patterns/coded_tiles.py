@@ -7,7 +7,7 @@ The marks are of a published open dictionary (`square_marks.txt`): a black borde
 from __future__ import annotations
 
 import zlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -68,27 +68,18 @@ def _coded_marks(wall: Wall) -> Mapping[Cell, tuple[CodedMark, ...]]:
         raise InputError(
             f"pattern 'coded tiles': found {counted(count, 'cabinet')}, expected at most {MOST_CABINETS}"
         )
+    numbers: Sequence[tuple[int, ...]]
     if count > _MARKS:
-        return {
-            cell: tuple(
-                CodedMark(number, box)
-                for number, box in zip(
-                    (place // _SECOND, _SECOND + place % _SECOND), _boxes(cabinet, 2), strict=True
-                )
-            )
-            for place, (cell, cabinet) in enumerate(wall.cabinets.items())
-        }
-    room = _CLEAR if count <= _CLEAR else _MARKS
-    first = zlib.crc32(_shape(wall)) % (room - count + 1)
+        numbers = [(place // _SECOND, _SECOND + place % _SECOND) for place in range(count)]
+    else:
+        boxes = (f"{cell} {cabinet.box_px}" for cell, cabinet in wall.cabinets.items())
+        shape = "\n".join((wall.name, wall.file.wall.site, *boxes)).encode()
+        first = zlib.crc32(shape) % ((_CLEAR if count <= _CLEAR else _MARKS) - count + 1)
+        numbers = [(first + place,) for place in range(count)]
     return {
-        cell: (CodedMark(first + place, _boxes(cabinet, 1)[0]),)
-        for place, (cell, cabinet) in enumerate(wall.cabinets.items())
+        cell: tuple(map(CodedMark, own, _boxes(cabinet, len(own))))
+        for (cell, cabinet), own in zip(wall.cabinets.items(), numbers, strict=True)
     }
-
-
-def _shape(wall: Wall) -> bytes:
-    boxes = (f"{cell} {cabinet.box_px}" for cell, cabinet in wall.cabinets.items())
-    return "\n".join((wall.name, wall.file.wall.site, *boxes)).encode()
 
 
 def _boxes(cabinet: Cabinet, count: int) -> tuple[Box, ...]:

@@ -28,6 +28,8 @@ MOST_PIXELS = 1 << 27
 BREAK = "\n"
 """Ends a line of a text that is drawn, whatever room there is."""
 
+_PIXEL_FONT_BELOW = 14
+_PIXEL_FONT_HEIGHT = 11
 _STRIP_ROWS = 64
 _MEASURED_AT_PX = 100
 
@@ -117,7 +119,7 @@ class Sheet:
             return False
         lines, size = fitting
         font = _font(size)
-        height = _line_height(size)
+        height = size if size >= _PIXEL_FONT_BELOW else _PIXEL_FONT_HEIGHT
         top = (box[1] + box[3] - height * len(lines)) // 2
         for number, line in enumerate(lines):
             left, upper, right, lower = font.getbbox(line)
@@ -144,9 +146,12 @@ def scalable_font(size: int) -> Font:
     return ImageFont.load_default(size)
 
 
+@lru_cache(maxsize=256)
 def _font(size: int) -> Font:
     """Return that font, or for small sizes the one that is drawn pixel by pixel."""
-    return scalable_font(size) if size >= _PIXEL_FONT_BELOW else _pixel_font()
+    if size >= _PIXEL_FONT_BELOW:
+        return scalable_font(size)
+    return ImageFont.load_default_imagefont()
 
 
 def broken_alike(labels: Sequence[tuple[Box, str]]) -> tuple[str, ...]:
@@ -167,19 +172,6 @@ def broken_alike(labels: Sequence[tuple[Box, str]]) -> tuple[str, ...]:
     if smallest(whole) >= smallest(broken):
         return whole
     return tuple(words.replace("|", BREAK) for words in broken)
-
-
-@lru_cache(maxsize=1)
-def _pixel_font() -> Font:
-    return ImageFont.load_default_imagefont()
-
-
-_PIXEL_FONT_BELOW = 14
-_PIXEL_FONT_HEIGHT = 11
-
-
-def _line_height(size: int) -> int:
-    return _PIXEL_FONT_HEIGHT if size < _PIXEL_FONT_BELOW else size
 
 
 @lru_cache(maxsize=1024)

@@ -23,7 +23,7 @@ from commission_tui.wall.mapping.layout import (
     first_change,
     places_of,
 )
-from commission_tui.wall.mapping.moves import is_cabling
+from commission_tui.wall.mapping.moves import is_cabling, loses
 
 _EXCHANGES = frozenset({"ports-swapped", "outputs-swapped"})
 _INNERMOST_ENTRIES = ("pattern", "entry", "plan", "cable", "exchange")
@@ -123,9 +123,7 @@ def _steps(start: Start, edits: Sequence[Edit]) -> list[_Step] | None:
     steps = []
     for edit in edits:
         before = edit.before(strands)
-        cables = is_cabling(edit, before) or any(
-            new.unlinked != before[i].unlinked for i, new in edit.strands.items()
-        )
+        cables = is_cabling(edit, before) or loses(edit, before)
         step = _cable_step(edit, before, on) if cables else _entry_step(edit, strands)
         if step is None:
             return None

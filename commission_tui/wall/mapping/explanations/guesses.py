@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from commission_tui.wall.mapping.configuration.search import CAUSE
@@ -10,7 +10,7 @@ from commission_tui.wall.mapping.explanations.cable_drafts import CableReader
 from commission_tui.wall.mapping.explanations.drafts import CableDraft, Draft
 from commission_tui.wall.mapping.explanations.explanation import Explanation
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
-from commission_tui.wall.mapping.next_look.looks import NextLook, best_look
+from commission_tui.wall.mapping.next_look.looks import LookKind, NextLook, best_look
 from commission_tui.wall.mapping.next_look.single_faults import (
     SingleFault,
     SingleFaults,
@@ -101,20 +101,19 @@ def answers_against(draft: Draft, answers: Answers) -> int:
     return _AGAINST * wrong
 
 
+_LOOKS: Mapping[LookKind, str] = {
+    "breaker": "look at the breaker of circuit {at}",
+    "cable": "follow the cable from the output of {at} to its other end: in another chain, two plugs "
+    "are exchanged, and that chain is dark too",
+    "chain number": "read the chain number on {at}: as drawn means the configuration is wrong, any "
+    "other means the cabling is",
+}
+
+
 def look_text(look: NextLook, explanations: Sequence[Explanation]) -> str:
     """Say where to look and what each answer speaks for."""
-    if look.kind == "breaker":
-        return f"look at the breaker of circuit {look.at}"
-    if look.kind == "cable":
-        return (
-            f"follow the cable from the output of {look.at} to its other end: in another chain, two "
-            "plugs are exchanged, and that chain is dark too"
-        )
-    if look.kind == "chain number":
-        return (
-            f"read the chain number on {look.at}: as drawn means the configuration is wrong, any "
-            "other means the cabling is"
-        )
+    if look.kind in _LOOKS:
+        return _LOOKS[look.kind].format(at=look.at)
     cell = Cell.parse(look.at)
     speaks: dict[str, list[str]] = {}
     for number, explanation in enumerate(explanations, start=1):
