@@ -64,12 +64,7 @@ class SingleFailure:
 class LinkGraph:
     """The parts of a wall and what each cabinet needs of them."""
 
-    def __init__(
-        self,
-        wall: Wall,
-        parts: Iterable[LinkPart] = (),
-        cabinet_supplies: Mapping[Cell, Sequence[str]] | None = None,
-    ) -> None:
+    def __init__(self, wall: Wall, parts: Iterable[LinkPart] = ()) -> None:
         """Complete the given parts with the ports, circuits and processor of the wall file.
 
         Parameters
@@ -77,8 +72,6 @@ class LinkGraph:
         parts
             Signal path beyond the wall file: converters, trunks, a second processor; a port given
             here replaces the one that the processor of the wall file feeds.
-        cabinet_supplies
-            Circuits or supplies of cabinets with more than one; the others hang on their circuit.
 
         Raises
         ------
@@ -92,13 +85,7 @@ class LinkGraph:
                 raise InputError(f"part {part.name}: found twice, expected each name once")
             given[part.name] = part
         self.parts = self._completed(given)
-        self.power: dict[Cell, tuple[str, ...]] = {
-            cell: (circuit.name,) for circuit in wall.circuits for cell in circuit.cells
-        }
-        for cell, names in (cabinet_supplies or {}).items():
-            if cell not in wall.cabinets:
-                raise InputError(f"supply: found {cell}, expected a cabinet of this wall")
-            self.power[cell] = tuple(names)
+        self.power = {cell: circuit.name for circuit in wall.circuits for cell in circuit.cells}
         self._check()
         self._chain_of = {cell: chain for chain in wall.chains for cell in chain.cells}
         self._at = {cell: at for chain in wall.chains for at, cell in enumerate(chain.cells)}
@@ -129,18 +116,17 @@ class LinkGraph:
         found: dict[str, dict[int, ResolvedChain]] = {}
         for chain in self.wall.chains:
             ports = {f"P{port}" for port in (chain.port, chain.backup_port) if port}
-            powers = {name for cell in chain.cells for name in self.power.get(cell, ())}
+            powers = {self.power[cell] for cell in chain.cells if cell in self.power}
             for name in ports | powers:
                 found.setdefault(name, {})[chain.port] = chain
         return found
 
     def _check(self) -> None:
-        needs = [(p.name, name) for p in self.parts.values() for name in p.fed_by + p.powered_by]
-        needs += [(str(cell), name) for cell, names in self.power.items() for name in names]
-        for who, name in needs:
-            if name not in self.parts:
-                hint = did_you_mean(name, self.parts)
-                raise InputError(f"{who}: found '{name}'{hint}, expected a part that is listed")
+        for part in self.parts.values():
+            for name in part.fed_by + part.powered_by:
+                if name not in self.parts:
+                    found = f"'{name}'{did_you_mean(name, self.parts)}"
+                    raise InputError(f"{part.name}: found {found}, expected a part that is listed")
 
     def failures(self, agreed_cabinets: int | None = None) -> list[SingleFailure]:
         """Return every single failure that darkens a cabinet, the worst first.
@@ -196,7 +182,7 @@ class LinkGraph:
         """Return the ports that stop, and the cabinets without power, when a part fails."""
         whole, working = self._all, self._working(part)
         ports = {name for name in whole - working if self.parts[name].kind == "port"}
-        cells = {cell for cell, names in self.power.items() if not working.intersection(names)}
+        cells = {cell for cell, circuit in self.power.items() if circuit not in working}
         numbers = (re.fullmatch(r"P(\d+)", name) for name in ports)
         return frozenset(int(match[1]) for match in numbers if match), frozenset(cells)
 
@@ -237,8 +223,7 @@ class LinkGraph:
         if port not in working:
             return reached
         for cell in way:
-            power = self.power.get(cell)
-            if power is not None and working.isdisjoint(power):
+            if cell in self.power and self.power[cell] not in working:
                 break
             reached.add(cell)
         return reached

@@ -111,15 +111,6 @@ def test_a_dead_circuit_in_the_middle_cuts_the_chain_behind_it() -> None:
     assert dark_names(looped, "A") == "R1C1 to R1C2"
 
 
-def test_two_supplies_help_only_on_two_circuits() -> None:
-    circuits = circuit("A", "R1C1:R1C4") + circuit("B", "R2C1:R2C4")
-    base = wall(loops=False, circuits=circuits)
-    both = dict.fromkeys(base.cabinets, ("A", "B"))
-    assert LinkGraph(base, cabinet_supplies=both).dark_after("A") == ()
-    one = dict.fromkeys(base.cabinets, ("A", "A"))
-    assert len(LinkGraph(base, cabinet_supplies=one).dark_after("A")) == 8
-
-
 def test_what_is_not_there_or_named_twice_is_refused() -> None:
     base = wall(loops=False)
     with pytest.raises(
@@ -128,8 +119,6 @@ def test_what_is_not_there_or_named_twice_is_refused() -> None:
         LinkGraph(base, [LinkPart("converter 1", "converter", ("procesor",))])
     with pytest.raises(InputError, match="found twice"):
         LinkGraph(base, [SHARED, SHARED])
-    with pytest.raises(InputError, match="R9C9"):
-        LinkGraph(base, cabinet_supplies={Cell(9, 9): ("A",)})
 
 
 def test_parts_that_feed_each_other_feed_nothing() -> None:
