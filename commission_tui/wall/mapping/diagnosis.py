@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from commission_tui.errors import InputError
 from commission_tui.wall.mapping.cables.darkness import feeds_of
+from commission_tui.wall.mapping.cables.evidence import Evidence
 from commission_tui.wall.mapping.cables.routes import Routes
 from commission_tui.wall.mapping.configuration.search import (
     CAUSE,
@@ -82,7 +83,8 @@ def diagnose(
     for number, (surface, start) in enumerate(ways):
         before, most = number * MOST_STATES, len(ways) * MOST_STATES
         noted = partial(_noted, on_look, before, most)
-        reader = CableReader(layout, routes, surface.seen, start, feeds, confirmed, looked.links)
+        evidence = Evidence(layout, routes, start, surface.seen, feeds, confirmed, looked.links)
+        reader = CableReader(evidence)
         if number == 0 and not surface.causes:
             guesses = Guesses.of(reader, looked)
             drafts += guesses.drafts(surface)
@@ -91,11 +93,11 @@ def diagnose(
         states = Search(layout, surface.seen, start, confirmed, bound).run(stopped, noted)
         for state in states[:_CONSIDERED]:
             raise_if_stopped(stopped)
-            drafts.append(SearchDraft(layout, routes, surface, start, state))
+            drafts.append(SearchDraft(evidence, surface, state))
         lineages = config_lineages((state.edits for state in states), start)[:_LINEAGES]
         for cables in (*reader.readings(lineages), *reader.entries(as_drawn=as_drawn)):
             raise_if_stopped(stopped)
-            drafts.append(CableDraft(layout, routes, surface, cables))
+            drafts.append(CableDraft(evidence, surface, cables))
     for draft in drafts:
         draft.against = answers_against(draft, looked)
     ranked = _ranked(drafts)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from commission_tui.wall.mapping.cables.cabling import Cabling
-from commission_tui.wall.mapping.cables.routes import Node, Routes
+from commission_tui.wall.mapping.cables.evidence import Evidence
+from commission_tui.wall.mapping.cables.routes import Node
 from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits
-from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand, places_of
+from commission_tui.wall.mapping.layout import Edit, Strand, places_of
 
 _MOST = 6
 """Slips of each kind that are worth trying at once."""
@@ -16,17 +17,9 @@ _MOST = 6
 class Slips:
     """Proposes single changes of entries that would make a reading of the cables simpler."""
 
-    def __init__(
-        self,
-        layout: Layout,
-        routes: Routes,
-        start: Start,
-        strands: Sequence[Strand],
-        seen: Sequence[int],
-        cabling: Cabling,
-    ) -> None:
-        self.routes, self.seen, self.cabling = routes, seen, cabling
-        self.entry = EntryEdits(layout, start.entry_of, strands)
+    def __init__(self, evidence: Evidence, strands: Sequence[Strand], cabling: Cabling) -> None:
+        self.routes, self.seen, self.cabling = evidence.routes, evidence.seen, cabling
+        self.entry = EntryEdits(evidence.layout, evidence.start.entry_of, strands)
         self.spots = places_of((strand.mapped for strand in strands), 1)
         self.place = places_of(cabling.ways, 1)
 

@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, count, pairwise, zip_longest
-from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling, CablingReader
-from commission_tui.wall.mapping.cables.darkness import FEED_KINDS, Feed
+from commission_tui.wall.mapping.cables.darkness import FEED_KINDS
 from commission_tui.wall.mapping.cables.entry_slips import Slips
+from commission_tui.wall.mapping.cables.evidence import Evidence
 from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchanges
-from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed, picture
+from commission_tui.wall.mapping.cables.routes import Cable, cable, completed, picture
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, STRAY, TELLING
 from commission_tui.wall.mapping.layout import (
     DARK,
     UNKNOWN,
     Edit,
-    Layout,
     Start,
     Strand,
     after,
@@ -59,26 +58,10 @@ class CableReading:
 class CableReader:
     """Reads the cables off one table, under the configuration as designed and as it may be."""
 
-    def __init__(
-        self,
-        layout: Layout,
-        routes: Routes,
-        seen: Sequence[int],
-        start: Start,
-        feeds: Iterable[Feed],
-        confirmed: frozenset[int],
-        links: Mapping[Node, bool] = MappingProxyType({}),
-    ) -> None:
-        self.layout, self.routes, self.seen = layout, routes, seen
-        self.start, self.feeds, self.confirmed = start, tuple(feeds), confirmed
-        self.links = links
+    def __init__(self, evidence: Evidence) -> None:
+        self.evidence, self.layout, self.start = evidence, evidence.layout, evidence.start
+        self.routes, self.seen = evidence.routes, evidence.seen
         self._read_once: dict[tuple[object, ...], CableReading] = {}
-
-    def of(self, seen: Sequence[int]) -> CableReader:
-        """Return the reader of another table of the same wall."""
-        return CableReader(
-            self.layout, self.routes, seen, self.start, self.feeds, self.confirmed, self.links
-        )
 
     def readings(self, lineages: Iterable[Sequence[Edit]]) -> list[CableReading]:
         """Return the best readings: of the design, of each lineage of edits, and of slips in them."""
@@ -141,10 +124,7 @@ class CableReader:
         if not reading.ignored and (alone := self._alone(reading.cabling)):
             yield reading.edits, alone
         if len(reading.edits) < _MOST_SLIPS:
-            slips = Slips(
-                self.layout, self.routes, self.start, reading.strands, self.seen, reading.cabling
-            )
-            for edit in slips.edits():
+            for edit in Slips(self.evidence, reading.strands, reading.cabling).edits():
                 yield (*reading.edits, edit), reading.ignored
 
     def _alone(self, cabling: Cabling) -> frozenset[int]:
@@ -176,7 +156,7 @@ class CableReader:
         reading = self._judged(strands, edits, ignored, cabling)
         if any(self.routes.looped):
             most = max(1, (reading.score - 1) // CAUSE - len(edits))
-            exchanges = LoopExchanges(self.routes, self.seen, maps, self.feeds)
+            exchanges = LoopExchanges(self.routes, self.seen, maps, self.evidence.feeds)
             for exchange in exchanges.found(most):
                 taken = cabling.with_exchange(exchange, maps)
                 other = self._judged(strands, edits, ignored, taken)
@@ -192,7 +172,9 @@ class CableReader:
         ignored: frozenset[int],
         cabling: Cabling,
     ) -> CableReading:
-        faults = Namer(self.layout, self.routes, cabling, self.links).faults(self.feeds, self.seen)
+        faults = Namer(self.layout, self.routes, cabling, self.evidence.links).faults(
+            self.evidence.feeds, self.seen
+        )
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
         score += sum(self._gap(cabling, *gap) for gap in cabling.gaps)
@@ -241,7 +223,7 @@ class CableReader:
             number, k = place.get(cell, (0, -1))
             mapped = strands[number].mapped
             beside = (*mapped[max(0, k - 1) : k], *mapped[k + 1 : k + 2]) if k >= 0 else ()
-            if cell in self.confirmed or self.seen[cell] < 0 or self.seen[cell] in beside:
+            if cell in self.evidence.confirmed or self.seen[cell] < 0 or self.seen[cell] in beside:
                 cost += TELLING
             else:
                 cost += STRAY if len(cabling.strays) > 1 else LONE

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault
-from commission_tui.wall.mapping.cables.routes import Cable, Routes, cable, picture
+from commission_tui.wall.mapping.cables.evidence import Evidence
+from commission_tui.wall.mapping.cables.routes import Cable, cable, picture
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
 from commission_tui.wall.mapping.explanations.explanation import Cause, Jumpers
 from commission_tui.wall.mapping.explanations.unseen import unseen_beside
@@ -31,11 +32,9 @@ _LOOSE_PLUGS = frozenset({"chain-open", "port-dead"})
 class CableMoves:
     """What putting each fault of a reading right moves, and what the wall shows then."""
 
-    def __init__(
-        self, layout: Layout, routes: Routes, seen: Sequence[int], reading: CableReading
-    ) -> None:
-        self.layout, self.routes, self.reading = layout, routes, reading
-        self.seen = seen
+    def __init__(self, evidence: Evidence, reading: CableReading) -> None:
+        self.layout, self.routes, self.reading = evidence.layout, evidence.routes, reading
+        self.seen = evidence.seen
         self.maps = [strand.mapped for strand in reading.strands]
         cut_off = {node for fault in reading.faults if fault.into for node in fault.dark}
         self.dark = set(reading.cabling.dim) - cut_off

@@ -9,7 +9,8 @@ from itertools import pairwise
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling
-from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, Sockets, cable
+from commission_tui.wall.mapping.cables.evidence import Evidence
+from commission_tui.wall.mapping.cables.routes import Cable, Node, Sockets, cable
 from commission_tui.wall.mapping.cables.same_picture import interchangeable_cables
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, SearchState
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
@@ -26,8 +27,6 @@ from commission_tui.wall.mapping.explanations.explanation import Cause, Explanat
 from commission_tui.wall.mapping.explanations.unseen import to_check, twin_places
 from commission_tui.wall.mapping.layout import (
     Edit,
-    Layout,
-    Start,
     Strand,
     after,
     places_of,
@@ -70,15 +69,14 @@ class Draft(ABC):
 
     def __init__(
         self,
-        layout: Layout,
-        routes: Routes,
+        evidence: Evidence,
         surface: Surface,
-        start: Start,
         strands: Sequence[Strand],
         edits: Sequence[Edit],
         score: int,
     ) -> None:
-        self.layout, self.routes, self.surface, self.start = layout, routes, surface, start
+        self.evidence, self.layout, self.routes = evidence, evidence.layout, evidence.routes
+        self.surface, self.start = surface, evidence.start
         self.strands, self.edits = strands, edits
         self.score = score + CAUSE * len(surface.causes) + LONE * len(surface.unexplained)
         self.against = 0
@@ -144,7 +142,7 @@ class Draft(ABC):
         return [*(surface_cause(self.layout, cause) for cause in self.surface.causes), *causes]
 
     def explanation(self) -> Explanation:
-        cells, faults, seen = self.layout.cells, self.faults, self.surface.seen
+        cells, faults = self.layout.cells, self.faults
         out = [pair for fault in faults for pair in fault.out]
         into = [pair for fault in faults for pair in fault.into]
         there = self.routes.cables.difference(cable(*pair) for pair in into).union(out)
@@ -162,15 +160,12 @@ class Draft(ABC):
             entry_changes(self.layout, self.start, self.strands),
             tuple(cells[i] for i in self.doubtful),
             to_check(
-                self.layout,
-                self.routes,
-                seen,
+                self.evidence,
                 into,
-                self.start,
                 self.strands,
                 self.strays,
                 (pair for fault in faults for pair in fault.as_well),
-                interchangeable_cables(self.routes, seen, there, maps),
+                interchangeable_cables(self.routes, self.surface.seen, there, maps),
                 twin_places(self.causes),
             ),
         )
@@ -183,13 +178,11 @@ class Draft(ABC):
 class SearchDraft(Draft):
     """One state on its way to an explanation."""
 
-    def __init__(
-        self, layout: Layout, routes: Routes, surface: Surface, start: Start, state: SearchState
-    ) -> None:
-        edits = from_entries(layout, start, state.edits)
-        super().__init__(layout, routes, surface, start, state.strands, edits, state.score)
+    def __init__(self, evidence: Evidence, surface: Surface, state: SearchState) -> None:
+        edits = from_entries(evidence.layout, evidence.start, state.edits)
+        super().__init__(evidence, surface, state.strands, edits, state.score)
         self.state = state
-        self.table = tuple(predicted(layout, self.strands))
+        self.table = tuple(predicted(self.layout, self.strands))
         self.ways = [strand.cabled for strand in self.strands]
         self.strays = state.unexplained
         self.left = set(self.strays)
@@ -242,13 +235,10 @@ class SearchDraft(Draft):
 class CableDraft(Draft):
     """One reading of the cables on its way to an explanation."""
 
-    def __init__(
-        self, layout: Layout, routes: Routes, surface: Surface, reading: CableReading
-    ) -> None:
-        start, edits = reading.start, reading.edits
-        super().__init__(layout, routes, surface, start, reading.strands, edits, reading.score)
+    def __init__(self, evidence: Evidence, surface: Surface, reading: CableReading) -> None:
+        super().__init__(evidence, surface, reading.strands, reading.edits, reading.score)
         self.cabling, self.acts = reading.cabling, reading.faults
-        self.moves = CableMoves(layout, routes, surface.seen, reading)
+        self.moves = CableMoves(evidence, reading)
         self.table, self.ways = self.moves.table, self.cabling.ways
         self.strays, self.doubtful = self.cabling.strays, self.cabling.doubtful
         # Beside the strays, the cabinets lit right after a place that no cabinet can have.
@@ -256,7 +246,7 @@ class CableDraft(Draft):
         self.left = {*self.strays, *(node for node in after_gaps if node is not None)}
         # A guess before any move is worked out: two plug ends from a ladder a cable.
         self.cost = sum(8 * max(len(fault.into), 1) for fault in self.acts)
-        self.cost += 2 * len(edits) + sum(cause.cost for cause in surface.causes)
+        self.cost += 2 * len(self.edits) + sum(cause.cost for cause in surface.causes)
 
     @cached_property
     def faults(self) -> Sequence[CableFault]:

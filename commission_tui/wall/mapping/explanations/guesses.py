@@ -33,10 +33,10 @@ class Guesses:
 
     @classmethod
     def of(cls, reader: CableReader, answers: Answers) -> Guesses:
-        layout, seen, start = reader.layout, reader.seen, reader.start
+        layout, seen = reader.layout, reader.seen
         if all(seen[i] > UNKNOWN for i in reader.routes.at if i >= 0):
             return cls(reader, ())
-        faults = SingleFaults(layout, reader.routes, reader.feeds, start, seen, answers.cables)
+        faults = SingleFaults(reader.evidence, answers.cables)
         return cls(reader, tuple(f for f in faults.found() if _agrees(layout, f, answers)))
 
     def drafts(self, surface: Surface) -> Iterator[CableDraft]:
@@ -56,10 +56,12 @@ class Guesses:
     def _draft(self, surface: Surface, fault: SingleFault) -> CableDraft:
         reader = self.reader
         table = reader.layout.table((i, fault.shows(i)) for i in reader.routes.at if i >= 0)
-        reading = reader.of(table).with_edits(() if fault.edit is None else (fault.edit,))
+        reading = CableReader(replace(reader.evidence, seen=table)).with_edits(
+            () if fault.edit is None else (fault.edit,)
+        )
         # One act is one cause, though where two feeds meet its picture reads as if more were wrong.
         reading = replace(reading, score=min(reading.score, CAUSE))
-        return CableDraft(reader.layout, reader.routes, surface, reading)
+        return CableDraft(reader.evidence, surface, reading)
 
     def look(self, answers: Answers) -> NextLook | None:
         """Return the look that tells most between them."""

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence, Set
 
+from commission_tui.wall.mapping.cables.evidence import Evidence
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable
 from commission_tui.wall.mapping.explanations.explanation import Cause, Check, EntryPlace
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout, Start, Strand
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout, Strand
 
 _FEW = 4
 """Strays whose entries are told; of more, something else is wrong."""
 
 
 def to_check(
-    layout: Layout,
-    routes: Routes,
-    seen: Sequence[int],
+    evidence: Evidence,
     into: Sequence[tuple[Node, Node]],
-    start: Start,
     strands: Sequence[Strand],
     strays: Sequence[int],
     as_well: Iterable[tuple[Node, Node]],
@@ -41,13 +39,14 @@ def to_check(
         Cables without which, instead of those of `into`, it would.
     twins
         Ports and places whose entries would show the same as plugs that are told.
-    start, strands
-        How the picture came to the wall, and the entries as they are taken to be.
+    strands
+        The entries as they are taken to be.
     """
-    places = [*_places(layout, seen, start, strands)]
-    places += _of_dark_ends(layout, routes, seen)
+    layout, routes, seen = evidence.layout, evidence.routes, evidence.seen
+    places = [*_places(evidence, strands)]
+    places += _of_dark_ends(evidence)
     if len(strays) <= _FEW:
-        places += _of_strays(layout, routes, seen, start, strays)
+        places += _of_strays(evidence, strays)
     known = {cable(a, b) for a, b in into}
     doubtful = {cable(*pair) for pair in as_well}
     for a, b in into:
@@ -81,20 +80,20 @@ def _designed(layout: Layout, places: Sequence[tuple[int, int]]) -> Iterator[Ent
             yield EntryPlace(port, place, str(layout.cells[ways[port][place - 1]]))
 
 
-def _of_strays(
-    layout: Layout, routes: Routes, seen: Sequence[int], start: Start, strays: Iterable[int]
-) -> Iterator[EntryPlace]:
+def _of_strays(evidence: Evidence, strays: Iterable[int]) -> Iterator[EntryPlace]:
+    layout, routes, seen = evidence.layout, evidence.routes, evidence.seen
     for stray in strays:
-        tile = start.entry_of[seen[stray]] if seen[stray] >= 0 else stray
+        tile = evidence.start.entry_of[seen[stray]] if seen[stray] >= 0 else stray
         for cabinet in (stray, tile) if tile != stray else ():
             if cabinet in routes.at:
                 number, place = routes.at[cabinet]
                 yield EntryPlace(layout.strands[number].port, place, str(layout.cells[cabinet]))
 
 
-def _of_dark_ends(layout: Layout, routes: Routes, seen: Sequence[int]) -> Iterator[EntryPlace]:
+def _of_dark_ends(evidence: Evidence) -> Iterator[EntryPlace]:
     """Yield the last place of each map whose last cabinet alone is dark: it may be left out."""
-    for strand, looped in zip(layout.strands, routes.looped, strict=True):
+    layout, seen = evidence.layout, evidence.seen
+    for strand, looped in zip(layout.strands, evidence.routes.looped, strict=True):
         *before, last = strand.cabled
         if not looped and seen[last] == DARK and before and seen[before[-1]] != DARK:
             yield EntryPlace(strand.port, len(strand.cabled), str(layout.cells[last]))
@@ -113,12 +112,11 @@ def unseen_beside(
             node = beyond
 
 
-def _places(
-    layout: Layout, seen: Sequence[int], start: Start, strands: Sequence[Strand]
-) -> Iterator[EntryPlace]:
+def _places(evidence: Evidence, strands: Sequence[Strand]) -> Iterator[EntryPlace]:
+    layout, seen, entry_of = evidence.layout, evidence.seen, evidence.start.entry_of
     for strand, drawn in zip(strands, layout.strands, strict=True):
         own, length = drawn.mapped, len(drawn.mapped)
-        given = [start.entry_of[tile] if tile >= 0 else tile for tile in strand.mapped]
+        given = [entry_of[tile] if tile >= 0 else tile for tile in strand.mapped]
         wrong = [k for k in range(length) if k >= len(given) or given[k] != own[k]]
         if not wrong:
             continue

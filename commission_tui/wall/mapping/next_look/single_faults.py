@@ -7,22 +7,21 @@ How often each kind happens is common practice, no published source.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, zip_longest
-from types import MappingProxyType
 
 from commission_tui.wall.mapping.cables.darkness import Feed
+from commission_tui.wall.mapping.cables.evidence import Evidence
 from commission_tui.wall.mapping.cables.routes import (
     Node,
-    Routes,
     SomeRoutes,
     cable,
     picture,
 )
 from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits
 from commission_tui.wall.mapping.configuration.plan_causes import whole_plans
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Start, after, predicted
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, after, predicted
 from commission_tui.wall.mapping.observed.answers import Followed
 
 _OFTEN: Mapping[str, float] = {
@@ -58,18 +57,10 @@ class SingleFault:
 class SingleFaults:
     """Tries what each single fault would show against what was looked at."""
 
-    def __init__(
-        self,
-        layout: Layout,
-        routes: Routes,
-        feeds: Iterable[Feed],
-        start: Start,
-        seen: Sequence[int],
-        followed: Mapping[Node, Followed | None] = MappingProxyType({}),
-    ) -> None:
+    def __init__(self, evidence: Evidence, followed: Mapping[Node, Followed | None]) -> None:
         """Prepare; `followed` tells where the cables lead that were followed, None for no cable."""
-        self.layout, self.routes, self.start = layout, routes, start
-        self.feeds, self.seen, self.followed = tuple(feeds), seen, followed
+        self.layout, self.routes, self.start = evidence.layout, evidence.routes, evidence.start
+        self.feeds, self.seen, self.followed = evidence.feeds, evidence.seen, followed
 
     def found(self) -> list[SingleFault]:
         """Return the single faults that explain every cabinet looked at, the likeliest first."""
