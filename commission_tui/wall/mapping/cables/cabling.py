@@ -188,24 +188,18 @@ class CablingReader:
             return one is not None and other is not None and step(one, other) != 0
 
         before: tuple[Node | None, Node | None] = (self.at(number, first - 1), None)
-        ways: dict[bool, tuple[int, list[tuple[int, int]]]] = {}
+        ways: list[tuple[int, list[tuple[int, int]]]] = [(0, [])]
         for k in range(first, last + 1):
-            pairs = {False: (ones[k], others[k]), True: (others[k], ones[k])}
-            onward: dict[bool, tuple[int, list[tuple[int, int]]]] = {}
-            for turned, (main, back) in pairs.items():
-                ends = [(0, [])] if k == first else list(ways.values())
-                onward[turned] = max(
-                    (
-                        worth
-                        + beside((way[-1] if way else before)[0], main)
-                        + beside((way[-1] if way else before)[1], back),
-                        [*way, (main, back)],
-                    )
-                    for worth, way in ends
+            ways = [
+                max(
+                    (worth + beside(ends[0], main) + beside(ends[1], back), [*way, (main, back)])
+                    for worth, way in ways
+                    for ends in [way[-1] if way else before]
                 )
-            ways = onward
+                for main, back in ((ones[k], others[k]), (others[k], ones[k]))
+            ]
         behind = self.at(number, last + 1)
-        _, chosen = max((worth + beside(way[-1][1], behind), way) for worth, way in ways.values())
+        _, chosen = max((worth + beside(way[-1][1], behind), way) for worth, way in ways)
         for k, (main, _) in enumerate(chosen, start=first):
             self.put(number, k, main)
         backs = [back for _, back in chosen]
