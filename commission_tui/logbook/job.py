@@ -23,7 +23,7 @@ from commission_tui.logbook.judging.instruments import reading_with_errors
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache, affected_checks
 from commission_tui.logbook.judging.plausibility import refuse_impossible, slips
 from commission_tui.logbook.state.corrections import correction_body, last_to_undo
-from commission_tui.logbook.state.fault_steps import AsItIs, fault_body, work_body
+from commission_tui.logbook.state.fault_steps import fault_body, work_body
 from commission_tui.logbook.state.fold import fold, folded
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State
@@ -123,9 +123,8 @@ class OpenJob:
 
     def _freezing(self, bodies: Sequence[e.Body]) -> list[e.LimitsFrozen]:
         read = dict.fromkeys(item.check for item in bodies if isinstance(item, e.ReadingTaken))
-        found = [
-            freezing_body(self._state, check) for check in read if check in self._state.checklist
-        ]
+        held = self._state.checklist
+        found = [freezing_body(self._state, check) for check in read if check in held]
         return [item for item in found if item is not None]
 
     def correct(self, entry_id: str, replacement: e.Body | None, reason: str) -> e.Entry:
@@ -217,11 +216,9 @@ class OpenJob:
         """Log a fault at a place that exists on this wall; see `fault_body`."""
         return self.record(fault_body(self._state, kind, location, severity, **more))
 
-    def work(
-        self, fault: Fault, action: str, *, note: str = "", taken: AsItIs | None = None
-    ) -> e.Entry:
+    def work(self, fault: Fault, action: str, **more: Any) -> e.Entry:
         """Log that a fault was mended, verified, accepted or came back; see `work_body`."""
-        return self.record(work_body(fault, action, note=note, taken=taken))
+        return self.record(work_body(fault, action, **more))
 
     def skip(self, check: str, reason: str) -> e.Entry:
         """Log that a check does not apply, and why."""
@@ -337,10 +334,8 @@ class OpenJob:
 
         Nothing is kept where nothing can be written; the verdicts of the program are worked out anyway.
         """
-        if self._store.read_only:
-            return
-        checks = [check.id for check in self._state.whole_checklist]
-        self._keep(OutcomeCache(), checks)
+        if not self._store.read_only:
+            self._keep(OutcomeCache(), [check.id for check in self._state.whole_checklist])
 
     # --- inside
 

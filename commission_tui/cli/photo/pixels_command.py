@@ -169,6 +169,6 @@ def _log_seams(
     from commission_tui.logbook.actions import fault_photographs as kept
 
     wall, (outlines, shot, found) = opened.state.wall, seen
-    edges = kept.told_seams(found, least)
+    edges = kept.uneven_seams(found, least)
     whole = kept.seams_shown(wall, outlines, shot, edges, white)
     return _new_faults(opened, kept.seen_seams(wall, outlines, shot, edges), whole, "white")

@@ -82,7 +82,7 @@ def seen_leds(shot: Shot, report: PixelReport, surest: float = 0.0) -> list[Seen
     ]
 
 
-def told_seams(report: SeamReport, least: float = LEAST_CONTRAST) -> list[SeamLight]:
+def uneven_seams(report: SeamReport, least: float = LEAST_CONTRAST) -> list[SeamLight]:
     """Return the edges of cabinets and modules that differ by so much of a pitch's light, strongest first."""
     edges = (*report.seams, *report.modules)
     strong = [edge for edge in edges if edge.kind and abs(edge.contrast) >= least]

@@ -14,7 +14,7 @@ from commission_tui.logbook.actions.fault_photographs import (
     seams_shown,
     seen_leds,
     seen_seams,
-    told_seams,
+    uneven_seams,
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.photographs.field_reader import FieldReader, Part
@@ -77,7 +77,7 @@ def _seams(
     from commission_tui.photo.close.seam_profile import read_seams
 
     report = read_seams(wall, outlines, shot)
-    every, strong = told_seams(report, 0.0), told_seams(report)[:_MOST_SEAMS]
+    every, strong = uneven_seams(report, 0.0), uneven_seams(report)[:_MOST_SEAMS]
     findings = []
     for fault in seen_seams(wall, outlines, shot, strong):
         line = Answer(_LINE, str(fault.at), fault.kind.removesuffix(" seam"))
