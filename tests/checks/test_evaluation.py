@@ -99,7 +99,7 @@ def sound(outcome: Outcome) -> None:
 
 
 @pytest.mark.parametrize("check_id", [check.id for check in shipped()])
-@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=5, deadline=None, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_no_values_make_a_method_raise(check_id: str, data: st.DataObject) -> None:
     check = shipped().check(check_id)

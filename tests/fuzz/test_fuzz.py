@@ -34,7 +34,7 @@ from tests.fuzz.seeds import Seeds
 
 LONGEST_S = 30.0
 """Of one input; the slowest takes two on an idle machine."""
-_INPUTS = {"document": 20, "photo": 40, "database": 60}
+_INPUTS = {"document": 15, "photo": 20, "database": 30}
 _TREES = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=40),
     lambda inner: (
@@ -68,7 +68,7 @@ def test_a_damaged_file_is_read_or_refused_in_one_line(
     seeds: Seeds, tmp_path: Path, reader: str
 ) -> None:
     came: Counter[str] = Counter()
-    for number in range(_INPUTS.get(reader, 120)):
+    for number in range(_INPUTS.get(reader, 60)):
         content = mutated(Random(f"ci {reader} {number}"), seeds.of(reader))  # noqa: S311
         begun = time.monotonic()
         came[attempt(seeds, reader, content, tmp_path)] += 1
@@ -77,7 +77,7 @@ def test_a_damaged_file_is_read_or_refused_in_one_line(
 
 
 @pytest.mark.parametrize("reader", READERS)
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(content=_NOTHING_SOUND)
 def test_what_never_was_sound_is_read_or_refused_in_one_line(
     seeds: Seeds, tmp_path: Path, reader: str, content: bytes

@@ -66,9 +66,10 @@ def make_job(
     client: str = "Fellmoor Town Council",
     changes: Iterable[tuple[str, str]] = (),
     files: dict[str, str] | None = None,
+    text: str = "",
 ) -> OpenJob:
-    """Open a job on the demo wall; pieces of its file may be replaced."""
-    text = FELLMOOR.read_text(encoding="utf-8")
+    """Open a job on the demo wall, or on that of `text`; pieces of its file may be replaced."""
+    text = text or FELLMOOR.read_text(encoding="utf-8")
     for old, new in changes:
         assert old in text, old
         text = text.replace(old, new)

@@ -17,7 +17,46 @@ from commission_tui.logbook.state.fault_steps import AsItIs
 from tests.handover.helping import make_job, photo
 
 A_STAGE = {"00-design.toml": shipped_files()["00-design.toml"]}
-"""A document of few pages is signed and verified in half the time."""
+_HEAD, *_CHECKS = A_STAGE["00-design.toml"].split("[[checks]]\n")
+_FEW = ('id = "canvas-rasters"', 'id = "acceptance-list"')
+TWO_CHECKS = {
+    "00-design.toml": "[[checks]]\n".join(
+        [_HEAD, *(one for one in _CHECKS if one.startswith(_FEW))]
+    )
+}
+A_SMALL_WALL = """
+[wall]
+name = "Main auditorium"
+site = "Fellmoor Town Hall"
+mounting = "stacked"
+[cabinet_types.A]
+width_mm = 500
+height_mm = 500
+width_px = 200
+height_px = 200
+module_columns = 2
+module_rows = 2
+weight_kg = 8
+power_max_w = 100
+[grid]
+columns = 2
+rows = 1
+type = "A"
+[processor]
+ports = 1
+pixels_per_port = 650000
+[[chains]]
+port = 1
+block = "R1C1:R1C2"
+pattern = "rows, serpentine, from top left"
+[[inputs]]
+name = "Stage laptop"
+connector = "HDMI 1"
+width_px = 400
+height_px = 200
+frame_rate_hz = 60
+"""
+"""A document of few parts is signed and verified in half the time."""
 PASSPHRASE = "lamps and ladders"  # noqa: S105 (of invented keys)
 INTEGRATOR = SignatureBlock(
     role="integrator",
@@ -63,8 +102,8 @@ def _read(kind: KeyKind) -> SigningKey:
 
 def short_job(where: Path) -> OpenJob:
     """Return a small job of a few checks, with a fault taken as it is and two photos."""
-    job = make_job(where, files=A_STAGE)
-    job.fault("pixel dark", "R3C12 x7 y2", "near", note="found on white")
+    job = make_job(where, files=TWO_CHECKS, text=A_SMALL_WALL)
+    job.fault("pixel dark", "R1C2 x7 y2", "near", note="found on white")
     job.work(
         job.state.faults[0], "accepted", taken=AsItIs("Marit Hollis", "Our firm", date(2026, 7, 14))
     )

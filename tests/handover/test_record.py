@@ -19,11 +19,12 @@ from commission_tui.handover import (
     short_fingerprint,
 )
 from commission_tui.logbook.entries import models as e
+from tests.handover.filled_job import filled
 from tests.handover.helping import HOSTILE, fill, make_job, photo, sign
 
 
 def test_order_of_the_entries_does_not_change_the_record(tmp_path: Path) -> None:
-    entries = list(fill(make_job(tmp_path)).state.entries.values())
+    entries = list(filled(tmp_path).state.entries.values())
     expected = record_bytes(entries)
     random.Random(3).shuffle(entries)  # noqa: S311
     assert record_bytes(entries) == expected
@@ -65,7 +66,7 @@ def test_photos_are_named_by_hash_and_size_even_when_withdrawn(tmp_path: Path) -
 
 
 def test_signing_does_not_change_what_was_signed(tmp_path: Path) -> None:
-    job = fill(make_job(tmp_path))
+    job = filled(tmp_path)
     before = record_fingerprint(job)
     sign(job, "integrator", "Ines Okafor")
     sign(job, "client", "Marit Hollis")

@@ -21,7 +21,8 @@ from commission_tui.handover import FORMATS, export
 from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.handover.verify.document_import import import_document
 from commission_tui.logbook.logbook import Logbook
-from tests.handover.helping import fill, make_job
+from tests.handover.filled_job import filled
+from tests.handover.helping import make_job
 
 _PACKAGE = Path(commission_tui.__file__).parent
 _REACHES_OUT = {
@@ -39,7 +40,7 @@ _ALLOWED = {
 def test_every_export_verify_and_import_reach_for_no_network(
     tmp_path: Path, cut_off: list[str]
 ) -> None:
-    job = fill(make_job(tmp_path))
+    job = filled(tmp_path)
     paths = export(job, tmp_path / "out", FORMATS)
     (document,) = [path for path in paths if path.suffix == ".pdf"][:1]
     assert verify_file(document, database=job.database).holds

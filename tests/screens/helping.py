@@ -20,6 +20,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.app.app import CommissionApp
 from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.widgets.text_lines import Painted
+from tests.screens.drawing import drawn
 
 LEAST, ROOMY, TINY = (80, 24), (120, 40), (60, 15)
 
@@ -55,6 +56,7 @@ async def running(
         await app.workers.wait_for_complete()
         await pilot.pause()
         yield pilot
+        drawn(pilot)
 
 
 def app_of(pilot: Pilot[None]) -> CommissionApp:
@@ -77,8 +79,7 @@ def caption_of(pilot: Pilot[None]) -> str:
 
 def everything(pilot: Pilot[None]) -> str:
     """Return every character on the screen, row by row."""
-    strips = pilot.app.screen._compositor.render_strips()
-    return "\n".join(strip.text for strip in strips)
+    return "\n".join(strip.text for strip in drawn(pilot))
 
 
 def told(pilot: Pilot[None]) -> list[str]:

@@ -14,6 +14,7 @@ from rich.style import Style
 from textual.pilot import Pilot
 
 from commission_tui.logbook.logbook import OpenJob
+from tests.screens.drawing import drawn
 from tests.screens.helping import metered
 
 _SETTLE_TURNS = 3
@@ -117,7 +118,7 @@ def as_text(pilot: Pilot[None]) -> tuple[str, str]:
     """Return what stands on the screen, and how: runs of styles row by row, then what each is."""
     known: dict[str, str] = {}
     rows, styles = [], []
-    for strip in pilot.app.screen._compositor.render_strips():
+    for strip in drawn(pilot):
         rows.append(strip.text.rstrip())
         styles.append(" ".join(_runs(list(strip), known)))
     legend = [f"{mark} = {name}" for name, mark in known.items()]

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from pyhanko.pdf_utils import generic
+
 _HOW_STORED = frozenset({"/Length", "/Filter", "/DecodeParms", "/DL"})
 _BESIDE = frozenset({"/Parent", "/ParentTreeNextKey"})
 """What leads back to where the comparison came from, and the next free number of a tree."""
@@ -58,8 +60,6 @@ class Comparison:
         self, one: Any, other: Any, at: tuple[str, ...], without: frozenset[str]
     ) -> list[_Pair] | None:
         """Return the pairs that must be the same too; None when these two already are not."""
-        from pyhanko.pdf_utils import generic
-
         if isinstance(one, generic.IndirectObject) and isinstance(other, generic.IndirectObject):
             met = (one.idnum, one.generation, other.idnum, other.generation)
             if met in self._met:
@@ -100,15 +100,11 @@ def _without(items: list[Any], additions: Keep, *, numbered: bool) -> list[Any]:
 
 
 def _held(item: Any) -> Any:
-    from pyhanko.pdf_utils import generic
-
     return item.get_object() if isinstance(item, generic.IndirectObject) else item
 
 
 def _plain(item: Any) -> tuple[str, Any]:
     """Return a value so that two are equal when a reader takes them for the same."""
-    from pyhanko.pdf_utils import generic
-
     if isinstance(item, generic.BooleanObject):
         return "bool", item.value
     if isinstance(item, generic.NullObject):

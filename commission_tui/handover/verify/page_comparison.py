@@ -13,6 +13,8 @@ from collections import Counter
 from collections.abc import Iterator, Set
 from typing import Any
 
+from pyhanko.pdf_utils import generic
+
 from commission_tui.handover.verify.allowed_content import pages_of
 from commission_tui.handover.verify.object_graph import Comparison
 from commission_tui.handover.verify.pdf_reading import (
@@ -91,8 +93,6 @@ def _links(comparison: Comparison, page: Any, other: Any) -> tuple[str, ...] | N
 
 def _is_form_element(item: Any) -> bool:
     """Whether it is what tells a reader of tags of a signature's field."""
-    from pyhanko.pdf_utils import generic
-
     return isinstance(item, generic.DictionaryObject) and item.get("/S") == "/Form"
 
 

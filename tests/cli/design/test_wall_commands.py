@@ -7,6 +7,7 @@ import json
 import re
 import subprocess
 import sys
+from contextlib import redirect_stderr, redirect_stdout
 from pathlib import Path
 
 import pytest
@@ -156,16 +157,12 @@ def to_the_end(
 
 
 def answered(path: Path, answers: str) -> str:
-    done = subprocess.run(
-        [sys.executable, "-m", "commission_tui", "wall", "new", str(path)],
-        input=answers,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout
-    return done.stdout
+    said = io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(said), redirect_stderr(said):
+        patch.setattr(sys, "stdin", io.StringIO(answers))
+        status = run(["wall", "new", str(path)])
+    assert status == 0, said.getvalue()
+    return said.getvalue()
 
 
 def test_a_wall_file_is_written_from_answers(tmp_path: Path) -> None:

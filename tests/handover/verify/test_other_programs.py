@@ -9,7 +9,9 @@ import asyncio
 import io
 import subprocess
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
+from tempfile import mkdtemp
 
 import pytest
 from cryptography.hazmat.primitives.serialization import (
@@ -28,6 +30,7 @@ from tests.attacks.signatures import _by_another_program
 from tests.handover.helping import need
 from tests.handover.signing_help import (
     SECOND,
+    folder,
     key,
     key_made,
     signed_once,
@@ -76,28 +79,30 @@ def _run(folder: Path, program: str, *words: str | Path) -> None:
     subprocess.run([need(program), *words], cwd=folder, check=True, capture_output=True)
 
 
+Program = Callable[[bytes, Path], bytes]
 PROGRAMS = [by_pyhanko, by_openssl]
+
+
+@cache
+def signed_by(program: Program, before: Callable[[], bytes]) -> bytes:
+    """Sign once for all that is asked of it."""
+    return program(before(), Path(mkdtemp(dir=folder())))
 
 
 @pytest.mark.outside
 @pytest.mark.parametrize("program", PROGRAMS)
 @pytest.mark.parametrize("before", [unsigned, signed_once, signed_twice])
-def test_it_holds(
-    before: Callable[[], bytes], program: Callable[[bytes, Path], bytes], tmp_path: Path
-) -> None:
+def test_it_holds(before: Callable[[], bytes], program: Program) -> None:
     """Signed with pyHanko and OpenSSL, first or after others, nothing else changed."""
-    content = program(before(), tmp_path)
-    found = verify_content(content, "document")
+    found = verify_content(signed_by(program, before), "document")
     assert found.standing == "proved", found.said
 
 
 @pytest.mark.outside
 @pytest.mark.parametrize("program", PROGRAMS)
-def test_whoever_signed_every_signer_must_be_vouched_for(
-    program: Callable[[bytes, Path], bytes], tmp_path: Path
-) -> None:
+def test_whoever_signed_every_signer_must_be_vouched_for(program: Program) -> None:
     """Signed with pyHanko and OpenSSL after the first signer."""
-    content = program(signed_once(), tmp_path)
+    content = signed_by(program, signed_once)
     both = read_certificates([key_made().certificate, key_made("rsa").certificate])
     assert verify_content(content, "document", both, again=False).standing == "proved"
     one = read_certificates([key_made().certificate])
@@ -106,20 +111,17 @@ def test_whoever_signed_every_signer_must_be_vouched_for(
 
 @pytest.mark.outside
 @pytest.mark.parametrize("program", PROGRAMS)
-def test_ours_can_come_after_it(program: Callable[[bytes, Path], bytes], tmp_path: Path) -> None:
+def test_ours_can_come_after_it(program: Program) -> None:
     """Signed with pyHanko and OpenSSL after the first signer, and by ours after that."""
-    content = program(signed_once(), tmp_path)
-    content = sign_document(content, key("rsa"), SECOND)
+    content = sign_document(signed_by(program, signed_once), key("rsa"), SECOND)
     found = verify_content(content, "document")
     assert (found.standing, len(found.signatures)) == ("proved", 3), found.said
 
 
 @pytest.mark.outside
 @pytest.mark.parametrize("program", PROGRAMS)
-def test_a_changed_byte_of_what_it_covers_is_found(
-    program: Callable[[bytes, Path], bytes], tmp_path: Path
-) -> None:
+def test_a_changed_byte_of_what_it_covers_is_found(program: Program) -> None:
     """Signed with pyHanko and OpenSSL; what no signature covers is theirs to bind."""
-    content = bytearray(program(signed_once(), tmp_path))
+    content = bytearray(signed_by(program, signed_once))
     content[5000] ^= 1
     assert verify_content(bytes(content), "document").standing == "changed"

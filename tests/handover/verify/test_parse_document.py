@@ -25,7 +25,8 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.store import StoredFile
-from tests.handover.helping import HOSTILE, fill, make_job, photo
+from tests.handover.filled_job import filled
+from tests.handover.helping import HOSTILE, make_job, photo
 from tests.handover.signing_help import job, short_job, signed_twice, unsigned
 
 
@@ -43,7 +44,7 @@ def test_a_document_brings_the_whole_job_back(make: Callable[[], bytes], tmp_pat
 
 def test_the_round_trip_is_equal_in_every_byte(tmp_path: Path) -> None:
     """Logbook to document to another logbook to document: the same record, the same document."""
-    first = fill(make_job(tmp_path))
+    first = filled(tmp_path)
     first.photo(photo(tmp_path), caption="The wall, lit")
     first.photo(photo(tmp_path, "seam.png", (40, 30)))
     first.record_all(
