@@ -10,7 +10,7 @@ import shutil
 import socket
 import sqlite3
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from importlib import resources
 from pathlib import Path
@@ -165,21 +165,33 @@ def demo_wall(demo_wall_text: str) -> Wall:
     return parse_wall(demo_wall_text)
 
 
-@pytest.fixture(scope="session")
-def _demo_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the logbook of the demo, told by the worker that asks first."""
+def made_once(
+    tmp_path_factory: pytest.TempPathFactory, name: str, make: Callable[[Path], object]
+) -> Path:
+    """Return a folder that all workers share, filled by the one that asks first."""
     shared = tmp_path_factory.getbasetemp()
     if "PYTEST_XDIST_WORKER" in os.environ:
         shared = shared.parent
-    path = shared / "demo.db"
-    with (shared / "demo.lock").open("w") as lock:
+    folder = shared / name
+    with (shared / f"{name}.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
-        if not path.exists():
-            book = Logbook(shared / "being-told.db")
-            make_demo(book, on_progress=lambda _text: None)
-            book.close()
-            book.path.rename(path)
-    return path
+        if not folder.exists():
+            begun = shared / f"{name}-begun"
+            begun.mkdir()
+            make(begun)
+            begun.rename(folder)
+    return folder
+
+
+def _tell_demo(folder: Path) -> None:
+    book = Logbook(folder / "demo.db")
+    make_demo(book, on_progress=lambda _text: None)
+    book.close()
+
+
+@pytest.fixture(scope="session")
+def _demo_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return made_once(tmp_path_factory, "demo", _tell_demo) / "demo.db"
 
 
 @pytest.fixture

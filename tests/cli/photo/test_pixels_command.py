@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from commission_tui.logbook.logbook import Logbook
 from tests.cli.helping import Cli, as_json
+from tests.conftest import made_once
 from tests.screens.conftest import on_small_wall
 from tests.screens.photographs.fields import photographed
 
 JOB = "Fellmoor side wall"
 
 
-def test_what_a_photograph_shows_is_logged_when_asked(cli: Cli, tmp_path: Path) -> None:
+def test_what_a_photograph_shows_is_logged_when_asked(
+    cli: Cli, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
     job = on_small_wall(Logbook(tmp_path / "logbook.db"), None)
-    folder = photographed(job, tmp_path)
+    folder = made_once(tmp_path_factory, "fields", photographed)
     tiles = ("--tiles", folder / "tiles.png")
     white = cli("photo", "pixels", JOB, folder / "white.png", *tiles)
     assert white[0] == 0, white[2]

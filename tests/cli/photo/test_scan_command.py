@@ -14,7 +14,7 @@ WALL = small_wall(3, 2)
 
 def test_a_video_becomes_findings_and_a_table(cli: Cli, tmp_path: Path) -> None:
     (tmp_path / "wall.toml").write_text(WALL.text, encoding="utf-8")
-    film = LineFilm(WALL, {"R2C2": one_module(1, 0, turned)}, px_a_led=1.4)
+    film = LineFilm(WALL, {"R2C2": one_module(1, 0, turned)}, steps_per_s=40, px_a_led=1.4)
     video = filmed(tmp_path / "line.mp4", film.frames(), film.frames_per_s)
     wall, seen = tmp_path / "wall.toml", tmp_path / "seen.csv"
     found = as_json(cli("photo", "scan", wall, video, "-o", seen, "--json"))

@@ -7,16 +7,17 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from commission_tui.logbook.logbook import OpenJob
 from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_file import parse_wall
 from tests.photo.scene.lit_wall import LitWall, even
 from tests.photo.scene.scene import before
 from tests.photo.trials.views import shown, taken
+from tests.screens.conftest import SMALL_WALL
 
 
-def photographed(job: OpenJob, folder: Path) -> Path:
+def photographed(folder: Path) -> None:
     """Write tiles, white with three faulty LEDs, black with two lit ones, and white with a wide seam."""
-    wall = job.state.wall
+    wall = parse_wall(SMALL_WALL)
     scene = before(wall, 3.2 * 100, yaw_deg=5)
     white = even(wall).scattered(0.03, np.random.default_rng(1))
     faulty, black = white.light.copy(), np.zeros_like(white.light)
@@ -33,4 +34,3 @@ def photographed(job: OpenJob, folder: Path) -> Path:
     }
     for name, lit in fields.items():
         Image.fromarray(taken(scene, lit, 1, "jpeg")).save(folder / f"{name}.png")
-    return folder

@@ -20,19 +20,12 @@ from tests.photo.films import filmed
 from tests.photo.scene.line_film import LineFilm, one_module, turned
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import everything, put, running, until, walk_of
-from tests.screens.photographs.fields import photographed
 from tests.screens.photographs.test_tile_reader import crossed
 
 
 @pytest.fixture
 def side_wall(logbook: Logbook) -> OpenJob:
     return on_small_wall(logbook, None)
-
-
-@pytest.fixture(scope="module")
-def pictures(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    book = Logbook(tmp_path_factory.mktemp("book") / "book.db")
-    return photographed(on_small_wall(book, None), tmp_path_factory.mktemp("pictures"))
 
 
 async def _at_check(pilot: Pilot[None], check: str, folder: Path, place: str | None = None) -> None:
@@ -127,7 +120,7 @@ def test_a_film_of_the_stepped_line_names_the_wrong_cabinet(
     side_wall: OpenJob, tmp_path: Path
 ) -> None:
     wall = side_wall.state.wall
-    film = LineFilm(wall, {"R2C2": one_module(1, 0, turned)}, px_a_led=1.4)
+    film = LineFilm(wall, {"R2C2": one_module(1, 0, turned)}, steps_per_s=40, px_a_led=0.9)
     video = filmed(tmp_path / "line.mp4", film.frames(), film.frames_per_s)
     read = line_task(side_wall, "scan-direction").read([video], lambda _done, _of: None)
     assert [(item[0][0], item[-1][0]) for item in read.items] == [

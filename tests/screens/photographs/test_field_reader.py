@@ -18,19 +18,11 @@ from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.picture_box import PictureBox
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import everything, put, running, until
-from tests.screens.photographs.fields import photographed
 
 
 @pytest.fixture
 def side_wall(logbook: Logbook) -> OpenJob:
     return on_small_wall(logbook, None)
-
-
-@pytest.fixture(scope="module")
-def pictures(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Write the tiles and fields with faults, all from one place; drawn by other code."""
-    book = Logbook(tmp_path_factory.mktemp("book") / "book.db")
-    return photographed(on_small_wall(book, None), tmp_path_factory.mktemp("pictures"))
 
 
 async def _watching(pilot: Pilot[None], where: Path, field: str = "white") -> PhotographDialog:
