@@ -122,7 +122,7 @@ class FaultForm(LinesDialog):
         self._narrow(self._value("kind"))
 
     def _say_where(self) -> None:
-        where = counted(len(self._places), "cabinet") if self._places else self._value("place")
+        where = counted(len(self._places), "cabinet") if self._places else self._place
         title = f"Log a fault, {where}"
         begun = "  front view"
         if self._taken_up:
@@ -135,6 +135,14 @@ class FaultForm(LinesDialog):
         return self._field(name).value
 
     @property
+    def _place(self) -> str:
+        """The place that is logged: what is typed, or the part of a place that was asked for."""
+        typed, kind = self._value("place"), self._kind
+        if self._part_of is None or kind is None:
+            return typed
+        return choices.inside(self._part_of, typed, kind.form)
+
+    @property
     def _kind(self) -> FaultKind | None:
         at = self.query_one(ChoiceList).highlighted
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
@@ -144,7 +152,7 @@ class FaultForm(LinesDialog):
             self._other_place = self._value("place")
         self._typed_place, self._words = ("", typed) if self._places else choices.parted(typed)
         self._show_place(self._typed_place or self._other_place)
-        self._form, self._went_down = choices.form_of(self._value("place")), False
+        self._form, self._went_down = choices.form_of(self._place), False
         self._kinds = choices.kinds_offered(self._words, self._form)
         options = self.query_one(ChoiceList)
         options.set_options(Option(content_of([choices.kind_line(kind)])) for kind in self._kinds)
@@ -164,9 +172,9 @@ class FaultForm(LinesDialog):
         self._label("place", "Where", where)
         severity = self._field("severity")
         if severity.value in {"", self._usual}:
-            self._usual = choices.usual_severity_at(self._job, kind, self._value("place"))
+            self._usual = choices.usual_severity_at(self._job, kind, self._place)
             severity.fill(self._usual)
-        graver = choices.why_graver(self._job, kind, self._value("place"))
+        graver = choices.why_graver(self._job, kind, self._place)
         reason = f"; {graver}" if graver and not self._places else ""
         self._label("severity", "Severity", f"{_SEVERITIES}{reason}")
 
@@ -177,7 +185,7 @@ class FaultForm(LinesDialog):
             self._narrow(event.value)
         elif event.input.id == "field-place":
             # The same word means another kind at a pixel than at a cabinet.
-            if choices.form_of(event.value) not in {"", self._form} and not self._went_down:
+            if choices.form_of(self._place) not in {"", self._form} and not self._went_down:
                 self._narrow(self._value("kind"))
             else:
                 self._kind_changed()
@@ -256,22 +264,21 @@ class FaultForm(LinesDialog):
 
     def _ask_part(self, kind: FaultKind) -> None:
         """Ask once for the pixel, module or line of a fault; what is typed then is inside the place."""
-        place = self._value("place")
+        place = self._place
         if self._part_of is not None:
-            inner = choices.inside(self._part_of, place, kind.form)
-            self._field("place").value = inner
+            self._field("place").value = place
         elif not self._places and (which := choices.which_part(kind, place)):
             self._part_of = place
             raise InputError(which)
 
     def _log(self, kind: str, severity: str, note: str) -> None:
-        places = self._places or (choices.place_of(self._job, self._value("place")),)
+        places = self._places or (choices.place_of(self._job, self._place),)
         make = partial(fault_body, self._job.state, kind, note=note, check=self._check)
         self._job.record_all([make(location=place, severity=severity) for place in places])
 
     def _typed(self) -> dict[str, str]:
         """Return what is typed, and where it was begun; nothing while nothing is."""
-        kept = {key: self._value(key) for key in _ORDER}
+        kept = {key: self._value(key) for key in _ORDER} | {"place": self._place}
         if self._typed_place:  # it comes back with the line that it stands in
             kept["place"] = self._other_place
         if kept["severity"] == self._usual:  # of the kind, which may be another when it comes back

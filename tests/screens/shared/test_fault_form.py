@@ -95,6 +95,28 @@ async def test_the_pixel_that_is_asked_for_is_one_of_the_cabinet_that_was_named(
     assert (fault.found.body.fault, fault.found.body.note) == ("pixel dark", "")
 
 
+async def test_the_severity_is_that_of_the_part_that_was_asked_for(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l", *"R2C3 dead pixel", "enter", "ctrl+s")
+        await pilot.pause()
+        assert "which pixel of R2C3?" in text_of(pilot, "#form-error")
+        await pilot.press(*"x20 y44")  # of the cabinet; on the canvas it is in R1C1
+        await pilot.pause()
+        assert text_of(pilot, ".box-title") == "Log a fault, R2C3 x20 y44  front view"
+        assert screen_of(pilot).query_one("#field-severity", Input).value == "shows"
+        assert "not near: mid picture" in text_of(pilot, "#label-severity")
+        await pilot.press("escape", "l")  # nor does it become one of the canvas by coming back
+        await pilot.pause()
+        assert screen_of(pilot).query_one("#field-place", Input).value == "R2C3 x20 y44"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (fault,) = ready.state.faults
+    found = fault.found.body
+    assert (found.location, found.severity) == ("R2C3 x20 y44", "shows")
+
+
 async def test_what_was_typed_is_kept_beside_the_kind_that_does_not_say_it(
     logbook: Logbook, ready: OpenJob
 ) -> None:
