@@ -78,6 +78,8 @@ class FaultForm(LinesDialog):
         """What is typed of the fault, and of its place in the same line."""
         self._other_place = location
         """What stands in the line for the place while none is typed beside the fault."""
+        self._beside = ""
+        """The description that stands there because what is typed fits no kind."""
         self._part_of: str | None = None
         """The place of which it was asked at which pixel, module or line."""
         self._since = ""
@@ -152,6 +154,10 @@ class FaultForm(LinesDialog):
             self._other_place = self._value("place")
         self._typed_place, self._words = ("", typed) if self._places else choices.parted(typed)
         self._show_place(self._typed_place or self._other_place)
+        if self._beside and self._beside != self._words.strip():
+            if self._value("note") == self._beside:
+                self._field("note").value = ""
+            self._beside = ""
         self._form, self._went_down = choices.form_of(self._place), False
         self._kinds = choices.kinds_offered(self._words, self._form)
         options = self.query_one(ChoiceList)
@@ -219,7 +225,7 @@ class FaultForm(LinesDialog):
         """Take what fits no kind as the words beside the kind that is chosen, if there are none yet."""
         note = self._field("note")
         if len(self._kinds) == 1 and not note.value:
-            note.value = self._words.strip()
+            note.value = self._beside = self._words.strip()
 
     def _show_place(self, place: str) -> None:
         field = self._field("place")
@@ -283,6 +289,8 @@ class FaultForm(LinesDialog):
             kept["place"] = self._other_place
         if kept["severity"] == self._usual:  # of the kind, which may be another when it comes back
             del kept["severity"]
+        if kept["note"] == self._beside:  # what is typed stands in the first line
+            kept["note"] = ""
         if any(kept.get(key) for key in ("kind", "note")) or kept["place"] != self._location:
             return kept | {"at": self._location}
         return {}

@@ -6,7 +6,7 @@ from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.cabinet.screen import CabinetDialog
-from tests.screens.helping import app_of, everything, running, screen_of, text_of
+from tests.screens.helping import app_of, everything, put, running, screen_of, text_of
 
 
 async def test_what_was_begun_elsewhere_comes_along_to_the_place_one_is_at(
@@ -137,6 +137,32 @@ async def test_what_was_typed_is_kept_beside_the_kind_that_does_not_say_it(
     (fault,) = ready.state.faults
     assert (fault.found.body.note, fault.found.body.severity) == ("hums at night", "near")
     assert any("something else: hums at night" in item.what for item in ready.acceptance().left)
+
+
+async def test_a_description_that_was_filled_in_goes_with_what_was_typed(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"R1C2 xylophone", "enter")
+        await pilot.pause()
+        note = screen_of(pilot).query_one("#field-note", Input)
+        assert note.value == "xylophone"
+        await pilot.press("ctrl+u", *"R1C2 m1,1 gnat", "enter")
+        await pilot.pause()
+        assert note.value == "gnat"
+        await pilot.press("escape", "l", "ctrl+u", *"R1C2 m1,1 module dark", "ctrl+s")
+        await pilot.pause()
+        await pilot.press("l", *"R1C2 gnat", "enter")
+        await pilot.pause()
+        await put(pilot, "#field-note", "it bit me")
+        await put(pilot, "#field-kind", "R1C2 cabinet dark")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    found = [fault.found.body for fault in ready.state.faults]
+    assert [(one.fault, one.note) for one in found] == [
+        ("module dark", ""),
+        ("cabinet dark", "it bit me"),  # what somebody typed stays
+    ]
 
 
 async def test_a_module_or_a_line_that_is_not_named_is_asked_for_once(
