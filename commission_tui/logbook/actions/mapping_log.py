@@ -274,7 +274,10 @@ def typed_bodies(
         new = {at: typed_tile(wall, at, spelt_out(typed), table.readings[at])}
     if len(new) == len(wall.cabinets) and all(is_right(c, r) for c, r in new.items()):
         return "that every cabinet shows its own tile", all_in_place(job)
-    return f"what {listed([*new], 4)} {'shows' if len(new) == 1 else 'show'}", [
+    said = f"what {listed([*new], 4)} {'shows' if len(new) == 1 else 'show'}"
+    if typed.lower().split()[-1] == "right":  # of an arrow, not the opposite of wrong
+        said += ": an arrow that points right; where it is as designed type ok"
+    return said, [
         *table_bodies(job, new),
         *_last_looked_at(job, table, new),
     ]

@@ -290,8 +290,8 @@ def _walk_lines(
 def after_words(corrections: CorrectionList, table: SeenTable) -> str:
     """Say what follows once a correction list is walked and looked at."""
     if still := [cell for cell in corrections.look_after if cell in table.exceptions]:
-        shows = "does not show its" if len(still) == 1 else "do not show their"
-        return f"{listed(still, 4)} still {shows} own tile: explain what is seen now (e)."
+        is_so = "is" if len(still) == 1 else "are"
+        return f"{listed(still, 4)} {is_so} still not as designed: explain what is seen now (e)."
     if corrections.left_over:
         return f"{corrections.left_over} further moves wait: explain what is seen now (e)."
     return "Put right, and proved. One glance over the whole wall, then a logs it all; else e."

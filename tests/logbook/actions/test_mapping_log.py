@@ -115,6 +115,17 @@ def test_the_whole_wall_said_to_be_right_is_one_reading(job: OpenJob) -> None:
     assert list(job.state.readings[CHECK]) == [("all_in_place", "wall")]
 
 
+def test_right_is_said_to_be_of_an_arrow(job: OpenJob) -> None:
+    for typed in ("right", "R2C3 right"):
+        said, bodies = typed_bodies(job, HERE, typed)
+        job.record_all(bodies)
+        assert said == (
+            "what R2C3 shows: an arrow that points right; where it is as designed type ok"
+        )
+    assert table(job)[HERE].angle_deg == 90
+    assert typed_bodies(job, HERE, "ok")[0] == "what R2C3 shows"
+
+
 def test_a_row_said_to_be_backwards_twice_is_still_backwards(job: OpenJob) -> None:
     job.record_all(all_in_place(job))
     log(job, "row 3 backwards", "row 3 backwards")

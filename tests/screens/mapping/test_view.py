@@ -35,6 +35,16 @@ def crossed(job: OpenJob) -> Chosen:
     return Chosen(first, correction_list(job.state, first))
 
 
+def test_a_cabinet_turned_after_the_moves_is_not_said_to_show_another_tile(job: OpenJob) -> None:
+    chosen = crossed(job)
+    cell = chosen.corrections.look_after[0]
+    job.record_all(typed_bodies(job, cell, "right")[1])
+    words = mapping_view.after_words(chosen.corrections, seen_table(job.state))
+    assert f"{cell}" in words
+    assert "still not as designed: explain what is seen now (e)." in words
+    assert "own tile" not in words
+
+
 @pytest.mark.parametrize(
     ("typed", "sign", "kind", "word"),
     [
