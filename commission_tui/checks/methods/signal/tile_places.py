@@ -111,8 +111,11 @@ def _whole_wall(
         )
         return j.conclude([figure], upper_first(reason), where=wrong, next_step=step)
     if reading is not None and reading.value is False:
-        step = "Log what each wrong cabinet shows, so that its cause can be found."
-        reason = "The wall is not right, and no cabinet is named yet"
+        step = (
+            "Log what each wrong cabinet shows, so that its cause can be found; "
+            "once all are put right, look at the whole wall again and answer for it."
+        )
+        reason = "The whole wall was said not to be right, and no cabinet stands as wrong"
         return j.conclude([], reason, next_step=step, failed=True)
     return j.conclude([figure], f"All {total} {name}")
 

@@ -79,6 +79,13 @@ def test_no_without_an_exception_asks_for_it() -> None:
     assert "Log what each wrong cabinet shows" in outcome.next_step
 
 
+def test_cabinets_put_right_since_leave_the_whole_wall_to_be_answered_for() -> None:
+    outcome = judge("cabinet-mapping", {"all_in_place": False, "seen": {"R1C2": "R1C2"}})
+    assert outcome.verdict is Verdict.FAIL
+    assert outcome.reason.endswith("no cabinet stands as wrong")
+    assert "look at the whole wall again and answer for it" in outcome.next_step
+
+
 def test_an_exception_alone_leaves_the_check_open() -> None:
     outcome = judge("cabinet-mapping", {"arrow": {"R1C2": "mirrored"}})
     assert (outcome.verdict, outcome.so_far) == (Verdict.OPEN, Verdict.FAIL)
