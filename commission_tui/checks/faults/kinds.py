@@ -59,7 +59,6 @@ class FaultKind:
     blocks: Blocks
     also: tuple[str, ...] = ()
     """What technicians call it as well."""
-    graver_when: str = ""
     record: str = ""
     """What else to write down."""
     caution: str = ""

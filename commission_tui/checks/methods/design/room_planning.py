@@ -235,7 +235,7 @@ def heat_balance(data: CheckInput) -> Outcome:
             share,
             "%",
             limit=data.limits["cooling_of_average_percent"],
-            expanded=budget_of(cooling, share / cooling.number),
+            expanded=budget_of(cooling, 100_000 / average_w),
         ),
         Figure("heat on average", average_w / 1000, "kW"),
         Figure("heat at most", most_w / 1000, "kW"),

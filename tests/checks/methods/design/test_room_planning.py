@@ -137,6 +137,12 @@ def test_the_heat_by_published_factors() -> None:
     assert figure(outcome, "cooling against").value == pytest.approx(100 * 5 / 3.96)
 
 
+def test_no_cooling_at_all_fails() -> None:
+    outcome = judge("heat-and-air", HEAT | {"cooling_kw": 0.0})
+    assert outcome.verdict is Verdict.FAIL
+    assert figure(outcome, "cooling against").value == 0.0
+
+
 def test_a_stated_share_goes_before_the_typical_power() -> None:
     half = judge("heat-and-air", HEAT | {"average_percent": 50.0})
     assert [f.value for f in half.figures if f.name == "heat on average"] == [pytest.approx(5.76)]
