@@ -165,6 +165,11 @@ def place_hint(kind: FaultKind | None) -> str:
     return kind.place_hint if kind else "wall, or a position like R3C7"
 
 
+def note_hint(kind: FaultKind | None) -> str:
+    """Say what is worth writing down of a kind of fault, beside what is filled in."""
+    return kind.record if kind and kind.record else "pattern, level, seen from where"
+
+
 def usual_severity_at(job: OpenJob, kind: FaultKind | None, place: str) -> str:
     """Return the usual severity at a place; of the kind alone while the place has no meaning yet."""
     if kind is None:

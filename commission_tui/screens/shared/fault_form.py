@@ -119,7 +119,6 @@ class FaultForm(LinesDialog):
 
     def on_mount(self) -> None:
         self._label("kind", "What", "such as dead pixel, or R2C3 dead pixel; up and down, Enter")
-        self._label("note", "Description", "pattern, level, seen from where")
         self._other_place = self._value("place")
         self._narrow(self._value("kind"))
 
@@ -176,6 +175,7 @@ class FaultForm(LinesDialog):
         self.query_one("#fault-looks", Painted).show(choices.looks_line(kind))
         where = listed(self._places, 4) if self._places else choices.place_hint(kind)
         self._label("place", "Where", where)
+        self._label("note", "Description", choices.note_hint(kind))
         severity = self._field("severity")
         if severity.value in {"", self._usual}:
             self._usual = choices.usual_severity_at(self._job, kind, self._place)
