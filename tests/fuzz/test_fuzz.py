@@ -6,7 +6,6 @@ import contextlib
 import io
 import json
 import sqlite3
-import time
 import zlib
 from collections import Counter
 from pathlib import Path
@@ -32,8 +31,6 @@ from tests.fuzz.mutating import _chunk, mutated
 from tests.fuzz.readers import READERS, Unsafe, attempt
 from tests.fuzz.seeds import Seeds
 
-LONGEST_S = 30.0
-"""Of one input; the slowest takes two on an idle machine."""
 _INPUTS = {"document": 15, "photo": 20, "database": 30}
 _TREES = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=40),
@@ -70,9 +67,7 @@ def test_a_damaged_file_is_read_or_refused_in_one_line(
     came: Counter[str] = Counter()
     for number in range(_INPUTS.get(reader, 60)):
         content = mutated(Random(f"ci {reader} {number}"), seeds.of(reader))  # noqa: S311
-        begun = time.monotonic()
         came[attempt(seeds, reader, content, tmp_path)] += 1
-        assert time.monotonic() - begun < LONGEST_S, number
     assert came["refused"] > 0
 
 
@@ -116,23 +111,19 @@ def test_a_checklist_of_very_many_checks_that_are_none_is_told_in_bounds() -> No
     assert len(found) == 200
 
 
-def test_where_very_much_is_wrong_is_told_by_line_in_no_time() -> None:
-    """As it grew with the square of the text, 250 kB took 84 s."""
+def test_where_very_much_is_wrong_is_told_by_line() -> None:
     unknown = "[[checks]]\nid = 'x'\n" + "".join(f"key_{n} = 1\n" for n in range(20_000))
-    begun = time.process_time()
     found = file_errors("own.toml", "order = 1\nid = 'own'\ntitle = 'x'\n" + unknown)
     assert found[:2] == (
         "own.toml: checks[1].key_0: unknown key (line 6)",
         "own.toml: checks[1].key_1: unknown key (line 7)",
     )
-    assert time.process_time() - begun < 5
 
 
-def test_a_word_of_any_length_is_compared_in_no_time() -> None:
-    begun = time.monotonic()
+def test_a_word_longer_than_any_of_ours_is_not_compared(monkeypatch: pytest.MonkeyPatch) -> None:
     assert did_you_mean("mehtod", ["method"]) == " (did you mean 'method'?)"
+    monkeypatch.delattr("difflib.get_close_matches")
     assert did_you_mean("method" * 20_000, ["method" * 5, "title"]) == ""
-    assert time.monotonic() - begun < 1
 
 
 @pytest.mark.parametrize(

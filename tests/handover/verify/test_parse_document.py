@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import json
 import random
-import time
 import zlib
 from collections.abc import Callable
 from dataclasses import replace
@@ -187,11 +186,12 @@ def nested_record(pdf: pikepdf.Pdf) -> None:
     "change",
     [bomb, bomb_in_bomb, ring_of_names, no_names, odd_names, names_of_numbers, nested_record],
 )
-def test_a_hostile_document_is_one_line_and_soon(change: Callable[[pikepdf.Pdf], None]) -> None:
+def test_a_hostile_document_is_one_line_in_bounded_memory(
+    change: Callable[[pikepdf.Pdf], None],
+) -> None:
     import tracemalloc
 
     content = saved(change)
-    begun = time.monotonic()
     tracemalloc.start()
     with pytest.raises(DocumentError) as caught:
         read_back(content, "a.pdf")
@@ -199,7 +199,6 @@ def test_a_hostile_document_is_one_line_and_soon(change: Callable[[pikepdf.Pdf],
     tracemalloc.stop()
     assert "\n" not in str(caught.value)
     assert most < 400 << 20
-    assert time.monotonic() - begun < 60
 
 
 def test_an_encrypted_document_is_one_line() -> None:
