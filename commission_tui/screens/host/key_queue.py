@@ -7,8 +7,9 @@ The rule, as the help tells it:
 - A line break in what is pasted is an Enter.
 - A question is answered only by a key that was typed after it was painted. What was typed before it
   waits, and is taken up as if typed after the answer; closing what asks drops what waits, with a
-  line that says what. An Escape that comes next after what led to a question leaves it, and what
-  is behind goes to what it left.
+  line that says what. In a form or a list the first Escape only drops what waits, the next closes.
+  An Escape that comes next after what led to a question leaves it, and what is behind goes to what
+  it left.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
   there lets them in: a number pasted for one thing is never logged as another unasked.
 """
@@ -121,8 +122,14 @@ class KeyQueue(App[None]):
         """Drop what was typed before a question that is not answered, and say so."""
         if hold in self._holds:
             self._holds.remove(hold)
-            self._tell_what_waits()
-            self._dropped(hold.whole if hold.typed else "", "typed on")
+            self._drop(hold)
+
+    def drop_waiting(self, screen: Screen[Any]) -> bool:
+        """Drop what waits for the questions of a screen, which stand; whether anything did."""
+        waiting = [hold for hold in self._holds if hold.screen is screen and hold.typed]
+        for hold in waiting:
+            self._drop(hold)
+        return bool(waiting)
 
     def hand_on(self, event: events.Key) -> None:
         """Hand a key to what it left, before those behind it."""
@@ -142,6 +149,11 @@ class KeyQueue(App[None]):
         said = [hold.waits.format(hold.text) for hold in self._holds if hold.typed]
         self.waits = said[-1] if said else ""
         self.waits_signal.publish(self.waits)
+
+    def _drop(self, hold: Hold) -> None:
+        typed, hold.typed = hold.whole if hold.typed else "", []
+        self._tell_what_waits()
+        self._dropped(typed, "typed on")
 
     def _dropped(self, text: str, why: str) -> None:
         if text:

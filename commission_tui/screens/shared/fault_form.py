@@ -295,10 +295,6 @@ class FaultForm(LinesDialog):
             return kept | {"at": self._location}
         return {}
 
-    def action_close(self) -> None:
-        self.host.taken_back(self._no_kind)
-        super().action_close()
-
 
 def _named_in(error: str) -> str:
     """Return the line that an error is about: what is not a severity or a note is a place."""

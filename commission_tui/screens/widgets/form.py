@@ -91,13 +91,15 @@ class LinesDialog(Dialog[bool]):
             self.host.drafts.begin(self._draft, self._typed())
 
     def action_close(self) -> None:
+        if not self.host.drop_waiting(self):
+            self._leave()
+
+    def _leave(self) -> None:
         typed = self._typed()
         if self._draft and self.host.drafts.put_aside(self._draft, typed):
             self.notify(NOT_LOGGED, markup=False)
         elif dropped := ", ".join(filter(str.strip, typed.values())):
             self.notify(f"Not logged, and dropped: {clipped(dropped, 40)}", markup=False)
-        for hold in (self._hold, self._early):
-            self.host.taken_back(hold)
         self.dismiss(self._has_logged)
 
 
@@ -266,7 +268,7 @@ class Form(LinesDialog):
 
     def action_submit(self) -> None:
         if self._then is not None and not any(text.strip() for text in self.answers().values()):
-            self.action_close()
+            self._leave()
             return
         if too_small(self) or not all(self._fits(question) for question in self._questions):
             return

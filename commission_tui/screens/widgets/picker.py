@@ -158,5 +158,5 @@ class Picker(Dialog[str]):
             self.dismiss(self._shown[at].key)
 
     def action_close(self) -> None:
-        self.host.taken_back(self._hold)
-        self.dismiss(None)
+        if not self.host.drop_waiting(self):
+            self.dismiss(None)

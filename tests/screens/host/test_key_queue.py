@@ -12,11 +12,12 @@ from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.picker import Picker
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.wall.model.location import Cell
 from tests.screens.conftest import on_small_wall
-from tests.screens.helping import app_of, everything, running, text_of, told
+from tests.screens.helping import app_of, everything, running, text_of, told, until
 
 
 async def _at_once(pilot: Pilot[None], *keys: str) -> None:
@@ -259,6 +260,35 @@ async def test_a_form_that_opens_while_keys_wait_says_so_too(
         assert rows[-2].strip() == "Typed on, and waits: 602 Enter. Esc drops it"
         assert "Esc Close" in rows[-1]
         assert "All that it measures" in "".join(rows)
+
+
+async def test_in_a_form_the_first_escape_drops_what_waits_and_the_second_closes_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "f4", "l", *"xyz", "enter", *"R1C2", "enter")
+        await until(pilot, lambda: any("R1C2 Enter. Esc drops it" in line for line in told(pilot)))
+        await pilot.press("escape")
+        assert isinstance(pilot.app.screen, FaultForm)
+        assert told(pilot) == ["Not taken, typed on: R1C2 Enter"]
+        await pilot.press("ctrl+u", *"abc")
+        assert pilot.app.screen.query_one("#field-kind", PlainInput).value == "abc"
+        await pilot.press("escape")
+        assert not isinstance(pilot.app.screen, FaultForm)
+    assert not ready.state.faults
+
+
+async def test_in_a_list_the_first_escape_drops_what_waits_and_the_second_closes_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "n", "ctrl+g", *"xyz", "enter", *"12", "enter")
+        await until(pilot, lambda: any("12 Enter. Esc drops it" in line for line in told(pilot)))
+        await pilot.press("escape")
+        assert isinstance(pilot.app.screen, Picker)
+        await pilot.press("escape")
+        assert isinstance(pilot.app.screen, WalkScreen)
+    assert not read(ready)
 
 
 async def test_an_escape_behind_what_is_refused_leaves_the_form_and_the_next_key_goes_on(
