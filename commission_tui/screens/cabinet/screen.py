@@ -16,7 +16,7 @@ from commission_tui.screens.cabinet import close_up
 from commission_tui.screens.cabinet.close_up import Spot, location_of, spot_at
 from commission_tui.screens.cabinet.view import cabinet_lines, typed_location
 from commission_tui.screens.host.key_table import key, quiet
-from commission_tui.screens.shared.fault_form import FaultForm, logged_text
+from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.shared.job_header import TABS
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog
@@ -171,9 +171,10 @@ class CabinetDialog(Dialog[int]):
 
         def logged(_: bool) -> None:
             self.app.clear_notifications()
-            self.notify(logged_text(self._job.state.faults[-1]), markup=False, timeout=4)
+            self.notify(asked.done, markup=False, timeout=4)
 
-        open_dialog(self, FaultForm(self._job, self.host.glyphs, location=location), logged)
+        asked = FaultForm(self._job, self.host.glyphs, location=location)
+        open_dialog(self, asked, logged)
 
     def action_part(self) -> None:
         from commission_tui.screens.parts.part_forms import offer_second_look, pick_part

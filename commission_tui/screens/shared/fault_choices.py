@@ -19,6 +19,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.place_lookup import fault_location
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import quoted
+from commission_tui.wall.mapping import block_of, is_area
 from commission_tui.wall.model.location import known_location, parse_location
 
 
@@ -41,9 +42,20 @@ def no_kind(typed: str) -> str:
 
 
 def form_of(place: str) -> str:
-    """Return the form of a place, or nothing while it has no meaning."""
+    """Return the form of a place, or nothing while it has no meaning; of many cabinets, theirs."""
+    if is_many(place):
+        return "cabinet"
     at = known_location(place)
     return at.form if at is not None else ""
+
+
+def is_many(place: str) -> bool:
+    """Whether a place is many cabinets, such as ``row 3`` or ``R3C1-R3C6``.
+
+    A column is not named by its letter alone: ``C2`` may be a circuit.
+    """
+    many = is_area(place) and known_location(place) is None
+    return many and re.match(r"c ?\d", place.strip(), re.IGNORECASE) is None
 
 
 _PARTS = {"pixel": "x12 y40", "module": "m1,2", "line": "m1,2 row 5"}
@@ -54,7 +66,7 @@ def which_part(kind: FaultKind, place: str) -> str:
     """Ask for the part of a place that a kind of fault is of; nothing where it is named."""
     at = form_of(place)
     open_at = {"wall", "cabinet", "module"} if kind.form == "line" else {"wall", "cabinet"}
-    if kind.form not in _PARTS or at not in open_at:
+    if kind.form not in _PARTS or at not in open_at or is_many(place):
         return ""
     example = _PARTS[kind.form]
     if at == "module":
@@ -86,6 +98,9 @@ _LONGEST_PLACE = 6
 """Words of a place: row 3, 6th from left."""
 _BETWEEN = {"at", "in", "on", ":", ",", "-"}
 _CELL = re.compile(r"\bR\d+C\d+\b", re.IGNORECASE | re.ASCII)
+_PLACE = re.compile(
+    r"\b(?:R\d+C\d+|m?\d+,\d+|x\d+ y\d+|\d+(?:st|nd|rd|th) )", re.IGNORECASE | re.ASCII
+)
 _PAIR = re.compile(r"(?<![\w,.])(\d+) *, *(\d+)(?![\w,.])", re.ASCII)
 _PIXEL = re.compile(r"\bx *=? *(\d+)[ ,;/]*y *=? *(\d+)", re.IGNORECASE | re.ASCII)
 
@@ -99,6 +114,8 @@ def parted(typed: str) -> tuple[str, str]:
     if kinds_like(typed):
         return "", typed
     words = one_pixel(typed).split()
+    if many := _many_at_an_end(words):
+        return _text(words, many), _rest(words, many)
     spans = [
         (first, first + count)
         for count in range(min(len(words) - 1, _LONGEST_PLACE), 0, -1)
@@ -116,6 +133,16 @@ def parted(typed: str) -> tuple[str, str]:
     for place in places:
         return _text(words, place), _rest(words, place)
     return "", typed
+
+
+def _many_at_an_end(words: list[str]) -> tuple[int, int] | None:
+    """Return where many cabinets are named, first or last in a line that names no other place."""
+    for count in range(min(len(words) - 1, _LONGEST_PLACE), 0, -1):
+        for span in ((0, count), (len(words) - count, len(words))):
+            rest = " ".join([*words[: span[0]], *words[span[1] :]])
+            if is_many(_text(words, span)) and not _PLACE.search(rest):
+                return span
+    return None
 
 
 def _text(words: list[str], span: tuple[int, int]) -> str:
@@ -170,15 +197,50 @@ def note_hint(kind: FaultKind | None) -> str:
     return kind.record if kind and kind.record else "pattern, level, seen from where"
 
 
-def usual_severity_at(job: OpenJob, kind: FaultKind | None, place: str) -> str:
-    """Return the usual severity at a place; of the kind alone while the place has no meaning yet."""
+def usual_severity_at(job: OpenJob, kind: FaultKind | None, *places: str) -> str:
+    """Return the usual severity, of several places the gravest; of the kind while one has no meaning."""
     if kind is None:
         return "shows"
+    wall = job.state.wall
     try:
-        location = job.state.wall.resolve(parse_location(place_of(job, place)))
+        at = [
+            wall.resolve(parse_location(place_of(job, one)))
+            for place in places
+            for one in cabinets_of(job, place) or (place,)
+        ]
     except CommissionError:
         return kind.severity
-    return usual_severity(kind, job.state.wall, location)
+    return min((usual_severity(kind, wall, one) for one in at), key=SEVERITIES.index)
+
+
+def cabinets_of(job: OpenJob, place: str) -> tuple[str, ...]:
+    """Return the cabinets where a place is many of them; none where it is one place.
+
+    Raises
+    ------
+    InputError
+        When none of them is on this wall.
+    """
+    if not is_many(place):
+        return ()
+    return tuple(str(cell) for cell in block_of(job.state.wall, place).cells)
+
+
+def places_of(job: OpenJob, kind: FaultKind, typed: str) -> tuple[str, ...]:
+    """Return every place at which a fault is logged for what is typed.
+
+    Raises
+    ------
+    InputError
+        When many cabinets are named for a fault of one part, or none of them is there.
+    """
+    many = cabinets_of(job, typed)
+    if many and kind.form in _PARTS:
+        raise InputError(
+            f"place: found {quoted(typed)}, expected one cabinet for a fault of one {kind.form}, "
+            f"such as {many[0]} {_PARTS[kind.form]}"
+        )
+    return many or (place_of(job, typed),)
 
 
 def place_of(job: OpenJob, typed: str) -> str:
@@ -189,12 +251,12 @@ def place_of(job: OpenJob, typed: str) -> str:
     return one_pixel(typed)
 
 
-def why_graver(job: OpenJob, kind: FaultKind | None, place: str) -> str:
+def why_graver(job: OpenJob, kind: FaultKind | None, *places: str) -> str:
     """Say why the usual severity at a place is not that of the kind; nothing where it is.
 
     In the middle half of the picture it is a step graver (`usual_severity`).
     """
-    if kind is None or usual_severity_at(job, kind, place) == kind.severity:
+    if kind is None or usual_severity_at(job, kind, *places) == kind.severity:
         return ""
     return f"not {kind.severity}: mid picture"
 

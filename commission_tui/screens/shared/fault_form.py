@@ -17,7 +17,6 @@ from commission_tui.checks.faults.kinds import KINDS, FaultKind
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import fault_body
-from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared import fault_choices as choices
@@ -40,7 +39,8 @@ class FaultForm(LinesDialog):
     """Knows the check and the place it was opened from; closes with True once it is logged."""
 
     HELP_TEXT = (
-        "Type what you call it, with its place or without (R2C3 dead pixel); up and down choose, "
+        "Type what you call it, with its place or without (R2C3 dead pixel; row 3 dark "
+        "or R3C1-R3C6 dark is one for each cabinet); up and down choose, "
         "Enter goes on; what fits no kind is 'something "
         "else', with your own words beside it. Severity, gravest first: 1 danger can hurt someone, 2 stop: a contracted "
         "function is lost, 3 shows: seen from the nearest seat, 4 near: only closer or on a "
@@ -82,6 +82,8 @@ class FaultForm(LinesDialog):
         """The description that stands there because what is typed fits no kind."""
         self._part_of: str | None = None
         """The place of which it was asked at which pixel, module or line."""
+        self.done = ""
+        """What was logged, in one line."""
         self._since = ""
         """From when something is typed here already."""
         self._taken_up = ""
@@ -122,8 +124,17 @@ class FaultForm(LinesDialog):
         self._other_place = self._value("place")
         self._narrow(self._value("kind"))
 
+    @property
+    def _many(self) -> tuple[str, ...]:
+        """The cabinets where the same is logged at more places than one; none on a wall without them."""
+        try:
+            return self._places or choices.cabinets_of(self._job, self._place)
+        except InputError:
+            return ()
+
     def _say_where(self) -> None:
-        where = counted(len(self._places), "cabinet") if self._places else self._place
+        many = self._many
+        where = counted(len(many), "cabinet") if many else self._place
         title = f"Log a fault, {where}"
         begun = "  front view"
         if self._taken_up:
@@ -173,15 +184,16 @@ class FaultForm(LinesDialog):
         shown.show(caution_line(kind.caution if kind else "", self._glyphs))
         shown.display = kind is not None and bool(kind.caution)
         self.query_one("#fault-looks", Painted).show(choices.looks_line(kind))
-        where = listed(self._places, 4) if self._places else choices.place_hint(kind)
+        many = self._many
+        where = listed(many, 4) if many else choices.place_hint(kind)
         self._label("place", "Where", where)
         self._label("note", "Description", choices.note_hint(kind))
         severity = self._field("severity")
         if severity.value in {"", self._usual}:
-            self._usual = choices.usual_severity_at(self._job, kind, self._place)
+            self._usual = choices.usual_severity_at(self._job, kind, *(many or (self._place,)))
             severity.fill(self._usual)
-        graver = choices.why_graver(self._job, kind, self._place)
-        reason = f"; {graver}" if graver and not self._places else ""
+        graver = choices.why_graver(self._job, kind, *(many or (self._place,)))
+        reason = f"; {graver}" if graver else ""
         self._label("severity", "Severity", f"{_SEVERITIES}{reason}")
 
     @on(Input.Changed)
@@ -254,7 +266,7 @@ class FaultForm(LinesDialog):
             note = fault_note(kind, self._words, self._value("note"))
             severity = choices.severity_of(self._value("severity"))
             self._ask_part(kind)
-            self._log(kind.name, severity, note)
+            self._log(kind, severity, note)
         except CommissionError as error:
             self._hold = self.host.put_question(self, self._hold)
             self.query_one(ErrorLines).show(str(error))
@@ -277,10 +289,15 @@ class FaultForm(LinesDialog):
             self._part_of = place
             raise InputError(which)
 
-    def _log(self, kind: str, severity: str, note: str) -> None:
-        places = self._places or (choices.place_of(self._job, self._place),)
-        make = partial(fault_body, self._job.state, kind, note=note, check=self._check)
+    def _log(self, kind: FaultKind, severity: str, note: str) -> None:
+        places = self._places or choices.places_of(self._job, kind, self._place)
+        make = partial(fault_body, self._job.state, kind.name, note=note, check=self._check)
         self._job.record_all([make(location=place, severity=severity) for place in places])
+        fault = self._job.state.faults[-1]
+        found = fault.found.body
+        self.done = f"Fault {fault.number} logged at {found.location}: {found.called}"
+        if len(places) > 1:
+            self.done = f"{found.called} logged at {counted(len(places), 'cabinet')}"
 
     def _typed(self) -> dict[str, str]:
         """Return what is typed, and where it was begun; nothing while nothing is."""
@@ -300,9 +317,3 @@ def _named_in(error: str) -> str:
     """Return the line that an error is about: what is not a severity or a note is a place."""
     what = error.partition(":")[0].strip()
     return what if what in _ORDER else "place"
-
-
-def logged_text(fault: Fault) -> str:
-    """Say what was logged, and where."""
-    found = fault.found.body
-    return f"Fault {fault.number} logged at {found.location}: {found.called}"

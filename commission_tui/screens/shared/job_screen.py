@@ -141,10 +141,10 @@ class JobScreen(Screen[None]):
 
     def log_fault(self, location: str, check: str | None = None) -> None:
         """Open the form for a fault at a place."""
-        from commission_tui.screens.shared.fault_form import FaultForm, logged_text
+        from commission_tui.screens.shared.fault_form import FaultForm
 
         form = FaultForm(self.job, self.host.glyphs, location=location, check=check)
-        self.ask(form, lambda: logged_text(self.job.state.faults[-1]))
+        self.ask(form, lambda: form.done)
 
     def action_go(self, name: str) -> None:
         self.host.go(name)

@@ -15,6 +15,8 @@ from commission_tui.wall.mapping.observed.observation import (
 )
 from commission_tui.wall.mapping.observed.phrases import (
     PHRASES,
+    block_of,
+    is_area,
     is_phrase,
     named_readings,
     spelt_out,
@@ -31,8 +33,10 @@ __all__ = [
     "StoppedError",
     "TableError",
     "answers_from_rear",
+    "block_of",
     "diagnose",
     "from_rear",
+    "is_area",
     "is_phrase",
     "named_readings",
     "parse_looks",

@@ -66,6 +66,14 @@ def test_the_usual_severity_is_graver_in_the_middle(job: OpenJob) -> None:
         ("input dead", "", "input dead"),  # a kind, not an input of that name
         ("camera nine black", "", "camera nine black"),  # any word may be a name
         ("R2C3", "", "R2C3"),
+        ("row 3 dark", "row 3", "dark"),
+        ("row3 cabinet dark", "row3", "cabinet dark"),
+        ("R3 cabinet dark", "R3", "cabinet dark"),
+        ("cabinet dark at R3C1-R3C6", "R3C1-R3C6", "cabinet dark"),
+        ("R3C1 - C6 dark", "R3C1 - C6", "dark"),
+        ("columns 2-3: flicker", "columns 2-3", "flicker"),
+        ("row 5 dark line R1C2 m1,1", "R1C2 m1,1", "row 5 dark line"),
+        ("C2 tripped", "", "C2 tripped"),  # may be a circuit
     ],
 )
 def test_place_and_fault_are_told_apart_in_one_line(typed: str, place: str, words: str) -> None:

@@ -6,7 +6,7 @@ from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.cabinet.screen import CabinetDialog
-from tests.screens.helping import app_of, everything, put, running, screen_of, text_of
+from tests.screens.helping import app_of, everything, put, running, screen_of, text_of, told
 
 
 async def test_what_was_begun_elsewhere_comes_along_to_the_place_one_is_at(
@@ -201,3 +201,34 @@ async def test_a_pixel_by_two_numbers_and_two_cabinets_swapped_are_logged(
         ("pixel dark", "R1C2 x10 y12", ""),
         ("cabinet shows wrong tile", "R1C2", "R1C3 swapped"),
     ]
+
+
+async def test_a_row_or_a_range_of_cabinets_is_one_fault_for_each(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l", *"row 2 dark")
+        await pilot.pause()
+        count = sum(cell.row == 2 for cell in ready.state.wall.cabinets)
+        assert text_of(pilot, ".box-title") == f"Log a fault, {count} cabinets  front view"
+        assert "R2C1, R2C2" in text_of(pilot, "#label-place")
+        before = len(ready.state.faults)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert len(ready.state.faults) - before == count
+        assert told(pilot)[-1] == f"cabinet dark logged at {count} cabinets"
+        await pilot.press("l", *"R1C2:R2C3 cabinet dark", "ctrl+s")
+        await pilot.pause()
+        await pilot.press("l", *"row 1 dead pixel", "ctrl+s")  # of one cabinet
+        await pilot.pause()
+        assert "expected one cabinet for a fault of one pixel, such as R1C1 x12 y40" in text_of(
+            pilot, "#form-error"
+        )
+        await pilot.press(*"row 99", "enter")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "expected cabinets of this wall" in text_of(pilot, "#form-error")
+    at = [fault.found.body.location for fault in ready.state.faults]
+    assert at[count:] == ["R1C2", "R1C3", "R2C2", "R2C3"]
+    assert at[:count] == [f"R2C{column}" for column in range(1, count + 1)]

@@ -65,6 +65,11 @@ def is_phrase(text: str) -> bool:
     return match is not None and _ONE.fullmatch(match["what"]) is None
 
 
+def is_area(text: str) -> bool:
+    """Whether this names cabinets as a phrase does (``row 3``, ``R3C1-R3C6``), one or many."""
+    return re.fullmatch(_AREA, spelt_out(text), re.IGNORECASE) is not None
+
+
 @dataclass(frozen=True, slots=True)
 class Block:
     """The cabinets that a phrase names, in the order in which it names them."""
@@ -150,7 +155,7 @@ def block_of(wall: Wall, text: str, *, from_behind: bool = False) -> Block:
     InputError
         When no cabinet of this wall is there.
     """
-    word = " ".join(text.lower().split())
+    word = spelt_out(text).lower()
     if word.startswith("p") or word.endswith(".."):
         cells = _of_chain(wall, word, from_behind=from_behind)
         lines: list[tuple[Cell, ...]] = [tuple(cells)]
