@@ -22,24 +22,23 @@ class HalfTyped:
         step = self._route.step
         if step is None or not self._screen.is_mounted:
             return {}
-        at = {"check": self._route.check_id, "field": step.field.name, "place": step.place}
-        return {**at, "value": self._field.value}
+        check, stands = self._route.check_id, self._screen.job.state.latest
+        logged = stands(check, *step.slot)
+        at = {"check": check, "field": step.field.name, "place": step.place}
+        return {**at, "over": logged.id if logged else "", "value": self._field.value}
 
-    @property
-    def _draft(self) -> str:
-        step = self._route.step
-        return f"reading {self._route.check_id} {' '.join(step.slot)}" if step is not None else ""
-
-    def put_aside(self) -> None:
-        if self.now.get("value"):
-            self._screen.host.drafts[self._draft] = self.now
+    def put_aside(self, left: Mapping[str, str]) -> None:
+        """Keep what was half typed at the place that was left, and say that it waits there."""
+        if left.get("value"):
+            self._screen.host.drafts[_draft(left)] = left
+            typed = clipped(left["value"], 20)
+            self._screen.say(f"Not logged, and waits where it was typed, {left['place']}: {typed}")
 
     def take_up(self) -> None:
         """Put what was half typed here back into the field, where nothing was logged since."""
-        step = self._route.step
-        kept = self._screen.host.drafts.pop(self._draft, {})
-        state, check = self._screen.job.state, self._route.check_id
-        if step is not None and state.latest(check, *step.slot) is None:
+        here = self.now
+        kept = self._screen.host.drafts.pop(_draft(here), {}) if here else {}
+        if kept.get("over", "") == here.get("over", ""):
             self.put_back(kept)
 
     def put_back(self, kept: Mapping[str, str]) -> None:
@@ -49,3 +48,7 @@ class HalfTyped:
             self._screen.say(
                 f"Half typed here and not logged: {clipped(typed, 20)}. Typing replaces it, Esc drops it"
             )
+
+
+def _draft(at: Mapping[str, str]) -> str:
+    return f"reading {at['check']} {at['field']} {at['place']}"

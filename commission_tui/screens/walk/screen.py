@@ -74,11 +74,15 @@ class WalkScreen(JobScreen):
 
     def go_to(self, check_id: str, place: str | None = None) -> None:
         """Show a check, at its first open place or at one given; what is half typed waits here."""
-        self._half_typed.put_aside()
+        left = self._half_typed.now
         self._route.go_to(check_id, place)
         if self.is_mounted:
-            self.asking.fresh()
-            self._half_typed.take_up()
+            self._moved_from(left)
+
+    def _moved_from(self, left: Mapping[str, str]) -> None:
+        self.asking.fresh()
+        self._half_typed.put_aside(left)
+        self._half_typed.take_up()
 
     def unfinished(self) -> dict[str, str]:
         """Return where one is and what is half typed there."""
@@ -135,8 +139,9 @@ class WalkScreen(JobScreen):
     def action_step(self, by: int) -> None:
         if self.focused is not self.asking.field:
             return
+        left = self._half_typed.now
         if self._route.step_by(by):
-            self.asking.fresh()
+            self._moved_from(left)
 
     def action_check(self, by: int) -> None:
         self.go_to(walk_view.check_beside(self.job.state, self._route.check_id, by))
@@ -148,8 +153,9 @@ class WalkScreen(JobScreen):
     def action_find_place(self) -> None:
         def picked(place: str) -> None:
             if place == pickers.PATH:
+                left = self._half_typed.now
                 self._route.next_path()
-                self.asking.fresh()
+                self._moved_from(left)
                 self.say(f"Order of the cabinets: {self._route.path}")
             else:
                 self.go_to(self._route.check_id, place)
@@ -212,8 +218,9 @@ class WalkScreen(JobScreen):
         if not self.job.state.visits:
             self.say("This is the first visit: there are no earlier points")
             return
+        left = self._half_typed.now
         self._route.toggle_same()
-        self.asking.fresh()
+        self._moved_from(left)
         which = "the points of the first visit" if self._route.same else "all points"
         self.say(f"Now walked: {which}")
 

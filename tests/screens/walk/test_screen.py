@@ -536,6 +536,23 @@ async def test_what_is_half_typed_waits_while_another_check_is_looked_at(
         assert pilot.app.screen.query_one("#value", Input).value == "98"
 
 
+@pytest.mark.parametrize("away", [("down", "up"), ("pagedown", "pageup", "up")])
+async def test_a_value_left_with_an_arrow_waits_where_it_was_typed(
+    logbook: Logbook, ready: OpenJob, away: tuple[str, ...]
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"600", "enter", "up", *"651")  # over a value that stands
+        await pilot.press(away[0])
+        await until(pilot, lambda: walk_of(pilot).asking.field.value == "")
+        assert told(pilot)[-1] == "Not logged, and waits where it was typed, point 1: 651"
+        await pilot.press(*away[1:])
+        await until(pilot, lambda: walk_of(pilot).asking.field.value == "651")
+        assert told(pilot)[-1].startswith("Half typed here and not logged: 651.")
+    reading = ready.state.latest("nine", "luminance_cd_m2", "point 1")
+    assert reading is not None
+    assert reading.body.value == 600.0
+
+
 async def test_a_fault_form_that_comes_back_has_the_severity_of_the_kind_that_is_chosen_now(
     logbook: Logbook, ready: OpenJob
 ) -> None:
