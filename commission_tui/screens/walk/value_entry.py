@@ -248,7 +248,7 @@ class ValueEntry(Vertical):
         self._draw_message()
         step = self._route.step
         if step is not None and step.field.kind == "number":
-            self.field.select_all()  # a digit more would make another number of it
+            self.field.offer()  # a digit more would make another number of it
 
     def _log(self, step: Step, text: str) -> None:
         with self._screen.drawn_once():
@@ -320,7 +320,7 @@ class ValueEntry(Vertical):
             self._asked = self._over = None
             self._screen.host.say_waits(self._hold, _WRONG)
             self._draw_message()
-            self.field.select_all()
+            self.field.offer()
         elif self._waits or self._asked or self._over:
             self._take_back()
         elif typed := self.field.value:
@@ -334,4 +334,4 @@ class ValueEntry(Vertical):
         self._screen.host.taken_back(self._hold)
         self._hold = self._asked = self._over = None
         self._draw_message()
-        self.field.select_all()
+        self.field.offer()

@@ -44,6 +44,7 @@ class PlainInput(Input, inherit_bindings=False):
         )
         self.cursor_blink = False
         self._prefilled = value if prefilled else ""
+        self._offered = ""
 
     def on_key(self, event: events.Key) -> None:
         """Take a joiner, of which Textual says that it cannot be printed: what it joins comes next."""
@@ -63,7 +64,17 @@ class PlainInput(Input, inherit_bindings=False):
     def take_up(self, value: str) -> None:
         """Put back what was begun before, all of it selected: typing replaces it."""
         self.value = value
+        self.offer()
+
+    def offer(self) -> None:
+        """Select what stands here: typing replaces it, Backspace takes its last character."""
+        self._offered = self.value
         self.select_all()
+
+    def action_delete_left(self) -> None:
+        if self._offered == self.value and self.selected_text == self.value:
+            self.cursor_position = len(self.value)
+        super().action_delete_left()
 
     def action_delete_left_all(self) -> None:
         """Clear the whole field, wherever the cursor is."""

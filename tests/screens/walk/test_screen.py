@@ -581,6 +581,18 @@ async def test_after_a_question_is_taken_back_typing_replaces_the_value(
     assert logged.body.value == 602.0
 
 
+async def test_backspace_takes_one_digit_off_a_value_that_was_asked_about(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"600", "enter", *"6050", "enter")
+        await pilot.press("backspace", "enter")
+        await until(pilot, lambda: "point 3" in text_of(pilot, "#asked"))
+    reading = ready.state.latest("nine", "luminance_cd_m2", "point 2")
+    assert reading is not None
+    assert reading.body.value == 605.0
+
+
 async def test_a_reason_typed_at_once_changes_no_value_and_the_next_point_follows(
     logbook: Logbook, ready: OpenJob
 ) -> None:
