@@ -22,6 +22,19 @@ _LONG_S = 60.0
 """A file that waits for its name is written within seconds; after this it is nobody's."""
 
 
+def is_database_in_use(path: Path) -> bool:
+    """Whether a file is a database that a program has open: its log lies beside it.
+
+    SQLite alone may open and close such a file. A process that has it open and closes it in another way
+    loses its locks on it; the next program to end then removes the log, and with it what was logged
+    (sqlite.org, "How To Corrupt An SQLite Database File", 2.2; fcntl of POSIX.1).
+    """
+    try:
+        return path.with_name(f"{path.name}-wal").exists()
+    except (OSError, ValueError):
+        return False
+
+
 def read_bounded(path: Path, largest: int, expected: str, error: type[CommissionError]) -> bytes:
     """Return a file's bytes.
 
@@ -32,6 +45,8 @@ def read_bounded(path: Path, largest: int, expected: str, error: type[Commission
     CommissionError
         The given one, when the file cannot be read or holds more than `largest` bytes.
     """
+    if is_database_in_use(path):
+        raise error(f"{path}: found a logbook that is open, expected {expected}")
     try:
         with path.open("rb") as file:
             content = file.read(largest + 1)

@@ -42,6 +42,7 @@ from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.integrity.kept_results import odd_results
 from commission_tui.logbook.store.database_check import (
     absent_files,
+    database_digest,
     is_database,
     verify_database,
 )
@@ -284,9 +285,7 @@ def _chain(found: Verification, read: ReadBack) -> None:
 
 
 def _database(path: Path, against: Sequence[Path]) -> Verification:
-    with path.open("rb") as file:
-        digest = hashlib.file_digest(file, "sha256").hexdigest()
-    found = Verification("database", digest)
+    found = Verification("database", database_digest(path))
     for line in verify_database(path) or odd_results(path):
         found.add("database", False, line)
     if not found.findings:

@@ -12,6 +12,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from commission_tui.errors import StoreError
+from commission_tui.files import is_database_in_use
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import ENTRY, Entry
 from commission_tui.logbook.store.connections import open_to_read
@@ -31,12 +32,23 @@ _UNCHAINED = (
 
 
 def is_database(path: Path) -> bool:
-    """Whether a file begins as an SQLite database does."""
+    """Whether a file begins as an SQLite database does, or is one that a program has open."""
+    if is_database_in_use(path):
+        return True
     try:
         with path.open("rb") as file:
             return file.read(len(_HEAD)) == _HEAD
     except (OSError, ValueError):
         return False
+
+
+def database_digest(path: Path) -> str:
+    """Return the SHA-256 of a database's bytes; of one that is open, with what stands in its log."""
+    if is_database_in_use(path):
+        with as_store_errors(path), contextlib.closing(open_to_read(path)) as connection:
+            return hashlib.sha256(connection.serialize()).hexdigest()
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def verify_database(path: Path) -> list[str]:

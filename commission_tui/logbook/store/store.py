@@ -64,6 +64,7 @@ class Store:
         self.path = path
         self._keeping = ExitStack()
         self._limit: StatementLimit | None = None
+        self._log: tuple[int, int] | None = None
         self.logged = 0
         """Entries that were written since it was opened."""
         with self._plainly(), ExitStack() as refused:
@@ -180,6 +181,13 @@ class Store:
             raise StoreError(
                 f"{self.path}: moved, replaced or deleted since it was opened; nothing was "
                 "written; put it back, or open the program again"
+            )
+        log = _identity(self.path.with_name(f"{self.path.name}-wal"))
+        self._log = self._log or log
+        if log != self._log:
+            raise StoreError(
+                f"{self.path}: another program removed its log while it was open; nothing was written, "
+                "and what was logged last may be lost; quit, open the program again, and look"
             )
 
     @contextmanager

@@ -30,7 +30,7 @@ class HalfTyped:
     def put_aside(self, left: Mapping[str, str]) -> None:
         """Keep what was half typed at the place that was left, and say that it waits there."""
         if left.get("value"):
-            self._screen.host.drafts[_draft(left)] = left
+            self._screen.host.drafts[_draft(left)] = dict(left)
             typed = clipped(left["value"], 20)
             self._screen.say(f"Not logged, and waits where it was typed, {left['place']}: {typed}")
 
