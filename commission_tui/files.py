@@ -30,8 +30,9 @@ def is_database_in_use(path: Path) -> bool:
     (sqlite.org, "How To Corrupt An SQLite Database File", 2.2; fcntl of POSIX.1).
     """
     try:
-        return path.with_name(f"{path.name}-wal").exists()
-    except (OSError, ValueError):
+        file = path.resolve()  # SQLite puts the log beside the file that a link leads to
+        return file.with_name(f"{file.name}-wal").exists()
+    except (OSError, RuntimeError, ValueError):
         return False
 
 

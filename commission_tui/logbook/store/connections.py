@@ -10,6 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from commission_tui.errors import StoreError
+from commission_tui.files import is_database_in_use
 from commission_tui.logbook.store.sqlite_errors import WAIT_S
 from commission_tui.logbook.store.statement_limit import StatementLimit
 
@@ -85,9 +86,8 @@ def _open_to_read_aside(database: Path, keeping: ExitStack) -> sqlite3.Connectio
 
 def open_to_read(database: Path) -> sqlite3.Connection:
     """Open a database to read only; a file on a read-only disk is opened too."""
-    beside = database.with_name(database.name + "-wal")
     # Without a log beside it nobody has it open: SQLite then need not put its own files there.
-    how = "mode=ro" if beside.exists() else "immutable=1"
+    how = "mode=ro" if is_database_in_use(database) else "immutable=1"
     connection = sqlite3.connect(f"{database.absolute().as_uri()}?{how}", uri=True, timeout=10.0)
     StatementLimit(connection, database)
     return connection

@@ -21,6 +21,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.store.connections import open_to_read
 from commission_tui.logbook.store.database_check import is_database, verify_database
 
 _ANOTHER_PROGRAM = """
@@ -54,6 +55,25 @@ def test_looking_at_a_logbook_that_is_open_loses_nothing(
     assert another_program(job.database) == before + 1
     again = Logbook(job.database).open(job.id, "A. Technician")
     assert [logged.body.text for logged in again.state.notes] == ["before", "after"]
+
+
+@pytest.mark.parametrize("look", [is_database, verify_file, verify_database])
+def test_looking_at_it_through_a_link_loses_nothing(
+    job: OpenJob, tmp_path: Path, look: Callable[[Path], object]
+) -> None:
+    """SQLite opens the file that a link leads to, and has its log beside that."""
+    link = tmp_path / "elsewhere" / "link.db"
+    link.parent.mkdir()
+    link.symlink_to(job.database)
+    job.record(body(e.Note, text="before"))
+    with contextlib.closing(open_to_read(link)) as connection:
+        seen = connection.execute("SELECT count(*) FROM entries").fetchone()[0]
+    assert seen == another_program(job.database)  # and what stands only in the log is read
+    look(link)
+    another_program(job.database)
+    assert job.database.with_name(f"{job.database.name}-wal").exists()
+    job.record(body(e.Note, text="after"))
+    assert another_program(job.database) == seen + 1
 
 
 def test_an_entry_that_would_go_into_a_log_that_was_removed_is_refused(job: OpenJob) -> None:
