@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from operator import itemgetter
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Verdict
@@ -83,6 +84,12 @@ def markable_groups(job: OpenJob, cell: Cell) -> list[MarkableGroup]:
     open_ones = tuple(c for c, v in cabinet_verdicts(job).items() if v is Verdict.OPEN)
     if open_ones:
         found.append(MarkableGroup("not read yet", open_ones))
+    lines: dict[str, list[Cell]] = {}  # found by typing, wherever the cursor is
+    for what, at in (("row", 0), ("column", 1)):
+        for other in sorted(cells, key=itemgetter(at)):
+            if other[at] != cell[at]:
+                lines.setdefault(f"{what} {other[at]}", []).append(other)
+    found += [MarkableGroup(name, tuple(line)) for name, line in lines.items()]
     return found
 
 

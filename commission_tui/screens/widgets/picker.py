@@ -41,8 +41,9 @@ class Choice:
 def matching_choices(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...]:
     """Return the choices that hold every word typed, in any order and case.
 
-    Those whose name begins with what is typed come first, then those that begin words of what they are
-    called with all of them, then those that show them elsewhere, then those that are only also found by them; what is to be last comes last.
+    What is called exactly so comes first, then those whose name begins with what is typed, then those
+    that begin words of what they are called with all of them, then those that show them elsewhere, then
+    those that are only also found by them; what is to be last comes last.
     """
     words = typed.lower().split()
     ranked = [(rank, choice) for choice in choices if (rank := _rank(choice, words)) is not None]
@@ -53,9 +54,10 @@ def _rank(choice: Choice, words: Sequence[str]) -> int | None:
     """Return how well a choice fits, 0 the best; nothing when it does not."""
     shown = plain_line(choice.line)
     named, every = f"{shown} {choice.called}", f"{shown} {choice.called} {choice.also}"
-    starts = (choice.name or shown).lower().startswith(" ".join(words))
+    name, typed = (choice.name or shown).lower(), " ".join(words)
     fits = (
-        starts,
+        name == typed,
+        name.startswith(typed),
         _begins(named, words),
         _holds(named, words),
         _begins(every, words),

@@ -36,6 +36,9 @@ def test_what_can_be_marked_at_once_is_named_and_complete(job: OpenJob) -> None:
     ways = {way.name: way.cells for way in marks_view.markable_groups(job, Cell(3, 7))}
     assert len(ways["row 3"]) == 12
     assert len(ways["column 7"]) == 6
+    assert ways["row 1"] == tuple(Cell(1, column) for column in range(1, 13))
+    assert ways["column 12"] == tuple(Cell(row, 12) for row in range(1, 7))
+    assert next(name for name in ways if name.startswith("row")) == "row 3"  # where one is
     chain = next(c for c in job.state.wall.chains if Cell(3, 7) in c.cells)
     assert ways[f"chain of port P{chain.port}"] == chain.cells
     rest = ways[f"chain P{chain.port} from here on"]

@@ -19,6 +19,8 @@ def test_what_shows_the_words_comes_before_what_is_only_also_found_by_them() -> 
     assert matching_choices((also, shown, other), "torque") == (shown, also)
     assert matching_choices((also, shown, other), "LOCKS lowest") == (also,)
     assert matching_choices((also, shown, other), "") == (also, shown, other)
+    rows = tuple(Choice(name, ((name, ""),)) for name in ("row 12", "row 1", "row 10"))
+    assert matching_choices(rows, "row 1") == (rows[1], rows[0], rows[2])
 
 
 def test_a_check_is_found_by_what_it_asks(job: OpenJob) -> None:
