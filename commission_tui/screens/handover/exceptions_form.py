@@ -22,10 +22,12 @@ from commission_tui.logbook.state.fault_steps import USUAL_DAYS, due_day
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.text import counted
+from commission_tui.text import counted, listed
 
 Done = Callable[[Mapping[str, Consent]], None]
 _ALL, _GO_ON = "all that are left", "go on"
+_NAMED = 3
+"""So many of the exceptions taken together are named once more."""
 _OFFERED = 3
 """Names of whoever put other exceptions right, which are offered."""
 
@@ -88,9 +90,7 @@ class ExceptionsDialog:
             consent = consent_of(answers, offered)
             self._taken.update(dict.fromkeys(keys, consent))
 
-        notes: list[Line] = [
-            ((item.what, ""),) for item in self._job.acceptance().left if item.key in keys
-        ]
+        chosen = [item.what for item in self._job.acceptance().left if item.key in keys]
         last = next(reversed(self._taken.values()), None)
         due = last.due if last else self._job.today() + timedelta(days=USUAL_DAYS)
         # Offered, not filled in: whoever puts this one right is said anew.
@@ -105,7 +105,7 @@ class ExceptionsDialog:
                 Question("words", "The client's initials or words", hint="typed by the client"),
             ],
             submit,
-            notes=notes,
+            notes=[((listed(chosen, _NAMED, "; "), ""),)],  # the list before showed each
             draft=f"take {' '.join(keys)}",
         )
         self._app.push_screen(form, lambda _: self.ask())

@@ -89,7 +89,7 @@ class FaultForm(LinesDialog):
         self._taken_up = ""
         """Where what is half typed was begun, when that is not here."""
 
-    def compose_box(self) -> ComposeResult:
+    def compose_lines(self) -> ComposeResult:
         kept = self._kept()
         yield Painted(id="fault-caution", classes="box-notes")
         yield Painted(id="label-kind", classes="label")
@@ -106,7 +106,6 @@ class FaultForm(LinesDialog):
             field = PlainInput(shown, id=f"field-{name}", prefilled=name != "note")
             field.display = name != "place" or not self._places
             yield field
-        yield ErrorLines()
 
     def _kept(self) -> Mapping[str, str]:
         """Return what was begun and not logged; the place it was begun at gives way to this one."""

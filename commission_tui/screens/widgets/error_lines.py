@@ -28,6 +28,3 @@ class ErrorLines(VerticalScroll, can_focus=False):
         shown = [head, *lines] if lines[1:] else [*lines]
         self.query_one("#form-error", Painted).show(*(((line, "error"),) for line in shown))
         self.scroll_home(animate=False)
-
-    def page(self, by: int) -> None:
-        self.scroll_relative(y=by * max(1, self.size.height - 1), animate=False)

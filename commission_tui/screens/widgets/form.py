@@ -9,6 +9,7 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
+from textual.containers import VerticalScroll
 from textual.widgets import Input
 
 from commission_tui.errors import CommissionError, InputError
@@ -48,15 +49,35 @@ class Question:
     """Whether what was typed is kept when the form is closed; without it, all that is no secret."""
 
 
+class FormLines(VerticalScroll, can_focus=False, inherit_bindings=False):
+    """The lines of a form: of more than there is room for, the one that is filled in is seen."""
+
+    def on_descendant_focus(self) -> None:
+        self.call_after_refresh(self._show_line)
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._show_line)
+
+    def _show_line(self) -> None:
+        at = self.screen.focused
+        if at is not None and at in self.children:
+            label = self.children[self.children.index(at) - 1]
+            region = label.virtual_region.union(at.virtual_region)
+            self.scroll_to_region(region, animate=False)
+
+
 class LinesDialog(Dialog[bool]):
     """Lines to fill in, what is not right below them, and a draft of what is typed until it is logged."""
+
+    BOX = "box tall lines"
 
     BINDINGS: ClassVar[list[BindingType]] = [
         key("form.submit", "ctrl+s", "submit", "Done",
             "Log what is typed now, whatever field you are in"),
         quiet("form.page_down", "pagedown", "page(1)", "Page down",
-            "Scroll what is not right down"),
-        quiet("form.page_up", "pageup", "page(-1)", "Page up", "Scroll what is not right up"),
+            "Scroll down: what is not right, else the lines of the form"),
+        quiet("form.page_up", "pageup", "page(-1)", "Page up",
+            "Scroll up: what is not right, else the lines of the form"),
         key("form.close", "escape", "close", "Close",
             "Close without logging; opened again, it has what you typed, until you quit"),
     ]  # fmt: skip
@@ -67,6 +88,17 @@ class LinesDialog(Dialog[bool]):
         self._draft = draft
         self._has_logged = False
         self._hold: Hold | None = None
+
+    def compose_box(self) -> ComposeResult:
+        with FormLines():
+            yield from self.compose_lines()
+
+    def compose_foot(self) -> ComposeResult:
+        yield ErrorLines()
+
+    def compose_lines(self) -> ComposeResult:
+        """Yield what is asked, each field below its label."""
+        raise NotImplementedError
 
     def _label(self, name: str, text: str, hint: str) -> None:
         self.query_one(f"#label-{name}", Painted).show(((text, "strong"), (f"  {hint}", "muted")))
@@ -83,7 +115,9 @@ class LinesDialog(Dialog[bool]):
         raise NotImplementedError
 
     def action_page(self, by: int) -> None:
-        self.query_one(ErrorLines).page(by)
+        wrong, lines = self.query_one(ErrorLines), self.query_one(FormLines)
+        part = wrong if wrong.max_scroll_y else lines
+        part.scroll_relative(y=by * max(1, part.size.height - 1), animate=False)
 
     def keep_draft(self) -> None:
         """Keep what is typed so far; a secret is never kept."""
@@ -106,7 +140,7 @@ class LinesDialog(Dialog[bool]):
 class Form(LinesDialog):
     """Asks, logs through `submit`, and closes with True once that is done."""
 
-    BOX = "box"
+    BOX = "box lines"
     HELP_TEXT = (
         "Enter goes to the next line, and from the last one logs; Ctrl+S logs from any line. Up "
         "and down move between lines. "
@@ -156,7 +190,7 @@ class Form(LinesDialog):
         self._refused: Question | None = None
         self._asked: set[tuple[str, str]] = set()
 
-    def compose_box(self) -> ComposeResult:
+    def compose_lines(self) -> ComposeResult:
         yield Painted(classes="box-notes")
         draft = self.host.drafts.get(self._draft, {})
         aside = self.host.drafts.is_aside(self._draft)
@@ -173,7 +207,6 @@ class Form(LinesDialog):
                 secret=question.secret,
                 prefilled=aside if question.key in draft else not question.begun,
             )
-        yield ErrorLines()
 
     def on_mount(self) -> None:
         notes = self.query_one(".box-notes", Painted)

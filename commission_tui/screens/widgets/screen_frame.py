@@ -99,11 +99,17 @@ class Dialog(ModalScreen[T]):
         with Vertical(classes=self.BOX):
             yield Painted(classes="box-title")
             yield from self.compose_box()
-            yield KeyLine()
+            with Vertical(classes="box-foot"):
+                yield from self.compose_foot()
+                yield KeyLine()
 
     def compose_box(self) -> ComposeResult:
         """Yield what stands between the title and the keys."""
         raise NotImplementedError
+
+    def compose_foot(self) -> ComposeResult:
+        """Yield what stands right above the keys."""
+        yield from ()
 
     def show_title(self, line: Line) -> None:
         self.query_one(".box-title", Painted).show(line)

@@ -70,3 +70,21 @@ def test_whoever_puts_an_exception_right_is_chosen_again_for_the_next(tmp_path: 
             app.form._submit({"owner": "", "due": due.value, "words": "C. L."})
         app.form._submit({"owner": typed, "due": due.value, "words": "C. L."})
     assert [consent.owner for consent in dialog._taken.values()] == ["B. Rigger", "B. Rigger"]
+
+
+def test_of_many_exceptions_taken_together_a_few_are_named_and_the_rest_counted(
+    tmp_path: Path,
+) -> None:
+    """The list before shows each; in the least window the lines of the form have no room beside all."""
+    checklist = ONE_CHECK["a.toml"]
+    other = "[[checks]]" + checklist.partition("[[checks]]")[2]
+    many = [
+        other.replace('"order"', f'"order-{n}"').replace('"In order"', f'"In order {n}"')
+        for n in range(2, 22)
+    ]
+    job, app = make_job(tmp_path, files={"a.toml": checklist + "".join(many)}), Opened()
+    dialog = ExceptionsDialog(cast("App[object]", app), job, lambda _: None)
+    assert len(job.acceptance().left) == 21
+    dialog._picked("all that are left")
+    (note,) = (plain_line(line) for line in app.form._notes)
+    assert note == ("In order: not done; In order 2: not done; In order 3: not done and 18 more")

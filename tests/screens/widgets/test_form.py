@@ -13,9 +13,9 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers import marks
 from commission_tui.screens.shared import entry_forms
-from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.form import Form, FormLines, Question
 from tests.screens.conftest import SMALL_WALL
-from tests.screens.helping import everything, put, running, text_of, told
+from tests.screens.helping import everything, put, running, text_of, told, until
 
 
 async def test_up_and_down_move_between_the_lines_of_a_form(logbook: Logbook) -> None:
@@ -155,6 +155,50 @@ async def test_all_that_is_wrong_is_listed_and_scrolled_to(
         assert "power_max_w" in said[-1]
         assert "power_max_w" not in shown
         assert "power_max_w" in "".join(line.strip() for line in everything(pilot).splitlines())
+
+
+async def test_of_a_form_higher_than_the_screen_the_line_one_is_on_its_error_and_keys_are_seen(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    def wrong(_: object) -> None:
+        raise InputError("Third: " + "many words, " * 30)
+
+    asked = [Question(key, key.title()) for key in ("first", "second", "third")]
+    notes = [((f"note {number}", ""),) for number in range(40)]
+    async with running(logbook, ready) as pilot:
+        form = Form("Many notes", asked, wrong, notes=notes)
+        await pilot.app.push_screen(form)
+
+        def is_seen(key: str) -> bool:
+            label, field = (form.query_one(f"#{part}-{key}") for part in ("label", "field"))
+            lines = form.query_one(FormLines).region
+            return lines.contains_region(label.region) and lines.contains_region(field.region)
+
+        for question in asked:
+            await until(pilot, lambda key=question.key: is_seen(key))  # type: ignore[misc]
+            shown = everything(pilot)
+            assert "Many notes" in shown
+            assert question.label in shown
+            assert "Esc Close" in shown
+            await pilot.press("down")
+        await pilot.press("up", "up", "x", "ctrl+s")
+        await until(pilot, lambda: is_seen("third") and "many words" in everything(pilot))
+        assert "Esc Close" in everything(pilot)
+        assert pilot.app.screen.region.contains_region(form.query_one(FormLines).region)
+
+
+async def test_page_up_shows_the_notes_of_a_form_higher_than_the_screen(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    notes = [((f"note {number}.", ""),) for number in range(40)]
+    async with running(logbook, ready) as pilot:
+        await pilot.app.push_screen(
+            Form("Many notes", [Question("first", "First")], lambda _: None, notes=notes)
+        )
+        await until(pilot, lambda: "note 39." in everything(pilot))
+        assert "note 0." not in everything(pilot)
+        await pilot.press("pageup", "pageup", "pageup")
+        await until(pilot, lambda: "note 0." in everything(pilot))
 
 
 async def test_escape_keeps_what_was_typed_in_any_form_and_offers_it_where_it_was_typed(
