@@ -22,6 +22,7 @@ from tests.attacks import histories
 from tests.attacks.book import Attack, attacks
 from tests.handover.signing_help import short_job
 from tests.paths import ROOT
+from tests.rights import NOBODY, let_others_through
 
 LIST_EMPTIED = histories.value_changed_and_the_list_of_ends_emptied
 
@@ -134,16 +135,13 @@ def test_a_logbook_that_was_restored_is_not_held_against_later_copies(book: Path
 
 @pytest.mark.skipif(os.name != "posix", reason="rights are of POSIX")
 def test_a_logbook_that_cannot_be_written_leaves_nothing(book: Path) -> None:
-    for folder in book.parents[1:4]:  # pytest's own, which are their maker's alone
-        if folder.stat().st_uid == os.geteuid() and not folder.stat().st_mode & 0o1000:
-            folder.chmod(0o755)
+    let_others_through(book.parent)
     book.parent.chmod(0o555)
     book.chmod(0o444)
-    nobody = "os.setgroups([]); os.setgid(65534); os.setuid(65534)" if os.geteuid() == 0 else ""
     code = (
         # All that is imported later, too: nobody may read where Python lies.
         "import os, sys, urllib.parse\nfrom pathlib import Path\n"
-        f"from commission_tui.logbook.store.ends_left import keep_end\n{nobody}\n"
+        f"from commission_tui.logbook.store.ends_left import keep_end\n{NOBODY}\n"
         "book = Path(sys.argv[1])\n"
         "assert os.access(book, os.R_OK) and not os.access(book, os.W_OK)\n"
         "keep_end(book, 'somewhere')"

@@ -13,10 +13,10 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from tests.handover.helping import make_job
 from tests.paths import ROOT
+from tests.rights import NOBODY, let_others_through
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="rights and limits are of POSIX")
 
-NOBODY = "os.setgroups([]); os.setgid(65534); os.setuid(65534)" if os.geteuid() == 0 else ""
 FULL = (
     "import resource, signal; signal.signal(signal.SIGXFSZ, signal.SIG_IGN); "
     "resource.setrlimit(resource.RLIMIT_FSIZE, (0, resource.getrlimit(resource.RLIMIT_FSIZE)[1]))"
@@ -51,9 +51,7 @@ def told(database: Path, before: str, *words: str) -> subprocess.CompletedProces
 @pytest.fixture
 def job(tmp_path: Path) -> OpenJob:
     made = make_job(tmp_path)
-    for parent in tmp_path.parents[:3]:  # pytest's own, which are their maker's alone
-        if parent.stat().st_uid == os.geteuid() and not parent.stat().st_mode & 0o1000:
-            parent.chmod(0o755)
+    let_others_through(tmp_path)
     return made
 
 

@@ -26,6 +26,7 @@ from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store import sqlite_errors
 from commission_tui.logbook.store.database_check import absent_files, verify_database
 from tests.paths import ROOT
+from tests.rights import NOBODY, let_others_through
 
 _LOGS_MANY = """
 import sys
@@ -263,14 +264,12 @@ def test_a_logbook_that_may_only_be_read_is_one_line_and_the_job_stays(job: Open
 def test_a_logbook_without_rights_is_one_line(job: OpenJob, file: int, folder: int) -> None:
     job._store.close()
     place = job.database.parent
-    for parent in (place.parent, place.parent.parent):
-        parent.chmod(0o755)
+    let_others_through(place)
     job.database.chmod(file)
     place.chmod(folder)
-    become = "os.setgroups([]); os.setgid(65534); os.setuid(65534)" if os.geteuid() == 0 else ""
     code = (
         "import os, sys, commission_tui.cli.jobs.job_commands, commission_tui.logbook.logbook\n"
-        f"{become}\nfrom commission_tui.cli import run\n"
+        f"{NOBODY}\nfrom commission_tui.cli import run\n"
         "sys.exit(run(['--database', sys.argv[1], 'job', 'list']))"
     )
     done = subprocess.run(
