@@ -12,7 +12,6 @@ import pytest
 from commission_tui import subprocess_job
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from tests.screens import answers
-from tests.screens.drawing import only_when_looked_at
 from tests.screens.helping import metered
 from tests.screens.settling import wait_by_the_event_loop
 from tests.screens.styles_once import parse_each_once
@@ -22,7 +21,6 @@ os.environ["TEXTUAL_ANIMATIONS"] = "none"
 
 wait_by_the_event_loop()
 parse_each_once()
-only_when_looked_at()
 
 SMALL_WALL = """
 [wall]
