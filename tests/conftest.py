@@ -49,6 +49,10 @@ if (
 if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
     os.environ.setdefault("PYTHONPYCACHEPREFIX", str(ROOT / ".pytest_cache" / "bytecode"))
 
+# Textual reads it when it is imported: half of what a test of a screen took was waiting for the next of
+# sixty pictures a second. Every change is drawn all the same.
+os.environ["TEXTUAL_FPS"] = "1000"
+
 os.environ.pop("NO_COLOR", None)
 os.environ.pop("COMMISSION_TUI_DATABASE", None)
 os.environ.pop("COMMISSION_TUI_AS", None)
