@@ -1,10 +1,13 @@
-"""The clock of the invented job: it moves only as the story says."""
+"""The clock of the invented job, which moves only as the story says; its ids, the same in every run."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
+from random import Random
+
+from commission_tui.logbook.entries.ids_and_clock import IdSource
 
 
 class ScriptClock:
@@ -29,3 +32,13 @@ class ScriptClock:
             yield
         finally:
             self._each = before
+
+
+def same_ids() -> IdSource:
+    """Return ids that are the same in every run, with ends as different as those of a real job."""
+    return IdSource(Random(1).getrandbits)  # noqa: S311 - nothing is kept secret by it
+
+
+def demo_id() -> str:
+    """Return the id that the demo job has in every logbook."""
+    return same_ids().next(ScriptClock()())

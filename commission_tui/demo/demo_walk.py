@@ -12,8 +12,7 @@ from importlib import resources
 from pathlib import Path
 
 from commission_tui.demo import cast
-from commission_tui.demo.clock import ScriptClock
-from commission_tui.demo.demo_ids import demo_id, same_ids
+from commission_tui.demo.clock import ScriptClock, demo_id, same_ids
 from commission_tui.demo.story import Player, chapters
 from commission_tui.handover import export_pdf, make_files, record_fingerprint
 from commission_tui.handover.content.document_number import document_identity

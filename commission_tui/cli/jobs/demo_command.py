@@ -36,14 +36,14 @@ def demo(session: Session, unattended: bool, output: Path, as_json: bool) -> Non
         files = [str(path) for path in result.files]
         answer({"files": files, "verdicts": result.verdicts}, *files, as_json=as_json)
         return
-    from commission_tui.demo.demo_ids import demo_id
+    from commission_tui.demo.clock import demo_id
 
     session.open_screens(demo_id(), first=_made)
 
 
 def _made(book: Logbook) -> None:
     """Make the demo job, unless it is there."""
-    from commission_tui.demo.demo_ids import demo_id
+    from commission_tui.demo.clock import demo_id
 
     if demo_id() not in {job for job, _ in book.store.jobs()}:
         # Here, not at the top: it brings in the document, which no later start needs.

@@ -19,17 +19,23 @@ from textual.scrollbar import ScrollBar, ScrollBarRender
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.screens.app.key_names import key_name, short_key
 from commission_tui.screens.app.unfinished import Unfinished
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.begun_forms import Drafts
 from commission_tui.screens.host.kept_name import keep_name
 from commission_tui.screens.host.key_queue import AWAITED
-from commission_tui.screens.host.key_table import key, quiet
+from commission_tui.screens.host.key_table import key, key_name, quiet, short_key
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.themes import THEMES
-from commission_tui.screens.widgets.ascii_scrollbar import AsciiScrollBarRender
+
+
+class AsciiScrollBarRender(ScrollBarRender):
+    """The same bar without the part-blocks at its ends."""
+
+    VERTICAL_BARS = [" ", " ", " ", " ", " ", " ", " ", " "]  # noqa: RUF012
+    HORIZONTAL_BARS = [" ", " ", " ", " ", " ", " ", " ", " "]  # noqa: RUF012
+
 
 _SCREENS = frozenset({"overview", "walk", "wall", "punch", "charts", "handover"})
 """Each with a room of that name, which is imported when somebody goes there: the first waits for none."""

@@ -10,8 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import ActiveBinding, Binding, BindingType
 from textual.containers import VerticalScroll
 
-from commission_tui.screens.app.key_names import key_name
-from commission_tui.screens.host.key_table import key, quiet
+from commission_tui.screens.host.key_table import key, key_name, quiet
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted

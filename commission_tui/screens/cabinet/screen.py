@@ -17,7 +17,7 @@ from commission_tui.screens.cabinet.close_up import Spot, location_of, spot_at
 from commission_tui.screens.cabinet.view import cabinet_lines, typed_location
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.fault_form import FaultForm
-from commission_tui.screens.shared.job_header import TABS
+from commission_tui.screens.shared.job_screen import TABS
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted

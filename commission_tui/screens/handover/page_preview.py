@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
-from typing import ClassVar
+from pathlib import Path
+from typing import Any, ClassVar
 
 from textual.binding import BindingType
 
@@ -13,10 +14,26 @@ from commission_tui.handover.writing import file_stem
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.host.key_table import key
 from commission_tui.screens.shared.background_work import SteppedWork
-from commission_tui.screens.shared.document_process import process_request
 from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.subprocess_job import Files, SubprocessJob
+
+WORK = "commission_tui.handover.export_process"
+
+
+def process_request(
+    what: str, job: OpenJob, formats: Sequence[str] = (), folder: Path = Path()
+) -> tuple[str, dict[str, Any]]:
+    """Return the name of some work on a document, and what it must be told to do it."""
+    request = {
+        "database": str(job.database.absolute()),
+        "job": job.id,
+        "by": job.by,
+        "formats": list(formats),
+        "without_contacts": False,
+        "folder": str(folder.absolute()),
+    }
+    return f"{WORK}:{what}", request
 
 
 class PagesDialog(PictureDialog):

@@ -20,12 +20,11 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.handover import key_form, key_signing
 from commission_tui.screens.handover import view as handover_view
 from commission_tui.screens.handover.exceptions_form import ExceptionsDialog
-from commission_tui.screens.handover.page_preview import PagesDialog
+from commission_tui.screens.handover.page_preview import PagesDialog, process_request
 from commission_tui.screens.handover.signature_pad import SignaturePad
 from commission_tui.screens.handover.signature_strokes import Stroke
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.background_work import SteppedWork
-from commission_tui.screens.shared.document_process import process_request
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.verify import dialog as verify_dialog

@@ -27,9 +27,8 @@ from commission_tui.screens.importing.file_choice import ImportFileDialog
 from commission_tui.screens.importing.keys import KEYS
 from commission_tui.screens.importing.view import Answers, TableFound
 from commission_tui.screens.importing.work import TableWork
-from commission_tui.screens.shared.background_work import Background
+from commission_tui.screens.shared.background_work import Background, progress_line
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import Line, in_cells
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList

@@ -17,7 +17,7 @@ from commission_tui.logbook.actions.mapping_log import (
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.cell_style import Look
-from commission_tui.screens.shared.progress_line import progress_line
+from commission_tui.screens.shared.background_work import progress_line
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, verdict_part
 from commission_tui.screens.widgets.picker import Choice
 from commission_tui.text import clipped, counted, listed

@@ -6,8 +6,8 @@ from collections.abc import Collection, Sequence
 from pathlib import Path
 
 from commission_tui.errors import InputError
+from commission_tui.screens.shared.background_work import progress_line
 from commission_tui.screens.shared.photo_dialog import typed_path
-from commission_tui.screens.shared.progress_line import progress_line
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, caution_line, in_cells
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import Wall

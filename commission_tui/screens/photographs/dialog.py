@@ -17,10 +17,8 @@ from textual.widgets import OptionList
 from commission_tui.errors import CommissionError
 from commission_tui.photo.extra import PICTURES
 from commission_tui.screens.host.key_table import key, quiet
-from commission_tui.screens.photographs.folder_watch import FolderWatch
-from commission_tui.screens.shared.background_work import Background, Tell
-from commission_tui.screens.shared.picture_dialog import PictureDialog, Shown
-from commission_tui.screens.shared.progress_line import progress_line
+from commission_tui.screens.shared.background_work import Background, Tell, progress_line
+from commission_tui.screens.shared.picture_dialog import PictureBox, PictureDialog, Shown
 from commission_tui.screens.terminal.picture_view import (
     Cells,
     cells_of,
@@ -30,9 +28,44 @@ from commission_tui.screens.terminal.picture_view import (
 )
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.picture_box import PictureBox
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
+
+_Stamp = tuple[int, int]
+"""Size and time of change."""
+
+
+class FolderWatch:
+    """Knows what was in the folder before, and what is still being copied."""
+
+    def __init__(self, folder: Path, endings: Collection[str] = PICTURES) -> None:
+        self.folder, self._endings = folder, endings
+        self.trouble = ""
+        self._arriving: dict[Path, _Stamp] = {}
+        self._before = self._there()
+
+    def arrived(self) -> list[Path]:
+        """Return pictures that are new and have not grown since the last look."""
+        there = self._there()
+        new = {path: stamp for path, stamp in there.items() if self._before.get(path) != stamp}
+        whole = sorted(path for path, stamp in new.items() if self._arriving.get(path) == stamp)
+        self._arriving = new
+        self._before |= {path: new[path] for path in whole}
+        return whole
+
+    def _there(self) -> dict[Path, _Stamp]:
+        """Return the folder's pictures; none while it cannot be read, and why."""
+        found = {}
+        self.trouble = ""
+        try:
+            for path in self.folder.iterdir():
+                if path.suffix.lower() in self._endings and path.is_file():
+                    stat = path.stat()
+                    found[path] = (stat.st_size, stat.st_mtime_ns)
+        except OSError as error:
+            self.trouble = f"{self.folder}: cannot be read: {error.strerror}"
+        return found
+
 
 Progress = Callable[[int, int], None]
 _LOOKED_EVERY_S = 0.4

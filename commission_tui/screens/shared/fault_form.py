@@ -21,8 +21,7 @@ from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared import fault_choices as choices
 from commission_tui.screens.terminal.styled_text import Glyphs, caution_line
-from commission_tui.screens.widgets.error_lines import ErrorLines
-from commission_tui.screens.widgets.form import LinesDialog
+from commission_tui.screens.widgets.form import ErrorLines, LinesDialog
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import too_small

@@ -11,16 +11,50 @@ from textual.binding import BindingType
 from textual.geometry import Size
 from textual.screen import Screen
 
+from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import CommissionError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_table import quiet
-from commission_tui.screens.shared.job_header import TABS, heading
+from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog, TooSmall, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
-from commission_tui.text import visible
+from commission_tui.text import clipped, counted, visible
+
+TABS = (
+    ("f2", "overview", "Overview"),
+    ("f3", "walk", "Walk"),
+    ("f4", "wall", "Wall"),
+    ("f5", "punch", "Punch list"),
+    ("f7", "charts", "Charts"),
+    ("f8", "handover", "Handover"),
+)
+
+
+def counts(job: OpenJob) -> tuple[int, int, int]:
+    """Return checks done, checks that apply, and faults that are open or mended."""
+    verdicts = [outcome.verdict for outcome in job.outcomes().values()]
+    apply = len(verdicts) - verdicts.count(Verdict.NOT_APPLICABLE)
+    faults = [fault for fault in job.state.faults if fault.state in {"open", "mended"}]
+    return apply - verdicts.count(Verdict.OPEN), apply, len(faults)
+
+
+def heading(job: OpenJob, screen: str, width: int) -> tuple[Line, Line]:
+    """Return the job's line and the line of screens with the current one marked."""
+    done, checks, faults = counts(job)
+    right = f"{done} of {counted(checks, 'check')} done, {counted(faults, 'fault')} to close"
+    left = clipped(job.state.title.name, width - len(right) - 2)
+    gap = " " * max(2, width - len(left) - len(right))
+    tabs: list[tuple[str, str]] = []
+    for key, name, word in TABS:
+        if name == screen:
+            tabs.append((f" {key.upper()} {word} ", "here"))
+        else:
+            tabs += [(f" {key.upper()}", "key"), (f" {word} ", "muted")]
+        tabs.append((" ", ""))
+    return ((left, "title"), (gap, ""), (right, "muted")), tuple(tabs)
 
 
 class JobScreen(Screen[None]):

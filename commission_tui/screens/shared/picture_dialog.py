@@ -1,13 +1,19 @@
-"""A dialog that shows pictures one after the other: the whole of one, or closer with scrolling."""
+"""A dialog that shows pictures one after the other, made of characters: whole, or closer with scrolling."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import ClassVar
 
+from rich.segment import Segment
+from rich.style import Style
 from textual.app import ComposeResult
 from textual.binding import BindingType
+from textual.geometry import Size
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
 
 from commission_tui.errors import CommissionError
 from commission_tui.screens.host.key_table import key, quiet
@@ -24,9 +30,53 @@ from commission_tui.screens.terminal.picture_view import (
     without_margins,
 )
 from commission_tui.screens.terminal.styled_text import Part
-from commission_tui.screens.widgets.picture_box import PictureBox
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
+
+
+class PictureBox(ScrollView, inherit_bindings=False):
+    """Shows a picture, in the middle where there is room beside it.
+
+    Its dialog scrolls it, and turns to the next picture where this one ends.
+    """
+
+    DEFAULT_CSS = """
+    PictureBox { height: 1fr; background: $background; scrollbar-size: 1 1; }
+    PictureBox:focus { background: $background; }
+    """
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self._cells = Cells(0, ())
+        self._style = lru_cache(maxsize=4096)(_style)
+
+    @property
+    def columns(self) -> int:
+        """How wide the picture is that is shown; 0 for none."""
+        return self._cells.columns
+
+    def show(self, cells: Cells) -> None:
+        self._cells = cells
+        self.virtual_size = Size(cells.columns, len(cells.rows))
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        left, top = self.scroll_offset
+        width = self.scrollable_content_region.width
+        ground = self.rich_style
+        at = y + top
+        if at >= len(self._cells.rows):
+            return Strip.blank(width, ground)
+        row = self._cells.rows[at]
+        segments = [Segment(text, self._style(over, under)) for text, over, under in row]
+        beside = max(0, (width - self._cells.columns) // 2)
+        strip = Strip([Segment(" " * beside, ground), *segments])
+        return strip.crop_extend(left, left + width, ground)
+
+
+def _style(over: str, under: str) -> Style:
+    return Style(color=over, bgcolor=under)
+
 
 ZOOMS = ("whole", "full width", "twice the width")
 _NO_PICTURE = "Pictures need more than ASCII signs. "

@@ -10,14 +10,13 @@ from textual.theme import Theme
 
 from commission_tui.bounded_picture import smaller_on_white
 from commission_tui.errors import InputError
+from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT
 
 if TYPE_CHECKING:
     from PIL import Image
 
 _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 """By which of the four points are light: 1 top left, 2 top right, 4 bottom left, 8 bottom right."""
-_CELL_ASPECT = 2.0
-"""A terminal's cell is about twice as high as wide."""
 _MOST_CELLS = 400_000
 _ENOUGH_PX = 2_000
 _FAINT = 24
@@ -44,16 +43,16 @@ def size_to_fit(size: tuple[int, int], room: tuple[int, int]) -> tuple[int, int]
     """Return the columns and rows of a picture that shows whole, undistorted, in the room."""
     width, height = size
     columns, rows = room
-    wanted = columns * height / (width * _CELL_ASPECT)
+    wanted = columns * height / (width * CHARACTER_ASPECT)
     if wanted <= rows:
         return max(1, columns), max(1, round(wanted))
-    return max(1, round(rows * _CELL_ASPECT * width / height)), max(1, rows)
+    return max(1, round(rows * CHARACTER_ASPECT * width / height)), max(1, rows)
 
 
 def size_to_width(size: tuple[int, int], columns: int) -> tuple[int, int]:
     """Return the columns and rows of a picture as wide as the columns, however high."""
     width, height = size
-    return max(1, columns), max(1, round(columns * height / (width * _CELL_ASPECT)))
+    return max(1, columns), max(1, round(columns * height / (width * CHARACTER_ASPECT)))
 
 
 def open_picture(content: bytes) -> Image.Image:

@@ -1,4 +1,4 @@
-"""A small form: a few questions, one line each; what is typed is kept until it is logged."""
+"""A small form: a few questions, one line each, what is not right below; typed words are kept until logged."""
 
 from __future__ import annotations
 
@@ -12,16 +12,36 @@ from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Input
 
-from commission_tui.errors import CommissionError, InputError
+from commission_tui.errors import CommissionError, InputError, WallFileError
 from commission_tui.screens.host.begun_forms import NOT_LOGGED
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.widgets.error_lines import ErrorLines
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
-from commission_tui.text import clipped
+from commission_tui.text import clipped, counted
+
+
+class ErrorLines(VerticalScroll, can_focus=False):
+    """Red lines under a form; Page Down and Page Up of the form scroll them."""
+
+    DEFAULT_CSS = """
+    ErrorLines { height: auto; min-height: 1; max-height: 6; }
+    .-high ErrorLines { max-height: 12; }
+    """
+
+    def compose(self) -> ComposeResult:
+        yield Painted(id="form-error", classes="message")
+
+    def show(self, error: CommissionError | str = "") -> None:
+        """Show one line, or each thing that is wrong on its own; nothing clears them."""
+        lines = error.lines if isinstance(error, WallFileError) else (str(error),)
+        head = f"{counted(len(lines), 'thing')} to put right (Page Down shows more):"
+        shown = [head, *lines] if lines[1:] else [*lines]
+        self.query_one("#form-error", Painted).show(*(((line, "error"),) for line in shown))
+        self.scroll_home(animate=False)
+
 
 Submit = Callable[[Mapping[str, str]], object]
 """Logs what was typed; raises CommissionError with one line when it cannot."""

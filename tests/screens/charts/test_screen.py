@@ -6,8 +6,7 @@ import pytest
 
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
-from commission_tui.screens.charts.plot import Plot
-from commission_tui.screens.charts.screen import ChartsScreen
+from commission_tui.screens.charts.screen import ChartsScreen, Plot
 from tests.screens.helping import LEAST, ROOMY, everything, metered, running, text_of
 
 GREY = ("grey-scale", "luminance_cd_m2")

@@ -16,10 +16,11 @@ from commission_tui.handover.signing import keys
 from commission_tui.handover.signing.keys import new_key
 from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.handover import key_signing
+from commission_tui.screens.handover import key_signing, page_preview
 from commission_tui.screens.handover.screen import HandoverScreen
 from commission_tui.screens.handover.signature_pad import Pad
-from commission_tui.screens.shared import document_process, open_external
+from commission_tui.screens.shared import open_external
+from commission_tui.screens.shared.picture_dialog import PictureBox
 from commission_tui.screens.terminal.picture_view import (
     cells_of,
     open_picture,
@@ -27,7 +28,6 @@ from commission_tui.screens.terminal.picture_view import (
     size_to_width,
     without_margins,
 )
-from commission_tui.screens.widgets.picture_box import PictureBox
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.subprocess_job import Step, StoppedError
 from tests.handover.helping import gone_by_itself, is_alive
@@ -82,7 +82,7 @@ async def test_the_pages_are_shown_one_after_the_other_and_closer(
 @pytest.fixture
 def endless(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let what is made for the screen never be done."""
-    monkeypatch.setattr(document_process, "WORK", answers.__name__)
+    monkeypatch.setattr(page_preview, "WORK", answers.__name__)
 
 
 async def begun(pilot: Pilot[None], selector: str) -> int:

@@ -17,7 +17,7 @@ from commission_tui.logbook.tables.table_proposal import (
 )
 from commission_tui.screens.importing import view as view
 from commission_tui.screens.importing.view import Answers, TableFound
-from commission_tui.screens.shared.progress_line import progress_line
+from commission_tui.screens.shared.background_work import progress_line
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, in_cells, plain_line
 
 NASTY = "[red]x[/] \x1b[31m\u202e 測定値"

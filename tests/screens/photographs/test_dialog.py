@@ -13,7 +13,14 @@ from textual.pilot import Pilot
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.photographs.dialog import PhotographDialog, Progress, Proposal
+from commission_tui.photo.extra import FILMS
+from commission_tui.photo.film import is_film
+from commission_tui.screens.photographs.dialog import (
+    FolderWatch,
+    PhotographDialog,
+    Progress,
+    Proposal,
+)
 from tests.screens.helping import everything, running, until
 
 WAITING = (("Show the tiles.", ""),)
@@ -136,3 +143,13 @@ async def test_pictures_that_no_one_can_read_are_one_line_each(
         with pytest.raises(InputError, match=said) as caught:
             read_photographs(small, [folder / name], lambda _done, _of: None)
         assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("name", ["wall.mp4", "WALL.MXF", "00001.m2ts"])
+def test_a_film_of_any_kind_that_is_read_is_waited_for(name: str, tmp_path: Path) -> None:
+    watch = FolderWatch(tmp_path, FILMS)
+    path = tmp_path / name
+    path.write_bytes(b"a film")
+    assert is_film(path)
+    assert watch.arrived() == []  # it may still be growing
+    assert watch.arrived() == [path]

@@ -14,9 +14,8 @@ from textual.pilot import Pilot
 from commission_tui.logbook.actions.mapping_log import seen_table
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.photographs.dialog import PhotographDialog
-from commission_tui.screens.shared.picture_dialog import PictureDialog
+from commission_tui.screens.shared.picture_dialog import PictureBox, PictureDialog
 from commission_tui.screens.widgets.form import Form
-from commission_tui.screens.widgets.picture_box import PictureBox
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.wall.mapping import Reading
 from commission_tui.wall.model.location import Cell

@@ -13,8 +13,8 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.photo.evening.place_free import has_place
 from commission_tui.screens.shared import open_external
 from commission_tui.screens.shared.photo_dialog import PhotoDialog, typed_path
+from commission_tui.screens.shared.picture_dialog import PictureBox
 from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.picture_box import PictureBox
 from tests.photo.test_picture_file import with_notes
 from tests.screens.helping import caption_of, everything, put, running, text_of, told
 
