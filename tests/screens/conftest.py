@@ -14,13 +14,11 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from tests.screens import answers
 from tests.screens.helping import metered
 from tests.screens.settling import wait_by_the_event_loop
-from tests.screens.styles_once import parse_each_once
 
 os.environ.pop("COMMISSION_TUI_COLOURS", None)
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
 
 wait_by_the_event_loop()
-parse_each_once()
 
 SMALL_WALL = """
 [wall]
