@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from commission_tui.checks.model.types import Budget, Reading
 from commission_tui.engineering.numeric.error_parts import Errors, Measured, propagate
 from commission_tui.engineering.numeric.monte_carlo import length, of_trials
-from commission_tui.engineering.numeric.uncertainty import from_readings
+from commission_tui.engineering.numeric.repeatability import from_readings
 
 if TYPE_CHECKING:
     from commission_tui.engineering.numeric.monte_carlo import Rows

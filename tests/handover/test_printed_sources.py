@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from commission_tui.checks.model.types import NO_SOURCE, Limit
-from commission_tui.engineering.light.photometry import UNIFORMITY_DEFINITIONS
+from commission_tui.engineering.light.uniformity import UNIFORMITY_DEFINITIONS
 from commission_tui.engineering.signal.link_budget import LINKS
 from commission_tui.handover import build_document, make_files
 from commission_tui.logbook.integrity.audit_trail import trail

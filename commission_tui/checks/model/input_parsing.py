@@ -6,7 +6,7 @@ import re
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
-from commission_tui.engineering.numeric.units import parse_quantity
+from commission_tui.engineering.numeric.quantity_text import parse_quantity
 from commission_tui.engineering.viewing.camera import parse_shutter_s
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word

@@ -34,6 +34,18 @@ SUBJECTS = (
     *("ageing", "camera", "frame_cadence", "sync", "rasters", "fibre", "noise", "humidity"),
     *("pixel_faults", "samples", "spares", "uncertainty", "units"),
 )
+_PARTS: Mapping[str, tuple[str, ...]] = {
+    "camera": ("camera", "moire"),
+    "colorimetry": ("colorimetry", "grey_scale"),
+    "edid": ("edid", "edid_reading"),
+    "geometry": ("geometry", "stated_figures"),
+    "photometry": ("photometry", "uniformity"),
+    "power": ("power", "conductors", "phases"),
+    "suspension": ("suspension", "bridle"),
+    "uncertainty": ("uncertainty", "repeatability"),
+    "units": ("units", "quantity_text", "typing_slips"),
+}
+"""Modules of the subjects that have more than their own."""
 
 
 class _Calc(click.Group):
@@ -65,22 +77,23 @@ def calc() -> None:
 def _module_of(subject: str) -> str:
     """Return the full name of a subject's module, whichever package it stands in."""
     found = pkgutil.walk_packages(engineering.__path__, f"{engineering.__name__}.")
-    return next(module.name for module in found if module.name.endswith(f".{subject}"))
+    modules = (module.name for module in found if not module.ispkg)
+    return next(name for name in modules if name.endswith(f".{subject}"))
 
 
 def public_functions(subject: str) -> dict[str, Callable[..., Any]]:
     """Return the functions of a subject that numbers and text alone can call."""
-    module = importlib.import_module(_module_of(subject))
-    names = getattr(module, "__all__", None) or [
-        name
-        for name, item in vars(module).items()
-        if not name.startswith("_") and getattr(item, "__module__", "") == module.__name__
-    ]
     found: dict[str, Callable[..., Any]] = {}
-    for name in names:
-        item = getattr(module, name)
-        if inspect.isfunction(item) and all(_readable(hint) for hint in _hints(item).values()):
-            found[name] = item
+    for part in _PARTS.get(subject, (subject,)):
+        module = importlib.import_module(_module_of(part))
+        found |= {
+            name: item
+            for name, item in vars(module).items()
+            if inspect.isfunction(item)
+            and not name.startswith("_")
+            and item.__module__ == module.__name__
+            and all(_readable(hint) for hint in _hints(item).values())
+        }
     return found
 
 

@@ -109,7 +109,8 @@ def edid(
     as_json: bool,
 ) -> None:
     """Write the EDID block that offers a source the canvas of one input."""
-    from commission_tui.engineering.signal.edid import edid_lines, read_edid, write_edid
+    from commission_tui.engineering.signal.edid import write_edid
+    from commission_tui.engineering.signal.edid_reading import edid_lines, read_edid
     from commission_tui.engineering.signal.video_timing import cvt_timing
     from commission_tui.files import write_whole
     from commission_tui.wall.model.wall_file import read_wall

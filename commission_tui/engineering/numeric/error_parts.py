@@ -12,8 +12,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from commission_tui.engineering.numeric._repeatability import COVERAGE_PROBABILITY, coverage_factor
 from commission_tui.engineering.numeric.bounds import computed
+from commission_tui.engineering.numeric.repeatability import COVERAGE_PROBABILITY, coverage_factor
 
 REPEATABILITY_SHARE = 0.2
 """Scatter of one reading (one standard deviation) as a share of the stated accuracy, where neither

@@ -8,7 +8,6 @@ from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Annotated, Any
 
-from commission_tui.engineering.numeric._repeatability import COVERAGE_PROBABILITY, coverage_factor
 from commission_tui.engineering.numeric.bounds import Range, checked, computed
 from commission_tui.engineering.numeric.error_parts import (
     Errors,
@@ -17,6 +16,7 @@ from commission_tui.engineering.numeric.error_parts import (
     propagate,
     shared_errors,
 )
+from commission_tui.engineering.numeric.repeatability import COVERAGE_PROBABILITY, coverage_factor
 
 if TYPE_CHECKING:
     import numpy as np

@@ -8,31 +8,8 @@ import math
 from enum import StrEnum
 from typing import Annotated
 
-from commission_tui.engineering.numeric._repeatability import (
-    COVERAGE_PROBABILITY,
-    Repeated,
-    coverage_factor,
-    deviation_of_pairs,
-    from_readings,
-)
 from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.engineering.numeric.error_parts import Errors, Spread, propagate
-from commission_tui.engineering.numeric.monte_carlo import expected_range
-
-__all__ = [
-    "COVERAGE_PROBABILITY",
-    "Decision",
-    "Repeated",
-    "Spread",
-    "accuracy_to_decide",
-    "coverage_factor",
-    "decide",
-    "deviation_of_pairs",
-    "expanded_from_accuracy",
-    "expected_range",
-    "from_readings",
-    "readings_to_decide",
-]
 
 MOST_REPEATS = 24
 """More readings of one place than anybody takes (common practice, no published source)."""

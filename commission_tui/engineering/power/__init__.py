@@ -1,4 +1,4 @@
 """Mains current, conductors, phases, leakage and heat.
 
-Anything above may import `power`, which has the functions of the parts beside it.
+Anything above may import each part.
 """

@@ -7,7 +7,7 @@ from functools import reduce
 from typing import Annotated, Literal
 
 from commission_tui.engineering.numeric.bounds import Range, checked, whole
-from commission_tui.engineering.structure.geometry import Rectangle, check_rectangle
+from commission_tui.engineering.structure.geometry import Rectangle
 
 LoadRule = Literal["sum", "rectangle"]
 
@@ -159,7 +159,7 @@ _Box = tuple[int, int, int, int]
 
 def _box(rectangle: Rectangle, name: str) -> _Box:
     """Take the edges, or refuse what is not in whole pixels."""
-    check_rectangle(rectangle, name)
+    rectangle.check(name)
     left, top = whole(f"{name}.x", rectangle.x, "px"), whole(f"{name}.y", rectangle.y, "px")
     across = whole(f"{name}.width", rectangle.across, "px", low=1)
     return left, top, left + across, top + whole(f"{name}.height", rectangle.down, "px", low=1)

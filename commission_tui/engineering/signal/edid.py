@@ -14,13 +14,6 @@ from commission_tui.engineering.signal._detailed_timing import (
     fits_edid,
     pack_edid,
 )
-from commission_tui.engineering.signal._edid_reading import (
-    HEADER,
-    EdidContents,
-    StandardTiming,
-    edid_lines,
-    read_edid,
-)
 from commission_tui.engineering.signal.displayid import (
     BLOCK_BYTES,
     checked_name,
@@ -28,20 +21,12 @@ from commission_tui.engineering.signal.displayid import (
     with_checksum,
     write_displayid,
 )
+from commission_tui.engineering.signal.edid_reading import (
+    HEADER,
+)
 from commission_tui.engineering.signal.link_budget import TMDS_MIN_CLOCK_MHZ
 from commission_tui.engineering.signal.video_modes import cta_timing
 from commission_tui.engineering.signal.video_timing import Timing
-
-__all__ = [
-    "UNASSIGNED_MANUFACTURER",
-    "EdidBlock",
-    "EdidContents",
-    "EdidInterface",
-    "StandardTiming",
-    "edid_lines",
-    "read_edid",
-    "write_edid",
-]
 
 EdidInterface = Literal["DVI", "HDMI", "DisplayPort"]
 

@@ -10,38 +10,14 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked, finite, one_for_each
-from commission_tui.engineering.structure._bridle import (
-    BridleTension,
-    CentreOfGravity,
-    bridle_tension_kn,
-    centre_of_gravity,
-)
 from commission_tui.engineering.structure._continuous_beam import PointLoad, support_reactions_kn
 from commission_tui.engineering.structure._suspension_words import (
-    CAUTION,
     LEAST_IN_ALL,
     MOST_KN,
     points_text,
     warned,
 )
 from commission_tui.text import upper_first
-
-__all__ = [
-    "CAUTION",
-    "BeamReactions",
-    "BridleTension",
-    "CellComparison",
-    "CentreOfGravity",
-    "LoadCellComparison",
-    "PointLoad",
-    "PointShare",
-    "RatedShares",
-    "beam_reactions_kn",
-    "bridle_tension_kn",
-    "centre_of_gravity",
-    "compare_load_cells",
-    "rated_shares",
-]
 
 _MOST_M = 1000.0
 _MOST_SPANS = 200

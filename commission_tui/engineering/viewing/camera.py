@@ -1,50 +1,74 @@
 """Cameras in front of a wall: bands and flicker from the shutter, beats, and moiré from two grids."""
 
 import math
+import re
 from dataclasses import dataclass
 from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, positive
-from commission_tui.engineering.viewing._moire import (
-    RESOLVED_PHOTOSITES,
-    Moire,
-    MoireZone,
-    Sensor,
-    beat_period_photosites,
-    farthest_clean_distance_m,
-    moire,
-    photosite_um,
-    photosites_per_pixel,
-    photosites_wanted,
-    shortest_clean_focal_length_mm,
-)
-from commission_tui.engineering.viewing._shutters import BEAT_HZ, frame_beat_hz, parse_shutter_s
+from commission_tui.engineering.numeric.quantity_text import parse_quantity
 
-__all__ = [
-    "BEAT_HZ",
-    "RESOLVED_PHOTOSITES",
-    "USUAL_LINES",
-    "USUAL_READOUT_S",
-    "CleanShutter",
-    "Moire",
-    "MoireZone",
-    "RollingBands",
-    "Sensor",
-    "band_contrast",
-    "beat_period_photosites",
-    "clean_shutters",
-    "farthest_clean_distance_m",
-    "flicker_contrast",
-    "frame_beat_hz",
-    "moire",
-    "parse_shutter_s",
-    "photosite_um",
-    "photosites_per_pixel",
-    "photosites_wanted",
-    "refreshes_per_exposure",
-    "rolling_shutter_bands",
-    "shortest_clean_focal_length_mm",
-]
+_ANGLE = re.compile(r"(?P<angle>[0-9.,]+) ?(?:°|deg|degrees?)", re.IGNORECASE)
+_FULL_TURN_DEG = 360.0
+
+BEAT_HZ = 0.1
+"""Most beats a second that pass: a frame is missed or doubled every ten seconds; common practice, no
+published source, [Hz]."""
+
+
+@checked
+def parse_shutter_s(
+    text: Annotated[str, "A fraction or number of seconds, a time with its unit, or an angle"],
+    frame_hz: Annotated[float | None, Range("Hz", above=0), "Of the camera, for an angle"] = None,
+) -> Annotated[float, Range("s"), "Exposure time, above 0"]:
+    """Read a shutter as a camera shows it: ``1/50``, ``180°``, ``20 ms``, ``0.02``.
+
+    Raises
+    ------
+    ValueError
+        No shutter, 0 or less, an angle above 360°, or an angle without a frame rate.
+
+    Notes
+    -----
+    t = angle / 360° / frame rate. The definition of the shutter angle: the open part of one turn a
+    frame.
+
+    Examples
+    --------
+    >>> parse_shutter_s("1/50"), parse_shutter_s("180°", 25.0), parse_shutter_s("20 ms")
+    (0.02, 0.02, 0.02)
+    """
+    angle = _ANGLE.fullmatch(text.strip())
+    if angle is None:
+        return positive("shutter", parse_quantity(text, "s"), "s")
+    degrees = parse_quantity(angle["angle"], "deg")
+    finite("shutter", degrees, "°", low=0.0, high=_FULL_TURN_DEG, low_open=True)
+    if frame_hz is None:
+        raise ValueError(f"{text.strip()!r} is an angle, expected the camera's frame rate with it")
+    return degrees / _FULL_TURN_DEG / frame_hz
+
+
+@checked
+def frame_beat_hz(
+    camera_hz: Annotated[float, Range("Hz", above=0)],
+    wall_hz: Annotated[float, Range("Hz", above=0)],
+) -> Annotated[float, Range("Hz"), "0 where one rate is a whole multiple of the other"]:
+    """Return how often in a second a camera meets a frame of the wall at another moment.
+
+    Notes
+    -----
+    The distance of the faster rate from the nearest whole multiple of the slower, at least once it.
+    The beat of two periodic samplings: arithmetic.
+
+    Examples
+    --------
+    >>> frame_beat_hz(50.0, 60.0), frame_beat_hz(25.0, 50.0), round(frame_beat_hz(59.94, 60.0), 2)
+    (10.0, 0.0, 0.06)
+    """
+    slow, fast = sorted((camera_hz, wall_hz))
+    times = round(computed("ratio of the rates", fast / slow, ""))
+    return computed("beat", abs(fast - times * slow), "Hz")
+
 
 USUAL_READOUT_S = 0.01
 """From the first line to the last of a rolling shutter; sensors lie between 5 and 20 ms: common

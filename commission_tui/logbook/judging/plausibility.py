@@ -213,7 +213,7 @@ def _beside(
     if not others:
         return ()
     # Here, not at the top: it brings in arrays, which every start would pay for.
-    from commission_tui.engineering.numeric.units import find_slip
+    from commission_tui.engineering.numeric.typing_slips import find_slip
 
     spread = _spread(item.unit, others)
     found = find_slip(value, others, item.unit or None, spread=spread, beside=name)

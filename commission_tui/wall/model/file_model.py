@@ -8,7 +8,8 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, ValidationInfo
 
-from commission_tui.engineering.viewing.camera import Sensor, parse_shutter_s
+from commission_tui.engineering.viewing.camera import parse_shutter_s
+from commission_tui.engineering.viewing.moire import Sensor
 from commission_tui.wall.model.contract_model import Stated, Targets
 from commission_tui.wall.model.file_values import (
     Finite,

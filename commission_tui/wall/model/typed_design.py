@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from commission_tui.engineering.numeric.units import parse_quantity
+from commission_tui.engineering.numeric.quantity_text import parse_quantity
 from commission_tui.errors import InputError
 from commission_tui.text import counted, upper_first
 

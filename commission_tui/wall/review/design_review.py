@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from commission_tui.engineering.power.conductors import voltage_drop_v
 from commission_tui.engineering.power.power import (
     continuous_limit_a,
     current_a,
@@ -16,7 +17,6 @@ from commission_tui.engineering.power.power import (
     leakage_limit_ma,
     neutral_current_a,
     phase_imbalance,
-    voltage_drop_v,
 )
 from commission_tui.engineering.signal.data_link import load_rectangle, load_sum
 from commission_tui.engineering.structure.geometry import Rectangle, aspect_text, pitch_mm

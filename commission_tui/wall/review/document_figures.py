@@ -5,13 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from commission_tui.engineering.structure.geometry import (
-    aspect_text,
-    nearest_layouts,
-    pitch_mm,
-    reconcile,
-    stated_pitch_matches,
-)
+from commission_tui.engineering.structure.geometry import aspect_text, nearest_layouts, pitch_mm
+from commission_tui.engineering.structure.stated_figures import reconcile, stated_pitch_matches
 from commission_tui.text import counted
 from commission_tui.wall.model.contract_model import Stated
 from commission_tui.wall.model.file_model import CabinetType

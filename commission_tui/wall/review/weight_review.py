@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from commission_tui.engineering.structure.suspension import centre_of_gravity, rated_shares
+from commission_tui.engineering.structure.bridle import centre_of_gravity
+from commission_tui.engineering.structure.suspension import rated_shares
 from commission_tui.wall.model.file_model import SuspensionPoint
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.findings import Finding

@@ -87,7 +87,9 @@ def test_lists_mappings_rectangles_and_timings_are_read(calc: Any) -> None:
 def test_every_function_of_every_subject_has_a_command(capsys: pytest.CaptureFixture[str]) -> None:
     reached = 0
     for subject in SUBJECTS:
-        for name, function in public_functions(subject).items():
+        functions = public_functions(subject)
+        assert functions, subject
+        for name, function in functions.items():
             words = ["calc", subject.replace("_", "-"), name.replace("_", "-"), "--help"]
             assert run(words) == 0
             shown = capsys.readouterr().out

@@ -16,15 +16,14 @@ from hypothesis import strategies as st
 from commission_tui.engineering.colour._cie1931 import COLOUR_MATCHING
 from commission_tui.engineering.colour.colorimetry import (
     PRIMARIES,
-    bt1886_luminance_cd_m2,
     cct_duv_ohno,
-    fit_grey_scale,
     gamut_area,
     gamut_coverage,
     is_light,
     uv_prime_to_xy,
     xy_to_uv_prime,
 )
+from commission_tui.engineering.light.grey_scale import bt1886_luminance_cd_m2, fit_grey_scale
 
 pytestmark = pytest.mark.outside
 

@@ -10,19 +10,21 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.light._monotone_curve import MonotoneCurve
 from commission_tui.engineering.light.photometry import (
-    UNIFORMITY_DEFINITIONS,
-    NeighbourStep,
-    Outlier,
+    MonotoneCurve,
     ambient_contrast,
-    evening_gains,
     illuminance_limit_lx,
-    neighbour_steps,
-    outliers,
     reflected_luminance_cd_m2,
     seam_contrast,
     setting_for_luminance,
+)
+from commission_tui.engineering.light.uniformity import (
+    UNIFORMITY_DEFINITIONS,
+    NeighbourStep,
+    Outlier,
+    evening_gains,
+    neighbour_steps,
+    outliers,
     uniformity,
     uniformity_min_max,
 )

@@ -14,12 +14,14 @@ import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.light._monotone_curve import MonotoneCurve
 from commission_tui.engineering.light.photometry import (
-    neighbour_steps,
-    outliers,
+    MonotoneCurve,
     reflected_luminance_cd_m2,
     setting_for_luminance,
+)
+from commission_tui.engineering.light.uniformity import (
+    neighbour_steps,
+    outliers,
     uniformity,
     uniformity_min_max,
 )

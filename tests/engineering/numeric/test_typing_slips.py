@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.numeric.units import find_slip
+from commission_tui.engineering.numeric.typing_slips import find_slip
 
 
 def slip(value: float, neighbours: Sequence[float], unit: str | None = None) -> str | None:

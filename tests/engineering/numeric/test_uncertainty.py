@@ -10,16 +10,14 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.numeric.error_parts import Errors, propagate
+from commission_tui.engineering.numeric.error_parts import Errors, Spread, propagate
 from commission_tui.engineering.numeric.monte_carlo import length, of_trials
+from commission_tui.engineering.numeric.repeatability import coverage_factor, from_readings
 from commission_tui.engineering.numeric.uncertainty import (
     Decision,
-    Spread,
     accuracy_to_decide,
-    coverage_factor,
     decide,
     expanded_from_accuracy,
-    from_readings,
     readings_to_decide,
 )
 

@@ -14,15 +14,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.engineering.numeric.error_parts import Errors, covering, propagate
-from commission_tui.engineering.numeric.monte_carlo import length, of_trials
-from commission_tui.engineering.numeric.uncertainty import (
+from commission_tui.engineering.numeric.monte_carlo import expected_range, length, of_trials
+from commission_tui.engineering.numeric.repeatability import (
     COVERAGE_PROBABILITY,
     coverage_factor,
-    decide,
-    expanded_from_accuracy,
-    expected_range,
     from_readings,
 )
+from commission_tui.engineering.numeric.uncertainty import decide, expanded_from_accuracy
 
 pytestmark = pytest.mark.outside
 

@@ -10,13 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.numeric.units import (
-    UNITS,
-    convert,
-    feet_inches_text,
-    find_unit,
-    parse_quantity,
-)
+from commission_tui.engineering.numeric.quantity_text import parse_quantity
+from commission_tui.engineering.numeric.units import UNITS, convert, feet_inches_text, find_unit
 
 SYMBOLS = st.sampled_from(sorted(UNITS))
 

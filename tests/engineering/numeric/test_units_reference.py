@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.numeric.units import UNITS, convert, parse_quantity
+from commission_tui.engineering.numeric.quantity_text import parse_quantity
+from commission_tui.engineering.numeric.units import UNITS, convert
 
 PINT: pint.UnitRegistry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 NAMES = {

@@ -12,23 +12,25 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.power.power import (
+from commission_tui.engineering.power.conductors import (
     awg_area_mm2,
     awg_diameter_mm,
+    conductor_resistance_ohm_km,
+    voltage_drop_v,
+    voltage_drops_along_v,
+)
+from commission_tui.engineering.power.phases import instantaneous_trip_a
+from commission_tui.engineering.power.power import (
     cabinets_per_circuit,
     cabinets_per_residual_device,
-    conductor_resistance_ohm_km,
     continuous_limit_a,
     current_a,
     heat_btu_h,
     heat_tons,
-    instantaneous_trip_a,
     leakage_limit_ma,
     line_currents_from_delta_a,
     neutral_current_a,
     phase_imbalance,
-    voltage_drop_v,
-    voltage_drops_along_v,
 )
 
 

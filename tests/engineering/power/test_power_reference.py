@@ -11,19 +11,20 @@ import scipy.optimize
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from commission_tui.engineering.power.power import (
-    assign_phases,
+from commission_tui.engineering.power.conductors import (
     awg_area_mm2,
     awg_diameter_mm,
     conductor_resistance_ohm_km,
+    voltage_drop_v,
+)
+from commission_tui.engineering.power.phases import assign_phases, inrush_groups
+from commission_tui.engineering.power.power import (
     current_a,
     heat_btu_h,
     heat_tons,
-    inrush_groups,
     line_currents_from_delta_a,
     neutral_current_a,
     neutral_sizing_a,
-    voltage_drop_v,
 )
 
 pytestmark = pytest.mark.outside

@@ -11,11 +11,9 @@ from commission_tui.engineering.signal.displayid import read_displayid, write_di
 from commission_tui.engineering.signal.edid import (
     UNASSIGNED_MANUFACTURER,
     EdidInterface,
-    StandardTiming,
-    edid_lines,
-    read_edid,
     write_edid,
 )
+from commission_tui.engineering.signal.edid_reading import StandardTiming, edid_lines, read_edid
 from commission_tui.engineering.signal.video_modes import cta_timing
 from commission_tui.engineering.signal.video_timing import Timing, cvt_timing
 

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from commission_tui.engineering.signal._detailed_timing import pack_displayid, pack_edid
 from commission_tui.engineering.signal.displayid import read_displayid
-from commission_tui.engineering.signal.edid import edid_lines, read_edid, write_edid
+from commission_tui.engineering.signal.edid import write_edid
+from commission_tui.engineering.signal.edid_reading import edid_lines, read_edid
 from commission_tui.engineering.signal.video_modes import cta_timing
 from commission_tui.engineering.signal.video_timing import cvt_timing
 

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 
 import pytest
 
-from commission_tui.engineering.signal.edid import EdidBlock, EdidInterface, read_edid, write_edid
+from commission_tui.engineering.signal.edid import EdidBlock, EdidInterface, write_edid
+from commission_tui.engineering.signal.edid_reading import read_edid
 from commission_tui.engineering.signal.video_modes import cta_timing, dmt_timing
 from commission_tui.engineering.signal.video_timing import Blanking, Timing, cvt_timing
 

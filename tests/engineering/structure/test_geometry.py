@@ -17,9 +17,8 @@ from commission_tui.engineering.structure.geometry import (
     nearest_layouts,
     out_of_square_mm,
     pitch_mm,
-    reconcile,
-    stated_pitch_matches,
 )
+from commission_tui.engineering.structure.stated_figures import reconcile, stated_pitch_matches
 
 
 def test_pitch_is_size_over_pixels() -> None:

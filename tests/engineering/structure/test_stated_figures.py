@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.structure.geometry import reconcile, stated_pitch_matches
+from commission_tui.engineering.structure.stated_figures import reconcile, stated_pitch_matches
 
 
 @pytest.mark.parametrize(

@@ -10,12 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from commission_tui.engineering.structure._continuous_beam import PointLoad
+from commission_tui.engineering.structure._suspension_words import CAUTION
+from commission_tui.engineering.structure.bridle import bridle_tension_kn, centre_of_gravity
 from commission_tui.engineering.structure.suspension import (
-    CAUTION,
-    PointLoad,
     beam_reactions_kn,
-    bridle_tension_kn,
-    centre_of_gravity,
     compare_load_cells,
     rated_shares,
 )

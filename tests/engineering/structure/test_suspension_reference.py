@@ -13,11 +13,8 @@ from typing import Any
 import pytest
 from scipy import constants
 
-from commission_tui.engineering.structure.suspension import (
-    beam_reactions_kn,
-    bridle_tension_kn,
-    centre_of_gravity,
-)
+from commission_tui.engineering.structure.bridle import bridle_tension_kn, centre_of_gravity
+from commission_tui.engineering.structure.suspension import beam_reactions_kn
 
 pytestmark = pytest.mark.outside
 

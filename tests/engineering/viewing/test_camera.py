@@ -10,20 +10,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.engineering.viewing.camera import (
-    MoireZone,
     band_contrast,
-    beat_period_photosites,
     clean_shutters,
-    farthest_clean_distance_m,
     flicker_contrast,
     frame_beat_hz,
-    moire,
     parse_shutter_s,
+    refreshes_per_exposure,
+    rolling_shutter_bands,
+)
+from commission_tui.engineering.viewing.moire import (
+    MoireZone,
+    beat_period_photosites,
+    farthest_clean_distance_m,
+    moire,
     photosite_um,
     photosites_per_pixel,
     photosites_wanted,
-    refreshes_per_exposure,
-    rolling_shutter_bands,
     shortest_clean_focal_length_mm,
 )
 

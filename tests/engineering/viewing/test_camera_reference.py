@@ -8,11 +8,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from commission_tui.engineering.viewing.camera import (
-    band_contrast,
-    beat_period_photosites,
-    rolling_shutter_bands,
-)
+from commission_tui.engineering.viewing.camera import band_contrast, rolling_shutter_bands
+from commission_tui.engineering.viewing.moire import beat_period_photosites
 
 pytestmark = pytest.mark.outside
 

@@ -6,7 +6,7 @@ from commission_tui.checks import judgement as j
 from commission_tui.checks.methods.camera import optics
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.viewing.camera import (
+from commission_tui.engineering.viewing.moire import (
     RESOLVED_PHOTOSITES,
     photosite_um,
     photosites_per_pixel,

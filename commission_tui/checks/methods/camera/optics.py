@@ -11,15 +11,13 @@ from commission_tui.engineering.viewing.camera import (
     BEAT_HZ,
     USUAL_LINES,
     USUAL_READOUT_S,
-    Sensor,
     band_contrast,
     clean_shutters,
     flicker_contrast,
     frame_beat_hz,
-    moire,
-    photosite_um,
     rolling_shutter_bands,
 )
+from commission_tui.engineering.viewing.moire import Sensor, moire, photosite_um
 from commission_tui.figures import shown
 from commission_tui.wall.model.file_model import Camera
 

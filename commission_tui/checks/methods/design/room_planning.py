@@ -11,7 +11,7 @@ from commission_tui.checks.registry import method
 from commission_tui.engineering.power.power import heat_btu_h, heat_tons
 from commission_tui.engineering.signal.rasters import RasterFit, capacity_at_px, fit_raster
 from commission_tui.engineering.structure.geometry import pitch_mm
-from commission_tui.engineering.viewing.camera import (
+from commission_tui.engineering.viewing.moire import (
     farthest_clean_distance_m,
     moire,
     photosites_wanted,

@@ -17,8 +17,8 @@ from commission_tui.checks.methods.light.pixel_counts import pixels_at_fault
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.ageing import Decay, fit_decay, hours_to_share
-from commission_tui.engineering.light.photometry import outliers
-from commission_tui.engineering.numeric.uncertainty import deviation_of_pairs
+from commission_tui.engineering.light.uniformity import outliers
+from commission_tui.engineering.numeric.repeatability import deviation_of_pairs
 from commission_tui.engineering.quality.pixel_faults import ppm
 from commission_tui.engineering.quality.spares import cover
 from commission_tui.figures import shown

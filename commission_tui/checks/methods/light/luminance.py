@@ -17,13 +17,13 @@ from commission_tui.checks.methods.light._cabinet_colour import cabinet_colour
 from commission_tui.checks.model.physical_bounds import darker_than_off, why_darker
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.light.photometry import (
+from commission_tui.engineering.light.uniformity import (
     evening_gains,
     neighbour_steps,
     outliers,
     uniformity_min_max,
 )
-from commission_tui.engineering.numeric.uncertainty import expected_range
+from commission_tui.engineering.numeric.monte_carlo import expected_range
 from commission_tui.wall.model.location import Cell
 
 _PAIRS_JUDGED = 60

@@ -17,6 +17,12 @@ from commission_tui.checks.methods.light.chromaticity_limits import xy_readings
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.colour import colorimetry
+from commission_tui.engineering.light.grey_scale import (
+    RangeSignature,
+    fit_grey_scale,
+    grey_step_errors,
+    range_mismatch,
+)
 from commission_tui.figures import shown
 
 _FITTED_FROM = 0.1
@@ -97,7 +103,7 @@ def grey_scale(data: CheckInput) -> Outcome:
         step = "Look at the pattern and at the level; read black and the named steps again."
         return j.conclude([], reason, where=dark[::-1], next_step=step, failed=True)
     names = list(steps)
-    fit = colorimetry.fit_grey_scale([signal(p) for p in names], list(steps.values()), black)
+    fit = fit_grey_scale([signal(p) for p in names], list(steps.values()), black)
     errors = j.worst_first(
         _step_error(data, names[index], residual)
         for index, residual in zip(fit.used, fit.residuals, strict=True)
@@ -124,7 +130,7 @@ def _from_the_agreed(
     if white is None or white <= black_cd_m2:
         return []
     places = list(steps)
-    off = colorimetry.grey_step_errors(
+    off = grey_step_errors(
         [signal(p) for p in places], list(steps.values()), white, black_cd_m2, exponent
     )
     known = [(error, place) for error, place in zip(off, places, strict=True) if error is not None]
@@ -159,7 +165,7 @@ def _exponent_expanded(
 
     def exponent(*levels: float) -> float:
         *steps, dark = (max(level, 0.0) for level in levels)
-        return colorimetry.fit_grey_scale(signals, steps, dark).exponent
+        return fit_grey_scale(signals, steps, dark).exponent
 
     used = [*(readings[place] for place in names), black or Reading(0.0)]
     return function_budget(exponent, *used)
@@ -173,7 +179,7 @@ def _advice(data: CheckInput, levels: Mapping[str, float]) -> str:
     white, black = levels.get("100 %"), levels.get("0 %")
     if target is None or white is None or black is None or white <= black:
         return usual
-    found = colorimetry.range_mismatch(white, black, target, targets.grey_exponent)
-    if found.signature is colorimetry.RangeSignature.LIMITED_INTO_FULL:
+    found = range_mismatch(white, black, target, targets.grey_exponent)
+    if found.signature is RangeSignature.LIMITED_INTO_FULL:
         return f"A limited-range source into a full-range input: {found.reason}. Set both alike."
     return usual

@@ -16,6 +16,7 @@ from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.power import power
+from commission_tui.engineering.power.phases import assign_phases
 from commission_tui.figures import shown
 from commission_tui.text import listed
 from commission_tui.wall.model.wall_model import ResolvedCircuit
@@ -147,7 +148,7 @@ def _moves(data: CheckInput) -> str:
     if limit is None or limit < 0 or min(amps, default=-1.0) < 0 or not sum(amps) > 0:
         return ""
     present = [circuit.circuit.phase for circuit in circuits]
-    found = power.assign_phases(amps, present=present, target=limit / 100)
+    found = assign_phases(amps, present=present, target=limit / 100)
     moves = [f"{circuits[i].name} from {present[i]} to {found.phases[i]}" for i in found.moved]
     if not moves:
         return ""

@@ -15,7 +15,7 @@ from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.methods.power.circuit_currents import designed_current_a
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.power import power
+from commission_tui.engineering.power import conductors, phases, power
 from commission_tui.figures import shown
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import ResolvedCircuit
@@ -67,7 +67,7 @@ def _conductor_ohm(data: CheckInput) -> float:
     length, area = data.one("conductor_m"), data.one("conductor_mm2")
     if length is None or area is None:
         return 0.0
-    per_km = power.conductor_resistance_ohm_km(area_mm2=area.number, temperature_c=20.0)
+    per_km = conductors.conductor_resistance_ohm_km(area_mm2=area.number, temperature_c=20.0)
     return per_km * length.number / 1000
 
 
@@ -106,7 +106,7 @@ def _scheduled_drop(data: CheckInput, name: str) -> list[Figure]:
     cable = circuit.circuit
     if not cable.length_m or (cable.cable_mm2 is None and cable.cable_awg is None):
         return []
-    volts = power.voltage_drop_v(
+    volts = conductors.voltage_drop_v(
         designed_current_a(data, circuit),
         cable.length_m,
         area_mm2=cable.cable_mm2,
@@ -245,14 +245,14 @@ def _inrush(data: CheckInput, curve: str) -> tuple[list[Figure], str]:
     if not known:
         return [], ""
     total, circuit, amps = max(known, key=lambda item: item[0] / item[1].circuit.breaker_a)
-    trips_a, _ = power.instantaneous_trip_a(circuit.circuit.breaker_a, curve)
+    trips_a, _ = phases.instantaneous_trip_a(circuit.circuit.breaker_a, curve)
     figures = [
         Figure(f"inrush of {circuit.name}, all cabinets at once", total, "A"),
         Figure(f"lowest quick trip of {circuit.name}, curve {curve}", trips_a, "A"),
     ]
     if max(amps) > trips_a:
         return figures, f"; one cabinet's inrush alone may open {circuit.name}"
-    groups = len(power.inrush_groups(amps, trips_a))
+    groups = len(phases.inrush_groups(amps, trips_a))
     figures.append(Figure(f"groups that keep {circuit.name} below it", groups))
     return figures, f"; {circuit.name} is safe from its quick trip in {groups} groups, peaks added"
 

@@ -11,7 +11,7 @@ import pytest
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Value, Verdict
 from commission_tui.engineering.numeric.error_parts import Errors
-from commission_tui.engineering.numeric.uncertainty import deviation_of_pairs
+from commission_tui.engineering.numeric.repeatability import deviation_of_pairs
 from tests.checks.helping import Given, expand, fellmoor, figure, meter, scattering, shipped
 
 FIVE = ("R1C3", "R2C10", "R4C5", "R5C7", "R6C12")

@@ -7,8 +7,8 @@ from itertools import pairwise
 from statistics import median
 from typing import Annotated
 
-from commission_tui.engineering.numeric._unit_table import known_unit
 from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.units import known_unit
 
 _FEWEST = 3
 _LEAST_OUTLIER = 0.03

@@ -6,8 +6,8 @@ import re
 from fractions import Fraction
 from typing import Annotated
 
-from commission_tui.engineering.numeric._unit_table import Unit, known_unit
 from commission_tui.engineering.numeric.bounds import Range
+from commission_tui.engineering.numeric.units import Unit, known_unit
 from commission_tui.text import quoted
 
 _LONGEST = 64

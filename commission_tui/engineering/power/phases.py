@@ -15,7 +15,7 @@ from commission_tui.engineering.numeric.bounds import (
     positive,
     summed,
 )
-from commission_tui.engineering.power._three_phase import PHASES, phase_imbalance
+from commission_tui.engineering.power.power import PHASES, phase_imbalance
 
 _MOST_TRIED = 10
 
