@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from functools import partial
 from importlib import import_module
 from pathlib import Path
-from typing import ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
@@ -33,9 +33,12 @@ from commission_tui.screens.terminal.themes import THEMES
 class AsciiScrollBarRender(ScrollBarRender):
     """The same bar without the part-blocks at its ends."""
 
-    VERTICAL_BARS = [" ", " ", " ", " ", " ", " ", " ", " "]  # noqa: RUF012
-    HORIZONTAL_BARS = [" ", " ", " ", " ", " ", " ", " ", " "]  # noqa: RUF012
+    VERTICAL_BARS = HORIZONTAL_BARS = [" "] * 8
 
+
+if TYPE_CHECKING:
+    from commission_tui.screens.walk.screen import WalkScreen
+    from commission_tui.screens.wall.screen import WallScreen
 
 _SCREENS = frozenset({"overview", "walk", "wall", "punch", "charts", "handover"})
 """Each with a room of that name, which is imported when somebody goes there: the first waits for none."""
@@ -197,46 +200,35 @@ class CommissionApp(Host):
             fresh = name == "walk" and name not in self._screens
             made = self._made(name)
             if fresh and self._came_from:
-                self._come_back(made, self._came_from)
+                self._come_back(cast("WalkScreen", made), self._came_from)
             self.switch_screen(made)
 
-    def _come_back(self, walk: JobScreen, kept: dict[str, str]) -> None:
+    def _come_back(self, walk: WalkScreen, kept: dict[str, str]) -> None:
         """Open the walk where an earlier run left it."""
-        from commission_tui.screens.walk.screen import WalkScreen
-
-        assert self._job is not None  # noqa: S101 (only a job's screens ask for another)
-        if isinstance(walk, WalkScreen) and kept.get("check", "") in self._job.state.checklist:
+        if self._job is not None and kept.get("check", "") in self._job.state.checklist:
             walk.go_to(kept["check"], kept.get("place"))
             self.call_later(walk.call_after_refresh, walk.come_back, kept)
         self._came_from = {}
 
     def walk_to(self, check_id: str, place: str | None = None) -> None:
-        from commission_tui.screens.walk.screen import WalkScreen
-
-        screen = self._made("walk")
-        if isinstance(screen, WalkScreen):
-            screen.go_to(check_id, place)
+        cast("WalkScreen", self._made("walk")).go_to(check_id, place)
         self.go("walk")
 
     def find_check(self) -> None:
-        from commission_tui.screens.walk.screen import WalkScreen
-
         self.go("walk")
-        if isinstance(self.screen, WalkScreen):
-            self.screen.action_find_check()
+        if self.screen is self._screens.get("walk"):
+            cast("WalkScreen", self.screen).action_find_check()
 
     def wall_at(self, place: str, layer: str = "") -> None:
         from commission_tui.screens.cabinet.view import typed_position
-        from commission_tui.screens.wall.screen import WallScreen
 
-        screen = self._made("wall")
-        if isinstance(screen, WallScreen) and self._job is not None:
-            try:
-                screen.go_to(typed_position(self._job.state.wall, place), layer)
-            except InputError:
-                self.notify(f"{place} is not one cabinet", markup=False)
-                return
-        self.go("wall")
+        wall = cast("WallScreen", self._made("wall"))
+        try:
+            wall.go_to(typed_position(wall.job.state.wall, place), layer)
+        except InputError:
+            self.notify(f"{place} is not one cabinet", markup=False)
+        else:
+            self.go("wall")
 
     # --- what works everywhere
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
 from dataclasses import dataclass, replace
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
-from commission_tui.screens.layers.progress_layers import faults_by_cell, unclosed
+from commission_tui.screens.layers.progress_layers import faults_at, unclosed
+from commission_tui.screens.layers.wall_geometry import GROUNDS
 from commission_tui.screens.terminal.styled_text import FAULT_ROLE, Glyphs, Line, Part, fault_part
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT
 from commission_tui.text import counted
@@ -84,21 +85,22 @@ def spot_lines(job: OpenJob, spot: Spot, view: str, glyphs: Glyphs) -> list[Line
     first: Line = (here, (f"  {view}", "muted"))
     if not spot.pixels:
         return [first]
+    from_edges = f"{from_left:.0f} mm from the left edge, {from_top:.0f} mm from the top"
     known = [
-        (
-            f"   {fault_part(fault.state, glyphs)[0]}: {fault.found.body.called}",
-            FAULT_ROLE[fault.state],
-        )
-        for fault in job.once(faults_by_cell).get(spot.cell, [])
-        if (at := known_location(fault.found.body.location)) and at.pixel == (spot.x, spot.y)
+        (f"   {said}: {fault.found.body.called}", role)
+        for fault, at in _located(faults_at(job, spot.cell))
+        if at.pixel == (spot.x, spot.y)
+        for said, role in (fault_part(fault.state, glyphs),)
     ]
     return [
         (here, (f"  module m{row},{column}  canvas x{x} y{y}  ", ""), (view, "muted")),
-        (
-            (f"{from_left:.0f} mm from the left edge, {from_top:.0f} mm from the top", "muted"),
-            *known,
-        ),
+        ((from_edges, "muted"), *known),
     ]
+
+
+def _located(faults: list[Fault]) -> list[tuple[Fault, Location]]:
+    """Return faults of a cabinet with where they are in it."""
+    return [(f, at) for f in faults if (at := known_location(f.found.body.location))]
 
 
 # --- modules
@@ -111,33 +113,24 @@ def module_drawing(
     wall = job.state.wall
     cabinet = wall.cabinets[spot.cell]
     across, down = _module_size(cabinet, width, height)
-    faults = _faults_by_module(wall, spot.cell, job.once(faults_by_cell).get(spot.cell, []))
+    faults = _faults_by_module(job, spot.cell)
     at = wall.module_at(spot.cell, spot.x, spot.y)
-    columns = list(range(1, cabinet.module_columns + 1))
-    seen = list(reversed(columns)) if rear else columns
+    columns = sorted(range(1, cabinet.module_columns + 1), reverse=rear)
+
+    def part(module: tuple[int, int], line: int) -> Part:
+        count = faults[module]
+        mark = glyphs.fault["open"] if count else ""
+        text = f" m{module[0]},{module[1]}{mark}" if line == 0 else ""
+        if line == 1 and count:
+            text = f" {counted(count, 'fault')}"
+        role = "here" if module == at and line == 0 else GROUNDS[sum(module) % 2]
+        return text[:across].ljust(across), role
+
     return [
-        tuple(_module_part((row, c), faults, at, line, across, glyphs) for c in seen)
+        tuple(part((row, column), line) for column in columns)
         for row in range(1, cabinet.module_rows + 1)
         for line in range(down)
     ]
-
-
-def _module_part(
-    module: tuple[int, int],
-    faults: Mapping[tuple[int, int], int],
-    at: tuple[int, int],
-    line: int,
-    width: int,
-    glyphs: Glyphs,
-) -> Part:
-    count = faults.get(module, 0)
-    mark = glyphs.fault["open"] if count else ""
-    text = f" m{module[0]},{module[1]}{mark}" if line == 0 else ""
-    if line == 1 and count:
-        text = f" {counted(count, 'fault')}"
-    ground = "cabinet" if sum(module) % 2 else "cabinet-other"
-    role = "here" if module == at and line == 0 else ground
-    return text[:width].ljust(width), role
 
 
 def _module_size(cabinet: Cabinet, width: int, height: int) -> tuple[int, int]:
@@ -150,16 +143,11 @@ def _module_size(cabinet: Cabinet, width: int, height: int) -> tuple[int, int]:
     return max(1, min(_NARROWEST, width // cabinet.module_columns)), 1
 
 
-def _faults_by_module(wall: Wall, cell: Cell, faults: list[Fault]) -> dict[tuple[int, int], int]:
-    found: dict[tuple[int, int], int] = {}
-    for fault in unclosed(faults):
-        location = known_location(fault.found.body.location)
-        module = location.module if location else None
-        if location and location.pixel is not None:
-            module = wall.module_at(cell, *location.pixel)
-        if module is not None:
-            found[module] = found.get(module, 0) + 1
-    return found
+def _faults_by_module(job: OpenJob, cell: Cell) -> Counter[tuple[int, int]]:
+    wall = job.state.wall
+    located = _located(unclosed(faults_at(job, cell)))
+    modules = (wall.module_at(cell, *at.pixel) if at.pixel else at.module for _, at in located)
+    return Counter(module for module in modules if module is not None)
 
 
 # --- pixels
@@ -173,13 +161,20 @@ def pixel_drawing(
     cabinet = wall.cabinets[spot.cell]
     columns = _window(spot.x, (width - _MARGIN) // 2, cabinet.width_px)
     rows = _window(spot.y, height - 1, cabinet.height_px)
-    faults = _faults_by_pixel(job.once(faults_by_cell).get(spot.cell, []))
-    order = list(reversed(columns)) if rear else list(columns)
+    faults = {at.pixel: f.state for f, at in _located(faults_at(job, spot.cell)) if at.pixel}
+
+    def dot(pixel: tuple[int, int]) -> Part:
+        state = faults.get(pixel)
+        sign = glyphs.fault[state] if state else glyphs.pixel
+        ground = GROUNDS[sum(wall.module_at(spot.cell, *pixel)) % 2]
+        role = "here" if pixel == (spot.x, spot.y) else FAULT_ROLE[state] if state else ground
+        return f"{sign} ", role
+
+    order = sorted(columns, reverse=rear)
     lines = [_ruler(order)]
     for y in rows:
         name: Part = (f"{f'y{y}':<{_MARGIN}}", "key" if y == spot.y else "muted")
-        dots = (_pixel_part(wall, spot, (x, y), faults, glyphs) for x in order)
-        lines.append((name, *dots))
+        lines.append((name, *(dot((x, y)) for x in order)))
     return lines
 
 
@@ -199,29 +194,3 @@ def _ruler(order: list[int]) -> Line:
         if x % _RULER == 0 and start + len(name) <= len(text):
             text[start : start + len(name)] = name
     return (("".join(text), "muted"),)
-
-
-def _faults_by_pixel(faults: list[Fault]) -> dict[tuple[int, int], str]:
-    found: dict[tuple[int, int], str] = {}
-    for fault in faults:
-        location = known_location(fault.found.body.location)
-        if location is not None and location.pixel is not None:
-            found[location.pixel] = fault.state
-    return found
-
-
-def _pixel_part(
-    wall: Wall,
-    spot: Spot,
-    pixel: tuple[int, int],
-    faults: Mapping[tuple[int, int], str],
-    glyphs: Glyphs,
-) -> Part:
-    state = faults.get(pixel)
-    sign = glyphs.fault[state] if state else glyphs.pixel
-    if pixel == (spot.x, spot.y):
-        return f"{sign} ", "here"
-    if state:
-        return f"{sign} ", FAULT_ROLE[state]
-    odd = sum(wall.module_at(spot.cell, *pixel)) % 2
-    return f"{sign} ", "cabinet" if odd else "cabinet-other"

@@ -7,7 +7,7 @@ from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.layers.luminance_layers import luminance_at, luminance_field
-from commission_tui.screens.layers.progress_layers import faults_by_cell, unclosed
+from commission_tui.screens.layers.progress_layers import faults_at, unclosed
 from commission_tui.screens.parts.view import part_lines
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, fault_part, moment_text
 from commission_tui.text import quoted
@@ -33,7 +33,7 @@ def cursor_lines(
         (f"  ({view} drawn)", "muted"),
         (f"  {marked} marked" if marked else "", "key"),
     )
-    faults = unclosed(job.once(faults_by_cell).get(cell, []))
+    faults = unclosed(faults_at(job, cell))
     lines = [fault_line(fault, glyphs) for fault in faults[:1]]
     return [first, ((",  ".join(facts), ""),), *lines]
 
@@ -71,9 +71,8 @@ def cabinet_lines(job: OpenJob, cell: Cell, glyphs: Glyphs) -> list[Line]:
             (f"{circuit.name}, {circuit.circuit.phase}" if circuit else "none", ""),
         ),
     ]
-    faults = job.once(faults_by_cell).get(cell, [])
-    lines += [(("", ""),), (("Faults", "title"),)]
-    lines += [fault_line(fault, glyphs) for fault in faults] or [(("none", "muted"),)]
+    faults = [fault_line(fault, glyphs) for fault in faults_at(job, cell)]
+    lines += [(("", ""),), (("Faults", "title"),), *(faults or [(("none", "muted"),)])]
     lines += [(("", ""),), (("Parts", "title"),), *part_lines(job.state, cell)]
     # Last, since a whole job's readings of one cabinet are many.
     return [*lines, (("", ""),), (("Readings", "title"),), *_readings_at(job, str(cell))]

@@ -50,7 +50,7 @@ class DoubtsDialog(Dialog[str]):
     def _redraw(self) -> None:
         found = doubts(self.job.state)
         self.show_title(doubts_view.title(found))
-        self._listed.show([((row.line,), row.doubt) for row in doubts_view.rows(found)])
+        self._listed.show([((line,), doubt) for line, doubt in doubts_view.rows(found)])
 
     @on(OptionList.OptionSelected)
     def chosen(self) -> None:

@@ -3,20 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import groupby
 
 from commission_tui.logbook.judging.doubts import Doubt
 from commission_tui.screens.terminal.styled_text import Line, minutes_text
 from commission_tui.text import counted
-
-
-@dataclass(frozen=True, slots=True)
-class DoubtRow:
-    """A line and the result that it is about; none when it names the change."""
-
-    line: Line
-    doubt: Doubt | None = None
 
 
 def title(found: Sequence[Doubt]) -> Line:
@@ -29,12 +20,12 @@ def title(found: Sequence[Doubt]) -> Line:
     )
 
 
-def rows(found: Sequence[Doubt]) -> list[DoubtRow]:
+def rows(found: Sequence[Doubt]) -> list[tuple[Line, Doubt | None]]:
     """Return the results in their order, what they are no longer good for said once above them."""
-    listed: list[DoubtRow] = []
+    listed: list[tuple[Line, Doubt | None]] = []
     for words, doubts in groupby(found, key=lambda doubt: doubt.change.words):
-        listed.append(DoubtRow(((f"Since {words}", "muted"),)))
-        listed += [DoubtRow(_line(doubt), doubt) for doubt in doubts]
+        listed.append((((f"Since {words}", "muted"),), None))
+        listed += [(_line(doubt), doubt) for doubt in doubts]
     return listed
 
 

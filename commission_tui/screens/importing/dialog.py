@@ -253,10 +253,6 @@ class ImportDialog(Dialog[int | None]):
             )
 
     @on(OptionList.OptionSelected)
-    def column_clicked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.action_meaning()
-
     def action_meaning(self) -> None:
         plan, index = self._plan, self._marked
         if plan is None or index is None or self._logging:

@@ -19,7 +19,6 @@ from commission_tui.screens.shared.path_choices import (
     choices,
     folder_text,
 )
-from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, too_small
@@ -51,15 +50,13 @@ class ImportFileDialog(Dialog[Path]):
         key("table.close", "escape", "close", "Close", "Close, import nothing"),
     ]  # fmt: skip
 
-    def __init__(self, title: str, notes: tuple[Line, ...] = ()) -> None:
+    def __init__(self, title: str) -> None:
         super().__init__()
         self._title = title
-        self._notes = notes
         self._base = Path()
         self._found = PathChoices(Path(), ())
 
     def compose_box(self) -> ComposeResult:
-        yield Painted(classes="box-notes")
         yield PlainInput(id="table-path")
         yield Painted(id="table-folder", classes="box-notes")
         yield ChoiceList(id="table-list")
@@ -68,15 +65,13 @@ class ImportFileDialog(Dialog[Path]):
     def on_mount(self) -> None:
         self._base = Path(self.host.drafts.get(_KEPT, {}).get("folder", ""))
         self.show_title(((self._title, "title"), ("  type a name or a path", "muted")))
-        notes = self.query_one(".box-notes", Painted)
-        notes.show(*self._notes)
-        notes.display = bool(self._notes)
         self.query_one("#table-path").focus()
         self.call_after_refresh(self._fill)
 
     def on_resize(self) -> None:
         self.call_after_refresh(self._fill)
 
+    @on(Input.Changed)
     def _fill(self) -> None:
         if not self.is_attached:
             return
@@ -90,7 +85,9 @@ class ImportFileDialog(Dialog[Path]):
         self.query_one("#table-folder", Painted).show(
             (("in ", "muted"), (folder_text(self._found.folder), ""))
         )
-        self._say(self._found.trouble or self._nothing())
+        role = "error" if self._found.trouble else "muted"
+        says = self._found.trouble or self._nothing()
+        self.query_one("#table-message", Painted).show(((says, role),))
 
     def _nothing(self) -> str:
         if any(not choice.folder for choice in self._found.choices):
@@ -98,27 +95,11 @@ class ImportFileDialog(Dialog[Path]):
         typed = " of that name" if self.query_one("#table-path", PlainInput).value else ""
         return f"No table ({', '.join(ENDINGS)}){typed} in this folder"
 
-    def _say(self, text: str) -> None:
-        role = "error" if self._found.trouble else "muted"
-        self.query_one("#table-message", Painted).show(((text, role),))
-
-    @on(Input.Changed)
-    def narrow(self) -> None:
-        self._fill()
-
-    @on(Input.Submitted)
-    def submitted(self, event: Input.Submitted) -> None:
-        event.stop()
-        self.action_pick()
-
-    @on(OptionList.OptionSelected)
-    def clicked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.action_pick()
-
     def action_move(self, by: int) -> None:
         self.query_one(ChoiceList).move(by)
 
+    @on(Input.Submitted)
+    @on(OptionList.OptionSelected)
     def action_pick(self) -> None:
         at = self.query_one(ChoiceList).highlighted
         if at is None or too_small(self):

@@ -26,6 +26,7 @@ class Look:
     below_short: str = ""
 
 
+BLANK = Look(" ")
 _GRAVITY = ("fail", "marginal", "caution", "chain-first", "", "pass", "muted")
 """Roles, gravest first: of several cabinets on one character the gravest shows."""
 _RANK = {role: rank for rank, role in enumerate(_GRAVITY)}

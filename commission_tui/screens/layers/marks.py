@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from operator import itemgetter
 
-from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.progress_layers import cabinet_verdicts
@@ -25,17 +24,11 @@ class Marks:
     def any(self) -> bool:
         return bool(self.cells) or self.corner is not None
 
-    def toggled(self, cell: Cell) -> Marks:
-        return replace(self, cells=self.cells ^ {cell})
-
     def cornered(self, wall: Wall, cell: Cell) -> Marks:
         """Begin a rectangle at a cabinet, or end the one that was begun."""
         if self.corner is None:
             return replace(self, corner=cell)
         return Marks(self.shown(wall, cell))
-
-    def with_all(self, cells: Iterable[Cell]) -> Marks:
-        return replace(self, cells=self.cells | frozenset(cells))
 
     def shown(self, wall: Wall, cursor: Cell) -> frozenset[Cell]:
         """Return what is marked while the cursor is the other corner of a rectangle."""
@@ -52,52 +45,28 @@ def rectangle(wall: Wall, one: Cell, other: Cell) -> list[Cell]:
     return [cell for cell in every if cell in wall.cabinets]
 
 
-@dataclass(frozen=True, slots=True)
-class MarkableGroup:
-    """Cabinets that can be marked together."""
-
-    name: str
-    cells: tuple[Cell, ...]
-
-
-def markable_groups(job: OpenJob, cell: Cell) -> list[MarkableGroup]:
-    """Return what can be marked at once from a cabinet: what it lies in first."""
+def markable_groups(job: OpenJob, cell: Cell) -> dict[str, Sequence[Cell]]:
+    """Return by name what can be marked at once from a cabinet: what it lies in first."""
     wall = job.state.wall
-    cells = tuple(wall.cabinets)
-    found = [
-        MarkableGroup(f"row {cell.row}", tuple(c for c in cells if c.row == cell.row)),
-        MarkableGroup(f"column {cell.column}", tuple(c for c in cells if c.column == cell.column)),
-    ]
+    lines: dict[str, list[Cell]] = {}
+    for what, at in (("row", 0), ("column", 1)):
+        for other in sorted(wall.cabinets, key=itemgetter(at)):
+            lines.setdefault(f"{what} {other[at]}", []).append(other)
+    found: dict[str, Sequence[Cell]] = {
+        name: lines[name] for name in (f"row {cell.row}", f"column {cell.column}")
+    }
     chain = next((c for c in wall.chains if cell in c.cells), None)
     if chain is not None:
-        found.append(MarkableGroup(f"chain of port P{chain.port}", chain.cells))
-        rest = chain.cells[chain.cells.index(cell) :]
-        found.append(MarkableGroup(f"chain P{chain.port} from here on", rest))
+        found[f"chain of port P{chain.port}"] = chain.cells
+        found[f"chain P{chain.port} from here on"] = chain.cells[chain.cells.index(cell) :]
     circuit = wall.circuit_of(cell)
     if circuit is not None:
-        found.append(MarkableGroup(f"circuit {circuit.name}", circuit.cells))
+        found[f"circuit {circuit.name}"] = circuit.cells
     kind = wall.cabinets[cell].type_name
-    same = tuple(c for c in cells if wall.cabinets[c].type_name == kind)
-    if len(same) < len(cells):
-        found.append(MarkableGroup(f"type {kind}", same))
-    found.append(MarkableGroup("whole wall", cells))
-    open_ones = tuple(c for c, v in cabinet_verdicts(job).items() if v is Verdict.OPEN)
-    if open_ones:
-        found.append(MarkableGroup("not read yet", open_ones))
-    lines: dict[str, list[Cell]] = {}  # found by typing, wherever the cursor is
-    for what, at in (("row", 0), ("column", 1)):
-        for other in sorted(cells, key=itemgetter(at)):
-            if other[at] != cell[at]:
-                lines.setdefault(f"{what} {other[at]}", []).append(other)
-    found += [MarkableGroup(name, tuple(line)) for name, line in lines.items()]
-    return found
-
-
-def cabinet_readings(job: OpenJob) -> list[tuple[CheckDefinition, FieldDefinition]]:
-    """Return every field that is read at cabinets, in the order of the checks that apply."""
-    return [
-        (check, item)
-        for check in job.state.checklist
-        for item in check.fields
-        if item.per == "cabinet" and job.outcome(check.id).verdict is not Verdict.NOT_APPLICABLE
-    ]
+    same = [c for c, cabinet in wall.cabinets.items() if cabinet.type_name == kind]
+    if len(same) < len(wall.cabinets):
+        found[f"type {kind}"] = same
+    found["whole wall"] = tuple(wall.cabinets)
+    if open_ones := [c for c, v in cabinet_verdicts(job).items() if v is Verdict.OPEN]:
+        found["not read yet"] = open_ones
+    return found | lines  # the other rows and columns are found by typing

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.checks.places.places import NINE_POINTS, point_fraction
-from commission_tui.screens.layers.wall_geometry import Mark
+from commission_tui.screens.layers.cell_style import Look
 from commission_tui.wall.model.location import Cell, known_location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -56,31 +56,31 @@ def fault_location(per: str, place: str, wall: Wall) -> str:
 
 def step_marks(
     per: str, place: str, wall: Wall, done: frozenset[str]
-) -> tuple[dict[Cell, Mark], dict[tuple[float, float], Mark]]:
+) -> tuple[dict[Cell, Look], dict[tuple[float, float], Look]]:
     """Return the marks of the small drawing: where to go now, and where readings are."""
     if per == "nine points":
         return {}, _points(place, done)
     if per == "suspension point":
         return {}, _suspension(place, wall)
-    here = {cell: Mark("", "here") for cell in cells_of(per, place, wall)}
+    here = {cell: Look("", role="here") for cell in cells_of(per, place, wall)}
     if per == "cabinet":
-        read = {cell: Mark("", "done") for cell in wall.cabinets if str(cell) in done}
+        read = {cell: Look("", role="done") for cell in wall.cabinets if str(cell) in done}
         return {**read, **here}, {}
     return here, {}
 
 
-def _points(place: str, done: frozenset[str]) -> dict[tuple[float, float], Mark]:
+def _points(place: str, done: frozenset[str]) -> dict[tuple[float, float], Look]:
     found = {}
     for number, point in enumerate(NINE_POINTS, start=1):
         role = "here" if point == place else "done" if point in done else "strong"
-        found[point_fraction(point)] = Mark(str(number), role)
+        found[point_fraction(point)] = Look(str(number), role=role)
     return found
 
 
-def _suspension(place: str, wall: Wall) -> dict[tuple[float, float], Mark]:
-    found: dict[tuple[float, float], Mark] = {}
+def _suspension(place: str, wall: Wall) -> dict[tuple[float, float], Look]:
+    found: dict[tuple[float, float], Look] = {}
     for point in wall.file.suspension_points:
         across = min(0.999, max(0.001, (point.x_mm - wall.left_mm) / wall.width_mm))
         role = "here" if point.name == place else "strong"
-        found[across, 0.001] = Mark("v", role)
+        found[across, 0.001] = Look("v", role=role)
     return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault, State
@@ -21,25 +21,24 @@ from commission_tui.screens.terminal.styled_text import (
 from commission_tui.wall.model.location import Cell, known_location
 
 
-def cabinet_fields(job: OpenJob) -> list[tuple[CheckDefinition, str]]:
-    """Return the fields that must be read at every cabinet, of checks that apply."""
+def cabinet_readings(job: OpenJob) -> list[tuple[CheckDefinition, FieldDefinition]]:
+    """Return every field that is read at cabinets, in the order of the checks that apply."""
     return [
-        (check, item.name)
+        (check, item)
         for check in job.state.checklist
         for item in check.fields
-        if item.per == "cabinet"
-        and item.at_least is None
-        and job.outcome(check.id).verdict is not Verdict.NOT_APPLICABLE
+        if item.per == "cabinet" and job.outcome(check.id).verdict is not Verdict.NOT_APPLICABLE
     ]
 
 
 def cabinet_verdicts(job: OpenJob) -> dict[Cell, Verdict]:
     """Return how each cabinet stands: named by a check that fails, all read, or still open."""
-    wanted = cabinet_fields(job)
+    # What must be read at every cabinet.
+    wanted = [(c.id, item.name) for c, item in cabinet_readings(job) if item.at_least is None]
     bad = _named_by_checks(job)
     found = {}
     for cell in job.state.wall.cabinets:
-        read = all(job.state.slot(check.id, field, str(cell)) for check, field in wanted)
+        read = all(job.state.slot(*field, str(cell)) for field in wanted)
         found[cell] = bad.get(cell, Verdict.PASS if wanted and read else Verdict.OPEN)
     return found
 
@@ -112,6 +111,11 @@ def faults_by_cell(state: State) -> dict[Cell, list[Fault]]:
         for cell in cells_in((fault.found.body.location,)):
             found.setdefault(cell, []).append(fault)
     return found
+
+
+def faults_at(job: OpenJob, cell: Cell) -> list[Fault]:
+    """Return the faults of one cabinet, whatever their state."""
+    return job.once(faults_by_cell).get(cell, [])
 
 
 def unclosed(faults: list[Fault]) -> list[Fault]:

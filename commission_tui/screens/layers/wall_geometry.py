@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from commission_tui.screens.layers.cell_style import BLANK, Look
 from commission_tui.screens.terminal.styled_text import Line, Part
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT
 from commission_tui.wall.model.location import Cell
@@ -127,23 +128,15 @@ def small_plan(wall: Wall, width: int, height: int, *, rear: bool = False) -> Dr
     return drawn_plan(wall, scales(wall, width, height)[0], rear=rear)
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """What a cabinet shows on the small drawing: a sign and its role."""
-
-    sign: str
-    role: str = ""
-
-
 def small_drawing(
     drawn: DrawnPlan,
-    marks: Mapping[Cell, Mark],
-    points: Mapping[tuple[float, float], Mark] | None = None,
+    marks: Mapping[Cell, Look],
+    points: Mapping[tuple[float, float], Look] | None = None,
 ) -> list[Line]:
-    """Return the drawing's rows; `points` lie at fractions of width and height, front view."""
+    """Return the drawing's rows, of each look its sign; `points` lie at fractions of the front view."""
     rows: list[list[Part]] = [[(" ", "")] * drawn.width for _ in range(drawn.height)]
     for cell, box in drawn.boxes.items():
-        mark = marks.get(cell, Mark(" "))
+        mark = marks.get(cell, BLANK)
         for y in range(box.top, min(box.top + box.height, drawn.height)):
             for x in range(box.left, min(box.left + box.width, drawn.width)):
                 first = x == box.left and y == box.top

@@ -143,6 +143,7 @@ class ExplainDialog(Dialog[Choice | NextLook]):
 
     # --- choosing
 
+    @on(OptionList.OptionHighlighted)
     def _draw_marked(self) -> None:
         marked = self._listed.chosen
         if self._diagnosis is None or marked is None:
@@ -151,20 +152,14 @@ class ExplainDialog(Dialog[Choice | NextLook]):
         self.query_one("#explain-text", Painted).show(*lines)
         self.query_one("#explain-scroll").scroll_home(animate=False)
 
-    @on(OptionList.OptionHighlighted)
-    def moved(self, event: OptionList.OptionHighlighted) -> None:
-        event.stop()
-        self._draw_marked()
+    def action_configuration(self) -> None:
+        self._take(by_configuration=True)
 
     @on(OptionList.OptionSelected)
-    def taken(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.action_take()
+    def action_take(self) -> None:
+        self._take(by_configuration=False)
 
-    def action_configuration(self) -> None:
-        self.action_take(by_configuration=True)
-
-    def action_take(self, *, by_configuration: bool = False) -> None:
+    def _take(self, *, by_configuration: bool) -> None:
         marked = self._listed.chosen
         if marked is not None and not too_small(self):
             self.dismiss(Choice(marked, by_configuration))

@@ -14,7 +14,7 @@ from textual.widgets import Input, OptionList
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.findings_count import findings
-from commission_tui.logbook.plan.planning import Found
+from commission_tui.logbook.plan.planning import Found, Task
 from commission_tui.screens.host.key_table import key
 from commission_tui.screens.overview import plan_view
 from commission_tui.screens.overview.plan_view import NEEDS, PlanRow
@@ -26,8 +26,8 @@ from commission_tui.screens.widgets.text_lines import Painted
 _KEPT = "plan"
 
 
-class PlanDialog(Dialog[PlanRow]):
-    """Closes with the line that was chosen."""
+class PlanDialog(Dialog[Task]):
+    """Closes with what was chosen."""
 
     HELP_TEXT = (
         "Type the remaining minutes, 40, 90 min or 1h30: the plan is made as you type. Enter goes on to "
@@ -86,7 +86,7 @@ class PlanDialog(Dialog[PlanRow]):
             refused = str(error)
         self._rows = plan_view.rows(found, max(30, self._tasks.size.width - 2))
         self._tasks.show(
-            [((row.line,), n if row.opens else None) for n, row in enumerate(self._rows)]
+            [((line,), n if task else None) for n, (line, task) in enumerate(self._rows)]
         )
         needs = plan_view.need_lines(self._there, found)
         self._needs.show([((line,), need) for line, need in zip(needs, NEEDS, strict=True)])
@@ -110,7 +110,7 @@ class PlanDialog(Dialog[PlanRow]):
     @on(OptionList.OptionSelected, "#plan-tasks")
     def task_chosen(self, event: OptionList.OptionSelected) -> None:
         self._keep()
-        self.dismiss(self._rows[event.option_index])
+        self.dismiss(self._rows[event.option_index][1])
 
     def action_tick(self) -> None:
         if self._needs.has_focus and (need := self._needs.chosen) is not None:

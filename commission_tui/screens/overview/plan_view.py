@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection
 from typing import get_args
 
 from commission_tui.checks.model.settings import Need
@@ -21,17 +20,8 @@ _COUNTED_AT = 20
 """Column in which stands how many things wait for a need."""
 
 
-@dataclass(frozen=True, slots=True)
-class PlanRow:
-    """A line of the plan and where Enter on it goes: a check, a fault's number, or nowhere."""
-
-    line: Line
-    check: str | None = None
-    fault: int | None = None
-
-    @property
-    def opens(self) -> bool:
-        return self.check is not None or self.fault is not None
+PlanRow = tuple[Line, Task | None]
+"""A line of the plan and what Enter on it goes to, if anything."""
 
 
 def plan_for(
@@ -89,9 +79,8 @@ _ENTER = {
 
 def title(focused: str | None) -> Line:
     """Say which of the three parts one is in, and what Enter does there."""
-    where, enter = _ENTER.get(
-        focused or "", ("Remaining minutes", "   Enter goes on to what is there")
-    )
+    begin = ("Remaining minutes", "   Enter goes on to what is there")
+    where, enter = _ENTER.get(focused or "", begin)
     return ((where, "title"), (enter, "muted"))
 
 
@@ -122,34 +111,25 @@ def rows(found: Plan | None, width: int) -> list[PlanRow]:
     """Return the plan line by line: now in order, then what there is no time for, then what lacks."""
     if found is None:
         return []
-    listed = [_row(task, width) for task in found.now]
+    listed: list[PlanRow] = [(_line(task, width), task) for task in found.now]
     if not listed:
-        listed.append(PlanRow((("Nothing fits", "muted"),)))
+        listed.append(((("Nothing fits", "muted"),), None))
     if found.later:
-        listed.append(PlanRow((("No time for", "title"),)))
-        listed += [_row(task, width) for task in found.later]
+        listed.append(((("No time for", "title"),), None))
+        listed += [(_line(task, width), task) for task in found.later]
     if found.lacking:
-        listed.append(PlanRow((("Waits for what is not ticked", "title"),)))
-        listed += [
-            _lacking(task, missing, width) for task, missing in found.lacking[:_LACKING_SHOWN]
-        ]
+        listed.append(((("Waits for what is not ticked", "title"),), None))
+    for task, missing in found.lacking[:_LACKING_SHOWN]:
+        words = f"  {', '.join(missing)}: "
+        title = clipped(task.title, max(10, width - len(words)))
+        listed.append((((words, "muted"), (title, "")), task))
     return listed
 
 
-def _row(task: Task, width: int) -> PlanRow:
+def _line(task: Task, width: int) -> Line:
     head = f"{task.minutes:>4.0f} min "
     counts = task.odds.counted if task.odds else (0, 0)
     tail = f"  {counts[0]}/{counts[1]}" if counts[1] else ""
     tail += "" if task.blocks else "  blocks nothing"
     room = width - len(head) - len(tail)
-    line: Line = ((head, "muted"), (clipped(task.title, room), ""), (tail, "muted"))
-    return PlanRow(line, task.check, task.fault)
-
-
-def _lacking(task: Task, missing: Sequence[str], width: int) -> PlanRow:
-    words = f"  {', '.join(missing)}: "
-    return PlanRow(
-        ((words, "muted"), (clipped(task.title, max(10, width - len(words))), "")),
-        task.check,
-        task.fault,
-    )
+    return ((head, "muted"), (clipped(task.title, room), ""), (tail, "muted"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -12,6 +12,7 @@ from textual.widgets import OptionList
 
 from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.plan.planning import Task
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.overview import view as overview_view
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -21,8 +22,6 @@ from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import clipped
 
 # Forms and dialogs are read in when they are opened: the first screen does not wait for them.
-if TYPE_CHECKING:
-    from commission_tui.screens.overview import plan_view
 
 
 class OverviewScreen(JobScreen):
@@ -124,7 +123,7 @@ class OverviewScreen(JobScreen):
             self.job, width, self.host.glyphs, hidden_too=self._hidden_too, marked=self._marks
         )
         at = overview_view.next_check(self.job) if self._stages.highlighted is None else None
-        self._stages.show([((row.line,), row.check) for row in rows], at)
+        self._stages.show([((line,), check) for line, check in rows], at)
 
     @on(OptionList.OptionSelected, "#stages")
     def chosen(self) -> None:
@@ -132,8 +131,7 @@ class OverviewScreen(JobScreen):
             self.host.walk_to(check)
 
     def action_next(self) -> None:
-        check = overview_view.next_check(self.job)
-        if check is None:
+        if (check := overview_view.next_check(self.job)) is None:
             self.host.go("handover")
         else:
             self.host.walk_to(check)
@@ -150,9 +148,9 @@ class OverviewScreen(JobScreen):
     def action_plan(self) -> None:
         from commission_tui.screens.overview.plan_dialog import PlanDialog
 
-        def chosen(row: plan_view.PlanRow) -> None:
-            if row.check is not None:
-                self.host.walk_to(row.check)
+        def chosen(task: Task) -> None:
+            if task.check is not None:
+                self.host.walk_to(task.check)
             else:
                 self.host.go("punch")
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection
-from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import Stage
 from commission_tui.checks.model.types import Verdict
@@ -17,7 +16,7 @@ from commission_tui.logbook.plan.visit_state import visit_state
 from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.progress_layers import progress_looks
-from commission_tui.screens.layers.wall_geometry import Mark, small_drawing, small_plan
+from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
 from commission_tui.screens.terminal.styled_text import (
     VERDICT_ROLE,
     VERDICT_SHORT,
@@ -37,14 +36,6 @@ _NAMED = 4
 """Features to settle that are named in the window; the form names all."""
 
 
-@dataclass(frozen=True, slots=True)
-class CheckRow:
-    """A line of the list: a stage (no check) or a check."""
-
-    line: Line
-    check: str | None
-
-
 def rows(
     job: OpenJob,
     width: int,
@@ -52,22 +43,22 @@ def rows(
     *,
     hidden_too: bool = True,
     marked: Collection[str] = (),
-) -> tuple[CheckRow, ...]:
-    """Return each stage with how far it is, and its checks with their verdicts.
+) -> list[tuple[Line, str | None]]:
+    """Return each stage with how far it is, and its checks with their verdicts and their ids.
 
     What does not apply is left out unless `hidden_too`; `marked` checks have a sign.
     """
-    found: list[CheckRow] = []
+    found: list[tuple[Line, str | None]] = []
     for stage in job.state.checklist.stages:
         shown = [check for check in stage.checks if hidden_too or applies(job, check.id)]
         if not shown:
             continue
-        found.append(CheckRow(stage_line(job, stage, width, glyphs), None))
+        found.append((stage_line(job, stage, width, glyphs), None))
         for check in shown:
             title = f"{'* ' if check.id in marked else ''}{check.title}"
             title = clipped(title, width - _VERDICT_WIDTH)
-            found.append(CheckRow(_check_line(job, check.id, title, glyphs), check.id))
-    return tuple(found)
+            found.append((_check_line(job, check.id, title, glyphs), check.id))
+    return found
 
 
 def applies(job: OpenJob, check: str) -> bool:
@@ -77,11 +68,8 @@ def applies(job: OpenJob, check: str) -> bool:
 def open_in_stage(job: OpenJob, check: str) -> tuple[str, ...]:
     """Return the checks of a check's stage of which nothing is recorded yet."""
     stage = job.state.checklist.stage_of(check)
-    return tuple(
-        c.id
-        for c in stage.checks
-        if job.outcome(c.id).verdict is Verdict.OPEN and c.id not in job.state.readings
-    )
+    unread = [check.id for check in stage.checks if check.id not in job.state.readings]
+    return tuple(check for check in unread if job.outcome(check).verdict is Verdict.OPEN)
 
 
 def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
@@ -93,9 +81,8 @@ def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
     tally = Counter(verdicts)
     for verdict in (Verdict.FAIL, Verdict.MARGINAL):
         if tally[verdict]:
-            parts.append(("  ", ""))
             text, role = verdict_part(verdict, glyphs)
-            parts.append((f"{text} {tally[verdict]}", role))
+            parts += [("  ", ""), (f"{text} {tally[verdict]}", role)]
     if set(verdicts) == {Verdict.PASS}:
         parts += [("  ", ""), verdict_part(Verdict.PASS, glyphs)]
     rest = sum(len(text) for text, _ in parts)
@@ -117,10 +104,8 @@ def next_check(job: OpenJob) -> str | None:
     last = _last_read(job.state)
     if last is not None and job.outcome(last).verdict is not Verdict.OPEN:
         return nearest_check(job.state, job.outcomes(), last)
-    for check in job.state.checklist:
-        if job.outcome(check.id).verdict is Verdict.OPEN:
-            return check.id
-    return None
+    is_open = (c.id for c in job.state.checklist if job.outcome(c.id).verdict is Verdict.OPEN)
+    return next(is_open, None)
 
 
 def _last_read(state: State) -> str | None:
@@ -267,12 +252,9 @@ def acceptance_lines(job: OpenJob) -> list[Line]:
 
 def wall_lines(job: OpenJob, width: int, height: int, glyphs: Glyphs) -> list[Line]:
     """Return the wall in small, each cabinet with its sign."""
-    drawn = job.state.wall.once(small_plan, width, height)
-    marks = {
-        cell: Mark(look.sign, look.role or ("cabinet" if sum(cell) % 2 else "cabinet-other"))
-        for cell, look in progress_looks(job, glyphs).items()
-    }
-    return small_drawing(drawn, marks)
+    return small_drawing(
+        job.state.wall.once(small_plan, width, height), progress_looks(job, glyphs)
+    )
 
 
 def wall_facts(job: OpenJob) -> tuple[Line, Line]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -111,13 +112,17 @@ class PatternsDialog(Dialog[None]):
         if not self.is_attached:
             return
         width = max(50, self._listed.size.width - 2)
-        lines = patterns_view.pattern_lines(self._marked, width, self.host.glyphs)
-        self._listed.show([((line,), one) for line, one in zip(lines, ALL, strict=True)], at=at)
+        line = partial(patterns_view.pattern_line, self.host.glyphs, width)
+        self._listed.show([((line(one, one.name in self._marked),), one) for one in ALL], at=at)
         self._draw_here()
 
     def _draw_here(self) -> None:
         lines = patterns_view.detail_lines(self._here, self._wall, self.host.glyphs)
         self.query_one("#pattern-text", Painted).show(*lines)
+        self._say_wanted()
+
+    @on(Input.Changed)
+    def _say_wanted(self) -> None:
         if not self._writing:
             self._message(patterns_view.wanted_line(self._wanted, self._wall, self._typed))
 
@@ -128,20 +133,9 @@ class PatternsDialog(Dialog[None]):
         return True if not self._writing or action in {"close", "scroll", "help"} else None
 
     @on(OptionList.OptionHighlighted)
-    def moved(self, event: OptionList.OptionHighlighted) -> None:
-        event.stop()
+    def moved(self) -> None:
         self._draw_here()
         self.query_one("#pattern-scroll").scroll_home(animate=False)
-
-    @on(Input.Changed)
-    def folder_typed(self) -> None:
-        if not self._writing:
-            self._message(patterns_view.wanted_line(self._wanted, self._wall, self._typed))
-
-    @on(OptionList.OptionSelected)
-    def chosen(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.action_write()
 
     # --- keys
 
@@ -149,6 +143,7 @@ class PatternsDialog(Dialog[None]):
         self._marked ^= {self._here.name}
         self._redraw()
 
+    @on(OptionList.OptionSelected)
     def action_write(self) -> None:
         if self.query_one("#pattern-folder").has_focus:
             self.query_one("#pattern-list").focus()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 from commission_tui.errors import InputError
@@ -19,12 +19,8 @@ _NAME_WIDTH = 31
 _CAUTION_WIDTH = 11
 
 
-def pattern_lines(marked: Collection[str], width: int, glyphs: Glyphs) -> list[Line]:
-    """Show each pattern: whether it is marked, its name, its caution in a word, what to look for."""
-    return [_pattern_line(pattern, pattern.name in marked, width, glyphs) for pattern in ALL]
-
-
-def _pattern_line(pattern: Pattern, marked: bool, width: int, glyphs: Glyphs) -> Line:
+def pattern_line(glyphs: Glyphs, width: int, pattern: Pattern, marked: bool) -> Line:
+    """Show a pattern: whether it is marked, its name, its caution in a word, what to look for."""
     word = "flashing" if pattern.moving else "caution" if pattern.caution else ""
     return (
         (f"{glyphs.mark if marked else ' '} ", "key"),

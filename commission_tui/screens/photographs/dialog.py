@@ -240,6 +240,7 @@ class PhotographDialog(Dialog[Callable[[], str]]):
         at = self.query_one(LineList).highlighted or 0
         return pictures[min(at, len(pictures) - 1)] if pictures else None
 
+    @on(OptionList.OptionHighlighted)
     def _draw_picture(self) -> None:
         shown, box = self._shown, self.query_one(PictureBox)
         box.display = shown is not None and not self.host.ascii_only
@@ -260,11 +261,6 @@ class PhotographDialog(Dialog[Callable[[], str]]):
 
         box = self.query_one(PictureBox)
         self._drawing.start("the picture", drawn, box.show, lambda _: box.show(Cells(0, ())))
-
-    @on(OptionList.OptionHighlighted)
-    def moved(self, event: OptionList.OptionHighlighted) -> None:
-        event.stop()
-        self._draw_picture()
 
     # --- keys
 

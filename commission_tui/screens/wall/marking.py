@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from textual.binding import BindingType
 
@@ -12,8 +13,8 @@ from commission_tui.logbook.actions.standing import reading_in_place
 from commission_tui.logbook.job import OddReadingError
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.instruments import instrument_forms
-from commission_tui.screens.layers import marks as marks_view
-from commission_tui.screens.layers.marks import Marks
+from commission_tui.screens.layers.marks import Marks, markable_groups
+from commission_tui.screens.layers.progress_layers import cabinet_readings
 from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
@@ -60,23 +61,22 @@ class Marking:
         self._draw()
 
     def one(self) -> None:
-        self._set(self.marks.toggled(self._here()))
+        self._set(replace(self.marks, cells=self.marks.cells ^ {self._here()}))
 
     def block(self) -> None:
         self._set(self.marks.cornered(self._job.state.wall, self._here()))
 
     def many(self) -> None:
-        found = {way.name: way for way in marks_view.markable_groups(self._job, self._here())}
+        found = markable_groups(self._job, self._here())
         choices = [
-            Choice(name, ((name, "strong"), (f"  {counted(len(way.cells), 'cabinet')}", "muted")))
-            for name, way in found.items()
+            Choice(name, ((name, "strong"), (f"  {counted(len(cells), 'cabinet')}", "muted")))
+            for name, cells in found.items()
         ]
 
-        open_dialog(
-            self._screen,
-            Picker("Mark", choices),
-            lambda name: self._set(self.marks.with_all(found[name].cells)),
-        )
+        def picked(name: str) -> None:
+            self._set(replace(self.marks, cells=self.marks.cells.union(found[name])))
+
+        open_dialog(self._screen, Picker("Mark", choices), picked)
 
     def clear(self) -> bool:
         """Take the marks away; False when there are none."""
@@ -104,9 +104,7 @@ class Marking:
         self._screen.ask(form, unmarked)
 
     def reading(self) -> None:
-        found = {
-            f"{c.id} {item.name}": (c, item) for c, item in marks_view.cabinet_readings(self._job)
-        }
+        found = {f"{c.id} {item.name}": (c, item) for c, item in cabinet_readings(self._job)}
         if not found:
             self._screen.say("This job's checklists read nothing at cabinets", error=True)
             return

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers import chain_layers, luminance_layers, progress_layers
 from commission_tui.screens.layers.cell_style import Look
@@ -14,32 +16,27 @@ CHANGE = "change"
 
 def looks(layer: str, job: OpenJob, glyphs: Glyphs, *, rear: bool = False) -> dict[Cell, Look]:
     """Return what every cabinet shows in a layer."""
-    wall = job.state.wall
-    if layer == "chains":
-        return chain_layers.chain_looks(wall, glyphs, rear=rear)
-    if layer == "circuits":
-        return chain_layers.circuit_looks(wall)
-    if layer == "luminance":
-        return luminance_layers.luminance_looks(job, glyphs)
-    if layer == CHANGE:
-        changes = luminance_layers.changes_of(job)
-        return luminance_layers.change_looks(wall.cabinets, changes, glyphs)
-    if layer == "faults":
-        return progress_layers.fault_looks(job, glyphs)
-    return progress_layers.progress_looks(job, glyphs)
+    wall, changes = job.state.wall, luminance_layers.changes_of
+    made: dict[str, Callable[[], dict[Cell, Look]]] = {
+        "progress": lambda: progress_layers.progress_looks(job, glyphs),
+        "chains": lambda: chain_layers.chain_looks(wall, glyphs, rear=rear),
+        "circuits": lambda: chain_layers.circuit_looks(wall),
+        "luminance": lambda: luminance_layers.luminance_looks(job, glyphs),
+        "faults": lambda: progress_layers.fault_looks(job, glyphs),
+        CHANGE: lambda: luminance_layers.change_looks(wall.cabinets, changes(job), glyphs),
+    }
+    return made[layer]()
 
 
 def legend(layer: str, job: OpenJob, glyphs: Glyphs) -> Line:
     """Return a layer's signs with their words, on one line."""
-    if layer == "chains":
-        return chain_layers.chain_legend(job.state.wall, glyphs)
-    if layer == "circuits":
-        return chain_layers.circuit_legend(job.state.wall)
-    if layer == "luminance":
-        return luminance_layers.luminance_legend(job, glyphs)
-    if layer == CHANGE:
-        changes = luminance_layers.changes_of(job)
-        return luminance_layers.change_legend(job, changes, glyphs)
-    if layer == "faults":
-        return progress_layers.fault_legend(glyphs)
-    return progress_layers.progress_legend(glyphs)
+    wall, changes = job.state.wall, luminance_layers.changes_of
+    made: dict[str, Callable[[], Line]] = {
+        "progress": lambda: progress_layers.progress_legend(glyphs),
+        "chains": lambda: chain_layers.chain_legend(wall, glyphs),
+        "circuits": lambda: chain_layers.circuit_legend(wall),
+        "luminance": lambda: luminance_layers.luminance_legend(job, glyphs),
+        "faults": lambda: progress_layers.fault_legend(glyphs),
+        CHANGE: lambda: luminance_layers.change_legend(job, changes(job), glyphs),
+    }
+    return made[layer]()

@@ -138,19 +138,11 @@ class Picker(Dialog[str]):
     def narrow(self, event: Input.Changed) -> None:
         self._fill(event.value)
 
-    @on(Input.Submitted)
-    def submitted(self, event: Input.Submitted) -> None:
-        event.stop()
-        self.action_pick()
-
-    @on(OptionList.OptionSelected)
-    def clicked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        self.action_pick()
-
     def action_move(self, by: int) -> None:
         self.query_one(ChoiceList).move(by)
 
+    @on(Input.Submitted)
+    @on(OptionList.OptionSelected)
     def action_pick(self) -> None:
         at = self.query_one(ChoiceList).highlighted
         if at is None:  # what was typed on, unseen, is not for this list

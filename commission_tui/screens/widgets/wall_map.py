@@ -15,7 +15,7 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 from textual.style import Style as TextualStyle
 
-from commission_tui.screens.layers.cell_style import Look, gravest, row_text
+from commission_tui.screens.layers.cell_style import BLANK, Look, gravest, row_text
 from commission_tui.screens.layers.wall_geometry import Box, DrawnPlan, drawn_plan, scales
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, terminal_aspect
 from commission_tui.screens.widgets.text_lines import STYLES
@@ -24,7 +24,6 @@ from commission_tui.wall.model.wall_model import Wall
 
 _MARGIN = 4
 """Characters on the left for the row's name; one row on top for the columns' names."""
-_BLANK = Look(" ")
 
 
 class WallMap(ScrollView):
@@ -234,7 +233,7 @@ class WallMap(ScrollView):
         segments: list[Segment] = []
         for x in range(max(held, default=-1) + 1):
             cells = held.get(x, [])
-            look = gravest([self._looks.get(cell, _BLANK) for cell in cells] or [_BLANK])
+            look = gravest([self._looks.get(cell, BLANK) for cell in cells] or [BLANK])
             marked = any(cell in self._marked for cell in cells)
             sign = self._edges[1] if marked else look.sign
             ground = look.ground or ("cabinet-other" if cells else "")
@@ -242,7 +241,7 @@ class WallMap(ScrollView):
         return segments
 
     def _segments(self, box: Box, line: int, *, cursor: bool = False) -> list[Segment]:
-        look = self._looks.get(box.cell, _BLANK)
+        look = self._looks.get(box.cell, BLANK)
         marked = box.cell in self._marked
         ground = look.ground or box.ground
         style = self._style(*(("here",) if cursor else (ground, look.role)))

@@ -24,14 +24,14 @@ def test_a_change_is_said_once_above_what_rests_on_it() -> None:
         doubt("Grey scale", 1, 1, "card at R1C1 exchanged"),
     ]
     rows = doubts_view.rows(found)
-    assert [plain_line(row.line).strip() for row in rows] == [
+    assert [plain_line(line).strip() for line, _ in rows] == [
         "Since level set to 40 %",
         "10 min  Nine points  all 9 to read again",
         "10 min  Each cabinet  5 of 72 to read again",
         "Since card at R1C1 exchanged",
         "10 min  Grey scale  1 of 1 to read again",
     ]
-    assert [row.doubt for row in rows] == [None, found[0], found[1], None, found[2]]
+    assert [doubt for _, doubt in rows] == [None, found[0], found[1], None, found[2]]
     assert plain_line(doubts_view.title(found)) == "3 results no longer good  30 min to read again"
     assert plain_line(doubts_view.title([])) == "No result is in doubt"
 

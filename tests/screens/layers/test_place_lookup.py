@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.screens.layers import place_lookup
-from commission_tui.screens.layers.wall_geometry import Mark
+from commission_tui.screens.layers.cell_style import Look
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -16,5 +16,5 @@ def test_places_lie_where_the_trade_says(demo_wall: Wall) -> None:
     assert place_lookup.fault_location("seam", "R3C7 right", demo_wall) == "R3C7 right"
     assert place_lookup.fault_location("camera", "Camera 1", demo_wall) == "wall"
     _, points = place_lookup.step_marks("nine points", "point 5", demo_wall, frozenset({"point 1"}))
-    assert points[0.5, 0.5] == Mark("5", "here")
-    assert points[1 / 6, 1 / 6] == Mark("1", "done")
+    assert points[0.5, 0.5] == Look("5", role="here")
+    assert points[1 / 6, 1 / 6] == Look("1", role="done")

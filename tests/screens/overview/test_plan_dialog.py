@@ -42,7 +42,7 @@ def test_what_is_no_time_is_refused(ready: OpenJob, typed: str) -> None:
 
 def test_lines_say_what_blocks_and_what_there_is_no_time_for(ready: OpenJob) -> None:
     found = plan_view.plan_for(ready, "6", ())
-    lines = [plain_line(row.line) for row in plan_view.rows(found, 60)]
+    lines = [plain_line(line) for line, _ in plan_view.rows(found, 60)]
     assert lines[0].startswith("   5 min ")
     assert "blocks nothing" not in lines[0]
     assert "No time for" in lines

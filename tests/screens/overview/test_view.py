@@ -16,10 +16,10 @@ def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
     ready.read("order", "colour", "wall", "black")
     ready.skip("kept", "no spares")
     rows = overview_view.rows(ready, 60, DRAWN)
-    assert plain_line(rows[0].line) == "Small stage  1 of 3 done  ✕ FAIL 1"
-    assert [row.check for row in rows] == [None, "nine", "order", "kept", "each"]
-    assert "n/a" in plain_line(rows[3].line)
-    assert all(len(plain_line(row.line)) <= 60 for row in rows)
+    assert plain_line(rows[0][0]) == "Small stage  1 of 3 done  ✕ FAIL 1"
+    assert [check for _, check in rows] == [None, "nine", "order", "kept", "each"]
+    assert "n/a" in plain_line(rows[3][0])
+    assert all(len(plain_line(line)) <= 60 for line, _ in rows)
     assert overview_view.next_check(ready) == "each"  # on from where one is
 
 

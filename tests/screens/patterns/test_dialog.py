@@ -47,7 +47,10 @@ def test_each_pattern_is_a_line_with_its_caution_in_a_word(
     ready: OpenJob, width: int, glyphs: object
 ) -> None:
     signs = ASCII if glyphs is ASCII else DRAWN
-    lines = [plain_line(line) for line in patterns_view.pattern_lines({"white"}, width, signs)]
+    lines = [
+        plain_line(patterns_view.pattern_line(signs, width, one, one.name == "white"))
+        for one in patterns_view.ALL
+    ]
     assert len(lines) == len(PATTERNS)
     for line, pattern in zip(lines, PATTERNS.values(), strict=True):
         assert len(line) <= width

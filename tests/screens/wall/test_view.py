@@ -17,7 +17,6 @@ from commission_tui.screens.layers.chain_layers import chain_arrow
 from commission_tui.screens.layers.progress_layers import cabinet_verdicts
 from commission_tui.screens.layers.wall_geometry import (
     DrawnPlan,
-    Mark,
     Steps,
     drawn_plan,
     scales,
@@ -107,7 +106,7 @@ def test_gaps_and_mixed_sizes_keep_their_place(mixed: Wall) -> None:
     assert drawn.boxes[Cell(1, 3)].left == 8
     assert drawn.at(5, 1) is None
     assert drawn.at(8, 2) == Cell(2, 3)
-    rows = [plain_line(line) for line in small_drawing(drawn, {Cell(2, 3): Mark("x", "here")})]
+    rows = [plain_line(line) for line in small_drawing(drawn, {Cell(2, 3): Look("x", role="here")})]
     assert rows[2][8] == "x"
     assert all(len(row) == 12 for row in rows)
 
@@ -115,7 +114,7 @@ def test_gaps_and_mixed_sizes_keep_their_place(mixed: Wall) -> None:
 @given(width=st.integers(1, 200), height=st.integers(1, 60))
 def test_the_small_drawing_always_fits(width: int, height: int) -> None:
     wall = parse_wall(MIXED)
-    lines = small_drawing(small_plan(wall, width, height), {}, {(0.5, 0.5): Mark("5")})
+    lines = small_drawing(small_plan(wall, width, height), {}, {(0.5, 0.5): Look("5")})
     assert len(lines) <= height
     assert all(len(plain_line(line)) <= max(width, 3) for line in lines)
 

@@ -11,7 +11,7 @@ from textual.widgets import Input
 from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.instruments import instrument_forms
-from commission_tui.screens.layers import marks
+from commission_tui.screens.layers.progress_layers import cabinet_readings
 from commission_tui.screens.shared import entry_forms
 from commission_tui.screens.widgets.form import Form, FormLines, Question
 from tests.screens.conftest import SMALL_WALL
@@ -126,7 +126,7 @@ async def test_a_reading_at_many_cabinets_asks_for_the_instrument_it_lacks_and_g
 
 def test_what_does_not_apply_is_not_offered_for_many_cabinets(job: OpenJob) -> None:
     job.skip("lock-torque", "no locks: screwed")
-    offered = {check.id for check, _ in marks.cabinet_readings(job)}
+    offered = {check.id for check, _ in cabinet_readings(job)}
     assert "cabinet-luminance" in offered
     assert not offered & {"lock-torque", "light-left"}
 
