@@ -5,31 +5,29 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence, Set
 from operator import is_
 
+from textual.binding import BindingType
+
 from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.logbook.actions.mapping_corrections import (
-    Progress,
     correction_list,
-    progress,
     step_bodies,
     undo_bodies,
 )
 from commission_tui.logbook.actions.mapping_log import (
     NO_CHECK,
-    SeenTable,
     all_in_place,
     rest_in_place,
-    seen_table,
     speaks_of_here,
     typed_bodies,
 )
 from commission_tui.logbook.entries.models import Body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
-from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.dialog import Choice as Taken
 from commission_tui.screens.mapping.dialog import ExplainDialog
-from commission_tui.screens.mapping.view import Chosen
+from commission_tui.screens.mapping.view import Chosen, MappingView
 from commission_tui.screens.photographs.photograph_task import begin
 from commission_tui.screens.photographs.tile_reader import tile_task
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -92,38 +90,22 @@ class MappingPanel:
         self._screen, self._job = screen, screen.job
         self._here, self._go_to, self._show_layer = here, go_to, show_layer
         self._from_behind: bool | None = None
-        self._now: tuple[tuple[State, Chosen | None, Glyphs], list[Line]] | None = None
+        self._shown: tuple[tuple[State, Glyphs, Chosen | None], MappingView] | None = None
 
     @property
-    def table(self) -> SeenTable:
-        """What was seen; made once a state, since the cursor moves more often than the log."""
-        return self._job.once(seen_table)
-
-    @property
-    def looks(self) -> dict[Cell, Look]:
-        """What every cabinet shows."""
-        return mapping_view.looks(self._job, self.table, self._screen.host.glyphs, self.chosen)
-
-    @property
-    def legend(self) -> Line:
-        return mapping_view.legend(self._job, self.table, self._screen.host.glyphs, self.chosen)
+    def shown(self) -> MappingView:
+        """The layer as it stands; made once a state, since the cursor moves more often than the log."""
+        made_of = self._job.state, self._screen.host.glyphs, self.chosen
+        if self._shown is None or not all(map(is_, self._shown[0], made_of)):
+            self._shown = made_of, MappingView(self._job, *made_of[1:])
+        return self._shown[1]
 
     def draw(self, *, shown: bool) -> None:
         """Show or hide the lines below the wall."""
         self.lines.display = shown
         if shown:
-            glyphs = self._screen.host.glyphs
-            here = self._here(), self._from_behind, glyphs, self.chosen
-            self.lines.say(
-                *mapping_view.cell_lines(self._job, self.table, *here), *self._now_lines(glyphs)
-            )
-
-    def _now_lines(self, glyphs: Glyphs) -> list[Line]:
-        """How the mapping stands; it is the same wherever the cursor is, and counts every cabinet."""
-        made_of = self._job.state, self.chosen, glyphs
-        if self._now is None or not all(map(is_, self._now[0], made_of)):
-            self._now = made_of, mapping_view.now_lines(self._job, self.table, glyphs, self.chosen)
-        return self._now[1]
+            here = self.shown.cell_lines(self._here(), self._from_behind)
+            self.lines.say(*here, *self.shown.now_lines)
 
     # --- what is seen
 
@@ -166,25 +148,23 @@ class MappingPanel:
         self._begin(self._ask_which_as_designed)
 
     def _ask_which_as_designed(self) -> None:
-        choices = mapping_view.as_designed_choices(self.table)
-        if not choices:
-            self._ask_all()
-            return
-
         def picked(which: str) -> None:
             if which == mapping_view.REST:
                 self._log_as_designed(rest_in_place, "the rest")
             else:
                 self._ask_all()
 
-        open_dialog(self._screen, Picker("Which show their own tile, arrow up?", choices), picked)
+        choices = mapping_view.as_designed_choices(self.shown.table)
+        picker = Picker("Which show their own tile, arrow up?", choices)
+        if choices:
+            open_dialog(self._screen, picker, picked)
+        else:
+            self._ask_all()
 
     def _ask_all(self) -> None:
-        count = len(self._job.state.wall.cabinets)
+        count = counted(len(self._job.state.wall.cabinets), "cabinet")
         line: Line = (("Earlier mapping errors will be marked as resolved.", "muted"),)
-        title = (
-            f"All {counted(count, 'cabinet')} show their own tile, arrow up, not mirrored: log it?"
-        )
+        title = f"All {count} show their own tile, arrow up, not mirrored: log it?"
         confirm = Confirm(title, line)
         open_dialog(self._screen, confirm, lambda _: self._log_as_designed(all_in_place, "all"))
 
@@ -221,18 +201,17 @@ class MappingPanel:
         open_dialog(self._screen, form, lambda _: then())
 
     def _log_seen(self, typed: str) -> None:
-        before = self.table.answers
+        before = self.shown.table.answers
         said, bodies = typed_bodies(
             self._job, self._here(), typed, from_behind=bool(self._from_behind)
         )
         self._job.record_all(bodies)
         self._screen.say(f"Logged {said}")
-        if self.table.answers != before:
+        if self.shown.table.answers != before:
             self.drop_list()  # it was drawn up without this
 
     def _seen_question(self, begun: str = "") -> Question:
-        cell = self._here()
-        how_far = self._how_far
+        cell, how_far = self._here(), self.shown.how_far
         left = how_far.to_look if how_far is not None else ()
         proves = f"{counted(len(left), 'look')} to go; " if cell in left else ""
         hint = f"{proves}from behind: {self._job.state.wall.rear_name(cell)}"
@@ -240,7 +219,7 @@ class MappingPanel:
 
     def _seen_next(self, typed: str) -> Question | None:
         """Return what is asked after a line: of the next cabinet, where the line was of this one."""
-        how_far = self._how_far
+        how_far = self.shown.how_far
         if how_far is not None and how_far.next_step is None:
             if not how_far.to_look or self._wrong_elsewhere:
                 return None
@@ -273,7 +252,7 @@ class MappingPanel:
 
     def explain(self) -> None:
         self._show_layer(None)
-        table = self.table
+        table = self.shown.table
         if not table.looked_at:
             self._screen.say(
                 "Nobody has looked yet: press a, then t for each exception", error=True
@@ -310,15 +289,11 @@ class MappingPanel:
 
     # --- walking the correction
 
-    @property
-    def _how_far(self) -> Progress | None:
-        return progress(self._job.state, self.chosen.corrections) if self.chosen else None
-
     def move_needless(self) -> None:
         self.move_done(needless=True)
 
     def move_done(self, *, needless: bool = False) -> None:
-        how_far = self._how_far
+        how_far = self.shown.how_far
         if self.chosen is None or how_far is None or how_far.next_step is None:
             self._screen.say("No step to do: press e to have the mapping explained", error=True)
             return
@@ -332,7 +307,7 @@ class MappingPanel:
 
     def _go_to_plug(self) -> None:
         """Put the cursor where the next move begins."""
-        step = self._how_far.next_step if self._how_far else None
+        step = self.shown.how_far.next_step if self.shown.how_far else None
         ends = (step.unplugged - step.plugged or step.plugged or step.unplugged) if step else ()
         if ends := ends or (step.at if step else ()):
             self._go_to(min(ends))
@@ -341,11 +316,11 @@ class MappingPanel:
     def _wrong_elsewhere(self) -> Set[Cell]:
         """Cabinets not as designed that the correction list does not put right."""
         after = self.chosen.corrections.look_after if self.chosen else ()
-        return set(self.table.exceptions).difference(after)
+        return set(self.shown.table.exceptions).difference(after)
 
     def _next_look(self) -> None:
         """Once every move is done: go to the next cabinet to look at; t asks what it shows."""
-        how_far = self._how_far
+        how_far = self.shown.how_far
         if self.chosen is None or how_far is None or how_far.next_step is not None:
             return
         if left := self._wrong_elsewhere:
@@ -372,6 +347,25 @@ class MappingPanel:
         self._screen.redraw()
 
     def _put_away_when_finished(self) -> None:
-        how_far = self._how_far
+        how_far = self.shown.how_far
         if how_far is not None and how_far.is_finished:
             self.drop_list()
+
+
+_KEYS = (
+    ("t", "tile_seen", "Tile seen",
+     "Log what is seen, line after line: tiles, phrases for many, other looks"),
+    ("a", "all_as_designed", "All as designed", "Log that every cabinet shows its own tile"),
+    ("s", "side", "Front or behind", "Say from which side columns in phrases are counted"),
+    ("o", "photograph", "Photograph", "Read photographs of the pattern 'coded tiles'"),
+    ("e", "explain", "Explain", "Find what may be wrong with the mapping"),
+    ("d", "move_done", "Move done", "Log that the move shown was done, go to the next"),
+    ("n", "move_needless", "Not needed", "Log that the move shown is not needed"),
+    ("u", "undo_move", "Undo", "Withdraw the last move, or other look, that was logged"),
+    ("c", "drop_list", "Drop corrections", "Put the correction list away; the log keeps it"),
+)  # fmt: skip
+KEYS: list[BindingType] = [
+    quiet(f"mapping.{action}", key, f"mapping('{action}')", word, tooltip)
+    for key, action, word, tooltip in _KEYS
+]
+"""Each does what `MappingPanel`'s method of that name does."""

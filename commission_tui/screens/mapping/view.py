@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
+from functools import cached_property
 
 from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.checks.model.types import Verdict
@@ -14,6 +15,7 @@ from commission_tui.logbook.actions.mapping_log import (
     TYPED,
     SeenTable,
     is_right,
+    seen_table,
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.cell_style import Look
@@ -23,7 +25,6 @@ from commission_tui.screens.widgets.picker import Choice
 from commission_tui.text import clipped, counted, listed
 from commission_tui.wall.mapping import Explanation, Reading
 from commission_tui.wall.model.location import Cell
-from commission_tui.wall.model.wall_model import Wall
 
 LAYER = "mapping"
 _SPLIT = "%"
@@ -63,19 +64,146 @@ class Seen:
     role: str
 
 
-def seen(cell: Cell, table: SeenTable, glyphs: Glyphs) -> Seen:
-    """Say what one cabinet shows."""
-    reading = table.readings[cell]
-    if cell in table.unclear:
-        word = f"unclear: logged as {table.unclear[cell]}"
-        return Seen(_UNCLEAR, "what", "unclear", word, "marginal")
-    if reading.seen is None:
-        return Seen(glyphs.verdict[Verdict.OPEN], "", "not looked at", "not looked at", "muted")
-    if reading.seen == "dark":
-        return Seen(glyphs.arrow[0, 0], "dark", "dark", "dark", "fail")
-    if is_right(cell, reading):
-        return Seen(glyphs.verdict[Verdict.PASS], "own", "own", "as designed", "pass")
-    return _wrong(cell, reading, glyphs)
+class MappingView:
+    """The layer as a job stands, while the correction that was chosen is walked, or none."""
+
+    def __init__(self, job: OpenJob, glyphs: Glyphs, chosen: Chosen | None = None) -> None:
+        self._job, self._wall, self._glyphs, self._chosen = job, job.state.wall, glyphs, chosen
+        self.table = job.once(seen_table)
+        self.how_far = progress(job.state, chosen.corrections) if chosen else None
+
+    def seen(self, cell: Cell) -> Seen:
+        """Say what one cabinet shows."""
+        table, glyphs, reading = self.table, self._glyphs, self.table.readings[cell]
+        if cell in table.unclear:
+            word = f"unclear: logged as {table.unclear[cell]}"
+            return Seen(_UNCLEAR, "what", "unclear", word, "marginal")
+        if reading.seen is None:
+            sign = glyphs.verdict[Verdict.OPEN]
+            return Seen(sign, "", "not looked at", "not looked at", "muted")
+        if reading.seen == "dark":
+            return Seen(glyphs.arrow[0, 0], "dark", "dark", "dark", "fail")
+        if is_right(cell, reading):
+            return Seen(glyphs.verdict[Verdict.PASS], "own", "own", "as designed", "pass")
+        return _wrong(cell, reading, glyphs)
+
+    def looks(self) -> dict[Cell, Look]:
+        """Return what every cabinet shows: tile seen above, chain place below, marks of the chosen."""
+        found = {}
+        for cell in self._wall.cabinets:
+            what, mark = self.seen(cell), self._marks.get(cell, "")
+            place = self._place(cell)
+            text = f"{mark}{what.sign}{what.short}"
+            short = f"{mark}{what.sign}" if mark else what.short
+            found[cell] = Look(
+                mark or what.sign, text, what.role, f"{mark}{place}", f"{mark}{what.sign}{place}",
+                short=short, below_short=place,
+            )  # fmt: skip
+        return found
+
+    @cached_property
+    def _marks(self) -> dict[Cell, str]:
+        chosen, how_far, glyphs = self._chosen, self.how_far, self._glyphs
+        if chosen is None or how_far is None:
+            return {}
+        marks: dict[Cell, str] = {}
+        if how_far.next_step is not None or not (chosen.corrections.steps or how_far.is_finished):
+            marks = dict.fromkeys(chosen.concerned, glyphs.here)
+        marks |= dict.fromkeys(how_far.to_look, glyphs.caution)
+        if (step := how_far.next_step) is not None:
+            marks |= dict.fromkeys(step.unplugged | step.plugged, STAYS)
+            marks |= dict.fromkeys(step.unplugged - step.plugged, UNPLUG)
+            marks |= dict.fromkeys(step.plugged - step.unplugged, PLUG_IN)
+        return marks
+
+    @property
+    def _mark_words(self) -> dict[str, str]:
+        return {self._glyphs.here: "concerned", self._glyphs.caution: "look again", **_MOVE_WORDS}
+
+    def _place(self, cell: Cell) -> str:
+        place = self._wall.chain_place(cell)
+        return f"{place[0]}.{place[1]}" if place else "none"
+
+    def legend(self) -> Line:
+        """Return each sign that the layer shows now, with its word."""
+        there = {what.sign: what for what in map(self.seen, self.table.readings)}
+        parts: list[Part] = [(f"{sign} {what.kind}", what.role) for sign, what in there.items()]
+        drawn = set(self._marks.values())
+        words = self._mark_words.items()
+        parts += [(f"{sign} {word}", "strong") for sign, word in words if sign in drawn]
+        gap: Part = ("  ", "")
+        return tuple(part for item in parts for part in (item, gap))
+
+    def cell_lines(self, cell: Cell, from_behind: bool | None) -> list[Line]:
+        """Say of one cabinet: both names, chain place, tile seen, its part in the explanation."""
+        wall, what = self._wall, self.seen(cell)
+        shown: list[Part] = [
+            (f"{f'P{self._place(cell)}' if wall.chain_place(cell) else 'no chain'}   ", ""),
+            (f"{what.sign} {what.word}", what.role),
+        ]
+        if mark := self._marks.get(cell):
+            shown.append((f"   {mark} {self._mark_words[mark]}", "strong"))
+        here: Part = (f" {cell} ", "here")
+        rear = f" from behind: {wall.rear_name(cell)}"
+        if self.how_far is not None and self.how_far.next_step is not None:
+            return [(here, ("   ", ""), *shown)]  # one line leaves room for the move
+        answers = self.table.answers.items()
+        shown += [(f"   {look.split()[-1]} {seen}", "strong") for look, seen in answers
+                  if look.startswith(f"{cell} ")]  # fmt: skip
+        side = (f"   {side_text(from_behind)}", "caution-text" if from_behind else "muted")
+        return [(here, (rear, "strong"), side), (("designed ", "muted"), *shown)]
+
+    @cached_property
+    def now_lines(self) -> list[Line]:
+        """Say how the mapping stands and what to press next; it counts every cabinet."""
+        check, table = mapping_check(self._job.state.checklist), self.table
+        if check is None:
+            return [((NO_CHECK, "error"),)]
+        if self._chosen is not None and self.how_far is not None:
+            return self._walk_lines(self._chosen.corrections, self.how_far)
+        verdict = self._job.outcome(check.id).verdict
+        every = len(table.looked_at) == len(table.readings)
+        if every and not table.exceptions and verdict is not Verdict.PASS:
+            keys = (
+                (LAST_WORD, "strong"),
+                *_keys(("a", "logs it"), ("t", "what is seen otherwise")),
+            )
+        else:
+            keys = _keys(
+                ("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("e", "explain")
+            )
+        wrong = len(table.exceptions)
+        standing: Line = (
+            ("Check ", "muted"),
+            verdict_part(verdict, self._glyphs),
+            (f"  {len(table.looked_at)} of {len(table.readings)} looked at, ", ""),
+            (f"{wrong} not as designed", "fail" if wrong else ""),
+            (f", {counted(len(table.answers), 'other look')}" if table.answers else "", ""),
+        )
+        return [standing, keys]
+
+    def _walk_lines(self, corrections: CorrectionList, how_far: Progress) -> list[Line]:
+        if (step := how_far.next_step) is not None:
+            number = corrections.steps.index(step) + 1
+            return [
+                ((f"Step {number} of {len(corrections.steps)}: ", "title"), (step.text, "strong")),
+                ((f"{self._glyphs.caution} {CAUTION}", "caution-text"),),
+                _keys(("d", "done"), ("n", "not needed"), ("u", "undo"), ("c", "drop this list")),
+            ]
+        if how_far.to_look:
+            named, left = listed(how_far.to_look, 4), f"  ({len(how_far.to_look)} left)"
+            return [
+                (("Look again: ", "title"), (named, "strong"), (left, "muted")),
+                _keys(("t", f"what {how_far.to_look[0]} shows now"), ("u", "undo the last move")),
+            ]
+        return [
+            ((after_words(corrections, self.table), "title"),),
+            _keys(("a", "all as designed"), ("e", "explain")),
+        ]
+
+
+def _keys(*pairs: tuple[str, str]) -> Line:
+    return tuple(part for key, word in pairs for part in ((key, "key"), (f" {word}   ", "muted")))
 
 
 def _wrong(cell: Cell, reading: Reading, glyphs: Glyphs) -> Seen:
@@ -102,89 +230,6 @@ def _turns(reading: Reading) -> list[str]:
     if reading.dx_px or reading.dy_px:
         turns.append(f"split: starts {reading.dx_px:+g} px across, {reading.dy_px:+g} px down")
     return turns
-
-
-def looks(
-    job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None = None
-) -> dict[Cell, Look]:
-    """Return what every cabinet shows: tile seen above, chain place below, marks of the chosen."""
-    wall = job.state.wall
-    marks = _marks(job, glyphs, chosen)
-    found = {}
-    for cell in wall.cabinets:
-        what, mark = seen(cell, table, glyphs), marks.get(cell, "")
-        place = _place(wall, cell)
-        sign = mark or what.sign
-        text = f"{mark}{what.sign}{what.short}"
-        below = f"{mark}{place}"
-        short = f"{mark}{what.sign}" if mark else what.short
-        single = f"{mark}{what.sign}{place}"
-        found[cell] = Look(sign, text, what.role, below, single, short=short, below_short=place)
-    return found
-
-
-def _marks(job: OpenJob, glyphs: Glyphs, chosen: Chosen | None) -> dict[Cell, str]:
-    if chosen is None:
-        return {}
-    how_far = progress(job.state, chosen.corrections)
-    moving = how_far.next_step is not None or not chosen.corrections.steps
-    marks = (
-        dict.fromkeys(chosen.concerned, glyphs.here) if moving and not how_far.is_finished else {}
-    )
-    marks |= dict.fromkeys(how_far.to_look, glyphs.caution)
-    if (step := how_far.next_step) is not None:
-        marks |= dict.fromkeys(step.unplugged | step.plugged, STAYS)
-        marks |= dict.fromkeys(step.unplugged - step.plugged, UNPLUG)
-        marks |= dict.fromkeys(step.plugged - step.unplugged, PLUG_IN)
-    return marks
-
-
-def _place(wall: Wall, cell: Cell) -> str:
-    place = wall.chain_place(cell)
-    return f"{place[0]}.{place[1]}" if place else "none"
-
-
-def legend(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None = None) -> Line:
-    """Return each sign that the layer shows now, with its word."""
-    shown = (seen(cell, table, glyphs) for cell in table.readings)
-    there = {what.sign: what for what in shown}
-    parts: list[Part] = [(f"{sign} {what.kind}", what.role) for sign, what in there.items()]
-    if chosen is not None:
-        drawn = set(_marks(job, glyphs, chosen).values())
-        words = {glyphs.here: "concerned", glyphs.caution: "look again", **_MOVE_WORDS}
-        parts += [(f"{sign} {word}", "strong") for sign, word in words.items() if sign in drawn]
-    gap: Part = ("  ", "")
-    return tuple(part for item in parts for part in (item, gap))
-
-
-def cell_lines(
-    job: OpenJob,
-    table: SeenTable,
-    cell: Cell,
-    from_behind: bool | None,
-    glyphs: Glyphs,
-    chosen: Chosen | None,
-) -> list[Line]:
-    """Say of one cabinet: both names, chain place, tile seen, its part in the explanation."""
-    wall = job.state.wall
-    what = seen(cell, table, glyphs)
-    shown: list[Part] = [
-        (f"{f'P{_place(wall, cell)}' if wall.chain_place(cell) else 'no chain'}   ", ""),
-        (f"{what.sign} {what.word}", what.role),
-    ]
-    mark = _marks(job, glyphs, chosen).get(cell, "")
-    if mark:
-        words = {glyphs.caution: "look again", **_MOVE_WORDS}
-        word = words.get(mark, "concerned")
-        shown.append((f"   {mark} {word}", "strong"))
-    here: Part = (f" {cell} ", "here")
-    rear = f" from behind: {wall.rear_name(cell)}"
-    if chosen is not None and progress(job.state, chosen.corrections).next_step is not None:
-        return [(here, ("   ", ""), *shown)]  # one line leaves room for the move
-    shown += [(f"   {look.split()[-1]} {seen}", "strong") for look, seen in table.answers.items()
-              if look.startswith(f"{cell} ")]  # fmt: skip
-    side = (f"   {side_text(from_behind)}", "caution-text" if from_behind else "muted")
-    return [(here, (rear, "strong"), side), (("designed ", "muted"), *shown)]
 
 
 # --- what to do now
@@ -228,63 +273,6 @@ def seen_notes(from_behind: bool | None) -> list[Line]:
          (",  ", "muted"), ("link off", "key"), (",  ", "muted"), ("circuit C2 off", "key"),
          (".", "muted")),
     ]  # fmt: skip
-
-
-def now_lines(job: OpenJob, table: SeenTable, glyphs: Glyphs, chosen: Chosen | None) -> list[Line]:
-    """Say how the mapping stands and what to press next."""
-    check = mapping_check(job.state.checklist)
-    if check is None:
-        return [((NO_CHECK, "error"),)]
-    if chosen is not None:
-        return _walk_lines(
-            chosen.corrections, progress(job.state, chosen.corrections), table, glyphs
-        )
-    verdict = job.outcome(check.id).verdict
-    every = len(table.looked_at) == len(table.readings)
-    if every and not table.exceptions and verdict is not Verdict.PASS:
-        keys = ((LAST_WORD, "strong"), *_keys(("a", "logs it"), ("t", "what is seen otherwise")))
-    else:
-        keys = _keys(
-            ("t", "tile seen here, or a phrase"), ("a", "all as designed"), ("e", "explain")
-        )
-    return [_standing(verdict, table, glyphs), keys]
-
-
-def _standing(verdict: Verdict, table: SeenTable, glyphs: Glyphs) -> Line:
-    wrong = len(table.exceptions)
-    return (
-        ("Check ", "muted"),
-        verdict_part(verdict, glyphs),
-        (f"  {len(table.looked_at)} of {len(table.readings)} looked at, ", ""),
-        (f"{wrong} not as designed", "fail" if wrong else ""),
-        (f", {counted(len(table.answers), 'other look')}" if table.answers else "", ""),
-    )
-
-
-def _keys(*pairs: tuple[str, str]) -> Line:
-    return tuple(part for key, word in pairs for part in ((key, "key"), (f" {word}   ", "muted")))
-
-
-def _walk_lines(
-    corrections: CorrectionList, how_far: Progress, table: SeenTable, glyphs: Glyphs
-) -> list[Line]:
-    if (step := how_far.next_step) is not None:
-        number = corrections.steps.index(step) + 1
-        return [
-            ((f"Step {number} of {len(corrections.steps)}: ", "title"), (step.text, "strong")),
-            ((f"{glyphs.caution} {CAUTION}", "caution-text"),),
-            _keys(("d", "done"), ("n", "not needed"), ("u", "undo"), ("c", "drop this list")),
-        ]
-    if how_far.to_look:
-        left = f"  ({len(how_far.to_look)} left)"
-        return [
-            (("Look again: ", "title"), (listed(how_far.to_look, 4), "strong"), (left, "muted")),
-            _keys(("t", f"what {how_far.to_look[0]} shows now"), ("u", "undo the last move")),
-        ]
-    return [
-        ((after_words(corrections, table), "title"),),
-        _keys(("a", "all as designed"), ("e", "explain")),
-    ]
 
 
 def after_words(corrections: CorrectionList, table: SeenTable) -> str:

@@ -15,7 +15,7 @@ from commission_tui.screens.cabinet.view import cursor_lines, typed_location
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.layers.wall_geometry import Steps
 from commission_tui.screens.mapping import view as mapping_view
-from commission_tui.screens.mapping.keys import KEYS as MAPPING_KEYS
+from commission_tui.screens.mapping.panel import KEYS as MAPPING_KEYS
 from commission_tui.screens.mapping.panel import MappingPanel
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line, Part, wrapped
@@ -124,7 +124,7 @@ class WallScreen(JobScreen):
         wall, glyphs = self.job.state.wall, self.host.glyphs
         self._draw_layers()
         if self._layer == mapping_view.LAYER:
-            shown, line = self.mapping.looks, self.mapping.legend
+            shown, line = self.mapping.shown.looks(), self.mapping.shown.legend()
         else:
             shown = looks(self._layer, self.job, glyphs, rear=self._rear)
             line = legend(self._layer, self.job, glyphs)
