@@ -30,8 +30,8 @@ from commission_tui.logbook.tables.part_list_import import read_parts
 from commission_tui.logbook.tables.table_import import read_table
 from commission_tui.logbook.tables.table_mapping import new_mapping
 from commission_tui.wall.mapping.observed.observation import read_looks
+from commission_tui.wall.mapping.scan import read_scan_table
 from commission_tui.wall.model.wall_file import read_wall
-from commission_tui.wall.scan.scan_table import read_scan_table
 from tests.fuzz.seeds import PASSPHRASE, Seeds
 
 Reads = Callable[[Seeds, Path], object]

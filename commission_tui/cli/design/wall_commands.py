@@ -288,9 +288,8 @@ def scan(file: Path, observed: Path, as_json: bool) -> None:
     OBSERVED is CSV: location,across,down. A location is a cabinet (R3C7) or a module (R3C7 m1,2);
     the line runs 'right way', 'backwards', 'jumps' or as a 'comb'.
     """
+    from commission_tui.wall.mapping.scan import diagnose_scan, read_scan_table
     from commission_tui.wall.model.wall_file import read_wall
-    from commission_tui.wall.scan.scan import diagnose_scan
-    from commission_tui.wall.scan.scan_table import read_scan_table
 
     hung = read_wall(file)
     found = diagnose_scan(hung, read_scan_table(observed, hung))

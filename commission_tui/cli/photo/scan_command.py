@@ -34,8 +34,7 @@ def scan(session: Session, job: str, video: Path, output: Path | None, as_json: 
     and keep it off a wall that an audience looks at.
     """
     from commission_tui.photo.stepped_line.line_reading import read_line
-    from commission_tui.wall.scan.scan import diagnose_scan
-    from commission_tui.wall.scan.scan_table import scan_table_text
+    from commission_tui.wall.mapping.scan import diagnose_scan, scan_table_text
 
     wall = session.wall(job)
     told = [0]

@@ -33,7 +33,7 @@ from commission_tui.photo.robust_fit import Array
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.patterns.light_shares import quarter_sixteenths
+from commission_tui.wall.patterns.fields import quarter_sixteenths
 
 Opened = tuple[LightPicture, Outlines, str]
 """A photograph as light, the outlines as they lie in it, and its name."""

@@ -21,9 +21,9 @@ from commission_tui.photo.stepped_line.module_traces import (
     Traces,
     module_traces,
 )
+from commission_tui.wall.mapping.scan import ScanReading, Sweep
 from commission_tui.wall.model.location import Location
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.scan.scan import ScanReading, Sweep
 
 _LIT = 0.5
 """Of a bin's highest light over its lowest: the line is there."""

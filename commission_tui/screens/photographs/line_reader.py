@@ -17,8 +17,8 @@ from commission_tui.screens.photographs.field_reader import proposal_of
 from commission_tui.screens.photographs.photograph_task import PhotographTask
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import counted, listed
+from commission_tui.wall.mapping.scan import ScanReading
 from commission_tui.wall.model.location import Cell, Location
-from commission_tui.wall.scan.scan import ScanReading
 
 _ALL_RIGHT, _LINE_DOES, _RIGHT = "all_right", "line_does", "right way"
 _WORST_FIRST = ("comb", "jumps", "backwards", _RIGHT)

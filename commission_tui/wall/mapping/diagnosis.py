@@ -8,8 +8,7 @@ from functools import partial
 from types import MappingProxyType
 
 from commission_tui.errors import InputError
-from commission_tui.wall.mapping.cables.darkness import feeds_of
-from commission_tui.wall.mapping.cables.evidence import Evidence
+from commission_tui.wall.mapping.cables.evidence import Evidence, feeds_of
 from commission_tui.wall.mapping.cables.routes import Routes
 from commission_tui.wall.mapping.configuration.search import (
     CAUSE,

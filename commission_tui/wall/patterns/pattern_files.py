@@ -13,10 +13,9 @@ from PIL import Image
 from commission_tui.errors import InputError
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import coded_tiles, fields, lines, moving_patterns, tiles
-from commission_tui.wall.patterns.animation import Animation
 from commission_tui.wall.patterns.catalogue import Pattern, find_pattern
-from commission_tui.wall.patterns.light_shares import light_shares
-from commission_tui.wall.patterns.moving_patterns import Movement
+from commission_tui.wall.patterns.fields import light_shares
+from commission_tui.wall.patterns.moving_patterns import Animation, Movement
 from commission_tui.wall.patterns.sheet import BLACK, WHITE, Colour, Sheet
 
 Progress = Callable[[int, int], None]

@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from commission_tui.text import listed
 from commission_tui.wall.mapping.cables.cabling import Cabling
-from commission_tui.wall.mapping.cables.darkness import Feed
+from commission_tui.wall.mapping.cables.evidence import Feed
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, Sockets, cable
 from commission_tui.wall.mapping.layout import Layout, neighbours
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from commission_tui.wall.mapping.cables.cabling import Cabling
 from commission_tui.wall.mapping.cables.evidence import Evidence
 from commission_tui.wall.mapping.cables.routes import Node
-from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits
+from commission_tui.wall.mapping.configuration.port_causes import EntryEdits
 from commission_tui.wall.mapping.layout import Edit, Strand, places_of
 
 _MOST = 6

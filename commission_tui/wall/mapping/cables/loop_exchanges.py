@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from commission_tui.wall.mapping.cables.darkness import Feed
+from commission_tui.wall.mapping.cables.evidence import Feed
 from commission_tui.wall.mapping.cables.routes import (
     Cable,
     Node,

@@ -9,9 +9,8 @@ from itertools import combinations, count, pairwise, zip_longest
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling, CablingReader
-from commission_tui.wall.mapping.cables.darkness import FEED_KINDS
 from commission_tui.wall.mapping.cables.entry_slips import Slips
-from commission_tui.wall.mapping.cables.evidence import Evidence
+from commission_tui.wall.mapping.cables.evidence import FEED_KINDS, Evidence
 from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchanges
 from commission_tui.wall.mapping.cables.routes import Cable, cable, completed, picture
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, STRAY, TELLING

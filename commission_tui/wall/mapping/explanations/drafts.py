@@ -14,11 +14,12 @@ from commission_tui.wall.mapping.cables.routes import Cable, Node, Sockets, cabl
 from commission_tui.wall.mapping.cables.same_picture import interchangeable_cables
 from commission_tui.wall.mapping.configuration.search import CAUSE, LONE, SearchState
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReading
-from commission_tui.wall.mapping.explanations.cable_moves import CableMoves, jumpers
 from commission_tui.wall.mapping.explanations.causes import (
+    CableMoves,
     cause_names,
     cause_of,
     entry_changes,
+    jumpers,
     named_table,
     surface_cause,
 )

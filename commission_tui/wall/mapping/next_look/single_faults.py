@@ -11,16 +11,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice, zip_longest
 
-from commission_tui.wall.mapping.cables.darkness import Feed
-from commission_tui.wall.mapping.cables.evidence import Evidence
+from commission_tui.wall.mapping.cables.evidence import Evidence, Feed
 from commission_tui.wall.mapping.cables.routes import (
     Node,
     SomeRoutes,
     cable,
     picture,
 )
-from commission_tui.wall.mapping.configuration.entry_edits import EntryEdits
 from commission_tui.wall.mapping.configuration.plan_causes import whole_plans
+from commission_tui.wall.mapping.configuration.port_causes import EntryEdits
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, after, predicted
 from commission_tui.wall.mapping.observed.answers import Followed
 

@@ -7,15 +7,15 @@ from typing import cast
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.wall.model.location import Cell, Location, parse_location
-from commission_tui.wall.model.wall_file import parse_wall
-from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.scan.scan import (
+from commission_tui.wall.mapping.scan import (
     ScanDiagnosis,
     ScanReading,
     Sweep,
     diagnose_scan,
 )
+from commission_tui.wall.model.location import Cell, Location, parse_location
+from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
 from tests.wall.mapping.walls import HEAD, vector_wall
 
 WALL = vector_wall()
