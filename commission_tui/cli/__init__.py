@@ -22,7 +22,7 @@ from commission_tui import __version__
 from commission_tui.cli.lazy import LazyGroup
 from commission_tui.cli.output import Session, message
 from commission_tui.cli.summaries import SUMMARIES
-from commission_tui.errors import CommissionError, DocumentError, StoreError, WallFileError
+from commission_tui.errors import CommissionError, DocumentError, StoreError
 
 
 class Exit(IntEnum):
@@ -167,19 +167,12 @@ def _run(arguments: list[str]) -> int:
     except click.ClickException as error:
         message(error.format_message())
         return Exit.INPUT
-    except StoreError as error:
-        message(str(error))
-        return Exit.STORE
-    except DocumentError as error:
-        message(str(error))
-        return Exit.DOCUMENT
-    except WallFileError as error:
-        for line in error.lines:
-            message(line)
-        return Exit.INPUT
     except CommissionError as error:
-        message(str(error))
-        return Exit.INPUT
+        # Some errors say everything that is wrong, line by line.
+        for line in getattr(error, "lines", [str(error)]):
+            message(line)
+        kinds = {StoreError: Exit.STORE, DocumentError: Exit.DOCUMENT}
+        return next((kinds[kind] for kind in kinds if isinstance(error, kind)), Exit.INPUT)
     return status if isinstance(status, int) else Exit.DONE
 
 

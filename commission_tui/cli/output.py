@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from commission_tui.cli.options import wants_json
 from commission_tui.errors import InputError, StoreError
 from commission_tui.text import counted, joins
 
@@ -20,10 +21,6 @@ if TYPE_CHECKING:
     from commission_tui.wall.model.wall_model import Wall
 
 _LONGEST_LINE = 1000
-
-json_option: Callable[[Any], Any] = click.option(
-    "--json", "as_json", is_flag=True, help="Machine-readable output on stdout."
-)
 
 
 def is_there(path: Path) -> bool:
@@ -177,20 +174,23 @@ def say(text: str = "") -> None:
     click.echo(plain(text))
 
 
-def emit(data: Any) -> None:
-    """Print data as JSON with a stable layout, in ASCII: any stream takes it, no terminal acts on it."""
-    import json
+def emitted(data: Any) -> bool:
+    """Print data as JSON where that is asked for; whether it was.
 
-    click.echo(json.dumps(jsonable(data), indent=2, allow_nan=False))
+    In a stable layout and in ASCII: any stream takes it, no terminal acts on it.
+    """
+    if asked := wants_json():
+        import json
+
+        click.echo(json.dumps(jsonable(data), indent=2, allow_nan=False))
+    return asked
 
 
-def answer(data: Any, *lines: str, as_json: bool) -> None:
+def answer(data: Any, *lines: str) -> None:
     """Print data where JSON is asked for, else the lines that a person reads."""
-    if as_json:
-        emit(data)
-        return
-    for line in lines:
-        say(line)
+    if not emitted(data):
+        for line in lines:
+            say(line)
 
 
 def jsonable(data: Any) -> Any:

@@ -15,13 +15,15 @@ import re
 import types
 import typing
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 import click
 
 from commission_tui import engineering
 from commission_tui.cli.design.calc_shortcuts import SHORTCUTS
-from commission_tui.cli.output import emit, json_option, jsonable, say
+from commission_tui.cli.options import json_option
+from commission_tui.cli.output import answer, jsonable
 from commission_tui.engineering.numeric.bounds import noted
 from commission_tui.engineering.viewing.camera import parse_shutter_s
 from commission_tui.errors import InputError
@@ -92,7 +94,7 @@ def public_functions(subject: str) -> dict[str, Callable[..., Any]]:
             if inspect.isfunction(item)
             and not name.startswith("_")
             and item.__module__ == module.__name__
-            and all(_readable(hint) for hint in _hints(item).values())
+            and all(map(_form, _hints(item).values()))
         }
     return found
 
@@ -113,30 +115,32 @@ def _command(name: str, function: Callable[..., Any]) -> click.Command:
     hints, meanings = _hints(function), _meanings(function)
     options: list[click.Parameter] = []
     for parameter in inspect.signature(function).parameters.values():
-        hint = hints[parameter.name]
-        required = parameter.default is inspect.Parameter.empty
-        word = parameter.name.replace("_", "-")
+        written, _ = _form(hints[parameter.name]) or ("", None)
         options.append(
             click.Option(
-                [f"--{word}", parameter.name],
-                required=required,
+                [_option(parameter.name), parameter.name],
+                required=parameter.default is inspect.Parameter.empty,
                 help=meanings.get(parameter.name, ""),
-                metavar=_metavar(hint),
+                metavar=written,
             )
         )
 
     @json_option
-    def run(as_json: bool, **given: str | None) -> None:
+    def run(**given: str | None) -> None:
         values = {
-            key: _read(f"--{key.replace('_', '-')}", text, hints[key])
+            key: _read(_option(key), text, hints[key])
             for key, text in given.items()
             if text is not None
         }
-        _show(name, _called(function, values), _unit_of(function), values, as_json=as_json)
+        _show(name, _called(function, values), _unit_of(function), values)
 
     command = click.command(name.replace("_", "-"), help=_first_line(function))(run)
     command.params = [*options, *command.params]
     return command
+
+
+def _option(parameter: str) -> str:
+    return f"--{parameter.replace('_', '-')}"
 
 
 def _called(function: Callable[..., Any], values: dict[str, Any]) -> Any:
@@ -152,18 +156,17 @@ def _called(function: Callable[..., Any], values: dict[str, Any]) -> Any:
         raise InputError(str(error)) from None
 
 
-def _show(name: str, result: Any, unit: str, values: Mapping[str, Any], *, as_json: bool) -> None:
+def _show(name: str, result: Any, unit: str, values: Mapping[str, Any]) -> None:
     """Print a result; a single number with its unit, which may be one of the values given."""
     data = jsonable(result)
     shown = data if isinstance(data, dict) else {name: data}
     given = values.get(unit)
-    if as_json:
-        emit(shown | ({} if given is None else {"unit": given}))
-        return
     is_number = isinstance(data, int | float) and not isinstance(data, bool)
     behind = f" {given or unit}" if unit and is_number else ""
-    for key, value in shown.items():
-        say(f"{key}: {_text(value)}{behind}")
+    answer(
+        shown | ({} if given is None else {"unit": given}),
+        *(f"{key}: {_text(value)}{behind}" for key, value in shown.items()),
+    )
 
 
 def _unit_of(function: Callable[..., Any]) -> str:
@@ -215,6 +218,15 @@ def _described(doc: str) -> dict[str, str]:
     return meanings
 
 
+_FORMS: Mapping[Any, tuple[str, Callable[[str], Any]]] = {
+    float: ("NUMBER", float),
+    int: ("WHOLE", int),
+    str: ("TEXT", str),
+    bool: ("yes|no", lambda text: {"yes": True, "no": False}[text.lower()]),
+    bytes: ("HEX", bytes.fromhex),
+}
+
+
 def _plain_hint(hint: Any) -> Any:
     """Take the one real type out of ``X | None``; of several, the text that all of them allow."""
     if typing.get_origin(hint) in (typing.Union, types.UnionType):
@@ -223,17 +235,26 @@ def _plain_hint(hint: Any) -> Any:
     return hint
 
 
-def _readable(hint: Any) -> bool:
+def _form(hint: Any) -> tuple[str, Callable[[str], Any]] | None:
+    """Return how a value of a type is written and what reads it; None when nobody can type one."""
     plain = _plain_hint(hint)
-    if typing.get_origin(plain) is Callable or plain is Callable:
-        return False
-    if _is_timing(plain):
-        return True
-    return not (inspect.isclass(plain) and dataclasses.is_dataclass(plain)) or _of_numbers(plain)
-
-
-def _is_timing(hint: Any) -> bool:
-    return inspect.isclass(hint) and hint.__name__ == "Timing"
+    kind = typing.get_origin(plain) or plain
+    if plain in _FORMS:
+        return _FORMS[plain]
+    if kind is typing.Literal:
+        words = {str(item): item for item in typing.get_args(plain)}
+        return "|".join(words), words.__getitem__
+    if kind is Callable:
+        return None
+    if kind.__name__ == "Timing":
+        return "WIDTHxHEIGHT@RATE[,rb1|rb2]", _timing
+    if dataclasses.is_dataclass(kind):
+        return ("LIST", partial(_numbers_of, kind)) if _of_numbers(kind) else None
+    if issubclass(kind, enum.Enum):
+        return "LIST", kind
+    if issubclass(kind, Mapping):
+        return "PLACE=NUMBER,...", lambda text: dict(_pair(item) for item in text.split(","))
+    return "LIST", partial(_listed, plain)
 
 
 def _of_numbers(kind: Any) -> bool:
@@ -258,53 +279,14 @@ def _timing(text: str) -> Any:
     return cvt_timing(int(width), int(height), float(rate), blanking or "cvt")  # type: ignore[arg-type]
 
 
-def _metavar(hint: Any) -> str:
-    plain = _plain_hint(hint)
-    if typing.get_origin(plain) is typing.Literal:
-        return "|".join(str(item) for item in typing.get_args(plain))
-    if plain in (float, int, str, bool):
-        return {float: "NUMBER", int: "WHOLE", str: "TEXT", bool: "yes|no"}[plain]
-    if _is_mapping(plain):
-        return "PLACE=NUMBER,..."
-    if _is_timing(plain):
-        return "WIDTHxHEIGHT@RATE[,rb1|rb2]"
-    return "HEX" if plain is bytes else "LIST"
-
-
-def _is_mapping(hint: Any) -> bool:
-    origin = typing.get_origin(hint) or hint
-    return inspect.isclass(origin) and issubclass(origin, Mapping)
-
-
 def _read(option: str, text: str, hint: Any) -> Any:
+    written, read = _form(hint) or ("", str)
     try:
         if option == "--shutter-s" and "/" in text:
             return parse_shutter_s(text)
-        return _value(text, _plain_hint(hint))
+        return read(text)
     except (ValueError, KeyError):
-        raise InputError(
-            f"{option}: found {quoted(text)}, expected {_metavar(hint).lower()}"
-        ) from None
-
-
-def _value(text: str, hint: Any) -> Any:
-    if hint is bool:
-        return {"yes": True, "no": False}[text.lower()]
-    if hint in (float, int, str):
-        return hint(text)
-    if hint is bytes:
-        return bytes.fromhex(text)
-    if _is_timing(hint):
-        return _timing(text)
-    if inspect.isclass(hint) and dataclasses.is_dataclass(hint):
-        return _numbers_of(hint, text)
-    if inspect.isclass(hint) and issubclass(hint, enum.Enum):
-        return hint(text)
-    if typing.get_origin(hint) is typing.Literal:
-        return {str(item): item for item in typing.get_args(hint)}[text]
-    if _is_mapping(hint):
-        return dict(_pair(item) for item in text.split(","))
-    return _listed(text, hint)
+        raise InputError(f"{option}: found {quoted(text)}, expected {written.lower()}") from None
 
 
 def _pair(text: str) -> tuple[Any, float]:
@@ -313,10 +295,10 @@ def _pair(text: str) -> tuple[Any, float]:
     return (int(cell[1]), int(cell[2])) if cell else place.strip(), float(value)
 
 
-def _listed(text: str, hint: Any) -> Any:
+def _listed(hint: Any, text: str) -> Any:
     """Read a list of numbers or words; with ``;`` a list of such lists."""
     inner = [arg for arg in typing.get_args(hint) if arg is not Ellipsis]
-    element = _plain_hint(inner[0]) if inner and isinstance(hint, object) else float
+    element = _plain_hint(inner[0]) if inner else float
     if inspect.isclass(element) and dataclasses.is_dataclass(element):
         return [_numbers_of(element, row) for row in text.split(";")]
     if ";" in text or _nested(element):

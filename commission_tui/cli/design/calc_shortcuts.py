@@ -8,7 +8,8 @@ from typing import Any
 
 import click
 
-from commission_tui.cli.output import emit, json_option, jsonable, say
+from commission_tui.cli.options import json_option
+from commission_tui.cli.output import answer, jsonable
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
 
@@ -30,16 +31,13 @@ def _shortcut(figures: Callable[..., Mapping[str, Any]]) -> click.Command:
     """Make a command of a function that returns figures by name, or refuses what it is given."""
 
     @wraps(figures)
-    def command(*, as_json: bool, **given: Any) -> None:
+    def command(**given: Any) -> None:
         try:
             found = figures(**given)
         except ValueError as error:
             raise InputError(str(error)) from None
-        if as_json:
-            emit(found)
-            return
-        for name, value in found.items():
-            say(f"{name}: {f'{value:.6g}' if isinstance(value, float) else value}")
+        shown = {n: f"{x:.6g}" if isinstance(x, float) else x for n, x in found.items()}
+        answer(found, *(f"{name}: {value}" for name, value in shown.items()))
 
     made = click.command()(json_option(command))
     made.params.append(made.params.pop(0))  # --json stands last

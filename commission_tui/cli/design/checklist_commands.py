@@ -7,7 +7,8 @@ from typing import Any
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say, table
+from commission_tui.cli.options import any_file, json_option
+from commission_tui.cli.output import Session, emitted, message, say, table
 from commission_tui.errors import ChecklistError, did_you_mean
 from commission_tui.text import counted, quoted
 
@@ -18,10 +19,9 @@ def checklist() -> None:
 
 
 @checklist.command("test")
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=any_file)
 @json_option
-@click.pass_context
-def test(ctx: click.Context, folder: Path, as_json: bool) -> None:
+def test(folder: Path) -> int:
     """Try a firm's FOLDER: all errors of each check, by key; what it adds and overrides.
 
     Exit status 1 when anything is wrong.
@@ -29,22 +29,19 @@ def test(ctx: click.Context, folder: Path, as_json: bool) -> None:
     from commission_tui.checks.checklists.checklist_test import try_folder
 
     found = try_folder(folder)
-    if as_json:
-        emit(found)
-    else:
+    if not emitted(found):
         for line in found.errors:
             message(line)
         for words, ids in (("added", found.added), ("overridden", found.overridden)):
             say(f"{counted(len(ids), 'check')} {words}{': ' if ids else ''}{', '.join(ids)}")
         say(f"{counted(len(found.errors), 'error')} in {counted(found.files, 'file')}")
-    if found.errors:
-        ctx.exit(1)
+    return int(bool(found.errors))
 
 
 @checklist.command("methods")
 @click.argument("name", required=False)
 @json_option
-def list_methods(name: str | None, as_json: bool) -> None:
+def list_methods(name: str | None) -> None:
     """List the methods with the fields and limits that a check needs for each; or one, NAME."""
     from commission_tui.checks.methods import methods
 
@@ -54,9 +51,9 @@ def list_methods(name: str | None, as_json: bool) -> None:
             f"method: found {quoted(name)}, expected a method{did_you_mean(name, known)}"
         )
     rows = [_method_row(known[n]) for n in sorted(known) if name in (None, n)]
-    if as_json:
-        emit(rows)
-    elif name is not None:
+    if emitted(rows):
+        return
+    if name is not None:
         _say_method(rows[0])
     else:
         table(
@@ -97,7 +94,7 @@ def _say_method(row: dict[str, Any]) -> None:
 @click.argument("job", required=False)
 @json_option
 @click.pass_obj
-def list_checks(session: Session, job: str | None, as_json: bool) -> None:
+def list_checks(session: Session, job: str | None) -> None:
     """List the checks of JOB, or those that come with the program."""
     from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
 
@@ -121,8 +118,7 @@ def list_checks(session: Session, job: str | None, as_json: bool) -> None:
         for stage in known.stages
         for check in stage.checks
     ]
-    if as_json:
-        emit(rows)
+    if emitted(rows):
         return
     table(
         ("stage", "check", "title", "method"),

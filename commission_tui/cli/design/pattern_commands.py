@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.output import emit, json_option, message, say
+from commission_tui.cli.options import any_file, json_option, new_file, on_job, wants_json
+from commission_tui.cli.output import answer, emitted, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
 
+if TYPE_CHECKING:
+    from commission_tui.logbook.job import OpenJob
+    from commission_tui.wall.model.wall_model import Wall
+    from commission_tui.wall.patterns.catalogue import Pattern
+
 
 @click.command()
-@click.argument("wall_file", type=click.Path(path_type=Path))
+@click.argument("wall_file", type=any_file)
 @click.argument("name", required=False)
 @click.option(
-    "-o",
-    "--output",
-    type=click.Path(path_type=Path),
+    *("-o", "--output"),
+    type=any_file,
     help="A .png file; a folder takes the frames of a moving pattern one by one.",
 )
 @click.option("--all", "every", is_flag=True, help="Every pattern, into the folder given with -o.")
@@ -28,12 +34,7 @@ from commission_tui.text import counted, quoted
 )
 @json_option
 def pattern(
-    wall_file: Path,
-    name: str | None,
-    output: Path | None,
-    every: bool,
-    steps_per_s: float,
-    as_json: bool,
+    wall_file: Path, name: str | None, output: Path | None, every: bool, steps_per_s: float
 ) -> None:
     """Draw a test pattern at the wall's own resolution; without NAME, list them."""
     from commission_tui.wall.model.wall_file import read_wall
@@ -43,45 +44,43 @@ def pattern(
     if every and name is not None:
         raise InputError(f"--all: found the pattern {quoted(name)} too, expected one or the other")
     if name is None and not every:
-        _list(list(PATTERNS.values()), as_json=as_json)
+        _list(list(PATTERNS.values()))
         return
     if output is None:
         raise InputError("--output: found nothing, expected where to write, such as -o pattern.png")
     if name is None:
-        _write_all(wall, list(PATTERNS.values()), output, as_json=as_json)
+        _write_all(wall, list(PATTERNS.values()), output)
         return
     from commission_tui.wall.patterns.pattern_files import render
 
     drawn = render(wall, name, output, steps_per_s=steps_per_s)
     if drawn.pattern.caution:
         message(drawn.pattern.caution)
-    if as_json:
-        emit(drawn)
-    else:
-        frames = f", {counted(drawn.frames, 'frame')}" if drawn.frames > 1 else ""
-        say(f"{drawn.path}: {drawn.width_px} x {drawn.height_px} px{frames}")
-        say(f"look for: {drawn.pattern.look_for}")
-        say(f"proves: {drawn.pattern.proves}")
-        say(f"does not prove: {drawn.pattern.does_not_prove}")
+    frames = f", {counted(drawn.frames, 'frame')}" if drawn.frames > 1 else ""
+    answer(
+        drawn,
+        f"{drawn.path}: {drawn.width_px} x {drawn.height_px} px{frames}",
+        f"look for: {drawn.pattern.look_for}",
+        f"proves: {drawn.pattern.proves}",
+        f"does not prove: {drawn.pattern.does_not_prove}",
+    )
 
 
-def _write_all(wall: Any, patterns: list[Any], folder: Path, *, as_json: bool) -> None:
+def _write_all(wall: Wall, patterns: Sequence[Pattern], folder: Path) -> None:
     from commission_tui.wall.patterns.folder import write_patterns
 
     written: list[Path] = []
     for path in write_patterns(wall, patterns, folder, lambda _step: None):
         written.append(path)
-        if not as_json:
+        if not wants_json():
             say(str(path))
     for caution in dict.fromkeys(item.caution for item in patterns if item.moving):
         message(caution)
-    if as_json:
-        emit(written)
+    emitted(written)
 
 
-def _list(patterns: list[Any], *, as_json: bool) -> None:
-    if as_json:
-        emit(patterns)
+def _list(patterns: Sequence[Pattern]) -> None:
+    if emitted(patterns):
         return
     for item in patterns:
         say(f"{item.name}{' (moving)' if item.moving else ''}")
@@ -90,9 +89,9 @@ def _list(patterns: list[Any], *, as_json: bool) -> None:
 
 
 @click.command()
-@click.argument("wall_file", type=click.Path(path_type=Path))
+@click.argument("wall_file", type=any_file)
 @click.argument("input_name")
-@click.option("-o", "--output", type=click.Path(dir_okay=False, path_type=Path), required=True)
+@click.option("-o", "--output", type=new_file, required=True)
 @click.option("--name", help="As the source shows it; at most 13 plain characters.")
 @click.option("--interface", type=click.Choice(["HDMI", "DisplayPort", "DVI"]), default="HDMI")
 @click.option("--blanking", type=click.Choice(["cvt", "rb1", "rb2"]), default="rb1")
@@ -106,7 +105,6 @@ def edid(
     interface: Any,
     blanking: Any,
     year: int,
-    as_json: bool,
 ) -> None:
     """Write the EDID block that offers a source the canvas of one input."""
     from commission_tui.engineering.signal.edid import write_edid
@@ -131,8 +129,9 @@ def edid(
         raise InputError(str(error)) from None
     write_whole(output, block.data, InputError)
     contents = read_edid(block.data)
-    if as_json:
-        emit({"file": output, "bytes": len(block.data), "offers": contents, "notes": block.notes})
+    if emitted(
+        {"file": output, "bytes": len(block.data), "offers": contents, "notes": block.notes}
+    ):
         return
     say(f"{output}: {counted(len(block.data), 'byte')}")
     for line in (*edid_lines(contents), *block.notes):
@@ -140,12 +139,11 @@ def edid(
 
 
 @click.command()
-@click.argument("job")
-@click.argument("observed", type=click.Path(path_type=Path))
+@on_job
+@click.argument("observed", type=any_file)
 @click.option("--rear", is_flag=True, help="The table was read from behind the wall.")
 @json_option
-@click.pass_context
-def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: bool) -> None:
+def diagnose(opened: OpenJob, observed: Path, rear: bool) -> None:
     """Explain what every cabinet shows: causes, plug moves, and what to look at next.
 
     OBSERVED is CSV with two columns, position,seen; angle,mirrored,dx,dy,confirmed may follow. Seen
@@ -154,22 +152,15 @@ def diagnose(ctx: click.Context, job: str, observed: Path, rear: bool, as_json: 
     'R1C5 chain' with its chain number, such as P1.5, 'R1C5 cable' with where the cable from its
     output leads: 'R2C7 input', a port or 'none'.
     """
-    from commission_tui.wall.mapping import TableError, answers_from_rear, from_rear, read_looks
+    from commission_tui.wall.mapping import answers_from_rear, from_rear, read_looks
     from commission_tui.wall.mapping import diagnose as explain
 
-    with ctx.obj.job(job) as opened:
-        wall = opened.state.wall
-    try:
-        table, answers = read_looks(observed, wall)
-        if rear:
-            table, answers = from_rear(wall, table), answers_from_rear(wall, answers)
-    except TableError as error:
-        for line in error.lines:
-            message(line)
-        ctx.exit(2)
+    wall = opened.state.wall
+    table, answers = read_looks(observed, wall)
+    if rear:
+        table, answers = from_rear(wall, table), answers_from_rear(wall, answers)
     found = explain(wall, table, answers=answers)
-    if as_json:
-        emit(found.as_dict())
+    if emitted(found.as_dict()):
         return
     if len(found.explanations) > 1:
         say(f"one of these {len(found.explanations)}, likeliest first:")

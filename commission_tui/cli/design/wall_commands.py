@@ -18,7 +18,8 @@ from commission_tui.cli.design.wall_questions import (
     option_alone,
     settled,
 )
-from commission_tui.cli.output import emit, json_option, message, say
+from commission_tui.cli.options import any_file, json_option, new_file, wants_json
+from commission_tui.cli.output import answer, emitted, message, say
 from commission_tui.errors import InputError
 from commission_tui.files import write_whole
 
@@ -34,10 +35,9 @@ def wall() -> None:
 
 
 @wall.command("review")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=any_file)
 @json_option
-@click.pass_context
-def review(ctx: click.Context, file: Path, as_json: bool) -> None:
+def review(file: Path) -> int:
     """Say what follows from a wall file, and what contradicts what.
 
     Exit status 1 when there is a contradiction or an overload.
@@ -46,13 +46,9 @@ def review(ctx: click.Context, file: Path, as_json: bool) -> None:
     from commission_tui.wall.review.design_review import review as review_wall
 
     found = review_wall(read_wall(file))
-    if as_json:
-        emit(found.as_dict())
-    else:
-        for line in found.lines():
-            say(line)
-    if any(finding.severity in {"contradiction", "overload"} for finding in found.findings):
-        ctx.exit(1)
+    answer(found.as_dict(), *found.lines())
+    grave = {"contradiction", "overload"}
+    return int(any(finding.severity in grave for finding in found.findings))
 
 
 def _options(command: Callable[..., None]) -> Callable[..., None]:
@@ -66,7 +62,7 @@ def _options(command: Callable[..., None]) -> Callable[..., None]:
 
 
 @wall.command("new")
-@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.argument("file", type=new_file)
 @_options
 @click.option("--columns", metavar="TEXT", help="Cabinets across; or --grid.")
 @click.option("--rows", metavar="TEXT", help="Cabinets down; or --grid.")
@@ -162,18 +158,8 @@ def _plan(answers: Mapping[str, Any]) -> PlainGrid:
 
 
 _AS_ASKED = (
-    *(
-        "name",
-        "site",
-        "mounting",
-        "region",
-        "units",
-        "time_zone",
-        "cabinet_mm",
-        "cabinet_px",
-        "modules",
-        "weight_kg",
-    ),
+    *("name", "site", "mounting", "region", "units", "time_zone", "cabinet_mm", "cabinet_px"),
+    *("modules", "weight_kg"),
     *("power_factor", "power_typical_w", "ports", "pixels_per_port", "ports_in_use", "route"),
     *("load_rule", "phases", "circuits", "residual_ma"),
 )
@@ -192,7 +178,7 @@ _WIDTH = 79
 
 
 @wall.command("failures")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=any_file)
 @click.option(
     "--agreed",
     type=click.IntRange(0),
@@ -200,10 +186,7 @@ _WIDTH = 79
 )
 @click.option("--script", is_flag=True, help="Also the failover test, step by step.")
 @json_option
-@click.pass_context
-def failures(
-    ctx: click.Context, file: Path, agreed: int | None, script: bool, as_json: bool
-) -> None:
+def failures(file: Path, agreed: int | None, script: bool) -> int:
     """List what goes dark when one port, jumper, circuit or shared part fails, the worst first.
 
     Exit status 1 when one failure loses more cabinets than agreed. Without an agreed number, here
@@ -216,34 +199,29 @@ def failures(
     hung = read_wall(file)
     graph = graph_of(hung)
     agreed = hung.file.targets.single_failure_cabinets if agreed is None else agreed
-    if agreed is None and not as_json and sys.stdin.isatty():
+    if agreed is None and not wants_json() and sys.stdin.isatty():
         agreed = _asked()
     if agreed is None:
         message(f"{_ASKED} Nobody said: give --agreed, or single_failure_cabinets in [targets]")
     found = graph.failures(agreed)
     steps = failover_script(graph) if script else ()
-    if as_json:
-        emit(
-            {
-                "agreed": agreed,
-                "failures": [failure.as_dict() for failure in found],
-                "script": [step.as_dict() for step in steps],
-            }
-        )
-    else:
-        say("\n".join(_failure_lines(like_failures(hung, found), agreed)))
-        if steps:
-            say("\n".join(_script(steps)))
-    if any(failure.is_beyond_agreed for failure in found):
-        ctx.exit(1)
+    answer(
+        {
+            "agreed": agreed,
+            "failures": [failure.as_dict() for failure in found],
+            "script": [step.as_dict() for step in steps],
+        },
+        *_failure_lines(like_failures(hung, found), agreed),
+        *(_script(steps) if steps else ()),
+    )
+    return int(any(failure.is_beyond_agreed for failure in found))
 
 
 def _asked() -> int | None:
     """Ask for the agreed number; Enter alone where nobody knows it."""
     asked = f"{_ASKED} Enter alone if nobody said"
-    given: int = click.prompt(
-        asked, type=click.IntRange(-1), default=-1, show_default=False, err=True
-    )
+    allowed = click.IntRange(-1)
+    given: int = click.prompt(asked, type=allowed, default=-1, show_default=False, err=True)
     return None if given < 0 else given
 
 
@@ -279,10 +257,10 @@ def _wrapped(text: str, before: str) -> str:
 
 
 @wall.command("scan")
-@click.argument("file", type=click.Path(path_type=Path))
-@click.argument("observed", type=click.Path(path_type=Path))
+@click.argument("file", type=any_file)
+@click.argument("observed", type=any_file)
 @json_option
-def scan(file: Path, observed: Path, as_json: bool) -> None:
+def scan(file: Path, observed: Path) -> None:
     """Explain what a stepped line did: what is turned, and what has the wrong scan table.
 
     OBSERVED is CSV: location,across,down. A location is a cabinet (R3C7) or a module (R3C7 m1,2);
@@ -293,8 +271,7 @@ def scan(file: Path, observed: Path, as_json: bool) -> None:
 
     hung = read_wall(file)
     found = diagnose_scan(hung, read_scan_table(observed, hung))
-    if as_json:
-        emit(found.as_dict())
+    if emitted(found.as_dict()):
         return
     for finding in found.findings:
         say(f"{finding.kind} ({finding.scope}, {finding.where}): {finding.says}")

@@ -6,17 +6,19 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, answer, json_option
+from commission_tui.cli.options import json_option, on_job
+from commission_tui.cli.output import answer
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.actions.signature_entry import Consent
+    from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.judging.acceptance_state import Item
 
 
 @click.command()
-@click.argument("job")
+@on_job
 @click.option("--name", required=True, help="Who decides for the client.")
 @click.option("--organisation", default="", help="For whom.")
 @click.option(
@@ -30,43 +32,35 @@ if TYPE_CHECKING:
 @click.option("--refuse", metavar="REASON", help="Refuse the wall, and why.")
 @click.option("--statement", default="Taken as described in this record.", show_default=True)
 @json_option
-@click.pass_obj
 def accept(
-    session: Session,
-    job: str,
+    opened: OpenJob,
     name: str,
     organisation: str,
     taken: tuple[str, ...],
     refuse: str | None,
     statement: str,
-    as_json: bool,
 ) -> None:
     """Log the client's decision; without --take it lists what there is to take (see job show)."""
     from commission_tui.logbook.actions.signature_entry import signature_body
 
-    with session.job(job) as opened:
-        left = opened.acceptance().left
-        consents: dict[str, Consent] = {}
-        for text in sorted(taken, key=lambda text: not text.lower().startswith("all")):
-            items, consent = _consent(text, left)
-            consents |= dict.fromkeys((item.key for item in items), consent)
-        opened.record(
-            signature_body(
-                opened,
-                role="client",
-                name=name,
-                organisation=organisation or None,
-                statement=refuse or statement,
-                taken=consents,
-                refuses=refuse is not None,
-            )
-        )
-        stands = opened.acceptance()
-    answer(
-        {"state": str(stands.state), "exceptions": stands.count},
-        f"{stands.state}: {counted(stands.count, 'exception')}",
-        as_json=as_json,
+    left = opened.acceptance().left
+    consents: dict[str, Consent] = {}
+    for text in sorted(taken, key=lambda text: not text.lower().startswith("all")):
+        items, consent = _consent(text, left)
+        consents |= dict.fromkeys((item.key for item in items), consent)
+    decision = signature_body(
+        opened,
+        role="client",
+        name=name,
+        organisation=organisation or None,
+        statement=refuse or statement,
+        taken=consents,
+        refuses=refuse is not None,
     )
+    opened.record(decision)
+    stands = opened.acceptance()
+    told = f"{stands.state}: {counted(stands.count, 'exception')}"
+    answer({"state": str(stands.state), "exceptions": stands.count}, told)
 
 
 def _consent(text: str, left: tuple[Item, ...]) -> tuple[tuple[Item, ...], Consent]:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, answer, emit, json_option, message, new_entries, say
+from commission_tui.cli.options import any_file, json_option
+from commission_tui.cli.output import Session, answer, emitted, message, new_entries, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 @click.argument("to", required=False, type=click.Path())
 @json_option
 @click.pass_obj
-def backup(session: Session, to: str | None, as_json: bool) -> None:
+def backup(session: Session, to: str | None) -> None:
     """Copy the logbook while it is in use: to a file or folder, or beside it with the rolling copies.
 
     A name that ends in / is a folder, made when it is not there.
@@ -33,7 +34,7 @@ def backup(session: Session, to: str | None, as_json: bool) -> None:
 
     made = copies.copy_database(session.path, _target(session.path, to))
     keep_end(session.path, str(made.absolute()))
-    answer({"copy": str(made), "bytes": made.stat().st_size}, str(made), as_json=as_json)
+    answer({"copy": str(made), "bytes": made.stat().st_size}, str(made))
 
 
 def _target(database: Path, to: str | None) -> Path:
@@ -53,30 +54,27 @@ def _target(database: Path, to: str | None) -> Path:
 
 
 @click.command()
-@click.argument("source", metavar="FROM", type=click.Path(path_type=Path))
+@click.argument("source", metavar="FROM", type=any_file)
 @json_option
 @click.pass_obj
-def restore(session: Session, source: Path, as_json: bool) -> None:
+def restore(session: Session, source: Path) -> None:
     """Put a copy in the place of the logbook; the logbook that it replaces is kept."""
     from commission_tui.logbook.store import backup as copies
 
     kept = copies.restore(session.path, source)
-    if as_json:
-        emit({"logbook": str(session.path), "replaced": str(kept) if kept else None})
-    else:
-        message(f"restored {session.path} from {source}")
-        if kept:
-            say(str(kept))
-            message("that is what it replaced")
+    if emitted({"logbook": str(session.path), "replaced": str(kept) if kept else None}):
+        return
+    message(f"restored {session.path} from {source}")
+    if kept:
+        say(str(kept))
+        message("that is what it replaced")
 
 
 @click.command()
-@click.argument(
-    "others", metavar="OTHER...", nargs=-1, required=True, type=click.Path(path_type=Path)
-)
+@click.argument("others", metavar="OTHER...", nargs=-1, required=True, type=any_file)
 @json_option
 @click.pass_obj
-def merge(session: Session, others: tuple[Path, ...], as_json: bool) -> None:
+def merge(session: Session, others: tuple[Path, ...]) -> None:
     """Bring other logbooks, documents or records into this logbook; the others are only read."""
     from commission_tui.logbook.integrity.merge import merge as bring_in
 
@@ -87,7 +85,7 @@ def merge(session: Session, others: tuple[Path, ...], as_json: bool) -> None:
     for line in done.told:
         message(line)
     told = f"{new_entries(done.added)}, {done.known} known already, in {counted(done.jobs, 'job')}"
-    answer(done, told, as_json=as_json)
+    answer(done, told)
 
 
 def _source(stack: contextlib.ExitStack, path: Path) -> Source:

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from commission_tui.cli.output import Session, answer, json_option, message
+from commission_tui.cli.options import json_option
+from commission_tui.cli.output import Session, answer, message
 from commission_tui.errors import DocumentError
 
 FORMATS = (
@@ -46,7 +47,6 @@ def export(
     formats: tuple[str, ...],
     output: Path,
     without_contacts: bool,
-    as_json: bool,
 ) -> None:
     """Write the handover document (pdf, or png pictures of its pages) or the record in an open form."""
     from commission_tui.files import write_all
@@ -67,4 +67,4 @@ def export(
         files = work.run(lambda step: message(step.says), DocumentError)
         paths = write_all(output, files, DocumentError)
     names = [str(path) for path in paths]
-    answer({"files": names}, *names, as_json=as_json)
+    answer({"files": names}, *names)

@@ -6,11 +6,12 @@ import os
 from collections.abc import Iterator
 from contextlib import nullcontext
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import click
 
-from commission_tui.cli.output import Session, answer, json_option, message, new_entries, terminal
+from commission_tui.cli.options import any_file, json_option, new_file, wants_json
+from commission_tui.cli.output import Session, answer, message, new_entries, terminal
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted, upper_first
 
@@ -21,6 +22,10 @@ if TYPE_CHECKING:
 PASSPHRASE = "COMMISSION_TUI_PASSPHRASE"  # noqa: S105 (the variable's name)
 _LONGEST_PASSPHRASE = 1024
 _STATUS = {"proved": 0, "changed": 1, "unproved": 5}
+_OF_A_SIGNATURE = (
+    *("field", "name", "reason", "subject", "certificate_sha256", "signed_at", "stamped_at"),
+    *("covers", "holds", "trusted", "trust", "failures", "advice"),
+)
 
 fd_option = click.option(
     "--passphrase-fd",
@@ -40,9 +45,8 @@ def key() -> None:
 @click.option("--kind", type=click.Choice(["ec", "rsa"]), default="ec", show_default=True)
 @click.option("--years", type=click.IntRange(1, 30), default=10, show_default=True)
 @click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
+    *("-o", "--output"),
+    type=new_file,
     help="Key file (.p12). Default: in a folder of the user's own.",
 )
 @fd_option
@@ -50,11 +54,10 @@ def key() -> None:
 def key_new(
     name: str,
     organisation: str,
-    kind: str,
+    kind: Literal["ec", "rsa"],
     years: int,
     output: Path | None,
     passphrase_fd: int | None,
-    as_json: bool,
 ) -> None:
     """Make a key and a certificate of its own, for who has none from a firm.
 
@@ -65,31 +68,23 @@ def key_new(
 
     path = output or key_folder() / f"{file_stem(name)}.p12"
     secret = _passphrase(passphrase_fd, "passphrase for the new key", twice=True)
-    made = new_key(
-        path,
-        secret,
-        name=name,
-        organisation=organisation,
-        kind="rsa" if kind == "rsa" else "ec",
-        years=years,
-    )
+    made = new_key(path, secret, name=name, organisation=organisation, kind=kind, years=years)
     told = f"SHA-256 {made.sha256}, valid to {made.expires}"
-    answer(made, str(made.key), str(made.certificate), told, as_json=as_json)
-    if as_json:
-        return
-    message(made.strength)
-    message("nobody can sign with the key without its passphrase, and nobody can look that up")
+    answer(made, str(made.key), str(made.certificate), told)
+    if not wants_json():
+        message(made.strength)
+        message("nobody can sign with the key without its passphrase, and nobody can look that up")
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path))
-@click.option("--key", "key_file", required=True, type=click.Path(path_type=Path), help="PKCS#12.")
+@click.argument("file", type=any_file)
+@click.option("--key", "key_file", required=True, type=any_file, help="PKCS#12.")
 @click.option("--role", required=True, help="integrator, client, consultant, …")
 @click.option("--name", required=True, help="Who signs.")
 @click.option("--organisation", default="", help="For whom.")
 @click.option("--statement", default="Taken as described in this document.", show_default=True)
 @click.option("--exceptions", type=click.IntRange(min=0), help="Default: those of the document.")
-@click.option("--strokes", type=click.Path(path_type=Path), help="A drawn signature, as JSON.")
+@click.option("--strokes", type=any_file, help="A drawn signature, as JSON.")
 @click.option("--tsa", help="Address of a time-stamp authority; nothing is asked without it.")
 @click.option("--job", help="Also log the signature in this job of the logbook.")
 @click.option(
@@ -97,7 +92,7 @@ def key_new(
     is_flag=True,
     help="The key is another person's than the one named; verify then says whose.",
 )
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="Default: FILE itself.")
+@click.option("-o", "--output", type=any_file, help="Default: FILE itself.")
 @fd_option
 @json_option
 @click.pass_obj
@@ -116,7 +111,6 @@ def sign(
     for_another: bool,
     output: Path | None,
     passphrase_fd: int | None,
-    as_json: bool,
 ) -> None:
     """Sign a handover document; each further signer signs what the one before left."""
     from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
@@ -145,21 +139,21 @@ def sign(
     with session.job(job) if job else nullcontext() as opened:
         target = sign_file(file, opened_key, block, output=output, job=opened, tsa=tsa)
     signed = {"file": str(target), "role": role, "name": name, "exceptions": block.exceptions}
-    answer(signed, str(target), as_json=as_json)
+    answer(signed, str(target))
 
 
 @click.command()
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=any_file)
 @click.option(
     "--trust",
     multiple=True,
-    type=click.Path(path_type=Path),
+    type=any_file,
     help="A certificate that vouches for signers; may be given again.",
 )
 @click.option(
     "--against",
     multiple=True,
-    type=click.Path(path_type=Path),
+    type=any_file,
     help="A logbook that must have the same entries; of a logbook, a copy, document or record that it "
     "must still hold. May be given again. Default: --database, or the usual one if it has the job.",
 )
@@ -177,7 +171,6 @@ def verify(
     trust: tuple[Path, ...],
     against: tuple[Path, ...],
     again: bool,
-    as_json: bool,
 ) -> int:
     """Check a document (PDF), a record (JSON) or a logbook.
 
@@ -196,15 +189,15 @@ def verify(
         usual=session.path if named is None else None,
         again=again,
     )
-    answer(_plain(found), *_lines(found), as_json=as_json)
+    answer(_plain(found), *_lines(found))
     return _STATUS[found.standing]
 
 
 @click.command("import")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=any_file)
 @json_option
 @click.pass_obj
-def import_(session: Session, file: Path, as_json: bool) -> None:
+def import_(session: Session, file: Path) -> None:
     """Read a job back out of its document or record, into the logbook.
 
     A photo or file that an entry names and that is not here yet is filled in.
@@ -217,7 +210,7 @@ def import_(session: Session, file: Path, as_json: bool) -> None:
         message(line)
     files = counted(done.files, "file")
     told = f"{done.name}: {new_entries(done.added)}, {done.known} known already, {files}"
-    answer(done, told, as_json=as_json)
+    answer(done, told)
 
 
 def _named_database(session: Session) -> Path | None:
@@ -238,22 +231,7 @@ def _plain(found: Verification) -> dict[str, object]:
         "supplements": found.supplements,
         "findings": found.findings,
         "signatures": [
-            {
-                "field": one.field,
-                "name": one.name,
-                "reason": one.reason,
-                "subject": one.subject,
-                "certificate_sha256": one.certificate_sha256,
-                "signed_at": one.signed_at,
-                "stamped_at": one.stamped_at,
-                "covers": one.covers,
-                "holds": one.holds,
-                "trusted": one.trusted,
-                "trust": one.trust,
-                "failures": list(one.failures),
-                "advice": list(one.advice),
-            }
-            for one in found.signatures
+            {what: getattr(one, what) for what in _OF_A_SIGNATURE} for one in found.signatures
         ],
     }
 

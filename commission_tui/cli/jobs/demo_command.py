@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, answer, json_option, message, terminal
+from commission_tui.cli.options import json_option
+from commission_tui.cli.output import Session, answer, message, terminal
 
 if TYPE_CHECKING:
     from commission_tui.logbook.logbook import Logbook
@@ -27,14 +28,14 @@ if TYPE_CHECKING:
 )
 @json_option
 @click.pass_obj
-def demo(session: Session, unattended: bool, output: Path, as_json: bool) -> None:
+def demo(session: Session, unattended: bool, output: Path) -> None:
     """Make the invented job Fellmoor Town Hall and open it."""
     if unattended or not terminal():
         from commission_tui.demo.demo_walk import walk_unattended
 
         result = walk_unattended(output, on_progress=message)
         files = [str(path) for path in result.files]
-        answer({"files": files, "verdicts": result.verdicts}, *files, as_json=as_json)
+        answer({"files": files, "verdicts": result.verdicts}, *files)
         return
     from commission_tui.demo.clock import demo_id
 

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Sequence
 from datetime import date
-from itertools import repeat
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from commission_tui.cli.output import Session, say
+from commission_tui.cli.options import on_job
+from commission_tui.cli.output import say
 from commission_tui.errors import InputError
 from commission_tui.text import quoted
 
+if TYPE_CHECKING:
+    from commission_tui.logbook.job import OpenJob
+
 Stated = TypeVar("Stated")
+_PARTS = "UNIT=PERCENT[+ABSOLUTE]"
+_STEP = "UNIT=STEP"
 
 
 @click.command("instrument")
-@click.argument("job")
+@on_job
 @click.argument("key")
 @click.option("--name", help="Make and model; not needed to choose one that is known.")
 @click.option("--serial")
@@ -27,27 +32,25 @@ Stated = TypeVar("Stated")
     "--accuracy",
     "accuracies",
     multiple=True,
-    metavar="UNIT=PERCENT[+ABSOLUTE]",
+    metavar=_PARTS,
     help="Such as cd/m2=2 or xy=0+0.002; once for each unit it measures.",
 )
 @click.option(
     "--repeatability",
     "repeatabilities",
     multiple=True,
-    metavar="UNIT=PERCENT[+ABSOLUTE]",
+    metavar=_PARTS,
     help="Scatter from reading to reading, one standard deviation, such as cd/m2=0.3.",
 )
 @click.option(
     "--resolution",
     "resolutions",
     multiple=True,
-    metavar="UNIT=STEP",
+    metavar=_STEP,
     help="Step of the last digit, such as xy=0.0001.",
 )
-@click.pass_obj
 def instrument(
-    session: Session,
-    job: str,
+    opened: OpenJob,
     key: str,
     name: str | None,
     serial: str | None,
@@ -67,36 +70,33 @@ def instrument(
     from commission_tui.logbook.judging.instruments import with_same_serial
     from commission_tui.logbook.logbook import body
 
-    with session.job(job) as opened:
-        known = opened.state.instruments.get(key)
-        if name is None and known is not None and not (accuracies or repeatabilities):
-            units = tuple(known.body.accuracy)
-            opened.record(body(e.InstrumentChosen, instrument=key, units=units))
-        else:
-            if not accuracies:
-                raise InputError("--accuracy: found none, expected UNIT=PERCENT such as lx=3")
-            made = body(
-                e.Instrument,
-                key=key,
-                name=name or (known.body.name if known else None),
-                serial=serial or (known.body.serial if known else None),
-                calibration_due=_day(calibration_due),
-                certificate=certificate,
-                accuracy=parts(
-                    _once("accuracy", map(_parts, repeat("accuracy"), accuracies)),
-                    _once("repeatability", map(_parts, repeat("repeatability"), repeatabilities)),
-                    _once("resolution", map(_step, resolutions)),
-                ),
-            )
-            made = with_same_serial(opened.state, made)
-            if made.key != key:
-                say(
-                    f"serial number {made.serial} is there as {made.key}: its units are added to it"
-                )
-            key = made.key
-            opened.record(made)
-        chosen = opened.state.instruments[key].body
-        say(f"{chosen.name} {chosen.serial} is stamped on readings in {', '.join(chosen.accuracy)}")
+    known = opened.state.instruments.get(key)
+    if name is None and known is not None and not (accuracies or repeatabilities):
+        units = tuple(known.body.accuracy)
+        opened.record(body(e.InstrumentChosen, instrument=key, units=units))
+    else:
+        if not accuracies:
+            raise InputError("--accuracy: found none, expected UNIT=PERCENT such as lx=3")
+        made = body(
+            e.Instrument,
+            key=key,
+            name=name or (known.body.name if known else None),
+            serial=serial or (known.body.serial if known else None),
+            calibration_due=_day(calibration_due),
+            certificate=certificate,
+            accuracy=parts(
+                _by_unit("accuracy", _PARTS, accuracies, _parts),
+                _by_unit("repeatability", _PARTS, repeatabilities, _parts),
+                _by_unit("resolution", _STEP, resolutions, float),
+            ),
+        )
+        made = with_same_serial(opened.state, made)
+        if made.key != key:
+            say(f"serial number {made.serial} is there as {made.key}: its units are added to it")
+        key = made.key
+        opened.record(made)
+    chosen = opened.state.instruments[key].body
+    say(f"{chosen.name} {chosen.serial} is stamped on readings in {', '.join(chosen.accuracy)}")
 
 
 def _day(text: str | None) -> date | None:
@@ -105,12 +105,19 @@ def _day(text: str | None) -> date | None:
     return None if text is None else typed_day(text, "--calibration-due")
 
 
-def _once(option: str, stated: Iterable[tuple[str, Stated]]) -> dict[str, Stated]:
+def _by_unit(
+    option: str, form: str, stated: Sequence[str], read: Callable[[str], Stated]
+) -> dict[str, Stated]:
     """Return unit to what is stated of it, and refuse a unit of which two things are."""
     from commission_tui.checks.model.field_units import canonical_unit
 
     found: dict[str, Stated] = {}
-    for typed, parts in stated:
+    for text in stated:
+        typed, _, rest = text.partition("=")
+        try:
+            parts = read(rest)
+        except ValueError:
+            raise InputError(f"--{option}: found {quoted(text)}, expected {form}") from None
         unit = canonical_unit(typed)
         if unit in found:
             raise InputError(f"--{option}: found {quoted(unit)} twice, expected each unit once")
@@ -118,21 +125,7 @@ def _once(option: str, stated: Iterable[tuple[str, Stated]]) -> dict[str, Stated
     return found
 
 
-def _parts(option: str, text: str) -> tuple[str, tuple[float, float]]:
-    """Read a unit with a share of the reading and a fixed part."""
-    unit, _, rest = text.partition("=")
-    percent, _, absolute = rest.partition("+")
-    try:
-        return unit, (float(percent or 0), float(absolute or 0))
-    except ValueError:
-        raise InputError(
-            f"--{option}: found {quoted(text)}, expected UNIT=PERCENT[+ABSOLUTE]"
-        ) from None
-
-
-def _step(text: str) -> tuple[str, float]:
-    unit, _, step = text.partition("=")
-    try:
-        return unit, float(step)
-    except ValueError:
-        raise InputError(f"--resolution: found {quoted(text)}, expected UNIT=STEP") from None
+def _parts(text: str) -> tuple[float, float]:
+    """Read a share of the reading and a fixed part."""
+    percent, _, absolute = text.partition("+")
+    return float(percent or 0), float(absolute or 0)

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from commission_tui.cli.options import any_file, json_option, opens_job, wants_json
 from commission_tui.cli.output import (
     Session,
     answer,
-    emit,
+    emitted,
     is_there,
-    json_option,
     message,
     say,
     table,
@@ -23,8 +23,12 @@ from commission_tui.errors import StoreError, WallFileError
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
+    from commission_tui.checks.model.definition import CheckDefinition
+    from commission_tui.checks.model.types import Outcome
     from commission_tui.logbook.logbook import Logbook, OpenJob
     from commission_tui.wall.model.wall_model import Wall
+
+_on_named = opens_job("NAME")
 
 
 @click.group()
@@ -33,14 +37,14 @@ def job() -> None:
 
 
 @job.command("new")
-@click.argument("wall_file", type=click.Path(path_type=Path))
+@click.argument("wall_file", type=any_file)
 @click.option("--name", help="What the job is called.")
 @click.option("--client", help="Who orders the wall and signs.")
 @click.option("--integrator", help="The firm that commissions.")
 @click.option("--reference", help="Order or contract number.")
 @click.option(
     "--checklists",
-    type=click.Path(path_type=Path),
+    type=any_file,
     help="A folder with the firm's own checklists, added to those that come with the program.",
 )
 @click.option("--scope", help="What is agreed: short, middle, all, or a size of the firm's own.")
@@ -52,7 +56,6 @@ def new(
     wall_file: Path,
     reference: str | None,
     checklists: Path | None,
-    as_json: bool,
     **told: str | None,
 ) -> None:
     """Open a job on a wall file. Without --scope every check is agreed.
@@ -61,7 +64,7 @@ def new(
     them what is agreed and what the wall file left open; the arrow up goes back.
     """
     from commission_tui.checks.checklists.checklist_file import files_with, shipped_files
-    from commission_tui.cli.jobs.job_questions import settled
+    from commission_tui.cli.jobs.job_questions import REQUIRED, settled
     from commission_tui.logbook.state.agreed_checks import unsettled_features
     from commission_tui.wall.model.wall_file import read_wall
 
@@ -69,15 +72,11 @@ def new(
     files = files_with(checklists) if checklists else shipped_files()
     with session.logbook() as book:
         by = session.person
-        answers = _asked(
-            book, wall, files, {k: v for k, v in told.items() if v is not None}, ask=not as_json
-        )
+        answers = _asked(book, wall, files, {k: v for k, v in told.items() if v is not None})
         try:
             opened = book.create(
                 by=by,
-                name=answers["name"],
-                client=answers["client"],
-                integrator=answers["integrator"],
+                **{key: answers[key] for key in REQUIRED},
                 reference=reference,
                 wall_text=wall.text,
                 checklist_files=files,
@@ -88,8 +87,8 @@ def new(
             raise WallFileError(*(f"{wall_file}: {line}" for line in error.lines)) from None
         name, agreed = opened.state.title.name, len(list(opened.state.checklist))
         made = {"job": opened.id, "name": name, "checks": agreed}
-        answer(made, opened.id, as_json=as_json)
-        if not as_json:
+        answer(made, opened.id)
+        if not wants_json():
             left = unsettled_features(opened.state)
             message(
                 f"opened '{name}': {counted(agreed, 'check')} agreed, {_applying(opened)} of them "
@@ -105,15 +104,15 @@ def _applying(opened: OpenJob) -> int:
 
 
 def _asked(
-    book: Logbook, wall: Wall, files: Mapping[str, str], answers: Mapping[str, str], *, ask: bool
+    book: Logbook, wall: Wall, files: Mapping[str, str], answers: Mapping[str, str]
 ) -> Mapping[str, Any]:
     """Return what the options say, and at a terminal what is answered to the rest."""
-    from commission_tui.cli.jobs.job_questions import missing, questions
+    from commission_tui.cli.jobs.job_questions import REQUIRED, questions
 
-    lacks = missing(answers)
+    lacks = [key for key in REQUIRED if key not in answers]
     if not lacks:
         return answers
-    if not (ask and terminal()):
+    if wants_json() or not terminal():
         raise click.UsageError(f"Missing option '--{lacks[0]}'.")
     from commission_tui.checks.checklists.checklist_file import parse_checklist
     from commission_tui.cli.design.interview import interview, reader
@@ -124,88 +123,74 @@ def _asked(
 
 
 @job.command("revise")
-@click.argument("name")
-@click.argument("wall_file", type=click.Path(path_type=Path))
+@_on_named
+@click.argument("wall_file", type=any_file)
 @click.option("--reason", required=True, help="Why the design changed.")
-@click.pass_obj
-def revise(session: Session, name: str, wall_file: Path, reason: str) -> None:
+def revise(opened: OpenJob, wall_file: Path, reason: str) -> None:
     """Log a new revision of the design."""
     from commission_tui.logbook.entries.models import Design
     from commission_tui.logbook.logbook import body
     from commission_tui.wall.model.wall_file import read_wall
 
     text = read_wall(wall_file).text
-    with session.job(name) as opened:
-        opened.record(body(Design, text=text, reason=reason))
-        message(f"design revision {len(opened.state.designs)} logged")
+    opened.record(body(Design, text=text, reason=reason))
+    message(f"design revision {len(opened.state.designs)} logged")
 
 
 @job.command("scope")
-@click.argument("name")
+@_on_named
 @click.argument("size", required=False)
 @click.option("--reason", default="", help="Needed where it is less than was agreed before.")
 @json_option
-@click.pass_obj
-def scope(session: Session, name: str, size: str | None, reason: str, as_json: bool) -> None:
+def scope(opened: OpenJob, size: str | None, reason: str) -> None:
     """Show the sizes there are and what is not agreed; or agree another SIZE, or one check more by its id."""
     from commission_tui.checks.checklists.scope import sizes
     from commission_tui.logbook.actions.scope_actions import agree_scope
     from commission_tui.logbook.state.agreed_checks import checks_not_agreed
 
-    with session.job(name) as opened:
-        if size is not None:
-            agree_scope(opened, size, reason)
-        state = opened.state
-        known = {size: len(checks) for size, checks in sizes(state.whole_checklist).items()}
-        agreed = state.scopes[-1].body.size if state.scopes else "all"
-        outside = [
-            (check.id, check.title)
-            for check in map(state.whole_checklist.check, checks_not_agreed(state))
-        ]
+    if size is not None:
+        agree_scope(opened, size, reason)
+    state = opened.state
+    known = {size: len(checks) for size, checks in sizes(state.whole_checklist).items()}
+    agreed = state.scopes[-1].body.size if state.scopes else "all"
+    outside = [
+        (check.id, check.title)
+        for check in map(state.whole_checklist.check, checks_not_agreed(state))
+    ]
     answer(
         {"agreed": agreed, "sizes": known, "not_agreed": [check for check, _ in outside]},
         f"agreed: {agreed}; sizes: {', '.join(f'{s} ({n} checks)' for s, n in known.items())}",
         *(f"not agreed: {check}  {title}" for check, title in outside),
-        as_json=as_json,
     )
 
 
 @job.command("settle")
-@click.argument("name")
+@_on_named
 @click.argument("feature", required=False)
 @click.argument("reply", metavar="[ANSWER]", required=False)
 @click.option("--note", default="")
 @json_option
-@click.pass_obj
-def settle(
-    session: Session,
-    name: str,
-    feature: str | None,
-    reply: str | None,
-    note: str,
-    as_json: bool,
-) -> None:
+def settle(opened: OpenJob, feature: str | None, reply: str | None, note: str) -> None:
     """Say whether the wall has a FEATURE: yes, no or "not known"; without one, what is to settle."""
     from commission_tui.logbook.actions.scope_actions import settle as settle_feature
     from commission_tui.logbook.state.agreed_checks import unsettled_features
 
-    with session.job(name) as opened:
-        if feature is not None:
-            settle_feature(opened, feature, reply or "", note)
-        left = unsettled_features(opened.state)
+    if feature is not None:
+        settle_feature(opened, feature, reply or "", note)
+    left = unsettled_features(opened.state)
     counts = {feature: len(waits.checks) for feature, waits in left.items()}
     held = {True: "can hurt somebody: open until then", False: "waits"}
     lines = [
         f"to settle: {unknown} ({counted(len(waits.checks), 'check')}: {held[waits.hurts]})"
         for unknown, waits in left.items()
     ]
-    answer(counts, *(lines or ["nothing to settle"]), as_json=as_json)
+    answer(counts, *(lines or ["nothing to settle"]))
 
 
 @job.command("list")
 @json_option
 @click.pass_obj
-def list_jobs(session: Session, as_json: bool) -> None:
+def list_jobs(session: Session) -> None:
     """List the jobs, the one worked on last first."""
     from commission_tui.wall.model.time_zones import at_the_wall
 
@@ -213,8 +198,7 @@ def list_jobs(session: Session, as_json: bool) -> None:
         raise StoreError(f"{session.path}: there is no such file, expected a logbook")
     with session.logbook() as book:
         jobs = book.jobs()
-    if as_json:
-        emit(jobs)
+    if emitted(jobs):
         return
     if not jobs:
         message("no jobs yet: 'commission-tui job new WALL', or 'commission-tui demo'")
@@ -223,11 +207,8 @@ def list_jobs(session: Session, as_json: bool) -> None:
         ("job", "name", "wall", "done", "open faults", "last entry"),
         [
             (
-                j.id[-12:],
-                j.name,
-                f"{j.site}, {j.wall}",
-                "damaged" if j.damage else f"{j.done} of {j.checks}",
-                "" if j.damage else str(j.open_faults),
+                *(j.id[-12:], j.name, f"{j.site}, {j.wall}"),
+                *(("damaged", "") if j.damage else (f"{j.done} of {j.checks}", str(j.open_faults))),
                 f"{at_the_wall(j.last_entry_at, j.time_zone):%Y-%m-%d %H:%M}",
             )
             for j in jobs
@@ -238,15 +219,12 @@ def list_jobs(session: Session, as_json: bool) -> None:
 
 
 @job.command("show")
-@click.argument("name")
+@_on_named
 @json_option
-@click.pass_obj
-def show(session: Session, name: str, as_json: bool) -> None:
+def show(opened: OpenJob) -> None:
     """Show one job: how far, what blocks acceptance, the punch list."""
-    with session.job(name) as opened:
-        data = _shown(opened)
-    if as_json:
-        emit(data)
+    data = _shown(opened)
+    if emitted(data):
         return
     say(f"{data['name']}, {data['site']}, {data['wall']}")
     agreed = counted(data["agreed"], "check")
@@ -317,39 +295,31 @@ def fault_row(fault: Any) -> dict[str, Any]:
 
 
 @click.command()
-@click.argument("name")
+@_on_named
 @click.option("--check", "only", help="One check only.")
 @json_option
-@click.pass_context
-def evaluate(ctx: click.Context, name: str, only: str | None, as_json: bool) -> None:
+def evaluate(opened: OpenJob, only: str | None) -> int:
     """Judge every check of a job: verdict, figures, reason. Exit status 1 when one fails.
 
     Every verdict that the logbook keeps for SQL tools is kept anew, as its entries give it.
     """
-    with ctx.obj.job(name) as opened:
-        opened.keep_verdicts()
-        checks = [opened.state.checklist.find(only)] if only else list(opened.state.checklist)
-        results = [(check, opened.outcome(check.id)) for check in checks]
-    if as_json:
-        emit(
-            [
-                {"check": check.id, "title": check.title, **_outcome_row(result)}
-                for check, result in results
-            ]
-        )
-    else:
+    opened.keep_verdicts()
+    checks = [opened.state.checklist.find(only)] if only else list(opened.state.checklist)
+    results = [(check, opened.outcome(check.id)) for check in checks]
+    if not emitted([_outcome_row(check, result) for check, result in results]):
         for check, result in results:
             say(f"{result.verdict.upper():<15} {check.id}: {result.reason}")
             if only:
                 _say_figures(result)
-    if any(result.verdict == "fail" for _, result in results):
-        ctx.exit(1)
+    return int(any(result.verdict == "fail" for _, result in results))
 
 
-def _outcome_row(result: Any) -> dict[str, Any]:
+def _outcome_row(check: CheckDefinition, result: Outcome) -> dict[str, Any]:
     from commission_tui.logbook.judging.outcome_cache import plain_figure
 
     return {
+        "check": check.id,
+        "title": check.title,
         "verdict": result.verdict,
         "so_far": result.so_far,
         "reason": result.reason,
@@ -359,7 +329,7 @@ def _outcome_row(result: Any) -> dict[str, Any]:
     }
 
 
-def _say_figures(result: Any) -> None:
+def _say_figures(result: Outcome) -> None:
     for figure in result.figures:
         limit = f"  ({figure.limit}; {figure.limit.source})" if figure.limit else ""
         say(f"  {figure.name}: {figure}{limit}")

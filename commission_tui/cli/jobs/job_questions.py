@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Any, get_args
 
@@ -16,6 +16,9 @@ from commission_tui.text import counted
 from commission_tui.wall.model.file_model import Feature
 from commission_tui.wall.model.typed_design import feature_words
 from commission_tui.wall.model.wall_model import Wall
+
+REQUIRED = ("name", "client", "integrator")
+"""What no job goes without."""
 
 
 def questions(
@@ -57,11 +60,6 @@ def settled(answers: Mapping[str, Any]) -> dict[str, str]:
     """Return the features that were answered yes or no."""
     features = {feature: answers.get(feature) for feature in get_args(Feature)}
     return {f: "yes" if there else "no" for f, there in features.items() if there is not None}
-
-
-def missing(given: Mapping[str, object]) -> Sequence[str]:
-    """Return what must be said and is not."""
-    return [key for key in ("name", "client", "integrator") if key not in given]
 
 
 def _name(wall: Wall, is_free: Callable[[str], None]) -> str | None:

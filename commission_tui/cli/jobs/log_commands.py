@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from commission_tui.cli.jobs.instrument_commands import instrument
 from commission_tui.cli.jobs.table_commands import import_table, shift
-from commission_tui.cli.output import Session, answer, json_option, message, say
+from commission_tui.cli.options import any_file, json_option, on_job
+from commission_tui.cli.output import answer, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import quoted
 
@@ -27,7 +27,7 @@ def log() -> None:
 
 
 @log.command("reading")
-@click.argument("job")
+@on_job
 @click.argument("check")
 @click.argument("field")
 @click.argument("place")
@@ -37,10 +37,8 @@ def log() -> None:
 @click.option("--replace", is_flag=True, help="In place of what is logged there, which is kept.")
 @click.option("--reason", default="read again", show_default=True, help="Why it is replaced.")
 @json_option
-@click.pass_obj
 def reading(
-    session: Session,
-    job: str,
+    opened: OpenJob,
     check: str,
     field: str,
     place: str,
@@ -49,7 +47,6 @@ def reading(
     again: bool,
     replace: bool,
     reason: str,
-    as_json: bool,
 ) -> None:
     """Log VALUE for a field of a check at a place (such as 'wall', 'R3C7' or 'point 5')."""
     from commission_tui.checks.model.input_parsing import typed_value
@@ -58,26 +55,25 @@ def reading(
 
     if again and replace:
         raise InputError("--again, --replace: found both, expected one of them")
-    with session.job(job) as opened:
-        item = opened.state.checklist.check(check).field(field)
-        old = reading_in_place(opened.state, check, field, place)
-        if old is not None and not (again or replace):
-            there = _value_text(old.body)
-            raise InputError(
-                f"{item.label} at {place}: {there} is logged there; say --replace, with --reason, or "
-                "--again"
-            )
-        try:
-            typed = typed_value(item, value, opened.state.wall, place)
-            if replace and old is not None:
-                entry = replace_reading(opened, old, typed, reason, confirmed=confirm)
-            else:
-                entry = opened.read(check, field, place, typed, confirmed=confirm, again=again)
-        except OddReadingError as odd:
-            raise InputError(f"{odd}; add --confirm to log it anyway") from None
-        result = opened.outcome(check)
+    item = opened.state.checklist.check(check).field(field)
+    old = reading_in_place(opened.state, check, field, place)
+    if old is not None and not (again or replace):
+        there = _value_text(old.body)
+        raise InputError(
+            f"{item.label} at {place}: {there} is logged there; say --replace, with --reason, or "
+            "--again"
+        )
+    try:
+        typed = typed_value(item, value, opened.state.wall, place)
+        if replace and old is not None:
+            entry = replace_reading(opened, old, typed, reason, confirmed=confirm)
+        else:
+            entry = opened.read(check, field, place, typed, confirmed=confirm, again=again)
+    except OddReadingError as odd:
+        raise InputError(f"{odd}; add --confirm to log it anyway") from None
+    result = opened.outcome(check)
     data = {"entry": entry.id, "verdict": result.verdict, "reason": result.reason}
-    answer(data, f"{result.verdict}: {result.reason}", as_json=as_json)
+    answer(data, f"{result.verdict}: {result.reason}")
 
 
 def _kind_or_list(words: str, form: str) -> FaultKind:
@@ -101,7 +97,7 @@ def _value_text(old: ReadingTaken) -> str:
 
 
 @log.command("fault")
-@click.argument("job")
+@on_job
 @click.argument("kind")
 @click.argument("location")
 @click.option(
@@ -114,17 +110,14 @@ def _value_text(old: ReadingTaken) -> str:
 @click.option("--check", help="The check that found it.")
 @click.option("--seen-on", default="", help="Pattern, level and distance.")
 @json_option
-@click.pass_obj
 def fault(
-    session: Session,
-    job: str,
+    opened: OpenJob,
     kind: str,
     location: str,
     severity: str | None,
     note: str,
     check: str | None,
     seen_on: str,
-    as_json: bool,
 ) -> None:
     """Log a fault: KIND at LOCATION (such as 'R3C7 m1,2', 'x1211 y402' or 'R3C7 right')."""
     from commission_tui.checks.faults.blocking import blocking_words
@@ -134,15 +127,14 @@ def fault(
     from commission_tui.logbook.judging.outcomes import seen_faults
     from commission_tui.wall.model.location import parse_location
 
-    with session.job(job) as opened:
-        at = opened.state.wall.resolve(parse_location(location))
-        known = _kind_or_list(kind, at.form)
-        usual, why = suggested_severity(known, opened.state.wall, at, seen_faults(opened.state))
-        grave = severity or usual
-        said = fault_note(known, kind, note)
-        entry = opened.fault(known.name, location, grave, note=said, check=check, seen_on=seen_on)
-        number = next(f.number for f in opened.state.faults if f.id == entry.id)
-        where = opened.state.wall.places_text(at)
+    at = opened.state.wall.resolve(parse_location(location))
+    known = _kind_or_list(kind, at.form)
+    usual, why = suggested_severity(known, opened.state.wall, at, seen_faults(opened.state))
+    grave = severity or usual
+    said = fault_note(known, kind, note)
+    entry = opened.fault(known.name, location, grave, note=said, check=check, seen_on=seen_on)
+    number = next(f.number for f in opened.state.faults if f.id == entry.id)
+    where = opened.state.wall.places_text(at)
     if known.caution:
         message(known.caution)
     if closer := too_coarse(known, at):
@@ -162,42 +154,33 @@ def fault(
         },
         f"fault {number}: {kind}, {grave}{because}, {where}; it {words}",
         *(f"  {step}. {look}" for step, look in enumerate(known.first_looks, start=1)),
-        as_json=as_json,
     )
 
 
 @log.command("accepted")
-@click.argument("job")
+@on_job
 @click.argument("number", type=int)
 @click.option("--client", required=True, help="Who of the client accepts it.")
 @click.option("--owner", required=True, help="Who puts it right.")
 @click.option("--until", required=True, help="Until when: a date such as 2026-11-28.")
 @click.option("--note", default="")
-@click.pass_obj
-def accepted(
-    session: Session, job: str, number: int, client: str, owner: str, until: str, note: str
-) -> None:
+def accepted(opened: OpenJob, number: int, client: str, owner: str, until: str, note: str) -> None:
     """Log that the client takes fault NUMBER as it is."""
     from commission_tui.logbook.state.fault_steps import AsItIs, due_day
 
     taken = AsItIs(client, owner, due_day(until))
-    with session.job(job) as opened:
-        opened.work(_fault(opened, number), "accepted", note=note, taken=taken)
-        say(f"fault {number}: {_fault(opened, number).state}")
+    opened.work(_fault(opened, number), "accepted", note=note, taken=taken)
+    say(f"fault {number}: {_fault(opened, number).state}")
 
 
-def _work(action: str, help_text: str) -> Callable[..., Any]:
+def _work(action: str, help_text: str) -> None:
     @log.command(action, help=help_text)
-    @click.argument("job")
+    @on_job
     @click.argument("number", type=int)
     @click.option("--note", default="")
-    @click.pass_obj
-    def command(session: Session, job: str, number: int, note: str) -> None:
-        with session.job(job) as opened:
-            opened.work(_fault(opened, number), action, note=note)
-            say(f"fault {number}: {_fault(opened, number).state}")
-
-    return command
+    def command(opened: OpenJob, number: int, note: str) -> None:
+        opened.work(_fault(opened, number), action, note=note)
+        say(f"fault {number}: {_fault(opened, number).state}")
 
 
 _work("mended", "Log that fault NUMBER was worked on; it is still to be looked at again.")
@@ -213,43 +196,37 @@ def _fault(opened: OpenJob, number: int) -> Fault:
 
 
 @log.command("note")
-@click.argument("job")
+@on_job
 @click.argument("text")
 @click.option("--check", help="The check it concerns.")
-@click.pass_obj
-def note(session: Session, job: str, text: str, check: str | None) -> None:
+def note(opened: OpenJob, text: str, check: str | None) -> None:
     """Log a note."""
     from commission_tui.logbook.entries.models import Note
     from commission_tui.logbook.logbook import body
 
-    with session.job(job) as opened:
-        if check:
-            opened.state.checklist.check(check)
-        say(opened.record(body(Note, text=text, check=check)).id)
+    if check:
+        opened.state.checklist.check(check)
+    say(opened.record(body(Note, text=text, check=check)).id)
 
 
 @log.command("skip")
-@click.argument("job")
+@on_job
 @click.argument("check")
 @click.argument("reason")
-@click.pass_obj
-def skip(session: Session, job: str, check: str, reason: str) -> None:
+def skip(opened: OpenJob, check: str, reason: str) -> None:
     """Log that CHECK does not apply, and why."""
-    with session.job(job) as opened:
-        say(opened.skip(check, reason).id)
+    say(opened.skip(check, reason).id)
 
 
 @log.command("photo")
-@click.argument("job")
-@click.argument("file", type=click.Path(path_type=Path))
+@on_job
+@click.argument("file", type=any_file)
 @click.option("--fault", "number", type=int, help="The fault it shows.")
 @click.option("--check", help="The check it belongs to.")
 @click.option("--caption", default="")
 @click.option("--keep-place", is_flag=True, help="Keep where the picture was taken (GPS).")
-@click.pass_obj
 def photo(
-    session: Session,
-    job: str,
+    opened: OpenJob,
     file: Path,
     number: int | None,
     check: str | None,
@@ -261,15 +238,14 @@ def photo(
     JPEG and PNG as they are; HEIC, TIFF and raw files as a JPEG. Where something was left out or
     changed, the caption has the hash of the file as it was taken.
     """
-    with session.job(job) as opened:
-        about = _fault(opened, number).id if number is not None else None
-        entry = opened.photo(file, about=about, check=check, caption=caption, keep_place=keep_place)
-        say(entry.id)
+    about = _fault(opened, number).id if number is not None else None
+    entry = opened.photo(file, about=about, check=check, caption=caption, keep_place=keep_place)
+    say(entry.id)
 
 
 @log.command("file")
-@click.argument("job")
-@click.argument("file", type=click.Path(path_type=Path))
+@on_job
+@click.argument("file", type=any_file)
 @click.option(
     "--what",
     type=click.Choice(["configuration", "certificate", "drawing", "EDID", "measurement", "other"]),
@@ -278,52 +254,46 @@ def photo(
 )
 @click.option("--check", help="The check it belongs to.")
 @click.option("--note", default="")
-@click.pass_obj
-def file_(session: Session, job: str, file: Path, what: str, check: str | None, note: str) -> None:
+def file_(opened: OpenJob, file: Path, what: str, check: str | None, note: str) -> None:
     """Keep any FILE in the logbook, and say its SHA-256."""
-    with session.job(job) as opened:
-        entry = opened.keep(file, what, check=check, note=note)
-        say(f"{entry.id} {getattr(entry.body, 'sha256', '')}")
+    entry = opened.keep(file, what, check=check, note=note)
+    say(f"{entry.id} {getattr(entry.body, 'sha256', '')}")
 
 
 @log.command("undo")
-@click.argument("job")
+@on_job
 @click.option("--reason", default="typed wrong", show_default=True)
-@click.pass_obj
-def undo(session: Session, job: str, reason: str) -> None:
+def undo(opened: OpenJob, reason: str) -> None:
     """Withdraw the latest reading, fault, skip or note; the entry itself is kept."""
-    with session.job(job) as opened:
-        correction = opened.undo(reason)
-        if correction is None:
-            raise InputError("undo: found nothing to withdraw")
-        say(correction.id)
+    correction = opened.undo(reason)
+    if correction is None:
+        raise InputError("undo: found nothing to withdraw")
+    say(correction.id)
 
 
 @log.command("correct")
-@click.argument("job")
+@on_job
 @click.argument("entry")
 @click.argument("value")
 @click.option("--reason", default="typed wrong", show_default=True)
-@click.pass_obj
-def correct(session: Session, job: str, entry: str, value: str, reason: str) -> None:
+def correct(opened: OpenJob, entry: str, value: str, reason: str) -> None:
     """Give the reading ENTRY the right VALUE; the old one is kept, struck through."""
     from commission_tui.checks.model.input_parsing import typed_value
     from commission_tui.logbook.entries.entry_factory import changed_body
     from commission_tui.logbook.entries.models import ReadingTaken
 
-    with session.job(job) as opened:
-        known = opened.state.entries.get(entry)
-        standing = opened.state.effective(entry) if known else None
-        if not isinstance(standing, ReadingTaken):
-            raise InputError(f"entry: found {quoted(entry)}, expected a reading of this job")
-        item = opened.state.checklist.check(standing.check).field(standing.field)
-        typed = typed_value(item, value, opened.state.wall, standing.place)
-        right_value = item.accept(typed)
-        where = standing.check, standing.field, standing.place
-        odd = opened.questions(*where, right_value)
-        right = changed_body(standing, value=right_value, odd=odd)
-        opened.correct(entry, right, reason)
-        say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
+    known = opened.state.entries.get(entry)
+    standing = opened.state.effective(entry) if known else None
+    if not isinstance(standing, ReadingTaken):
+        raise InputError(f"entry: found {quoted(entry)}, expected a reading of this job")
+    item = opened.state.checklist.check(standing.check).field(standing.field)
+    typed = typed_value(item, value, opened.state.wall, standing.place)
+    right_value = item.accept(typed)
+    where = standing.check, standing.field, standing.place
+    odd = opened.questions(*where, right_value)
+    right = changed_body(standing, value=right_value, odd=odd)
+    opened.correct(entry, right, reason)
+    say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
 
 
 log.add_command(instrument)

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.output import Session, answer, emit, json_option, message, say, table
+from commission_tui.cli.options import any_file, json_option, on_job
+from commission_tui.cli.output import answer, emitted, message, say, table
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 
@@ -26,7 +27,7 @@ def part() -> None:
 
 
 @part.command("fit")
-@click.argument("job")
+@on_job
 @click.argument("sort", metavar="PART", type=_PART)
 @click.argument("location")
 @click.argument("serial")
@@ -35,10 +36,8 @@ def part() -> None:
 @click.option("--from-spares", is_flag=True, help="Refuse a serial that is not on the shelf.")
 @click.option("--note", default="")
 @json_option
-@click.pass_obj
 def fit(
-    session: Session,
-    job: str,
+    opened: OpenJob,
     sort: str,
     location: str,
     serial: str,
@@ -46,32 +45,30 @@ def fit(
     batch: str | None,
     from_spares: bool,
     note: str,
-    as_json: bool,
 ) -> None:
     """Log PART with SERIAL at LOCATION; an exchange says what must be looked at again."""
     from commission_tui.logbook.judging.doubts import doubts
     from commission_tui.logbook.state.parts import fitting_bodies, inventory
 
-    with session.job(job) as opened:
-        made = fitting_bodies(
-            *(opened.state.wall, inventory(opened.state), sort, location, serial),
-            batch=batch,
-            replaces=replaces,
-            from_spares=from_spares,
-            note=note,
-        )
-        entry = opened.record(made)
-        again = doubts(opened.state, entry.id)
+    made = fitting_bodies(
+        *(opened.state.wall, inventory(opened.state), sort, location, serial),
+        batch=batch,
+        replaces=replaces,
+        from_spares=from_spares,
+        note=note,
+    )
+    entry = opened.record(made)
+    again = doubts(opened.state, entry.id)
     fitted = {"entry": entry.id, "location": made.location, "from_spares": made.from_spares}
     taken = ", taken from the spares" if made.from_spares else ""
-    _answer_again(fitted, again, f"{_where(made)}{taken}", as_json=as_json)
+    _answer_again(fitted, again, f"{_where(made)}{taken}")
 
 
 def _where(made: PartFitted) -> str:
     return f"{made.part} {made.serial} at {made.location}"
 
 
-def _answer_again(data: dict[str, Any], again: Sequence[Doubt], *lines: str, as_json: bool) -> None:
+def _answer_again(data: dict[str, Any], again: Sequence[Doubt], *lines: str) -> None:
     """Print what was done, and what must be looked at again after it."""
     rows = [
         {"check": d.check, "places": [p for _, p in d.slots], "minutes": d.minutes} for d in again
@@ -80,61 +77,50 @@ def _answer_again(data: dict[str, Any], again: Sequence[Doubt], *lines: str, as_
         f"look again: {doubt.title}, {counted(len(doubt.slots), 'reading')}, {doubt.minutes:.0f} min"
         for doubt in again
     ]
-    answer({**data, "look_again": rows}, *lines, *looks, as_json=as_json)
+    answer({**data, "look_again": rows}, *lines, *looks)
 
 
 @part.command("exchange")
-@click.argument("job")
+@on_job
 @click.argument("sort", metavar="PART", type=_PART)
 @click.argument("first")
 @click.argument("second")
 @click.option("--note", default="")
 @json_option
-@click.pass_obj
-def exchange(
-    session: Session, job: str, sort: str, first: str, second: str, note: str, as_json: bool
-) -> None:
+def exchange(opened: OpenJob, sort: str, first: str, second: str, note: str) -> None:
     """Log that the parts at FIRST and SECOND changed places."""
     from commission_tui.logbook.judging.doubts import doubts
     from commission_tui.logbook.state.parts import exchange_bodies, inventory
 
-    with session.job(job) as opened:
-        state = opened.state
-        made = exchange_bodies(state.wall, inventory(state), sort, first, second, note=note)
-        entries = opened.record_all(made)
-        again = [doubt for entry in entries for doubt in doubts(opened.state, entry.id)]
+    state = opened.state
+    made = exchange_bodies(state.wall, inventory(state), sort, first, second, note=note)
+    entries = opened.record_all(made)
+    again = [doubt for entry in entries for doubt in doubts(opened.state, entry.id)]
     changed = {"entries": [entry.id for entry in entries]}
-    _answer_again(changed, again, *map(_where, made), as_json=as_json)
+    _answer_again(changed, again, *map(_where, made))
 
 
 @part.command("spare")
-@click.argument("job")
+@on_job
 @click.argument("sort", metavar="PART", type=_PART)
 @click.argument("serial")
 @click.option("--batch")
 @click.option("--kept-at", help="Where it lies.")
-@click.pass_obj
-def spare(
-    session: Session, job: str, sort: str, serial: str, batch: str | None, kept_at: str | None
-) -> None:
+def spare(opened: OpenJob, sort: str, serial: str, batch: str | None, kept_at: str | None) -> None:
     """Log a spare PART with SERIAL on the shelf."""
     from commission_tui.logbook.state.parts import inventory, spare_body
 
-    with session.job(job) as opened:
-        made = spare_body(inventory(opened.state), sort, serial, batch=batch, kept_at=kept_at)
-        say(opened.record(made).id)
+    made = spare_body(inventory(opened.state), sort, serial, batch=batch, kept_at=kept_at)
+    say(opened.record(made).id)
 
 
 @part.command("list")
-@click.argument("job")
+@on_job
 @json_option
-@click.pass_obj
-def list_parts(session: Session, job: str, as_json: bool) -> None:
+def list_parts(opened: OpenJob) -> None:
     """List what is fitted where, the batches, and the spares that are left."""
-    with session.job(job) as opened:
-        data = _listed(opened)
-    if as_json:
-        emit(data)
+    data = _listed(opened)
+    if emitted(data):
         return
     table(
         ("part", "location", "serial", "batch"),
@@ -171,14 +157,11 @@ def _listed(opened: OpenJob) -> dict[str, Any]:
 
 
 @part.command("history")
-@click.argument("job")
+@on_job
 @click.option("--at", "location", help="A place, such as R3C7 or R3C7 m1,2.")
 @click.option("--serial")
 @json_option
-@click.pass_obj
-def history(
-    session: Session, job: str, location: str | None, serial: str | None, as_json: bool
-) -> None:
+def history(opened: OpenJob, location: str | None, serial: str | None) -> None:
     """Say what was fitted at a place, or where a serial has been."""
     from commission_tui.logbook.entries.chain import body_json
     from commission_tui.logbook.state.parts import history_of_place, history_of_serial
@@ -186,17 +169,15 @@ def history(
 
     if (location is None) == (serial is None):
         raise InputError("history: expected either --at or --serial")
-    with session.job(job) as opened:
-        state = opened.state
-        found: tuple[Any, ...] = (
-            history_of_place(state, location)
-            if location is not None
-            else history_of_serial(state, serial or "")
-        )
-        zone = state.wall.file.wall.time_zone
+    state = opened.state
+    found: tuple[Any, ...] = (
+        history_of_place(state, location)
+        if location is not None
+        else history_of_serial(state, serial or "")
+    )
+    zone = state.wall.file.wall.time_zone
     rows = [{"at": item.at, "by": item.by, **body_json(item.body)} for item in found]
-    if as_json:
-        emit(rows)
+    if emitted(rows):
         return
     for row in rows:
         where = row.get("location") or f"spare {row.get('kept_at', '')}".strip()
@@ -206,36 +187,27 @@ def history(
 
 
 @part.command("import")
-@click.argument("job")
-@click.argument("file", type=click.Path(path_type=Path))
+@on_job
+@click.argument("file", type=any_file)
 @click.option("--part", "sort", type=_PART, help="When the list has no such column.")
 @click.option("--sheet", help="The sheet of a spreadsheet. Default: the first.")
 @click.option("--dry-run", is_flag=True, help="Say what would be taken and refused; take nothing.")
 @json_option
-@click.pass_obj
 def import_parts(
-    session: Session,
-    job: str,
-    file: Path,
-    sort: str | None,
-    sheet: str | None,
-    dry_run: bool,
-    as_json: bool,
+    opened: OpenJob, file: Path, sort: str | None, sheet: str | None, dry_run: bool
 ) -> None:
     """Take a list of parts (CSV or .xlsx): location (or 'spare'), serial, part, batch. All or nothing."""
     from commission_tui.logbook.tables.part_list_import import read_parts
 
-    with session.job(job) as opened:
-        rows = read_parts(opened.state, file, part=sort, sheet=sheet)
-        for line in rows.bad[:50]:
-            message(f"refused: {line}")
-        if rows.bad and not dry_run:
-            raise InputError(f"{counted(len(rows.bad), 'row')} refused, nothing was taken")
-        if not dry_run:
-            opened.record_all(rows.good)
+    rows = read_parts(opened.state, file, part=sort, sheet=sheet)
+    for line in rows.bad[:50]:
+        message(f"refused: {line}")
+    if rows.bad and not dry_run:
+        raise InputError(f"{counted(len(rows.bad), 'row')} refused, nothing was taken")
+    if not dry_run:
+        opened.record_all(rows.good)
     taken = 0 if dry_run else len(rows.good)
     answer(
         {"taken": taken, "sound": len(rows.good), "left_out": rows.bad},
         f"{counted(taken, 'part')} taken, {len(rows.good)} sound, {len(rows.bad)} refused",
-        as_json=as_json,
     )

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, answer, emit, json_option, message, say
+from commission_tui.cli.options import any_file, json_option, on_job
+from commission_tui.cli.output import Session, answer, emitted, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
 
@@ -22,7 +23,7 @@ _MOST_LINES = 50
 
 @click.command("import")
 @click.argument("job")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=any_file)
 @click.option("--check", help="The check, when the table has no such column.")
 @click.option("--field", help="The field, when the table has no such column.")
 @click.option("--mapping", "name", help="How its columns are read, remembered by this name.")
@@ -58,7 +59,6 @@ def import_table(
     confirm: bool,
     skip_bad: bool,
     dry_run: bool,
-    as_json: bool,
 ) -> None:
     """Take a meter's table, CSV or .xlsx, all of it or nothing.
 
@@ -83,7 +83,7 @@ def import_table(
     if dry_run:
         told = f"{counted(sound, 'reading')} sound, {len(rows.odd)} of them odd, {bad} refused"
     data = {"taken": taken, "sound": sound, "left_out": rows.bad}
-    answer({**data, "odd": rows.odd, "notes": rows.notes}, told, as_json=as_json)
+    answer({**data, "odd": rows.odd, "notes": rows.notes}, told)
 
 
 def _mapping(
@@ -141,7 +141,7 @@ def _first(lines: list[str]) -> str:
 
 
 @click.command("shift")
-@click.argument("job")
+@on_job
 @click.argument("check")
 @click.argument("field")
 @click.argument("first")
@@ -152,10 +152,8 @@ def _first(lines: list[str]) -> str:
 @click.option("--reason", default="entered from the wrong starting position", show_default=True)
 @click.option("--dry-run", is_flag=True, help="Say where each reading would go; move nothing.")
 @json_option
-@click.pass_obj
 def shift(
-    session: Session,
-    job: str,
+    opened: OpenJob,
     check: str,
     field: str,
     first: str,
@@ -165,7 +163,6 @@ def shift(
     down: int | None,
     reason: str,
     dry_run: bool,
-    as_json: bool,
 ) -> None:
     """Move the readings from FIRST to LAST to where they belong.
 
@@ -175,29 +172,26 @@ def shift(
 
     if (along is None) == (right is None and down is None):
         raise InputError("shift: found no distance or two, expected --along, or --right and --down")
-    with session.job(job) as opened:
-        state = opened.state
-        if along is not None:
-            made = shift_along(state, check, field, first, last, along, reason)
-        else:
-            made = shift_on_wall(
-                *(state, check, field, first, last),
-                right=right or 0,
-                down=down or 0,
-                reason=reason,
-            )
-        moves = [
-            (opened.state.effective(item.corrects), item.replacement, item.corrects)
-            for item in made
-        ]
-        if not dry_run:
-            opened.record_all(made)
+    state = opened.state
+    if along is not None:
+        made = shift_along(state, check, field, first, last, along, reason)
+    else:
+        made = shift_on_wall(
+            *(state, check, field, first, last),
+            right=right or 0,
+            down=down or 0,
+            reason=reason,
+        )
+    moves = [
+        (opened.state.effective(item.corrects), item.replacement, item.corrects) for item in made
+    ]
+    if not dry_run:
+        opened.record_all(made)
     rows = [
         {"entry": entry, "from": getattr(old, "place", ""), "to": getattr(new, "place", "")}
         for old, new, entry in moves
     ]
-    if as_json:
-        emit({"moved": 0 if dry_run else len(rows), "moves": rows})
+    if emitted({"moved": 0 if dry_run else len(rows), "moves": rows}):
         return
     for row in rows:
         say(f"{row['from']} to {row['to']}")

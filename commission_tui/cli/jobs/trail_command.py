@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, say
+from commission_tui.cli.options import json_option, on_job
+from commission_tui.cli.output import emitted, say
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.job import OpenJob
 
 
 @click.command("trail")
-@click.argument("job")
+@on_job
 @click.argument("what", nargs=-1, required=True)
 @json_option
-@click.pass_obj
-def trail(session: Session, job: str, what: tuple[str, ...], as_json: bool) -> None:
+def trail(opened: OpenJob, what: tuple[str, ...]) -> None:
     """Print the trail of a figure: every reading, correction, limit and setting behind it.
 
     WHAT is a check by id, title or short name, and after it any of its fields, places, figures or
@@ -21,10 +26,8 @@ def trail(session: Session, job: str, what: tuple[str, ...], as_json: bool) -> N
     from commission_tui.logbook.integrity.audit_trail import trail as trail_of
     from commission_tui.wall.model.time_zones import at_the_wall
 
-    with session.job(job) as opened:
-        found, zone = trail_of(opened.state, what), opened.state.wall.file.wall.time_zone
-    if as_json:
-        emit(found)
+    found, zone = trail_of(opened.state, what), opened.state.wall.file.wall.time_zone
+    if emitted(found):
         return
     say(found.about)
     say(f"  stands  {found.stands}")

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.cli.options import any_file, json_option
+from commission_tui.cli.output import Session, emitted, message, say
 from commission_tui.errors import InputError
 from commission_tui.figures import shown
 from commission_tui.text import listed, quoted
@@ -24,7 +25,7 @@ _HIGHEST_HZ = 1_000_000
 
 @click.command("bands")
 @click.argument("job")
-@click.argument("photo", type=click.Path(path_type=Path))
+@click.argument("photo", type=any_file)
 @click.option(
     "--camera", help="Which camera of the wall file took it; the only one need not be said."
 )
@@ -45,7 +46,6 @@ def bands(
     shutter: str | None,
     refresh: float | None,
     linear: bool,
-    as_json: bool,
 ) -> None:
     """Read bands and moiré from a frame of the show's camera, or a video, of an even field.
 
@@ -66,8 +66,7 @@ def bands(
     found = read_bands(wall, photo, linear=linear, progress=_progress)
     forecast = _forecast(wall, found, taken_by, shutter, measured if refresh is None else refresh)
     said = held_against(found, forecast)
-    if as_json:
-        emit(_as_dict(found, forecast, said))
+    if emitted(_as_dict(found, forecast, said)):
         return
     _report(found, forecast)
     for line in said:
@@ -195,9 +194,8 @@ def _as_dict(found: BandReading, forecast: Forecast, said: list[str]) -> dict[st
         "frames": found.frames,
         "linear": found.linear,
         "clipped": round(found.clipped, 4),
-        "bands": None
-        if bands is None
-        else {
+        "bands": bands
+        and {
             "period_lines": round(bands.period_lines, 2),
             "in_picture": round(bands.in_picture, 2),
             "upright": bands.upright,
@@ -205,9 +203,8 @@ def _as_dict(found: BandReading, forecast: Forecast, said: list[str]) -> dict[st
             "expanded": round(bands.expanded, 4),
             "drift_lines": None if bands.drift_lines is None else round(bands.drift_lines, 2),
         },
-        "moire": None
-        if fringes is None
-        else {
+        "moire": fringes
+        and {
             "contrast": round(fringes.contrast, 4),
             "colour_contrast": round(fringes.colour_contrast, 4),
             "period_px": round(fringes.period_px, 2),

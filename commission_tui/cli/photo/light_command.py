@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say, table
-from commission_tui.cli.photo.photo_group import linear_option, picture, tiles_option
+from commission_tui.cli.options import any_file, json_option
+from commission_tui.cli.output import Session, emitted, message, say, table
+from commission_tui.cli.photo.photo_group import linear_option, tiles_option
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 
@@ -23,20 +24,22 @@ _NINE_POINTS = "nine_point_brightness"
 
 @click.command("light")
 @click.argument("job")
-@click.argument("white", type=picture)
+@click.argument("white", type=any_file)
 @tiles_option
 @click.option(
     "--shares",
-    type=picture,
+    type=any_file,
     multiple=True,
     help="The pattern 'light shares' from the same place with the exposure locked: how the camera's "
     "JPEG or HEIC files go with light.",
 )
-@click.option("--flat", type=picture, help="An evenly lit surface with the same lens and f-number.")
-@click.option("--black", type=picture, help="The black wall: the light of the room is taken off.")
-@click.option("--red", type=picture, help="The red field, for colour between neighbours.")
-@click.option("--green", type=picture, help="The green field.")
-@click.option("--blue", type=picture, help="The blue field.")
+@click.option(
+    "--flat", type=any_file, help="An evenly lit surface with the same lens and f-number."
+)
+@click.option("--black", type=any_file, help="The black wall: the light of the room is taken off.")
+@click.option("--red", type=any_file, help="The red field, for colour between neighbours.")
+@click.option("--green", type=any_file, help="The green field.")
+@click.option("--blue", type=any_file, help="The blue field.")
 @linear_option
 @click.option("--meter", metavar="CHECK", help="The check whose nine points give cd/m².")
 @click.option(
@@ -61,7 +64,6 @@ def light(
     linear: bool,
     meter: str | None,
     kept_with: str | None,
-    as_json: bool,
 ) -> None:
     """Say how even the wall is from a photograph of full WHITE: steps between cabinets, outliers.
 
@@ -97,11 +99,10 @@ def light(
         with session.job(job) as opened:
             opened.record_all([picture.body(check=kept_with)], files=[picture.stored])
     levels, scatter = absolute_cd_m2(wall, found.white, points) if points else ({}, 0.0)
-    if as_json:
-        data = found.as_dict()
-        data["cd_m2"] = {str(cell): round(level, 1) for cell, level in levels.items()} or None
-        data["cd_m2_expanded"] = round(scatter, 4) if levels else None
-        emit(data)
+    data = found.as_dict()
+    data["cd_m2"] = {str(cell): round(level, 1) for cell, level in levels.items()} or None
+    data["cd_m2_expanded"] = round(scatter, 4) if levels else None
+    if emitted(data):
         return
     _report(found)
     if levels:

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say, terminal
+from commission_tui.cli.options import any_file, json_option, on_job, wants_json
+from commission_tui.cli.output import answer, message, say, terminal
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 
@@ -27,8 +28,8 @@ _BLACK_ON_WHITE = "\x1b[97;40m", "\x1b[0m"
 
 
 @click.command("match")
-@click.argument("job")
-@click.argument("folder", type=click.Path(path_type=Path))
+@on_job
+@click.argument("folder", type=any_file)
 @click.option("--log", "log_all", is_flag=True, help="Log what is proposed without asking.")
 @click.option(
     "--leave", multiple=True, metavar="NAME", help="A picture to leave out; may be repeated."
@@ -36,16 +37,13 @@ _BLACK_ON_WHITE = "\x1b[97;40m", "\x1b[0m"
 @click.option("--within", type=float, default=5.0, show_default=True, help="Minutes.")
 @click.option("--keep-place", is_flag=True, help="Keep where pictures were taken (GPS).")
 @json_option
-@click.pass_obj
 def match(
-    session: Session,
-    job: str,
+    opened: OpenJob,
     folder: Path,
     log_all: bool,
     leave: tuple[str, ...],
     within: float,
     keep_place: bool,
-    as_json: bool,
 ) -> None:
     """Attach a telephone's pictures to what was logged: nearest in time, or by the mark they show.
 
@@ -60,50 +58,44 @@ def match(
         raise InputError(
             f"--within: found {within:g}, expected more than 0 and at most 1440 minutes"
         )
-    with session.job(job) as opened:
-        state = opened.state
-        pictures, broken = read_folder(state.wall, folder, _progress)
-        names = {picture.path.name for picture in pictures}
-        for name in leave:
-            if name not in names:
-                raise InputError(f"--leave: found '{name}', expected a picture of {folder}")
-        offsets = clock_offsets(pictures)
-        pictures = tuple(picture for picture in pictures if picture.path.name not in leave)
-        proposals = matched(pictures, _moments(state), timedelta(minutes=within))
-        there = _kept(state)
-        fresh = [p for p in proposals if p.moment is not None and p.taken.sha256 not in there]
-        cameras = {p.taken.camera for p in fresh} - set(offsets)
-        if not as_json:
-            _show(proposals, there)
-            for camera, off in offsets.items():
-                seconds = off.total_seconds()
-                say(
-                    f"clock of {camera or 'the camera'}: UTC is {seconds:+.0f} s from what it shows"
-                )
-        for line in broken:
-            message(line)
-        if cameras:
-            message(
-                "no picture of 'photo clock' by "
-                f"{', '.join(sorted(c or 'a camera without a name' for c in cameras))}: its clock is "
-                "taken to show this computer's local time"
-            )
-        if fresh and not log_all and not as_json and terminal():
-            log_all = click.confirm(f"Log {counted(len(fresh), 'photo')}?", default=False)
-        logged = [_log(opened, proposal, keep_place=keep_place) for proposal in fresh if log_all]
-    if as_json:
-        emit(
-            {
-                "proposals": [_as_dict(proposal, there) for proposal in proposals],
-                "clock_offsets_s": {c: off.total_seconds() for c, off in offsets.items()},
-                "not_read": broken,
-                "logged": logged,
-            }
+    state = opened.state
+    pictures, broken = read_folder(state.wall, folder, _progress)
+    names = {picture.path.name for picture in pictures}
+    for name in leave:
+        if name not in names:
+            raise InputError(f"--leave: found '{name}', expected a picture of {folder}")
+    offsets = clock_offsets(pictures)
+    pictures = tuple(picture for picture in pictures if picture.path.name not in leave)
+    proposals = matched(pictures, _moments(state), timedelta(minutes=within))
+    there = _kept(state)
+    fresh = [p for p in proposals if p.moment is not None and p.taken.sha256 not in there]
+    cameras = {p.taken.camera for p in fresh} - set(offsets)
+    if not wants_json():
+        _show(proposals, there)
+        for camera, off in offsets.items():
+            seconds = off.total_seconds()
+            say(f"clock of {camera or 'the camera'}: UTC is {seconds:+.0f} s from what it shows")
+    for line in broken:
+        message(line)
+    if cameras:
+        message(
+            "no picture of 'photo clock' by "
+            f"{', '.join(sorted(c or 'a camera without a name' for c in cameras))}: its clock is "
+            "taken to show this computer's local time"
         )
-    elif log_all:
-        say(f"{counted(len(logged), 'photo')} logged")
-    else:
-        say(f"nothing logged; --log logs {counted(len(fresh), 'photo')}")
+    if fresh and not log_all and not wants_json() and terminal():
+        log_all = click.confirm(f"Log {counted(len(fresh), 'photo')}?", default=False)
+    logged = [_log(opened, proposal, keep_place=keep_place) for proposal in fresh if log_all]
+    told = f"nothing logged; --log logs {counted(len(fresh), 'photo')}"
+    answer(
+        {
+            "proposals": [_as_dict(proposal, there) for proposal in proposals],
+            "clock_offsets_s": {c: off.total_seconds() for c, off in offsets.items()},
+            "not_read": broken,
+            "logged": logged,
+        },
+        f"{counted(len(logged), 'photo')} logged" if log_all else told,
+    )
 
 
 @click.command("clock")
@@ -150,11 +142,9 @@ def _moments(state: State) -> list[Moment]:
         times = {logged.at for readings in slots.values() for logged in readings}
         found += [Moment(_at(at), f"check {check}", check=check) for at in sorted(times)]
     for note in state.notes:
-        if note.body.check is not None:
-            what = f"note under {note.body.check}: {note.body.text}"
-            found.append(Moment(_at(note.at), what, check=note.body.check))
-        else:
-            found.append(Moment(_at(note.at), f"note: {note.body.text}"))
+        under = f" under {note.body.check}" if note.body.check is not None else ""
+        what = f"note{under}: {note.body.text}"
+        found.append(Moment(_at(note.at), what, check=note.body.check))
     return found
 
 

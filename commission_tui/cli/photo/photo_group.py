@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import click
 
 from commission_tui.cli.lazy import LazyGroup
+from commission_tui.cli.options import any_file
 
-picture = click.Path(path_type=Path)
 tiles_option: Callable[[Any], Any] = click.option(
     "--tiles",
-    type=picture,
+    type=any_file,
     required=True,
     help="The photograph of the pattern 'coded tiles' from the same place.",
 )

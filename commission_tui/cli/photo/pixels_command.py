@@ -8,64 +8,59 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say, table
-from commission_tui.cli.photo.photo_group import linear_option, picture, tiles_option
+from commission_tui.cli.options import any_file, json_option, on_job
+from commission_tui.cli.output import emitted, message, say, table
+from commission_tui.cli.photo.photo_group import linear_option, tiles_option
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.actions.fault_photographs import SeenFault
     from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.store.photos import KeptPicture
-    from commission_tui.photo.close.pixel_report import PixelReport
-    from commission_tui.photo.close.seam_profile import SeamReport
-    from commission_tui.photo.light.light_reading import Shot
-    from commission_tui.photo.perspective import Outlines
 
 _MOST_SEAMS = 12
 _COLOURS = ("white", "black", "red", "green", "blue")
 
 
 @click.command("pixels")
-@click.argument("job")
-@click.argument("photo", type=picture)
+@on_job
+@click.argument("photo", type=any_file)
 @tiles_option
 @click.option("--field", type=click.Choice(_COLOURS), default="white", show_default=True)
-@click.option("--white", type=picture, help="With --field black: white from the same place.")
+@click.option("--white", type=any_file, help="With --field black: white from the same place.")
 @linear_option
 @click.option(
     "--log", "surest", type=click.FloatRange(0.5, 0.99), help="Log the faults that are this sure."
 )
 @json_option
-@click.pass_obj
 def pixels(
-    session: Session,
-    job: str,
+    opened: OpenJob,
     photo: Path,
     tiles: Path,
     field: Any,
     white: Path | None,
     linear: bool,
     surest: float | None,
-    as_json: bool,
 ) -> None:
     """Find dark, dim, coloured and stuck LEDs in a photograph of a full field from near.
 
     From 2.5 camera pixels a LED on; from farther it says how many pictures are needed. Full white
     is bright: warn the people in front of the wall. Nothing is logged without --log.
     """
+    from commission_tui.logbook.actions import fault_photographs as kept
     from commission_tui.photo.close.pixel_report import read_pixels
     from commission_tui.photo.shot_files import outlines_from, shot_from
 
-    with session.job(job) as opened:
-        wall = opened.state.wall
-        shot = shot_from(photo, linear=linear)
-        lit = None if white is None else shot_from(white, linear=linear)
-        outlines = outlines_from(wall, tiles)
-        found = read_pixels(wall, outlines, shot, field, lit)
-        seen = (outlines, shot, found)
-        logged = 0 if surest is None else _log(opened, photo, seen, surest, field)
-    if as_json:
-        emit({**found.as_dict(), "logged": logged})
+    wall = opened.state.wall
+    shot = shot_from(photo, linear=linear)
+    lit = None if white is None else shot_from(white, linear=linear)
+    outlines = outlines_from(wall, tiles)
+    found = read_pixels(wall, outlines, shot, field, lit)
+    logged = 0
+    if surest is not None:
+        whole = kept.leds_shown(wall, outlines, shot, found, photo)
+        logged = _new_faults(opened, kept.seen_leds(shot, found, surest), whole, field)
+    if emitted({**found.as_dict(), "logged": logged}):
         return
     for fault in found.faults:
         say(f"{fault.at}: {fault.kind}, sure {fault.sure:.0%}")
@@ -75,21 +70,6 @@ def pixels(
     )
     for note in found.notes:
         message(note)
-
-
-def _log(
-    opened: OpenJob,
-    photo: Path,
-    seen: tuple[Outlines, Shot, PixelReport],
-    surest: float,
-    field: str,
-) -> int:
-    """Log what is sure enough, and say how many faults that were not there yet."""
-    from commission_tui.logbook.actions import fault_photographs as kept
-
-    outlines, shot, found = seen
-    whole = kept.leds_shown(opened.state.wall, outlines, shot, found, photo)
-    return _new_faults(opened, kept.seen_leds(shot, found, surest), whole, field)
 
 
 def _new_faults(
@@ -104,8 +84,8 @@ def _new_faults(
 
 
 @click.command("seams")
-@click.argument("job")
-@click.argument("white", type=picture)
+@on_job
+@click.argument("white", type=any_file)
 @tiles_option
 @linear_option
 @click.option(
@@ -115,33 +95,27 @@ def _new_faults(
     help="Log as faults those that differ by at least this share of a pitch's light, such as 0.05.",
 )
 @json_option
-@click.pass_obj
-def seams(
-    session: Session,
-    job: str,
-    white: Path,
-    tiles: Path,
-    linear: bool,
-    least: float | None,
-    as_json: bool,
-) -> None:
+def seams(opened: OpenJob, white: Path, tiles: Path, linear: bool, least: float | None) -> None:
     """Find dark and bright seams between cabinets and modules in a photograph of full white.
 
     Each with the gap beyond the pitch, or the overlap, that would make it. The wall's correction of
     its edges counts as much as the gap does: a photograph sees the two together. Full white
     dazzles: warn the people in front of the wall. Nothing is logged without --log.
     """
+    from commission_tui.logbook.actions import fault_photographs as kept
     from commission_tui.photo.close.seam_profile import read_seams
     from commission_tui.photo.shot_files import outlines_from, shot_from
 
-    with session.job(job) as opened:
-        wall = opened.state.wall
-        outlines, shot = outlines_from(wall, tiles), shot_from(white, linear=linear)
-        found = read_seams(wall, outlines, shot)
-        seen = (outlines, shot, found)
-        logged = 0 if least is None else _log_seams(opened, white, seen, least)
-    if as_json:
-        emit({**found.as_dict(), "logged": logged})
+    wall = opened.state.wall
+    outlines, shot = outlines_from(wall, tiles), shot_from(white, linear=linear)
+    found = read_seams(wall, outlines, shot)
+    logged = 0
+    if least is not None:
+        uneven = kept.uneven_seams(found, least)
+        whole = kept.seams_shown(wall, outlines, shot, uneven, white)
+        faults = kept.seen_seams(wall, outlines, shot, uneven)
+        logged = _new_faults(opened, faults, whole, "white")
+    if emitted({**found.as_dict(), "logged": logged}):
         return
     for title, edges in (("cabinets", found.seams), ("modules", found.modules)):
         told = [edge for edge in edges if edge.kind]
@@ -160,15 +134,3 @@ def seams(
         message(note)
     if least is not None:
         say(f"{counted(logged, 'fault')} logged")
-
-
-def _log_seams(
-    opened: OpenJob, white: Path, seen: tuple[Outlines, Shot, SeamReport], least: float
-) -> int:
-    """Log the seams that are strong enough, and say how many faults that were not there yet."""
-    from commission_tui.logbook.actions import fault_photographs as kept
-
-    wall, (outlines, shot, found) = opened.state.wall, seen
-    edges = kept.uneven_seams(found, least)
-    whole = kept.seams_shown(wall, outlines, shot, edges, white)
-    return _new_faults(opened, kept.seen_seams(wall, outlines, shot, edges), whole, "white")

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.cli.options import any_file, json_option, new_file
+from commission_tui.cli.output import Session, emitted, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, listed
 
@@ -16,16 +17,15 @@ _PARTS = 10
 
 @click.command("scan")
 @click.argument("job")
-@click.argument("video", type=click.Path(path_type=Path))
+@click.argument("video", type=any_file)
 @click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
+    *("-o", "--output"),
+    type=new_file,
     help="Where to write the table that 'wall scan' takes, a .csv file.",
 )
 @json_option
 @click.pass_obj
-def scan(session: Session, job: str, video: Path, output: Path | None, as_json: bool) -> None:
+def scan(session: Session, job: str, video: Path, output: Path | None) -> None:
     """Read which way a stepped line runs through every module, from a VIDEO of it.
 
     JOB is a job, or a wall file whose name ends in .toml. Show 'stepping line in every cabinet' (or
@@ -53,17 +53,16 @@ def scan(session: Session, job: str, video: Path, output: Path | None, as_json: 
         from commission_tui.files import write_whole
 
         write_whole(output, scan_table_text(found.readings).encode(), InputError)
-    if as_json:
-        emit(
-            {
-                "modules": {
-                    str(at): {"across": said.across, "down": said.down}
-                    for at, said in found.readings.items()
-                },
-                "not_read": [str(at) for at in found.not_read],
-                **explained.as_dict(),
-            }
-        )
+    if emitted(
+        {
+            "modules": {
+                str(at): {"across": said.across, "down": said.down}
+                for at, said in found.readings.items()
+            },
+            "not_read": [str(at) for at in found.not_read],
+            **explained.as_dict(),
+        }
+    ):
         return
     total = len(found.readings) + len(found.not_read)
     say(f"{len(found.readings)} of {counted(total, 'module')} read")

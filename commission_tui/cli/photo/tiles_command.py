@@ -7,25 +7,24 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.output import Session, emit, json_option, message, say
+from commission_tui.cli.options import any_file, json_option, new_file
+from commission_tui.cli.output import Session, emitted, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, listed
 
 if TYPE_CHECKING:
     from commission_tui.photo.tile_reading import TileReadings
-    from commission_tui.wall.mapping import Diagnosis
-    from commission_tui.wall.model.wall_model import Wall
+    from commission_tui.wall.mapping.observed.observation import Reading
 
 _NAMED = 12
 
 
 @click.command()
 @click.argument("job")
-@click.argument("photos", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.argument("photos", nargs=-1, required=True, type=any_file)
 @click.option(
-    "-o",
-    "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
+    *("-o", "--output"),
+    type=new_file,
     help="Where to write the table that 'diagnose' takes, a .csv file.",
 )
 @click.option(
@@ -34,12 +33,7 @@ _NAMED = 12
 @json_option
 @click.pass_obj
 def tiles(
-    session: Session,
-    job: str,
-    photos: tuple[Path, ...],
-    output: Path | None,
-    rear: bool,
-    as_json: bool,
+    session: Session, job: str, photos: tuple[Path, ...], output: Path | None, rear: bool
 ) -> None:
     """Read which tile every cabinet shows from photographs of the pattern 'coded tiles'.
 
@@ -49,33 +43,27 @@ def tiles(
     or more. That the whole picture is moved evenly is not told; what a shift is good to is said
     with it. Full white and bright patterns dazzle: warn those before the wall.
     """
+    from commission_tui.files import write_whole
     from commission_tui.photo.tile_reading import read_tiles
+    from commission_tui.wall.mapping import diagnose as explain
+    from commission_tui.wall.mapping.observed.observation import table_text
 
     wall = session.wall(job)
     found = read_tiles(wall, photos, rear=rear, progress=_progress)
-    explained = _explained(wall, found)
+    # A wall whose file names no chains has nothing to be wrong.
+    explained = explain(wall, found.readings) if wall.chains else None
     if output is not None:
-        _write(output, found)
-    if as_json:
-        emit(
-            {
-                "readings": {
-                    str(cell): {
-                        "seen": None if reading.seen is None else str(reading.seen),
-                        "angle": reading.angle_deg,
-                        "mirrored": reading.mirrored,
-                        "dx": reading.dx_px,
-                        "dy": reading.dy_px,
-                    }
-                    for cell, reading in found.readings.items()
-                },
-                "read": found.read,
-                "cabinets": len(found.readings),
-                "placed_by": found.placed_by,
-                "notes": found.notes,
-                "diagnosis": explained.as_dict() if explained else None,
-            }
-        )
+        write_whole(output, table_text(found.readings).encode(), InputError)
+    if emitted(
+        {
+            "readings": {str(cell): _as_dict(reading) for cell, reading in found.readings.items()},
+            "read": found.read,
+            "cabinets": len(found.readings),
+            "placed_by": found.placed_by,
+            "notes": found.notes,
+            "diagnosis": explained.as_dict() if explained else None,
+        }
+    ):
         return
     _report(found)
     if explained:
@@ -97,18 +85,14 @@ def _progress(done: int, of: int) -> None:
         message(f"photograph {done + 1} of {of}")
 
 
-def _explained(wall: Wall, found: TileReadings) -> Diagnosis | None:
-    """Return what is wrong; nothing for a wall whose file names no chains."""
-    from commission_tui.wall.mapping import diagnose
-
-    return diagnose(wall, found.readings) if wall.chains else None
-
-
-def _write(path: Path, found: TileReadings) -> None:
-    from commission_tui.files import write_whole
-    from commission_tui.wall.mapping.observed.observation import table_text
-
-    write_whole(path, table_text(found.readings).encode(), InputError)
+def _as_dict(reading: Reading) -> dict[str, object]:
+    return {
+        "seen": None if reading.seen is None else str(reading.seen),
+        "angle": reading.angle_deg,
+        "mirrored": reading.mirrored,
+        "dx": reading.dx_px,
+        "dy": reading.dy_px,
+    }
 
 
 def _report(found: TileReadings) -> None:

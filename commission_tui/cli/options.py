@@ -1,0 +1,51 @@
+"""What several commands take: files, a job by its name, and whether the answer is wanted as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+import click
+
+_JSON = f"{__name__}.json"
+"""Under this the context of a command knows whether its answer is wanted as JSON."""
+
+
+def _remember(ctx: click.Context, _option: click.Parameter, wanted: bool) -> None:
+    ctx.meta[_JSON] = wanted
+
+
+json_option: Callable[[Any], Any] = click.option(
+    "--json",
+    is_flag=True,
+    expose_value=False,
+    callback=_remember,
+    help="Machine-readable output on stdout.",
+)
+any_file = click.Path(path_type=Path)
+new_file = click.Path(dir_okay=False, path_type=Path)
+
+
+def wants_json() -> bool:
+    """Whether the command that runs is asked for data; without `json_option` it never is."""
+    return bool(click.get_current_context().meta.get(_JSON))
+
+
+def opens_job(metavar: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Return what gives a command a job by name: open while it runs, closed behind it."""
+
+    def decorated(command: Callable[..., Any]) -> Callable[..., Any]:
+        @click.argument("job", metavar=metavar)
+        @wraps(command)
+        def on_opened(job: str, **given: Any) -> Any:
+            with click.get_current_context().obj.job(job) as opened:
+                return command(opened, **given)
+
+        return on_opened
+
+    return decorated
+
+
+on_job = opens_job("JOB")
