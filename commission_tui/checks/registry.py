@@ -40,31 +40,38 @@ _FORMER = {"all_yes": "in_limits"}
 
 def method(
     *,
-    fields: tuple[str, ...] = (),
-    limits: tuple[str, ...] = (),
-    optional_fields: tuple[str, ...] = (),
-    optional_limits: tuple[str, ...] = (),
+    fields: str = "",
+    limits: str = "",
     any_limits: bool = False,
     reads_record: bool = False,
     reads_faults: bool = False,
 ) -> Callable[[MethodFunction], MethodFunction]:
-    """Register a function as the method that checklist files call by its name."""
+    """Register a function as the method that checklist files call by its name.
+
+    `fields` and `limits` name, with spaces between, what a check must define; one that ends in ``?``
+    may be left out.
+    """
 
     def register(function: MethodFunction) -> MethodFunction:
         METHODS[function.__name__] = Method(
             function.__name__,
             function,
-            frozenset(fields),
-            frozenset(limits),
-            frozenset(optional_fields),
-            frozenset(optional_limits),
-            any_limits,
-            reads_record,
-            reads_faults,
+            fields=_names(fields),
+            limits=_names(limits),
+            optional_fields=_names(fields, optional=True),
+            optional_limits=_names(limits, optional=True),
+            any_limits=any_limits,
+            reads_record=reads_record,
+            reads_faults=reads_faults,
         )
         return function
 
     return register
+
+
+def _names(words: str, *, optional: bool = False) -> frozenset[str]:
+    there = (word for word in words.split() if word.endswith("?") is optional)
+    return frozenset(word.removesuffix("?") for word in there)
 
 
 def current_method_name(name: str) -> str:

@@ -16,9 +16,8 @@ from commission_tui.wall.model.file_model import Camera
 
 
 @method(
-    fields=("shutter_s", "bands_grade", "moire_free"),
-    limits=("bands_grade", "band_contrast_percent"),
-    optional_fields=("grade_by_level",),
+    fields="shutter_s bands_grade moire_free grade_by_level?",
+    limits="bands_grade band_contrast_percent",
 )
 def camera_shutter(data: CheckInput) -> Outcome:
     """Judge what was seen on each camera's picture beside what its shutter lets expect."""

@@ -28,10 +28,8 @@ _FAINTEST, _TOP = 0.1, 109.0
 
 
 @method(
-    fields=("locked", "stable_min"),
-    limits=("stable_min",),
-    optional_fields=("phase_deg", "phase_later_deg"),
-    optional_limits=("beat_hz", "drift_deg_min"),
+    fields="locked stable_min phase_deg? phase_later_deg?",
+    limits="stable_min beat_hz? drift_deg_min?",
 )
 def camera_lock(data: CheckInput) -> Outcome:
     """Hold each camera's rate against the wall's, and the phase against itself later."""
@@ -73,9 +71,8 @@ def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Figure], list[Figure]
 
 
 @method(
-    fields=("face_level", "wall_level", "not_clipped"),
-    limits=("face_level", "wall_level"),
-    optional_limits=("face_reflectance_percent",),
+    fields="face_level wall_level not_clipped",
+    limits="face_level wall_level face_reflectance_percent?",
 )
 def camera_exposure(data: CheckInput) -> Outcome:
     """Hold the levels on the waveform against the light that was measured on face and wall."""
@@ -125,7 +122,7 @@ def _reflectance(data: CheckInput, camera: Camera, face: Reading, wall: Reading)
     return [figure]
 
 
-@method(fields=("grade", "client_told"), optional_limits=("grade",))
+@method(fields="grade client_told", limits="grade?")
 def phones_and_stills(data: CheckInput) -> Outcome:
     """Record what a phone's shutters let expect beside what was graded."""
     records = [
@@ -140,7 +137,7 @@ def phones_and_stills(data: CheckInput) -> Outcome:
     )
 
 
-@method(fields=("accepted",), optional_fields=("lens_mm", "still", "looked_at_by"))
+@method(fields="accepted lens_mm? still? looked_at_by?")
 def widest_shot(data: CheckInput) -> Outcome:
     """Say how finely each camera's widest shot samples the wall."""
     records: list[Figure] = []

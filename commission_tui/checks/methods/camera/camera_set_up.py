@@ -23,10 +23,9 @@ _AGREED_LOOK = "an agreed look"
 
 
 @method(
-    fields=("distance_m", "lens_mm", "sensor_width_mm", "raster_px"),
-    limits=("distance_from_plan_percent",),
-    optional_fields=("shutter_type", "frame_rate_hz", "wall_hz", "sensor", "photosites_px"),
-    optional_limits=("beat_hz",),
+    fields="distance_m lens_mm sensor_width_mm raster_px shutter_type? frame_rate_hz? wall_hz? "
+    "sensor? photosites_px?",
+    limits="distance_from_plan_percent beat_hz?",
 )
 def camera_list(data: CheckInput) -> Outcome:
     """Hold each camera's place and rate against plan and wall, and say how finely it samples it."""
@@ -99,7 +98,7 @@ def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
     return [*figures, j.judged(name, columns, digits=2)]
 
 
-@method(fields=("shutter_s", "grade"))
+@method(fields="shutter_s grade")
 def shutter_steps(data: CheckInput) -> Outcome:
     """List the shutters round the one in use that showed no bands; each camera needs one."""
     figures: list[Figure] = []
@@ -145,7 +144,7 @@ def _shutters_to_try(data: CheckInput, none_clean: list[str]) -> str:
     )
 
 
-@method(fields=("framing", "clean_from_mm", "clean_to_mm"), optional_fields=("written_limit",))
+@method(fields="framing clean_from_mm clean_to_mm written_limit?")
 def camera_framing(data: CheckInput) -> Outcome:
     """Weigh what was seen of moiré over the zoom with the framings that are used.
 
@@ -221,9 +220,7 @@ def _framing_advice(data: CheckInput, bad: list[str]) -> str:
     return f"{usual}; from about {shown(lens, 2)} mm upward {camera.name} shows no moiré."
 
 
-@method(
-    fields=("red_percent", "green_percent", "blue_percent", "look"), limits=("channel_percent",)
-)
+@method(fields="red_percent green_percent blue_percent look", limits="channel_percent")
 def white_in_camera(data: CheckInput) -> Outcome:
     """Judge the wall's white against a white card in each camera, colour channel by channel."""
     looks = [c for c, r in data.field("look").items() if r.value == _AGREED_LOOK]

@@ -11,7 +11,7 @@ from commission_tui.checks.registry import method
 from commission_tui.text import counted, listed
 
 
-@method(fields=("answer", "limits_agreed"))
+@method(fields="answer limits_agreed")
 def design_review(data: CheckInput) -> Outcome:
     """Require an answer to every contradiction and overload that the review of the design finds."""
     findings = findings_to_answer(data.wall)

@@ -24,7 +24,7 @@ from commission_tui.wall.model.file_model import Camera, Input
 _FILLS, _PART = "one to one, fills the canvas", "one to one, part of the canvas"
 
 
-@method(fields=("scaling",), optional_fields=("media_width_px", "media_height_px"))
+@method(fields="scaling media_width_px? media_height_px?")
 def canvas_rasters(data: CheckInput) -> Outcome:
     """Hold what is said of each source's scaling against its raster and the canvas."""
     wall = data.wall
@@ -72,7 +72,7 @@ def _media(data: CheckInput) -> tuple[float, float] | None:
     return None if width is None or height is None else (width.number, height.number)
 
 
-@method(fields=("bits", "frame_rate_hz", "rule"), limits=("of_capacity_percent",))
+@method(fields="bits frame_rate_hz rule", limits="of_capacity_percent")
 def port_schedule(data: CheckInput) -> Outcome:
     """Load each port at the depth and rate that will be set, by the rule of the maker's sheet."""
     # Here, not at the top: the review brings in arrays, which every start would pay for.
@@ -106,11 +106,7 @@ def port_schedule(data: CheckInput) -> Outcome:
     return j.conclude(figures, reason, where=where, next_step=step, failed=differs)
 
 
-@method(
-    fields=("copper_m", "cards_most"),
-    limits=("copper_m", "of_cards_percent"),
-    optional_fields=("fibre_m",),
-)
+@method(fields="copper_m cards_most fibre_m?", limits="copper_m of_cards_percent")
 def chain_lengths(data: CheckInput) -> Outcome:
     """Hold the longest chain against the maker's number, and each copper run against its channel."""
     most = data.one("cards_most")
@@ -134,7 +130,7 @@ def chain_lengths(data: CheckInput) -> Outcome:
     return j.conclude([*order[:4], spare], where=j.bad_places(order), next_step=step)
 
 
-@method(fields=("seats_as_filed", "cameras_as_filed", "aside_m", "away_m"))
+@method(fields="seats_as_filed cameras_as_filed aside_m away_m")
 def viewing_geometry(data: CheckInput) -> Outcome:
     """Record what seats and cameras of the wall file will see; the file must be that of the plan."""
     kinds = data.wall.cabinets.values()
@@ -181,9 +177,7 @@ def _framing(data: CheckInput, camera: Camera) -> list[Figure]:
     ]
 
 
-@method(
-    fields=("parts_complete", "accepted"), limits=("dark_cabinets",), optional_fields=("told_to",)
-)
+@method(fields="parts_complete accepted told_to?", limits="dark_cabinets")
 def single_failures(data: CheckInput) -> Outcome:
     """Fail each part of the wall file once, on paper, and hold the darkest against what is agreed."""
     # Here, not at the top: most starts need no link graph.
@@ -216,9 +210,8 @@ def single_failures(data: CheckInput) -> Outcome:
 
 
 @method(
-    fields=("accepted", "accepted_by", "cooling_kw"),
-    limits=("cooling_of_average_percent",),
-    optional_fields=("average_percent", "rear_mm", "rear_mm_least"),
+    fields="accepted accepted_by cooling_kw average_percent? rear_mm? rear_mm_least?",
+    limits="cooling_of_average_percent",
 )
 def heat_balance(data: CheckInput) -> Outcome:
     """Hold the cooling that is set aside against what the wall gives off on average."""

@@ -28,15 +28,9 @@ _MANY_POINTS = 3
 
 
 @method(
-    fields=("cable_carries_a",),
-    limits=(
-        "of_breaker_percent",
-        "breaker_of_cable_percent",
-        "drop_percent",
-        "imbalance_percent",
-        "of_rated_residual_percent",
-    ),
-    optional_fields=("checked_by",),
+    fields="cable_carries_a checked_by?",
+    limits="of_breaker_percent breaker_of_cable_percent drop_percent imbalance_percent "
+    "of_rated_residual_percent",
 )
 def power_schedule(data: CheckInput) -> Outcome:
     """Load every circuit with its cabinets' maximum, before a breaker has to."""
@@ -95,9 +89,8 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Figure]:
 
 
 @method(
-    fields=("signed", "mass_kg", "sharing"),
-    limits=("of_rated_percent", "predicted_from_mass_percent"),
-    optional_fields=("reference", "engineer", "dynamic_factor"),
+    fields="signed mass_kg sharing reference? engineer? dynamic_factor?",
+    limits="of_rated_percent predicted_from_mass_percent",
 )
 def structural_documents(data: CheckInput) -> Outcome:
     """Hold the calculation's figures against the wall file and each other; approve nothing."""

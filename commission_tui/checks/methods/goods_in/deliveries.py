@@ -19,9 +19,7 @@ from commission_tui.wall.model.location import Cell
 _ONE_BATCH = "one batch"
 
 
-@method(
-    fields=("cabinets_counted", "spares_counted", "mix"), optional_fields=("batch", "serials_kept")
-)
+@method(fields="cabinets_counted spares_counted mix batch? serials_kept?")
 def batch_plan(data: CheckInput) -> Outcome:
     """Hold the counts against the design, and the batch marks against what is said of them."""
     figures: list[Figure] = []
@@ -80,8 +78,8 @@ def _batches(data: CheckInput) -> list[Figure]:
 
 
 @method(
-    fields=("air_c", "humidity_percent", "crate_c", "hours", "ramp_steps"),
-    limits=("crate_above_dew_k", "air_c", "humidity_percent"),
+    fields="air_c humidity_percent crate_c hours ramp_steps",
+    limits="crate_above_dew_k air_c humidity_percent",
 )
 def acclimatisation(data: CheckInput) -> Outcome:
     """Hold the coldest crate against the dew point of the room, and the room against its range."""
@@ -116,9 +114,9 @@ def _margin(crate_c: float, air_c: float, humidity_percent: float) -> float:
 
 
 @method(
-    fields=("own_cd_m2", "own_x", "own_y", "other_cd_m2", "other_x", "other_y"),
-    limits=("luminance_percent", "xy"),
-    optional_fields=("other_percent", "meters", "in_date", "own_due", "other_due", "correction"),
+    fields="own_cd_m2 own_x own_y other_cd_m2 other_x other_y other_percent? meters? in_date? "
+    "own_due? other_due? correction?",
+    limits="luminance_percent xy",
 )
 def meters_side_by_side(data: CheckInput) -> Outcome:
     """Hold two meters against each other on the same patches, colour by colour."""

@@ -14,18 +14,11 @@ from commission_tui.engineering.viewing.flashing import flash_area_px
 from commission_tui.engineering.viewing.viewing import text_arcmin, text_height_px
 from commission_tui.figures import shown
 
-_TAKEN = frozenset(
-    {
-        *("clip_width_px", "clip_height_px", "clip_hz", "smallest_text_px"),
-        *("white_percent", "flashes_per_s", "flash_area_px"),
-    }
-)
-
 
 @method(
-    fields=("sheet_given", "clip_keeps_rules"),
-    optional_fields=(*sorted(_TAKEN), "clip", "remarks"),
-    optional_limits=("capital_arcmin", "flashes_per_s", "beat_hz", "white_cd_m2"),
+    fields="sheet_given clip_keeps_rules clip? clip_width_px? clip_height_px? clip_hz? "
+    "smallest_text_px? white_percent? flashes_per_s? flash_area_px? remarks?",
+    limits="capital_arcmin? flashes_per_s? beat_hz? white_cd_m2?",
 )
 def content_sheet(data: CheckInput) -> Outcome:
     """Judge a clip's text, rate, white and flashes by the wall's own geometry and level."""
@@ -36,7 +29,7 @@ def content_sheet(data: CheckInput) -> Outcome:
         [replace(figure, place="wall") for figure in figures],
         records=[*records, *_least_text(data)],
         wrong=_raster(data),
-        leave_out=_TAKEN,
+        leave_out=data.readings,
         next_step="Go through the sheet with whoever makes the content; play the clip again once it "
         "is changed. A clip that flashes is not shown to an audience.",
     )

@@ -83,12 +83,7 @@ def _colour_changes(data: CheckInput) -> list[Figure]:
     )
 
 
-@method(
-    fields=("luminance_cd_m2",),
-    limits=("luminance_percent",),
-    optional_fields=("x", "y"),
-    optional_limits=("colour",),
-)
+@method(fields="luminance_cd_m2 x? y?", limits="luminance_percent colour?")
 def witness_repeat(data: CheckInput) -> Outcome:
     """Hold a few places read again before the client against what was recorded."""
     levels = _changes(data, "luminance_cd_m2", "luminance", "luminance_percent")
@@ -111,10 +106,7 @@ def witness_repeat(data: CheckInput) -> Outcome:
 
 
 @method(
-    fields=("luminance_cd_m2",),
-    limits=("left_percent",),
-    optional_fields=("x", "y", "earlier_hours", "earlier_percent"),
-    optional_limits=("colour",),
+    fields="luminance_cd_m2 x? y? earlier_hours? earlier_percent?", limits="left_percent colour?"
 )
 def light_left(data: CheckInput) -> Outcome:
     """Say what is left of the light since the handover, how fast it goes, and who stands apart."""
@@ -197,7 +189,7 @@ def _decay(data: CheckInput, share: float, spread: float) -> tuple[list[Figure],
     return figures, f"; 70 % is left after about {shown(life, 2)} h at this decay"
 
 
-@method(limits=("change_percent",))
+@method(limits="change_percent")
 def as_handover(data: CheckInput) -> Outcome:
     """Hold every number against that of the handover at the same place."""
     order = j.worst_first(
@@ -212,7 +204,7 @@ def as_handover(data: CheckInput) -> Outcome:
     return j.conclude(figures, where=j.bad_places(order), next_step=step)
 
 
-@method(fields=("swept",), limits=("faults_ppm",), reads_faults=True)
+@method(fields="swept", limits="faults_ppm", reads_faults=True)
 def pixels_again(data: CheckInput) -> Outcome:
     """Count the pixel faults against the term's allowance, and part the new from the known."""
     faults = pixels_at_fault(data)
@@ -244,9 +236,7 @@ def pixels_again(data: CheckInput) -> Outcome:
     )
 
 
-@method(
-    fields=("counted", "lit", "used", "failures_a_year", "years_left"), limits=("cover_percent",)
-)
+@method(fields="counted lit used failures_a_year years_left", limits="cover_percent")
 def spares_again(data: CheckInput) -> Outcome:
     """Account for every spare of the handover, and say how well the rest covers the term."""
     figures: list[Figure] = []

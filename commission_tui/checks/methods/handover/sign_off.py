@@ -14,8 +14,8 @@ _DAYS_A_MONTH = 365.2425 / 12
 
 
 @method(
-    limits=("undecided",),
-    optional_fields=("agreed_for_client", "agreed_for_integrator", "agreed_on", "agreed_in"),
+    fields="agreed_for_client? agreed_for_integrator? agreed_on? agreed_in?",
+    limits="undecided",
     reads_record=True,
 )
 def limits_agreed(data: CheckInput) -> Outcome:
@@ -33,11 +33,7 @@ def limits_agreed(data: CheckInput) -> Outcome:
     )
 
 
-@method(
-    fields=("each_has_an_owner", "each_has_a_date", "each_consequence_told"),
-    optional_fields=("agreed",),
-    reads_record=True,
-)
+@method(fields="each_has_an_owner each_has_a_date each_consequence_told agreed?", reads_record=True)
 def exceptions_read(data: CheckInput) -> Outcome:
     """Weigh the answers beside the exceptions that the record holds, counted and named."""
     there = data.record().exceptions
@@ -52,7 +48,7 @@ def exceptions_read(data: CheckInput) -> Outcome:
     )
 
 
-@method(fields=("fingerprint_shown", "signers_complete"), limits=("unfinished",), reads_record=True)
+@method(fields="fingerprint_shown signers_complete", limits="unfinished", reads_record=True)
 def record_frozen(data: CheckInput) -> Outcome:
     """Hold the record against what has to be in it before somebody signs."""
     facts = data.record()
@@ -76,12 +72,7 @@ def record_frozen(data: CheckInput) -> Outcome:
     )
 
 
-@method(
-    fields=("all_compared",),
-    limits=("unexplained",),
-    optional_fields=("what_differs",),
-    reads_record=True,
-)
+@method(fields="all_compared what_differs?", limits="unexplained", reads_record=True)
 def settings_again(data: CheckInput) -> Outcome:
     """Count the settings that were logged as changed at this visit, and those without a reason."""
     changed = data.record().changed
@@ -105,8 +96,8 @@ def settings_again(data: CheckInput) -> Outcome:
 
 
 @method(
-    fields=("starts_on", "ends_on", "start_as_contract", "serials_registered"),
-    optional_fields=("reference", "response", "term_months"),
+    fields="starts_on ends_on start_as_contract serials_registered reference? response? "
+    "term_months?"
 )
 def warranty(data: CheckInput) -> Outcome:
     """Work out the term of a warranty and hold it against the contract's and the day of the visit."""

@@ -10,7 +10,7 @@ from commission_tui.figures import shown
 from commission_tui.text import counted, listed
 
 
-@method(fields=("as_scheduled",), optional_fields=("went_dark",))
+@method(fields="as_scheduled went_dark?")
 def circuit_identity(data: CheckInput) -> Outcome:
     """Require that each breaker darkens exactly its own cabinets."""
     wrong = j.answered_no(data, "as_scheduled")
@@ -36,9 +36,8 @@ def _dark_note(data: CheckInput, circuit: str) -> str:
 
 
 @method(
-    fields=("counted", "lit"),
-    limits=("sound_spares",),
-    optional_fields=("same_batch", "kept_at", "yearly_percent", "term_years", "other_parts"),
+    fields="counted lit same_batch? kept_at? yearly_percent? term_years? other_parts?",
+    limits="sound_spares",
 )
 def spares(data: CheckInput) -> Outcome:
     """Count only spares that light, say what is wrong with the others, and how long they last."""
@@ -81,7 +80,7 @@ def _term(data: CheckInput) -> tuple[list[Figure], str]:
     return figures, remark
 
 
-@method(fields=("saved", "restored", "copies"), limits=("copies",))
+@method(fields="saved restored copies", limits="copies")
 def backups(data: CheckInput) -> Outcome:
     """Require a restore that was tried and enough places where the files are kept."""
     name = "places where settings are kept"
@@ -94,7 +93,7 @@ def backups(data: CheckInput) -> Outcome:
     return j.conclude(figures, reason, next_step=step, failed=untried)
 
 
-@method(fields=("people_able",), limits=("people_able",), optional_fields=("names",))
+@method(fields="people_able names?", limits="people_able")
 def training(data: CheckInput) -> Outcome:
     """Require enough people who did each topic unaided."""
     topics = j.judged_places(data, "people able for {}", "people_able", limit="people_able")

@@ -77,11 +77,7 @@ def judged_step(
     )
 
 
-@method(
-    fields=("x", "y", "sheet_x", "sheet_y"),
-    limits=("from_sheet",),
-    optional_limits=("coverage_percent",),
-)
+@method(fields="x y sheet_x sheet_y", limits="from_sheet coverage_percent?")
 def primaries(data: CheckInput) -> Outcome:
     """Judge each primary against the maker's sheet, and the gamut that they span."""
     pairs, sheet = xy_readings(data), xy_readings(data, "sheet_x", "sheet_y")
@@ -161,7 +157,7 @@ def _spread(pairs: Pairs) -> list[Figure]:
     return figures
 
 
-@method(fields=("x", "y"), limits=("from_white",))
+@method(fields="x y", limits="from_white")
 def grey_balance(data: CheckInput) -> Outcome:
     """Judge the colour of every grey against that of white."""
     pairs = xy_readings(data)
@@ -182,7 +178,7 @@ def _steps_from(pairs: Pairs, origin: str, words: str, limit: Limit) -> list[Fig
     )
 
 
-@method(fields=("luminance_cd_m2", "x", "y"), limits=("of_normal_percent", "shift"))
+@method(fields="luminance_cd_m2 x y", limits="of_normal_percent shift")
 def viewing_angle(data: CheckInput) -> Outcome:
     """Judge what is left of light and colour at the widest seats against the view square on."""
     levels, pairs = data.field("luminance_cd_m2"), xy_readings(data)

@@ -14,9 +14,8 @@ from commission_tui.text import listed, upper_first
 
 
 @method(
-    fields=("black_cd_m2", "asleep_cd_m2", "black_w", "asleep_w", "glow_accepted"),
-    optional_fields=("black_cd_m2_most",),
-    limits=("black_cd_m2",),
+    fields="black_cd_m2 asleep_cd_m2 black_w asleep_w glow_accepted black_cd_m2_most?",
+    limits="black_cd_m2",
 )
 def black_and_asleep(data: CheckInput) -> Outcome:
     """Say what a black picture still gives off and draws against a wall asleep."""
@@ -41,7 +40,7 @@ def black_and_asleep(data: CheckInput) -> Outcome:
     )
 
 
-@method(fields=("sensor_lx", "level_percent", "delay_s", "holds_still"), limits=("delay_s",))
+@method(fields="sensor_lx level_percent delay_s holds_still", limits="delay_s")
 def ambient_sensor(data: CheckInput) -> Outcome:
     """Require a curve that never falls as the light rises, and a control that is slow and calm."""
     lux, level = data.numbers("sensor_lx"), data.numbers("level_percent")
@@ -66,10 +65,7 @@ def ambient_sensor(data: CheckInput) -> Outcome:
     )
 
 
-@method(
-    fields=("level_percent", "luminance_cd_m2", "agreed"),
-    optional_fields=("light_lx", "called_with"),
-)
+@method(fields="level_percent luminance_cd_m2 agreed light_lx? called_with?")
 def state_levels(data: CheckInput) -> Outcome:
     """Table percent against luminance of every state; require that both rank alike and are agreed."""
     percent, light = data.numbers("level_percent"), data.field("luminance_cd_m2")

@@ -30,11 +30,7 @@ _PAIRS_JUDGED = 60
 _FEWEST_FOR_OUTLIERS = 3
 
 
-@method(
-    fields=("luminance_cd_m2",),
-    limits=("mean_cd_m2", "min_to_max"),
-    optional_fields=("room_cd_m2",),
-)
+@method(fields="luminance_cd_m2 room_cd_m2?", limits="mean_cd_m2 min_to_max")
 def nine_point_brightness(data: CheckInput) -> Outcome:
     """Judge the mean against the target and the darkest point against the brightest."""
     off = data.one("room_cd_m2")
@@ -109,10 +105,8 @@ def _of_equal(readings: Sequence[Reading], what: str) -> list[Figure]:
 
 
 @method(
-    fields=("luminance_cd_m2",),
-    limits=("min_to_max", "neighbours_percent"),
-    optional_fields=("x", "y"),
-    optional_limits=("colour_from_mean", "colour_neighbours"),
+    fields="luminance_cd_m2 x? y?",
+    limits="min_to_max neighbours_percent colour_from_mean? colour_neighbours?",
 )
 def cabinet_luminance(data: CheckInput) -> Outcome:
     """Find the steps between neighbours and the cabinets that stand apart, in light and colour."""

@@ -25,10 +25,8 @@ _OWN_CURVE = "its own curve, on record"
 
 
 @method(
-    fields=("distance_m", "field_deg", "integration_ms"),
-    limits=("spot_pixels", "timing_percent"),
-    optional_fields=("height_m", "off_normal_deg", "warm_up_min"),
-    optional_limits=("off_normal_deg", "warm_up_min"),
+    fields="distance_m field_deg integration_ms height_m? off_normal_deg? warm_up_min?",
+    limits="spot_pixels timing_percent off_normal_deg? warm_up_min?",
 )
 def meter_set_up(data: CheckInput) -> Outcome:
     """Judge spot, timing, angle and warm-up before the first reading is worth anything."""
@@ -99,7 +97,7 @@ def _where_to_stand(data: CheckInput) -> str:
     return upper_first("; ".join(parts)) + "; let the wall warm up."
 
 
-@method(fields=("dark_cd_m2", "lowest_cd_m2", "subtracted"), limits=("share_percent",))
+@method(fields="dark_cd_m2 lowest_cd_m2 subtracted", limits="share_percent")
 def dark_offset(data: CheckInput) -> Outcome:
     """Judge what the room adds to the lowest reading, unless it is taken off."""
     lowest, answer = data.one("lowest_cd_m2"), data.one("subtracted")
@@ -122,7 +120,7 @@ def dark_offset(data: CheckInput) -> Outcome:
     return j.conclude([figure], reason, next_step=step)
 
 
-@method(fields=("window_cd_m2", "full_cd_m2", "limiter"), limits=("full_over_window",))
+@method(fields="window_cd_m2 full_cd_m2 limiter", limits="full_over_window")
 def window_ratio(data: CheckInput) -> Outcome:
     """Hold full white against a window of white: the same, unless a limiter is declared."""
     window, full = data.one("window_cd_m2"), data.one("full_cd_m2")
@@ -142,7 +140,7 @@ def window_ratio(data: CheckInput) -> Outcome:
     return j.conclude([figure], reason, next_step=step)
 
 
-@method(fields=("luminance_cd_m2", "law"), limits=("proportional_percent",))
+@method(fields="luminance_cd_m2 law", limits="proportional_percent")
 def brightness_control(data: CheckInput) -> Outcome:
     """Judge whether each setting gives its share of full light; record the table either way."""
     readings = data.field("luminance_cd_m2")

@@ -25,7 +25,7 @@ _GONE = "verified"
 _WHITE, _LOWEST = "100 % white", "10 % grey"
 
 
-@method(fields=("swept",), reads_faults=True)
+@method(fields="swept", reads_faults=True)
 def lines_in_modules(data: CheckInput) -> Outcome:
     """Count the lines in modules that are logged and not verified as gone; there may be none."""
     found = [
@@ -40,7 +40,7 @@ def lines_in_modules(data: CheckInput) -> Outcome:
     return j.conclude([figure], reason, where=[*unswept, *found], next_step=step, failed=unswept)
 
 
-@method(fields=("no_break",), optional_fields=("offset_px", "speed_px_s"))
+@method(fields="no_break offset_px? speed_px_s?")
 def port_tear(data: CheckInput) -> Outcome:
     """Weigh the look with the breaks measured at port borders, in frames."""
     answer = data.one("no_break")
@@ -74,7 +74,7 @@ def _tear_words(seen: bool, broken: list[str]) -> str:
     return "The bar breaks" if seen else "The bar stays whole across every port border"
 
 
-@method(fields=("refresh_hz",), limits=("of_stated_percent",))
+@method(fields="refresh_hz", limits="of_stated_percent")
 def refresh_rate(data: CheckInput) -> Outcome:
     """Judge the refresh at white against the wall file; record what is left of it at low grey."""
     stated = data.wall.file.processor.refresh_hz

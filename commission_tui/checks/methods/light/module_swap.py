@@ -14,9 +14,8 @@ def change_percent(now: float, then: float) -> float:
 
 
 @method(
-    fields=("luminance_cd_m2", "x", "y", "seam_grade", "unaided"),
-    limits=("luminance_percent", "colour", "seam_grade"),
-    optional_fields=("swap_min", "who", "where"),
+    fields="luminance_cd_m2 x y seam_grade unaided swap_min? who? where?",
+    limits="luminance_percent colour seam_grade",
 )
 def module_swap(data: CheckInput) -> Outcome:
     """Judge what a changed module looks like, and that the client's person changed it alone."""

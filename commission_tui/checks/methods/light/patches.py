@@ -19,11 +19,8 @@ def _of_white_percent(ghost: float, ground: float, white: float) -> float:
 
 
 @method(
-    optional_fields=(
-        *("even", "no_mosaic", "odd_cabinet", "modules_apart", "photo"),
-        *("luminance_cd_m2", "x", "y"),
-    ),
-    optional_limits=("step_percent", "colour"),
+    fields="even? no_mosaic? odd_cabinet? modules_apart? photo? luminance_cd_m2? x? y?",
+    limits="step_percent? colour?",
 )
 def patches_apart(data: CheckInput) -> Outcome:
     """Judge what stands out against what is beside it, at each level where both were read.
@@ -78,9 +75,7 @@ def _colours(data: CheckInput) -> list[Figure]:
 
 
 @method(
-    fields=("none_seen",),
-    optional_fields=("odd_cabinet", "ghost_cd_m2", "ground_cd_m2", "white_cd_m2"),
-    optional_limits=("ghost_percent",),
+    fields="none_seen odd_cabinet? ghost_cd_m2? ground_cd_m2? white_cd_m2?", limits="ghost_percent?"
 )
 def ghosting(data: CheckInput) -> Outcome:
     """Judge the light of a ghost over its ground as a share of the white that makes it."""

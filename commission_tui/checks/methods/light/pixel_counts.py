@@ -40,12 +40,7 @@ _COUNTED_AS = {
 """How the display standards would count each kind; where two fit, the graver."""
 
 
-@method(
-    fields=("swept",),
-    limits=("faults_ppm", "clusters"),
-    optional_fields=("none_seen",),
-    reads_faults=True,
-)
+@method(fields="swept none_seen?", limits="faults_ppm clusters", reads_faults=True)
 def pixel_faults(data: CheckInput) -> Outcome:
     """Count the pixel faults that are still there, per million and where they crowd."""
     wall = data.wall

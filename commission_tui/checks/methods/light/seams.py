@@ -13,11 +13,7 @@ from commission_tui.engineering.light.photometry import seam_contrast
 from commission_tui.text import listed
 
 
-@method(
-    fields=("none_seen",),
-    limits=("grade", "gap_of_pitch_percent"),
-    optional_fields=("grade", "line", "gap_mm"),
-)
+@method(fields="none_seen grade? line? gap_mm?", limits="grade gap_of_pitch_percent")
 def seams(data: CheckInput) -> Outcome:
     """Weigh the look from the nearest seat with the graded seams and their gaps."""
     grades = j.worst_first(

@@ -30,7 +30,7 @@ _FITTED_FROM = 0.1
 _FEWEST_STEPS = 3
 
 
-@method(fields=("x", "y"), limits=("x", "y"))
+@method(fields="x y", limits="x y")
 def white_point(data: CheckInput) -> Outcome:
     """Judge the mean chromaticity and every point; tell the colour temperature beside it."""
     means = [_mean(data, axis) for axis in ("x", "y") if data.field(axis)]
@@ -88,7 +88,7 @@ def _duv(x: float, y: float) -> float:
     return colorimetry.cct_duv_ohno(x, y).duv
 
 
-@method(fields=("luminance_cd_m2",), limits=("exponent", "step_error_percent"))
+@method(fields="luminance_cd_m2", limits="exponent step_error_percent")
 def grey_scale(data: CheckInput) -> Outcome:
     """Fit the exponent, and judge every step from 10 % against the fit."""
     levels = data.numbers("luminance_cd_m2")

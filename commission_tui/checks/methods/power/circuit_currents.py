@@ -30,11 +30,7 @@ _SELECTIVE = "selective"
 _BARE = "leakage without a high-integrity protective conductor on {}"
 
 
-@method(
-    fields=("current_a",),
-    limits=("of_breaker_percent", "of_designed_percent"),
-    optional_fields=("house_a",),
-)
+@method(fields="current_a house_a?", limits="of_breaker_percent of_designed_percent")
 def circuit_currents(data: CheckInput) -> Outcome:
     """Hold each current against its breaker and against the cabinets it should feed."""
     readings = data.field("current_a")
@@ -103,7 +99,7 @@ def _at_house_level(data: CheckInput) -> list[Figure]:
     return [Figure(name, readings[top].number, "A", readings[top].expanded)]
 
 
-@method(fields=("phase_current_a",), limits=("imbalance_percent",))
+@method(fields="phase_current_a", limits="imbalance_percent")
 def phase_balance(data: CheckInput) -> Outcome:
     """Judge the largest deviation from the mean, and tell what the neutral carries."""
     phases = data.expected["phase_current_a"]
@@ -170,12 +166,7 @@ def _imbalances(amps: Rows) -> Any:
     return found
 
 
-@method(
-    fields=("leakage_ma",),
-    limits=("of_rated_residual_percent",),
-    optional_fields=("high_integrity",),
-    optional_limits=("high_integrity_ma",),
-)
+@method(fields="leakage_ma high_integrity?", limits="of_rated_residual_percent high_integrity_ma?")
 def earth_leakage(data: CheckInput) -> Outcome:
     """Hold the standing leakage of each protected circuit against its device."""
     rated = {c.name: c.circuit.residual_ma for c in data.wall.circuits}
@@ -219,10 +210,8 @@ def _allowed(data: CheckInput, circuit: str, device_ma: float | None) -> list[Fi
 
 
 @method(
-    fields=("trip_ms",),
-    limits=("trip_ms", "selective_ms"),
-    optional_fields=("five_ms", "kind", "buttons_work"),
-    optional_limits=("five_ms", "selective_five_ms"),
+    fields="trip_ms five_ms? kind? buttons_work?",
+    limits="trip_ms selective_ms five_ms? selective_five_ms?",
 )
 def residual_device_times(data: CheckInput) -> Outcome:
     """Hold each trip time against the times of its kind of device, at one and at five times."""

@@ -27,11 +27,7 @@ _FREE_PERCENT, _BY_NEUTRAL_PERCENT = 15.0, 33.0
 _ELECTRICIAN = "local code and the electrician decide"
 
 
-@method(
-    fields=("bond_ohm", "lead_ohm"),
-    limits=("bond_ohm",),
-    optional_fields=("truss_bonded", "conductor_m", "conductor_mm2"),
-)
+@method(fields="bond_ohm lead_ohm truss_bonded? conductor_m? conductor_mm2?", limits="bond_ohm")
 def earth_bond(data: CheckInput) -> Outcome:
     """Hold each bond, test lead taken off, against the limit and what its conductor itself has."""
     lead = data.one("lead_ohm")
@@ -71,7 +67,7 @@ def _conductor_ohm(data: CheckInput) -> float:
     return per_km * length.number / 1000
 
 
-@method(fields=("idle_v", "white_v"), limits=("from_nominal_percent", "drop_percent"))
+@method(fields="idle_v white_v", limits="from_nominal_percent drop_percent")
 def circuit_voltages(data: CheckInput) -> Outcome:
     """Hold each voltage against the nominal one, and what full white takes off it."""
     order = j.worst_first(figure for one in data.wall.circuits for figure in _voltages(data, one))
@@ -117,10 +113,8 @@ def _scheduled_drop(data: CheckInput, name: str) -> list[Figure]:
 
 
 @method(
-    fields=("neutral_a", "neutral_rated_a", "third_percent"),
-    limits=("of_rated_percent",),
-    optional_fields=("thdi_percent",),
-    optional_limits=("third_percent",),
+    fields="neutral_a neutral_rated_a third_percent thdi_percent?",
+    limits="of_rated_percent third_percent?",
 )
 def neutral_current(data: CheckInput) -> Outcome:
     """Hold the neutral against its conductor, as the third harmonic says that it is chosen."""
@@ -208,7 +202,7 @@ def _neutral_a(data: CheckInput, third: Reading) -> float:
     return power.neutral_current_a([amps[phase] for phase in _PHASES], share, true_rms=True)
 
 
-@method(fields=("breakers_held", "sequence_delay_s", "curve"), optional_fields=("opened",))
+@method(fields="breakers_held sequence_delay_s curve opened?")
 def cold_start(data: CheckInput) -> Outcome:
     """Require every breaker to hold at every start, and tell what the inrush asks for."""
     opened = j.answered_no(data, "breakers_held")
@@ -258,9 +252,8 @@ def _inrush(data: CheckInput, curve: str) -> tuple[list[Figure], str]:
 
 
 @method(
-    fields=("hottest_c", "like_c", "load_percent"),
-    limits=("above_like_k", "repair_now_k", "load_percent"),
-    optional_limits=("investigate_k",),
+    fields="hottest_c like_c load_percent",
+    limits="above_like_k repair_now_k load_percent investigate_k?",
 )
 def thermal_image(data: CheckInput) -> Outcome:
     """Hold each circuit's hottest terminal against a like one, at the load of full white.

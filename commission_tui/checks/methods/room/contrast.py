@@ -33,7 +33,7 @@ def _fit_for(contrast: float) -> str:
     return f"enough for {fit}" if fit else "too little for any viewing category"
 
 
-@method(fields=("spill_lx", "lit_black_cd_m2", "lit_white_cd_m2"), limits=("contrast",))
+@method(fields="spill_lx lit_black_cd_m2 lit_white_cd_m2", limits="contrast")
 def spill_contrast(data: CheckInput) -> Outcome:
     """Judge the contrast that is left under this light, and say what the spill may be."""
     black, white = data.one("lit_black_cd_m2"), data.one("lit_white_cd_m2")
@@ -81,11 +81,7 @@ def _most_light(data: CheckInput, own_white: float, reflectance: float | None) -
     return f"For {shown(wanted, 2)}:1 at most {shown(most, 2)}"
 
 
-@method(
-    fields=("white_cd_m2", "black_cd_m2"),
-    limits=("contrast",),
-    optional_fields=("full_white_cd_m2", "full_black_cd_m2"),
-)
+@method(fields="white_cd_m2 black_cd_m2 full_white_cd_m2? full_black_cd_m2?", limits="contrast")
 def seat_contrast(data: CheckInput) -> Outcome:
     """Judge the contrast of the checkerboard from every seat, in every light state."""
     pair = partial(j.judged_places, data, by=_over_black, digits=2)
@@ -102,11 +98,7 @@ def seat_contrast(data: CheckInput) -> Outcome:
     return j.conclude([*figures, *records], reason, next_step=step)
 
 
-@method(
-    fields=("daylight_lx", "white_cd_m2", "black_cd_m2", "blinds"),
-    limits=("contrast",),
-    optional_fields=("when", "sky"),
-)
+@method(fields="daylight_lx white_cd_m2 black_cd_m2 blinds when? sky?", limits="contrast")
 def daylight_contrast(data: CheckInput) -> Outcome:
     """Judge the contrast at the worst hour, unless a written rule keeps the daylight out."""
     white, black, rule = (data.one(n) for n in ("white_cd_m2", "black_cd_m2", "blinds"))

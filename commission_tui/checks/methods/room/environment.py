@@ -31,9 +31,8 @@ _STANDARD_ROOM_C = 25.0
 
 
 @method(
-    fields=("soak_h", "new_units", "new_pixels"),
-    limits=("soak_h", "new_units", "new_pixels_ppm"),
-    optional_fields=("air_c", "humidity_percent"),
+    fields="soak_h new_units new_pixels air_c? humidity_percent?",
+    limits="soak_h new_units new_pixels_ppm",
 )
 def soak(data: CheckInput) -> Outcome:
     """Judge what failed while the wall ran for days, and whether faults come faster."""
@@ -76,7 +75,7 @@ def _dew(data: CheckInput) -> list[Figure]:
     return [j.judged("highest dew point", max(points), "°C")] if points else []
 
 
-@method(fields=("card_c", "room_c"), limits=("card_c", "spread_k"))
+@method(fields="card_c room_c", limits="card_c spread_k")
 def card_temperatures(data: CheckInput) -> Outcome:
     """Judge the hottest card and the spread over the wall; say how the heat lies, row by row."""
     cards = data.field("card_c")
@@ -118,7 +117,7 @@ def _rows(cards: Mapping[str, float]) -> dict[int, float]:
     return {row: fmean(rows[row]) for row in sorted(rows)}
 
 
-@method(fields=("luminance_cd_m2", "x", "y"), limits=("luminance_percent", "colour"))
+@method(fields="luminance_cd_m2 x y", limits="luminance_percent colour")
 def warm_up_drift(data: CheckInput) -> Outcome:
     """Judge the change from half an hour to an hour; say how long this wall must warm up."""
     levels, colours = data.field("luminance_cd_m2"), xy_readings(data)
@@ -167,11 +166,7 @@ def _settled_after(data: CheckInput) -> str:
     return settled if settled != _LAST else ""
 
 
-@method(
-    fields=("power_kw", "air_c"),
-    limits=("power_kw", "share_percent"),
-    optional_fields=("air_handling_kw",),
-)
+@method(fields="power_kw air_c air_handling_kw?", limits="power_kw share_percent")
 def heat_to_air(data: CheckInput) -> Outcome:
     """Turn the wall's power into heat, and hold it against what the air handling carries off."""
     power, air = data.one("power_kw"), data.numbers("air_c")
@@ -211,9 +206,7 @@ def _heat(data: CheckInput, power: Reading) -> list[Figure]:
     return figures
 
 
-@method(
-    fields=("plastic_c", "room_c"), limits=("plastic_c", "metal_c"), optional_fields=("metal_c",)
-)
+@method(fields="plastic_c room_c metal_c?", limits="plastic_c metal_c")
 def surface_temperature(data: CheckInput) -> Outcome:
     """Hold surfaces within reach against what holds in a room of 25 °C.
 

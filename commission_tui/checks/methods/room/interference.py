@@ -20,7 +20,7 @@ from commission_tui.figures import shown
 WALL_OFF = "wall off"
 
 
-@method(fields=("noise_dba",), limits=("wall_alone_dba",), optional_fields=("no_whine", "octaves"))
+@method(fields="noise_dba no_whine? octaves?", limits="wall_alone_dba")
 def wall_noise(data: CheckInput) -> Outcome:
     """Judge the wall's own sound with the room's taken off; say so where it cannot be told."""
     levels = data.field("noise_dba")
@@ -65,11 +65,7 @@ def _less(on_db: float, off_db: float) -> float:
     return 10 * math.log10(10 ** (on_db / 10) - 10 ** (off_db / 10))
 
 
-@method(
-    fields=("floor_off_dbm", "floor_on_dbm"),
-    limits=("rise_db",),
-    optional_fields=("band_used", "no_drop_outs"),
-)
+@method(fields="floor_off_dbm floor_on_dbm band_used? no_drop_outs?", limits="rise_db")
 def radio_floor(data: CheckInput) -> Outcome:
     """Judge how far the wall lifts the noise floor of each band, and say what range that costs."""
     figures = _rises(data, "floor_off_dbm", "floor_on_dbm", "noise floor lifted in {}")
@@ -89,7 +85,7 @@ def radio_floor(data: CheckInput) -> Outcome:
     return j.conclude(figures, reason, next_step=step, failed=lost)
 
 
-@method(fields=("off_dba", "on_dba", "clean"), limits=("rise_db",))
+@method(fields="off_dba on_dba clean", limits="rise_db")
 def sound_hum(data: CheckInput) -> Outcome:
     """Judge how far the wall lifts the hum of idle loudspeakers."""
     figures = _rises(data, "off_dba", "on_dba", "loudspeaker noise lifted at {}")
@@ -110,7 +106,7 @@ def _rises(data: CheckInput, off: str, on: str, words: str) -> list[Figure]:
     )
 
 
-@method(fields=("loop_off_db", "loop_on_db"), limits=("loop_on_db",))
+@method(fields="loop_off_db loop_on_db", limits="loop_on_db")
 def loop_noise(data: CheckInput) -> Outcome:
     """Judge the background in the hearing loop with the wall on, and whose it is."""
     off, on = data.numbers("loop_off_db"), data.numbers("loop_on_db")

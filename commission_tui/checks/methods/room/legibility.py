@@ -12,11 +12,7 @@ from commission_tui.engineering.viewing.viewing import arcmin, element_height_px
 from commission_tui.figures import shown
 
 
-@method(
-    fields=("smallest_read_px", "template_px"),
-    limits=("capital_arcmin",),
-    optional_fields=("reader_px",),
-)
+@method(fields="smallest_read_px template_px reader_px?", limits="capital_arcmin")
 def legibility(data: CheckInput) -> Outcome:
     """Hold the template's smallest capital against what was read and against the angle it fills."""
     read, used = _worst_read(data), data.one("template_px")
@@ -60,7 +56,7 @@ def _advice(data: CheckInput, pitch: float, farthest_m: float | None) -> str:
     return f"Set the template's smallest capital to at least {height} px, and to what was read."
 
 
-@method(fields=("offset_ms",), limits=("offset_ms",))
+@method(fields="offset_ms", limits="offset_ms")
 def sound_picture(data: CheckInput) -> Outcome:
     """Judge the offset at every seat; plus is sound before picture."""
     limit = data.limits["offset_ms"]

@@ -22,8 +22,8 @@ _USUAL = "Agree the light state with the lighting operator, then set the level o
 
 
 @method(
-    fields=("presenter_lx", "key_cct_k", "wall_white_cd_m2", "wall_cct_k"),
-    limits=("wall_over_presenter_stops", "positions_max_to_min", "colour_difference_mired"),
+    fields="presenter_lx key_cct_k wall_white_cd_m2 wall_cct_k",
+    limits="wall_over_presenter_stops positions_max_to_min colour_difference_mired",
 )
 def front_light(data: CheckInput) -> Outcome:
     """Judge level, evenness over the stage and colour of the wall against the front light."""

@@ -16,11 +16,7 @@ from commission_tui.figures import shown
 _HEARD_NOTHING = "nothing"
 
 
-@method(
-    fields=("delay_ms",),
-    optional_fields=("stored_as", "distance_m", "chain_ms"),
-    optional_limits=("offset_ms",),
-)
+@method(fields="delay_ms stored_as? distance_m? chain_ms?", limits="offset_ms?")
 def sound_delays(data: CheckInput) -> Outcome:
     """Work out how early or late sound reaches each zone, against the picture as it was measured."""
     picture = _picture(data)
@@ -41,11 +37,7 @@ def sound_delays(data: CheckInput) -> Outcome:
     )
 
 
-@method(
-    fields=("there_and_clean",),
-    optional_fields=("taken_at", "delay_ms", "level_db"),
-    optional_limits=("offset_ms",),
-)
+@method(fields="there_and_clean taken_at? delay_ms? level_db?", limits="offset_ms?")
 def sound_from_picture(data: CheckInput) -> Outcome:
     """Hold the delay of sound taken out of the picture's path against the picture's own."""
     picture, delay = _picture(data), data.one("delay_ms")
@@ -61,11 +53,7 @@ def sound_from_picture(data: CheckInput) -> Outcome:
     )
 
 
-@method(
-    fields=("remark",),
-    optional_fields=("distance_m", "heard", "air_c"),
-    optional_limits=("echo_ms",),
-)
+@method(fields="remark distance_m? heard? air_c?", limits="echo_ms?")
 def wall_echo(data: CheckInput) -> Outcome:
     """Work out when an echo comes back, and judge it where one was heard."""
     air = data.one("air_c")

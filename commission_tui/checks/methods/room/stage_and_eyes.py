@@ -17,11 +17,7 @@ from commission_tui.figures import shown
 from commission_tui.text import listed, upper_first
 
 
-@method(
-    fields=("light_lx",),
-    limits=("mean_lx", "max_to_min", "between_steps"),
-    optional_fields=("seated_lx",),
-)
+@method(fields="light_lx seated_lx?", limits="mean_lx max_to_min between_steps")
 def walk_light(data: CheckInput) -> Outcome:
     """Judge level and evenness of the light on a face along the walk."""
     levels = data.numbers("light_lx")
@@ -66,9 +62,7 @@ def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Figure]:
     return [ends, step]
 
 
-@method(
-    fields=("cct_k", "tlci"), limits=("from_mean_k", "tlci"), optional_fields=("duv", "wall_cct_k")
-)
+@method(fields="cct_k tlci duv? wall_cct_k?", limits="from_mean_k tlci")
 def key_colour(data: CheckInput) -> Outcome:
     """Judge how alike the front light's colours are over the area, and how true."""
     readings = data.field("cct_k")
@@ -109,7 +103,7 @@ def _side(cct_k: float, mean_k: float) -> str:
     return "cooler" if cct_k > mean_k else "warmer"
 
 
-@method(fields=("wall_lx", "key_lx"), limits=("of_key_percent",))
+@method(fields="wall_lx key_lx", limits="of_key_percent")
 def wall_on_faces(data: CheckInput) -> Outcome:
     """Judge the wall's own light on faces as a share of the front light there."""
     figures = j.judged_places(
@@ -131,9 +125,8 @@ def wall_on_faces(data: CheckInput) -> Outcome:
 
 
 @method(
-    fields=("white_cd_m2", "comfortable"),
-    limits=("of_agreed_percent",),
-    optional_fields=("eye_lx", "surround_cd_m2", "agreed_cd_m2", "remarks"),
+    fields="white_cd_m2 comfortable eye_lx? surround_cd_m2? agreed_cd_m2? remarks?",
+    limits="of_agreed_percent",
 )
 def comfort(data: CheckInput) -> Outcome:
     """Weigh the front row's answer with the level agreed for each light state."""
@@ -172,9 +165,8 @@ def _over_surround(data: CheckInput) -> list[Figure]:
 
 
 @method(
-    fields=("flashes_per_s", "area_percent", "brighter_percent", "darker_percent", "white_cd_m2"),
-    limits=("flashes_per_s",),
-    optional_fields=("clip",),
+    fields="flashes_per_s area_percent brighter_percent darker_percent white_cd_m2 clip?",
+    limits="flashes_per_s",
 )
 def flash_check(data: CheckInput) -> Outcome:
     """Judge the flashes of a clip at this wall's level, not at a monitor's."""

@@ -32,16 +32,13 @@ _MOST_FACTOR = 6.0
 _MINUTES = 60
 _FIGURES_SHOWN = 12
 _ADDRESS = re.compile(r"[0-9a-fA-F.:]{2,45}")
-_PARTS = ("fibre_m", "fibre_db_km", "mated_pairs", "splices")
+_LINK = ("fibre_m", "fibre_db_km", "mated_pairs", "splices", "optics_db")
 
 
-@method(
-    fields=("loss_out_db", "loss_back_db", *_PARTS, "optics_db"),
-    limits=("margin_db", "optics_margin_db"),
-)
+@method(fields=f"loss_out_db loss_back_db {' '.join(_LINK)}", limits="margin_db optics_margin_db")
 def fibre_loss(data: CheckInput) -> Outcome:
     """Hold the loss of each strand, both ways, against its parts and against what the optics bear."""
-    given = {name: data.one(name) for name in (*_PARTS, "optics_db")}
+    given = {name: data.one(name) for name in _LINK}
     if missing := [name for name, reading in given.items() if reading is None]:
         words = listed([data.label(name) for name in missing], between="; ")
         return Outcome(Verdict.OPEN, f"needed first: {words}")
@@ -81,7 +78,7 @@ def _whole(value: float) -> int:
     return round(value)
 
 
-@method(fields=("errors", "watched_min"), limits=("errors_per_h", "watched_min"))
+@method(fields="errors watched_min", limits="errors_per_h watched_min")
 def error_counters(data: CheckInput) -> Outcome:
     """Count errors over a time that is long enough to mean something."""
     watched = data.one("watched_min")
@@ -102,7 +99,7 @@ def error_counters(data: CheckInput) -> Outcome:
     return j.conclude(figures, where=j.bad_places(rates), next_step=step)
 
 
-@method(fields=("addresses", "apart_from_office", "guests_kept_out"), optional_fields=("plan",))
+@method(fields="addresses apart_from_office guests_kept_out plan?")
 def control_network(data: CheckInput) -> Outcome:
     """Find an address that is given twice, and require a network of the wall's own."""
     listing = data.one("addresses")
@@ -146,7 +143,7 @@ def _addresses(text: str) -> list[str]:
     return found
 
 
-@method(optional_limits=("bend_of_diameter",), any_limits=True)
+@method(limits="bend_of_diameter?", any_limits=True)
 def data_routing(data: CheckInput) -> Outcome:
     """Judge as `as_stated` does, with the tightest bend as a multiple of the cable's diameter.
 

@@ -14,9 +14,8 @@ _TOO_DARK_CD_M2 = 0.1
 
 
 @method(
-    fields=("right_without", "right_with", "transfer"),
-    optional_fields=("patch_cd_m2", "patch_transfer"),
-    optional_limits=("patch_error_percent",),
+    fields="right_without right_with transfer patch_cd_m2? patch_transfer?",
+    limits="patch_error_percent?",
 )
 def high_dynamic_range(data: CheckInput) -> Outcome:
     """Judge each patch against the curve of ITU-R BT.2100, up to the wall's own peak."""

@@ -74,7 +74,7 @@ def _exceptions(data: CheckInput) -> dict[str, str]:
     return found
 
 
-@method(fields=("as_scheduled",), optional_fields=("seen_place",))
+@method(fields="as_scheduled seen_place?")
 def chain_path(data: CheckInput) -> Outcome:
     """Compare the chain that the processor draws with the schedule, place by place."""
     seen: dict[str, str] = {}
@@ -122,11 +122,7 @@ def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]
     )
 
 
-@method(
-    fields=("diagonals_unbroken", "frames_whole"),
-    limits=("offset_px",),
-    optional_fields=("across_px", "down_px"),
-)
+@method(fields="diagonals_unbroken frames_whole across_px? down_px?", limits="offset_px")
 def frames_meet(data: CheckInput) -> Outcome:
     """Require frames that meet at every seam; say how an offset grows along the wall."""
     limit = data.limits["offset_px"]
@@ -174,7 +170,7 @@ def _growth(data: CheckInput, field: str, way: str) -> list[Figure]:
     return [j.judged(f"growth for each {way}", slope, "px")]
 
 
-@method(fields=("even_grey", "beats_across", "beats_down"))
+@method(fields="even_grey beats_across beats_down")
 def pixel_grid(data: CheckInput) -> Outcome:
     """Turn beats over the wall into the scaling that makes them: one pixel for each beat."""
     wall = data.wall

@@ -17,7 +17,7 @@ _MOST_FIGURES = 12
 _SLOW_BEAT_HZ = 1e-3
 
 
-@method(fields=("width_px", "height_px", "frame_rate_hz"), limits=("rate_difference_hz",))
+@method(fields="width_px height_px frame_rate_hz", limits="rate_difference_hz")
 def input_format(data: CheckInput) -> Outcome:
     """Require the designed raster exactly and the designed rate within the limit."""
     placed = [item for source in data.wall.file.inputs for item in _format_of(data, source)]
@@ -39,8 +39,8 @@ def _format_of(data: CheckInput, source: Input) -> list[Figure]:
 
 
 @method(
-    fields=("one_to_one", "edges_seen", "lowest_code", "highest_code"),
-    limits=("lowest_code_limited", "highest_code_limited", "lowest_code_full", "highest_code_full"),
+    fields="one_to_one edges_seen lowest_code highest_code",
+    limits="lowest_code_limited highest_code_limited lowest_code_full highest_code_full",
 )
 def input_picture(data: CheckInput) -> Outcome:
     """Require one to one, four whole edges and every code of the designed range."""

@@ -14,11 +14,7 @@ _HASH = re.compile(r"(?<![0-9a-zA-Z])[0-9a-f]{6,64}(?![0-9a-zA-Z])")
 _FIGURES = 8
 
 
-@method(
-    fields=("card_programme", "kept"),
-    optional_fields=("card_firmware", "processor_firmware"),
-    reads_record=True,
-)
+@method(fields="card_programme kept card_firmware? processor_firmware?", reads_record=True)
 def known_good_files(data: CheckInput) -> Outcome:
     """Look for the programme's hash among the files that are kept with the job."""
     found = data.one("card_programme")

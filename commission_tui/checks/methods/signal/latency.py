@@ -24,7 +24,7 @@ _NOT_USABLE_MS = 100.0
 """Above this a speaker's own picture is of no use beside him (common practice)."""
 
 
-@method(fields=("latency_ms",), limits=("latency_ms",))
+@method(fields="latency_ms", limits="latency_ms")
 def path_latency(data: CheckInput) -> Outcome:
     """Judge the mean of repeated shots on every path, and say how far they scatter."""
     by_path = _by_path(data.field("latency_ms"))
@@ -65,7 +65,7 @@ def _frames(data: CheckInput, ms: float) -> float:
     return math.copysign(ms_to_frames(abs(ms), data.wall.file.processor.frame_rate_hz), ms)
 
 
-@method(fields=("device_ms", "whole_ms"), limits=("off_frames",))
+@method(fields="device_ms whole_ms", limits="off_frames")
 def latency_by_device(data: CheckInput) -> Outcome:
     """Hold the sum of the devices against the whole path, and name the slowest device."""
     parts, whole = data.field("device_ms"), data.one("whole_ms")
@@ -91,7 +91,7 @@ def latency_by_device(data: CheckInput) -> Outcome:
     return j.conclude(figures, j.sentence_of(figures) + remark, next_step=step)
 
 
-@method(fields=("after_hours_ms", "after_format_ms"), limits=("drift_frames",))
+@method(fields="after_hours_ms after_format_ms", limits="drift_frames")
 def latency_again(data: CheckInput) -> Outcome:
     """Hold the latency after hours of running, or after a change of format, against the first."""
     shots = _by_path(data.baseline.get("latency_ms", {}))
@@ -124,7 +124,7 @@ def latency_again(data: CheckInput) -> Outcome:
     return j.conclude(figures, j.phrased(j.clauses_of(figures), remark), next_step=step)
 
 
-@method(fields=("apart_ms",), limits=("apart_frames",))
+@method(fields="apart_ms", limits="apart_frames")
 def screens_together(data: CheckInput) -> Outcome:
     """Judge how far the wall and the other screens that are seen with it are apart."""
     if not data.field("apart_ms"):

@@ -15,9 +15,8 @@ _TAKEN = frozenset({"reference_hz", "processor_hz", "phase_us", "phase_later_us"
 
 
 @method(
-    fields=("locked", "relocks", "reference_hz"),
-    optional_fields=("processor_hz", "phase_us", "phase_later_us", "watched_min"),
-    optional_limits=("beat_hz", "drift_us_min"),
+    fields="locked relocks reference_hz processor_hz? phase_us? phase_later_us? watched_min?",
+    limits="beat_hz? drift_us_min?",
 )
 def reference_lock(data: CheckInput) -> Outcome:
     """Hold the reference's rate against the processor's, and the phase against itself later."""

@@ -51,11 +51,7 @@ def cells_in(text: str, wall: Wall) -> frozenset[Cell] | None:
     return frozenset(found) if found and not rest else None
 
 
-@method(
-    fields=("went_dark",),
-    optional_fields=("gap_ms", "broken_at"),
-    optional_limits=("gap_ms", "cabinets_dark"),
-)
+@method(fields="went_dark gap_ms? broken_at?", limits="gap_ms? cabinets_dark?")
 def what_went_dark(data: CheckInput) -> Outcome:
     """Compare what went dark with the survey of single failures, and count it against the limit.
 
@@ -142,8 +138,8 @@ def _some(cells: Iterable[Cell]) -> str:
 
 
 @method(
-    fields=("back_s", "level_before_cd_m2", "level_after_cd_m2", "preset_same", "numbers_same"),
-    limits=("back_s", "level_ratio"),
+    fields="back_s level_before_cd_m2 level_after_cd_m2 preset_same numbers_same",
+    limits="back_s level_ratio",
 )
 def processor_failure(data: CheckInput) -> Outcome:
     """Require the second processor in time, at the same level, with the same preset and tiles."""

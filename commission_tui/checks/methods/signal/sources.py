@@ -22,9 +22,8 @@ _CLOCKS = (("source", "source_hz"), ("processor", "processor_hz"), ("wall", "wal
 
 
 @method(
-    fields=("preferred_width_px", "preferred_height_px", "preferred_hz", "bits"),
-    limits=("rate_difference_hz",),
-    optional_fields=("audio", "file"),
+    fields="preferred_width_px preferred_height_px preferred_hz bits audio? file?",
+    limits="rate_difference_hz",
 )
 def edid_presented(data: CheckInput) -> Outcome:
     """Require that the source is told the designed raster, rate and depth."""
@@ -49,10 +48,7 @@ def _presented(data: CheckInput, one: Input) -> list[Figure]:
     ]
 
 
-@method(
-    fields=("peak_cd_m2", "black_cd_m2", "code_235_cd_m2", "target_cd_m2"),
-    optional_limits=("peak_ratio",),
-)
+@method(fields="peak_cd_m2 black_cd_m2 code_235_cd_m2 target_cd_m2", limits="peak_ratio?")
 def range_levels(data: CheckInput) -> Outcome:
     """Recognise from three luminances whether source and input agree on the range."""
     exponent = data.wall.file.targets.grey_exponent
@@ -96,7 +92,7 @@ def range_levels(data: CheckInput) -> Outcome:
     )
 
 
-@method(fields=("bars_right", "text_clean", "sampling"))
+@method(fields="bars_right text_clean sampling")
 def input_colour(data: CheckInput) -> Outcome:
     """Require the designed sampling of colour, right bars and coloured text without fringes."""
     parts: list[str] = []
@@ -123,8 +119,7 @@ def input_colour(data: CheckInput) -> Outcome:
 
 
 @method(
-    fields=("source_hz", "processor_hz", "wall_hz", "slips", "watched_min"),
-    limits=("rate_difference_hz", "slips"),
+    fields="source_hz processor_hz wall_hz slips watched_min", limits="rate_difference_hz slips"
 )
 def input_movement(data: CheckInput) -> Outcome:
     """Hold three clocks against each other, and the slips seen against none."""
@@ -161,7 +156,7 @@ def _movement(data: CheckInput, name: str, watched: Reading | None) -> list[Figu
     return figures + j.judged_at(data, f"{name}: slips seen", "slips", at=name, limit="slips")
 
 
-@method(fields=("steps_seen", "banding"))
+@method(fields="steps_seen banding")
 def ramp_depth(data: CheckInput) -> Outcome:
     """Compare the steps of a shallow ramp with those that the input's depth has."""
     figures: list[Figure] = []

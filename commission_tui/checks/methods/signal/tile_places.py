@@ -11,7 +11,7 @@ AS_DESIGNED = frozenset({"", "as designed", "own", "ok"})
 UNSEEN = "not looked at"
 
 
-@method(fields=("cards_found",), optional_fields=("cards_from_backup",))
+@method(fields="cards_found cards_from_backup?")
 def cards_on_ports(data: CheckInput) -> Outcome:
     """Compare the cards that answer on each port, and on its backup, with the chain as designed."""
     wanted = {f"P{chain.port}": len(chain.cells) for chain in data.wall.chains}
@@ -57,7 +57,7 @@ def _first_lost(data: CheckInput, port: str, found: float) -> str:
     return f"Look at the jumper between {before} ({port}.{place + 1}), then at that card."
 
 
-@method(fields=("all_in_place",), optional_fields=("seen", "arrow"))
+@method(fields="all_in_place seen? arrow?")
 def cabinet_mapping(data: CheckInput) -> Outcome:
     """Weigh the look over the whole wall with the cabinets that were logged as wrong."""
     tiles = {cell: j.shortened_text(r) for cell, r in data.field("seen").items()}
@@ -82,7 +82,7 @@ def cabinet_mapping(data: CheckInput) -> Outcome:
     return _whole_wall(data, "all_in_place", wrong, parts, "cabinets in their place, upright")
 
 
-@method(fields=("all_right",), optional_fields=("line_does",))
+@method(fields="all_right line_does?")
 def scan_direction(data: CheckInput) -> Outcome:
     """Weigh the look at the stepping line with the cabinets that were logged as wrong."""
     wrong = {c: str(r.value) for c, r in data.field("line_does").items() if r.value != "right way"}
@@ -120,7 +120,7 @@ def _whole_wall(
     return j.conclude([figure], f"All {total} {name}")
 
 
-@method(fields=("picture_held", "gap_ms"), limits=("gap_ms",))
+@method(fields="picture_held gap_ms", limits="gap_ms")
 def loop_failure(data: CheckInput) -> Outcome:
     """Require the picture back on every port, and the gap within what was agreed."""
     gaps = j.judged_places(data, "gap on {}", "gap_ms", unit="ms", limit="gap_ms")

@@ -27,9 +27,7 @@ _STOP = (
 
 
 @method(
-    fields=("weakest_kn", "dynamic_factor", "unmarked"),
-    limits=("of_weakest_percent", "unmarked"),
-    optional_fields=("weakest_link",),
+    fields="weakest_kn dynamic_factor unmarked weakest_link?", limits="of_weakest_percent unmarked"
 )
 def load_path(data: CheckInput) -> Outcome:
     """Hold the predicted load of each point, with its dynamic factor, against its weakest link."""
@@ -67,8 +65,8 @@ def _link(data: CheckInput, point: SuspensionPoint, load_kn: float) -> Figure:
 
 
 @method(
-    fields=("torque_nm", "specified_nm", "marks_missing"),
-    limits=("from_specified_percent", "sampled_percent", "marks_missing"),
+    fields="torque_nm specified_nm marks_missing",
+    limits="from_specified_percent sampled_percent marks_missing",
 )
 def lock_torque(data: CheckInput) -> Outcome:
     """Hold a sample of torques against the maker's value; one that fails asks for its whole row."""
@@ -115,7 +113,7 @@ def lock_torque(data: CheckInput) -> Outcome:
     return j.conclude(figures, f"{j.sentence_of(figures)}; {sample}", where=bad, next_step=step)
 
 
-@method(fields=("gap_mm",), limits=("of_pitch_percent",))
+@method(fields="gap_mm", limits="of_pitch_percent")
 def seam_gaps(data: CheckInput) -> Outcome:
     """Judge each gap as a share of the pitch: the light that is missing there; tell the sum."""
     readings = data.field("gap_mm")
@@ -138,7 +136,7 @@ def _accumulated(data: CheckInput, edge: str, joints: int, what: str) -> list[Fi
     return [j.judged(f"what the gaps add to the {what}", total, "mm")]
 
 
-@method(fields=("height_mm", "reach"), optional_limits=("out_of_reach_mm",))
+@method(fields="height_mm reach", limits="out_of_reach_mm?")
 def bottom_edge(data: CheckInput) -> Outcome:
     """Judge the height of an edge that is said to be out of reach; of one that is guarded record it."""
     height, reach = data.one("height_mm"), data.one("reach")

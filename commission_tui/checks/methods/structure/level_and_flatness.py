@@ -22,8 +22,8 @@ _MEDIUM_PITCH_MM = 2.5
 
 
 @method(
-    fields=("width_mm", "height_mm", "diagonal_down_mm", "diagonal_up_mm"),
-    limits=("per_joint_mm", "diagonal_difference_mm"),
+    fields="width_mm height_mm diagonal_down_mm diagonal_up_mm",
+    limits="per_joint_mm diagonal_difference_mm",
 )
 def overall_size(data: CheckInput) -> Outcome:
     """Compare size with the design and the two diagonals with each other."""
@@ -72,14 +72,8 @@ def _diagonals(data: CheckInput) -> list[Figure]:
 
 
 @method(
-    fields=("level_mm", "plumb_left_mm", "plumb_right_mm", "step_mm"),
-    limits=(
-        "slope_mm_per_m",
-        "total_mm",
-        "step_below_1_5_mm",
-        "step_to_2_5_mm",
-        "step_above_2_5_mm",
-    ),
+    fields="level_mm plumb_left_mm plumb_right_mm step_mm",
+    limits="slope_mm_per_m total_mm step_below_1_5_mm step_to_2_5_mm step_above_2_5_mm",
 )
 def level_flatness(data: CheckInput) -> Outcome:
     """Judge slope and plumb over their length, and every step against the limit of the pitch."""

@@ -28,11 +28,7 @@ _UNSURE = (
 )
 
 
-@method(
-    fields=("load_kn",),
-    limits=("of_rated_percent", "from_predicted_percent"),
-    optional_fields=("certificate",),
-)
+@method(fields="load_kn certificate?", limits="of_rated_percent from_predicted_percent")
 def suspension_loads(data: CheckInput) -> Outcome:
     """Judge each load against its rating first, then against the engineer's prediction."""
     points = {point.name: point for point in data.wall.file.suspension_points}
