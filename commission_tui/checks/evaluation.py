@@ -13,6 +13,7 @@ from commission_tui.checks.model.types import (
     CheckInput,
     Figure,
     Limit,
+    NotReadYetError,
     Outcome,
     Readings,
     RecordFacts,
@@ -182,6 +183,8 @@ def _judge(method: Method, data: CheckInput) -> Outcome:
     """Let the method judge; a value that a computation refuses is an open check with the refusal."""
     try:
         return method.function(data)
+    except NotReadYetError as error:
+        return Outcome(Verdict.OPEN, str(error))
     except (ValueError, ArithmeticError) as error:
         return Outcome(
             Verdict.OPEN,

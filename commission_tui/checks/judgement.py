@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence, Sized
+from collections.abc import Callable, Container, Iterable, Mapping, Sequence, Sized
 from dataclasses import replace
 from functools import partial
 from itertools import chain
@@ -93,16 +93,20 @@ def judged_from(
 def judged_at(
     data: CheckInput,
     name: str,
-    *fields: str,
+    *of: str | Reading,
     at: str = "wall",
     by: Callable[..., float] = _itself,
     unit: str = "",
     limit: Limit | str | None = None,
     digits: int = 3,
 ) -> list[Figure]:
-    """Judge what a function makes of fields at one place; nothing while one of them is not read."""
-    readings = [found for field in fields if (found := data.one(field, at)) is not None]
-    if len(readings) < len(fields):
+    """Judge what a function makes of fields at one place, and of readings in hand.
+
+    Nothing while one of the fields is not read.
+    """
+    found = [data.one(one, at) if isinstance(one, str) else one for one in of]
+    readings = [reading for reading in found if reading is not None]
+    if len(readings) < len(of):
         return []
     if isinstance(limit, str):
         limit = data.limits.get(limit)
@@ -113,18 +117,25 @@ def judged_at(
 def judged_places(
     data: CheckInput,
     words: str,
-    *fields: str,
+    field: str,
+    *others: str | Reading,
+    but: Container[str] = (),
     by: Callable[..., float] = _itself,
     unit: str = "",
     limit: Limit | str | None = None,
     digits: int = 3,
 ) -> list[Figure]:
-    """Judge what a function makes of fields at every place where all were read, worst first.
+    """Judge what a function makes of fields, and of readings in hand, at every place with all of them.
 
-    `words` name the figure, with the place for ``{}``; `limit` is a limit, or the name of one.
+    Worst first; `words` name the figure, with the place for ``{}``; `but` are places left out; `limit`
+    is a limit, or the name of one.
     """
     how = partial(judged_at, by=by, unit=unit, limit=limit, digits=digits)
-    at_each = (how(data, words.format(at), *fields, at=at) for at in data.field(fields[0]))
+    at_each = (
+        how(data, words.format(at), field, *others, at=at)
+        for at in data.field(field)
+        if at not in but
+    )
     return worst_first(chain.from_iterable(at_each))
 
 

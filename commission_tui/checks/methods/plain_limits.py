@@ -1,8 +1,10 @@
-"""The plain method: every number in its limit, every question answered with yes, every choice good."""
+"""The plain methods: every number in its limit, or in bounds that a paper states, every answer in order."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import replace
+from functools import partial
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.model.calendar_days import parsed_day
@@ -20,6 +22,8 @@ from commission_tui.checks.registry import method
 
 _FIGURES_SHOWN = 12
 _USUAL_STEP = "Put the named things in order and look again."
+_LEAST, _MOST = "_least", "_most"
+_STATED_SHOWN = 8
 
 
 @method(any_limits=True)
@@ -53,10 +57,9 @@ def with_answers(
     bad_answers = wrong_answers(data)
     not_right = [*bad_answers, *wrong]
     figures = _shown(data, order, names)
-    asked = answers(data)
+    asked = _answers(data)
     if asked:
-        right = asked - len(bad_answers)
-        figures.append(j.right_or_wrong("answers in order", right, ok=right == asked, digits=5))
+        figures.append(j.count_right("answers in order", asked, bad_answers))
     phrases = [not_in_order(not_right)]
     if not asked or any(figure.limit is not None for figure in order):
         phrases.append(j.clauses_of(order))
@@ -107,14 +110,13 @@ def _shown(data: CheckInput, ordered: list[Figure], names: Sequence[str]) -> lis
     return kept
 
 
-def answers(data: CheckInput) -> int:
+def _answers(data: CheckInput) -> int:
     """Return how many questions were answered that have a right answer."""
-    return sum(_is_answer(data, name) * len(at) for name, at in data.readings.items())
-
-
-def _is_answer(data: CheckInput, name: str) -> bool:
-    values = [reading.value for reading in data.field(name).values()]
-    return any(isinstance(value, bool) for value in values) or name in data.good
+    return sum(
+        len(at)
+        for name, at in data.readings.items()
+        if name in data.good or any(isinstance(reading.value, bool) for reading in at.values())
+    )
 
 
 def _answered(data: CheckInput, name: str, place: str) -> str:
@@ -153,3 +155,52 @@ def _not_the_day(data: CheckInput, name: str, value: Value) -> str:
     if NOT_AFTER in good and day > data.on:
         return f"after the visit of {data.on.isoformat()}"
     return ""
+
+
+@method(any_limits=True)
+def as_stated(data: CheckInput) -> Outcome:
+    """Judge as `in_limits` does, within bounds that were written down with the readings.
+
+    A field `x_least` or `x_most` is such a bound of the field `x`, at the same place or for the whole
+    wall; the check's limit `x` says who states it.
+    """
+    return within_stated(data)
+
+
+def within_stated(data: CheckInput) -> Outcome:
+    """Judge as `as_stated` does, for a method that added numbers made of the readings."""
+    order = j.worst_first(
+        figure
+        for name in data.readings
+        if not name.endswith((_LEAST, _MOST))
+        for figure in numbers_of(data, name, partial(_limit, data, name))
+    )
+    wrong = wrong_answers(data)
+    figures = order[:_STATED_SHOWN]
+    if asked := _answers(data):
+        figures.append(j.count_right("answers in order", asked, wrong))
+    return j.conclude(
+        figures,
+        j.phrased(not_in_order(wrong), j.clauses_of(order) if order else "") or "In order",
+        where=[*j.bad_places(order), *wrong],
+        next_step="Compare the named ones with the paper that states the bound; put them right "
+        "and read again.",
+        failed=wrong,
+    )
+
+
+def _limit(data: CheckInput, name: str, reading: Reading) -> Limit | None:
+    least, most = _bound(data, name + _LEAST, reading.at), _bound(data, name + _MOST, reading.at)
+    limit = data.limits.get(name)
+    if least is None and most is None:
+        return limit
+    if limit is None:
+        label = data.labels.get(name, name)
+        limit = Limit(name, reading.unit, "as recorded with the readings", "contract", label=label)
+    low = limit.low if least is None else least
+    return replace(limit, low=low, high=limit.high if most is None else most)
+
+
+def _bound(data: CheckInput, name: str, place: str) -> float | None:
+    reading = data.one(name, place) or data.one(name)
+    return None if reading is None else reading.number

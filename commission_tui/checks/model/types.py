@@ -226,6 +226,10 @@ Readings = Mapping[str, Reading]
 """Place to reading, of one field."""
 
 
+class NotReadYetError(Exception):
+    """What a method needs first is not read yet: the check is open, and this says what it waits for."""
+
+
 @dataclass(frozen=True)
 class CheckInput:
     """Everything a method may look at."""
@@ -268,3 +272,21 @@ class CheckInput:
 
     def one(self, name: str, place: str = "wall") -> Reading | None:
         return self.field(name).get(place)
+
+    def says(self, name: str, answer: Value, place: str = "wall") -> bool:
+        """Whether a field was answered so at a place; False while it is not read."""
+        found = self.one(name, place)
+        return found is not None and found.value == answer
+
+    def needed(self, words: str, *names: str) -> list[Reading]:
+        """Return what was read of fields of the wall; while one is not, the check is open by the words."""
+        found = [reading for name in names if (reading := self.one(name)) is not None]
+        if len(found) < len(names):
+            raise NotReadYetError(words)
+        return found
+
+    def needed_field(self, words: str, name: str) -> Readings:
+        """Return what was read of a field anywhere; while nothing is, the check is open by the words."""
+        if name not in self.readings:
+            raise NotReadYetError(words)
+        return self.readings[name]

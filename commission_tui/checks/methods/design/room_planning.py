@@ -1,24 +1,27 @@
-"""The design before anything hangs: rasters, ports, chains, seats and cameras, failures, heat."""
+"""The design before anything hangs: contradictions, rasters, ports, chains, seats and cameras, failures, heat."""
 
 from __future__ import annotations
 
 import math
+from collections import Counter
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
+from commission_tui.checks.judgement import conclude, count_right, phrased, refusals
+from commission_tui.checks.methods.camera import optics
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.checks.registry import method
 from commission_tui.engineering.power.power import heat_btu_h, heat_tons
 from commission_tui.engineering.signal.rasters import RasterFit, capacity_at_px, fit_raster
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.moire import (
     farthest_clean_distance_m,
-    moire,
     photosites_wanted,
 )
 from commission_tui.engineering.viewing.viewing import arcmin, seat, text_height_px
 from commission_tui.figures import shown
-from commission_tui.text import listed, upper_first
+from commission_tui.text import counted, listed, upper_first
 from commission_tui.wall.model.file_model import Camera, Input
 
 _FILLS, _PART = "one to one, fills the canvas", "one to one, part of the canvas"
@@ -78,9 +81,8 @@ def port_schedule(data: CheckInput) -> Outcome:
     # Here, not at the top: the review brings in arrays, which every start would pay for.
     from commission_tui.wall.review.design_review import review
 
-    bits, rate, rule = data.one("bits"), data.one("frame_rate_hz"), data.one("rule")
-    if bits is None or rate is None or rule is None:
-        return Outcome(Verdict.OPEN, "bit depth, frame rate and the rule are needed")
+    words = "bit depth, frame rate and the rule are needed"
+    bits, rate, rule = data.needed(words, "bits", "frame_rate_hz", "rule")
     processor, ports = data.wall.file.processor, review(data.wall).ports
     if not ports:
         return Outcome(Verdict.OPEN, "the wall file names no chain yet")
@@ -109,9 +111,7 @@ def port_schedule(data: CheckInput) -> Outcome:
 @method(fields="copper_m cards_most fibre_m?", limits="copper_m of_cards_percent")
 def chain_lengths(data: CheckInput) -> Outcome:
     """Hold the longest chain against the maker's number, and each copper run against its channel."""
-    most = data.one("cards_most")
-    if most is None:
-        return Outcome(Verdict.OPEN, "the maker's longest chain is not recorded yet")
+    (most,) = data.needed("the maker's longest chain is not recorded yet", "cards_most")
     if most.number < 1:
         raise ValueError(f"the longest chain is {most.number:g} cards, expected 1 or more")
     placed = j.judged_places(data, "copper run of {}", "copper_m", unit="m", limit="copper_m")
@@ -160,21 +160,14 @@ def viewing_geometry(data: CheckInput) -> Outcome:
 def _framing(data: CheckInput, camera: Camera) -> list[Figure]:
     if camera.focal_length_mm is None or camera.photosite_um is None:
         return []
-    pitch = min(pitch_mm(c.width_mm, c.width_px) for c in data.wall.cabinets.values())
-    try:
-        found = moire(
-            pitch, camera.distance_m, camera.focal_length_mm, camera.photosite_um, camera.sensor
-        )
-        clean_m = farthest_clean_distance_m(
-            pitch, camera.focal_length_mm, camera.photosite_um, photosites_wanted(camera.sensor)
-        )
-    except ValueError:
+    lens_mm, site_um = camera.focal_length_mm, camera.photosite_um
+    sampled = optics.moire_sampling(data, camera, camera.distance_m, lens_mm, site_um)
+    if not sampled:
         return []
-    name = f"photosites for each wall pixel on {camera.name} ({found.zone})"
-    return [
-        Figure(name, found.photosites_per_pixel, digits=2),
-        Figure(f"farthest framing of that lens without moire, {camera.name}", clean_m, "m"),
-    ]
+    wanted = photosites_wanted(camera.sensor)
+    clean_m = farthest_clean_distance_m(optics.finest_pitch_mm(data), lens_mm, site_um, wanted)
+    name = f"farthest framing of that lens without moire, {camera.name}"
+    return [*sampled, Figure(name, clean_m, "m")]
 
 
 @method(fields="parts_complete accepted told_to?", limits="dark_cabinets")
@@ -257,3 +250,30 @@ def _average_w(data: CheckInput) -> float | None:
     typical = [c.kind.power_typical_w for c in data.wall.cabinets.values()]
     known = [watts for watts in typical if watts is not None]
     return math.fsum(known) if len(known) == len(typical) else None
+
+
+@method(fields="answer limits_agreed")
+def design_review(data: CheckInput) -> Outcome:
+    """Require an answer to every contradiction and overload that the review of the design finds."""
+    findings = findings_to_answer(data.wall)
+    answered = data.field("answer")
+    kinds = Counter(finding.severity for finding in findings.values())
+    unanswered = [name for name in findings if name not in answered]
+    figures = [
+        count_right("findings answered", len(findings), unanswered, digits=3),
+        *(Figure(f"found by the review: {what}", n) for what, n in sorted(kinds.items())),
+    ]
+    disagreed = refusals(data, {"limits_agreed": "the limits are not agreed in writing"})
+    usual = (
+        f"{len(findings)} of {counted(len(findings), 'finding')} answered"
+        if findings
+        else "No contradiction, no overload"
+    )
+    parts = [f"Not answered: {listed(unanswered, 2)}"] if unanswered else []
+    return conclude(
+        figures,
+        phrased(*parts, *disagreed) or usual,
+        where=unanswered,
+        next_step="Ask the author of the document which figure stands, and have the limits signed.",
+        failed=disagreed,
+    )

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.units import convert
 from commission_tui.engineering.power.power import phase_imbalance
@@ -94,9 +94,7 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Figure]:
 )
 def structural_documents(data: CheckInput) -> Outcome:
     """Hold the calculation's figures against the wall file and each other; approve nothing."""
-    mass = data.one("mass_kg")
-    if mass is None:
-        return Outcome(Verdict.OPEN, "the mass of the calculation is not recorded yet")
+    (mass,) = data.needed("the mass of the calculation is not recorded yet", "mass_kg")
     cabinets_kg = data.wall.weight_kg
     figures = [
         j.right_or_wrong(
@@ -106,7 +104,7 @@ def structural_documents(data: CheckInput) -> Outcome:
     ]
     placed = _points(data)
     figures += placed[:1]
-    figures += _sum_of_points(data)
+    figures += _sum_of_points(data, mass)
     figures += _as_a_beam(data)
     refused = j.refusals(data, {"signed": "the calculation is not signed by a competent engineer"})
     sharing, good = data.one("sharing"), data.good.get("sharing")
@@ -151,24 +149,16 @@ def _predicted(data: CheckInput) -> list[tuple[float, float]]:
     return sorted(pairs) if len(pairs) == len(points) else []
 
 
-def _sum_of_points(data: CheckInput) -> list[Figure]:
-    points, mass = _predicted(data), data.one("mass_kg")
-    if not points or mass is None or mass.number <= 0:
+def _sum_of_points(data: CheckInput, mass: Reading) -> list[Figure]:
+    points = _predicted(data)
+    if not points or mass.number <= 0:
         return []
     total = math.fsum(load for _, load in points)
     weight = convert(mass.number, "kgf", "kN")
-    spread = None
-    if mass.number:
-        spread = budget_of(mass, 100 * total / weight / mass.number)
-    return [
-        j.judged(
-            "sum of the predicted loads against the stated mass",
-            100 * (total - weight) / weight,
-            "%",
-            limit=data.limits["predicted_from_mass_percent"],
-            expanded=spread,
-        )
-    ]
+    share, limit = 100 * (total - weight) / weight, data.limits["predicted_from_mass_percent"]
+    spread = budget_of(mass, 100 * total / weight / mass.number)
+    name = "sum of the predicted loads against the stated mass"
+    return [j.judged(name, share, "%", limit=limit, expanded=spread)]
 
 
 def _alike(data: CheckInput) -> bool:

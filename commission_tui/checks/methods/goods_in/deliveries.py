@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import as_by_another_meter, function_budget
-from commission_tui.checks.methods.light.module_swap import change_percent
+from commission_tui.checks.methods.light.patches import change_percent
 from commission_tui.checks.methods.plain_limits import wrong_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -83,17 +83,15 @@ def _batches(data: CheckInput) -> list[Figure]:
 )
 def acclimatisation(data: CheckInput) -> Outcome:
     """Hold the coldest crate against the dew point of the room, and the room against its range."""
-    air, humidity, crate = (data.one(n) for n in ("air_c", "humidity_percent", "crate_c"))
-    if air is None or humidity is None or crate is None:
-        return Outcome(Verdict.OPEN, "air, humidity and the coldest crate are needed")
-    readings = (crate, air, humidity)
+    words = "air, humidity and the coldest crate are needed"
+    crate, air, humidity = data.needed(words, "crate_c", "air_c", "humidity_percent")
     figures = [
         j.judged(
             "coldest crate above the dew point",
             crate.number - dew_point_c(air.number, humidity.number),
             "K",
             limit=data.limits["crate_above_dew_k"],
-            expanded=function_budget(_margin, *readings),
+            expanded=function_budget(_margin, crate, air, humidity),
         ),
         *j.judged_at(data, "air", "air_c", unit=air.unit, limit="air_c"),
         *j.judged_at(

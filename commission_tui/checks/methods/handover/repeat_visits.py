@@ -12,7 +12,7 @@ from commission_tui.checks.methods.light.chromaticity_limits import (
     pairs_of,
     xy_readings,
 )
-from commission_tui.checks.methods.light.module_swap import change_percent
+from commission_tui.checks.methods.light.patches import change_percent
 from commission_tui.checks.methods.light.pixel_counts import pixels_at_fault
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method

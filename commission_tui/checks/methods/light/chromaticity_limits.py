@@ -182,20 +182,17 @@ def _steps_from(pairs: Pairs, origin: str, words: str, limit: Limit) -> list[Fig
 def viewing_angle(data: CheckInput) -> Outcome:
     """Judge what is left of light and colour at the widest seats against the view square on."""
     levels, pairs = data.field("luminance_cd_m2"), xy_readings(data)
-    light = j.worst_first(
-        j.judged_from(
-            f"light at the {place}",
-            reading,
-            levels[_SQUARE_ON],
+    light, tint = [], []
+    if _SQUARE_ON in levels:
+        light = j.judged_places(
+            data,
+            "light at the {}",
+            *("luminance_cd_m2", levels[_SQUARE_ON]),
+            but={_SQUARE_ON},
             by=j.share_of("the light square on", "cd/m²"),
             unit="% of that square on",
-            limit=data.limits["of_normal_percent"],
-            place=place,
+            limit="of_normal_percent",
         )
-        for place, reading in levels.items()
-        if _SQUARE_ON in levels and place != _SQUARE_ON
-    )
-    tint = []
     if _SQUARE_ON in pairs:
         words, limit = "colour shift at the {}, u'v'", data.limits["shift"]
         tint = _steps_from(pairs, _SQUARE_ON, words, limit)

@@ -1,4 +1,4 @@
-"""How bright and how even the wall is."""
+"""How bright and how even the wall is, and how alike its cabinets are in colour."""
 
 from __future__ import annotations
 
@@ -6,14 +6,22 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from statistics import fmean, median
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import (
     extremes_budget,
     function_budget,
     mean_budget,
     relative_scatter,
+    step_length_budget,
+    without_shared_calibration,
 )
-from commission_tui.checks.judgement import bad_places, conclude, judged, judged_from, sentence_of
-from commission_tui.checks.methods.light._cabinet_colour import cabinet_colour
+from commission_tui.checks.methods.light.chromaticity_limits import (
+    Pairs,
+    judged_step,
+    uv_apart,
+    uv_step,
+    xy_readings,
+)
 from commission_tui.checks.model.physical_bounds import darker_than_off, why_darker
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
@@ -41,7 +49,7 @@ def nine_point_brightness(data: CheckInput) -> Outcome:
     levels = _without_room(data)
     if not levels:
         return Outcome(Verdict.OPEN, "only the room is recorded")
-    mean = judged(
+    mean = j.judged(
         "mean",
         fmean(levels.values()),
         "cd/m2",
@@ -50,12 +58,12 @@ def nine_point_brightness(data: CheckInput) -> Outcome:
     )
     if max(levels.values()) == 0:
         step = "Show full white and look at the wall before reading again."
-        return conclude([mean], "The wall gives no light", next_step=step, failed=True)
+        return j.conclude([mean], "The wall gives no light", next_step=step, failed=True)
     even = _evenness(data, levels, "point")
     figures = [mean, *even]
     ends = _ends(levels) if even and _is_bad(even[0]) else []
     step = "Look at the level, the correction and the input range before touching the limit."
-    return conclude(figures, where=ends, next_step=step)
+    return j.conclude(figures, where=ends, next_step=step)
 
 
 def _without_room(data: CheckInput) -> dict[str, float]:
@@ -85,7 +93,7 @@ def _evenness(data: CheckInput, levels: Mapping[str, float], what: str) -> list[
     if len(levels) < 2:
         return []
     readings = data.field("luminance_cd_m2")
-    ratio = judged(
+    ratio = j.judged(
         f"darkest over brightest {what}",
         uniformity_min_max(list(levels.values())),
         limit=data.limits["min_to_max"],
@@ -101,7 +109,7 @@ def _of_equal(readings: Sequence[Reading], what: str) -> list[Figure]:
         return []
     apart = expected_range(len(readings)) * scatter
     name = f"the same for {len(readings)} equal {what}s, by the scatter of the readings alone"
-    return [judged(name, max(0.0, 1.0 - apart))]
+    return [j.judged(name, max(0.0, 1.0 - apart))]
 
 
 @method(
@@ -116,7 +124,7 @@ def cabinet_luminance(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "only colour is recorded")
     if max(levels.values()) == 0:
         step = "Show white and look at the wall before reading again."
-        return conclude([], "No cabinet gives light", next_step=step, failed=True)
+        return j.conclude([], "No cabinet gives light", next_step=step, failed=True)
     pairs = _judged_pairs(data, {Cell.parse(p): r for p, r in readings.items()})
     apart = outliers(levels) if len(levels) >= _FEWEST_FOR_OUTLIERS else ()
     odd = _odd_cabinets([(a, b) for a, b, figure in pairs if _is_bad(figure)], levels)
@@ -126,12 +134,12 @@ def cabinet_luminance(data: CheckInput) -> Outcome:
     figures += [figure for found in colour for figure in found[:1]]
     figures += _records(levels, len(apart))
     ends = _ends(levels) if even and _is_bad(even[0]) else []
-    tinted = [place for found in colour for place in bad_places(found)]
-    reason = sentence_of(figures)
+    tinted = [place for found in colour for place in j.bad_places(found)]
+    reason = j.sentence_of(figures)
     if apart:
         reason += f"; {apart[0].key} is an outlier"
     step = "Look at the correction and the level of the named cabinets; read them and their neighbours again."
-    return conclude(figures, reason, where=[*odd, *ends, *tinted], next_step=step)
+    return j.conclude(figures, reason, where=[*odd, *ends, *tinted], next_step=step)
 
 
 def _judged_pairs(
@@ -142,7 +150,7 @@ def _judged_pairs(
     judged_pairs = []
     for step in steps[:_PAIRS_JUDGED]:
         first, second = Cell(*step.first), Cell(*step.second)
-        figure = judged_from(
+        figure = j.judged_from(
             f"largest step between neighbours ({first}, {second})",
             *(readings[first], readings[second]),
             by=_step_percent,
@@ -167,8 +175,58 @@ def _odd_cabinets(pairs: list[tuple[str, str]], levels: Mapping[str, float]) -> 
 
 
 def _records(levels: Mapping[str, float], apart: int) -> list[Figure]:
-    figures = [judged("cabinets that stand apart", apart)]
+    figures = [j.judged("cabinets that stand apart", apart)]
     if min(levels.values()) > 0:
         cost = 100 * evening_gains(list(levels.values())).cost
-        figures.append(judged("mean light given up by levelling to the darkest", cost, "%"))
+        figures.append(j.judged("mean light given up by levelling to the darkest", cost, "%"))
     return figures
+
+
+def cabinet_colour(data: CheckInput) -> tuple[list[Figure], list[Figure]]:
+    """Return the cabinets by their distance from the mean colour, and the steps to neighbours.
+
+    Worst first; nothing where the job has no limit for it or nobody read x and y. A step stands
+    with that cabinet of the pair which is farther from the mean.
+    """
+    pairs = xy_readings(data)
+    if len(pairs) < 2:
+        return [], []
+    mean = fmean(x.number for x, _ in pairs.values()), fmean(y.number for _, y in pairs.values())
+    from_mean = _from_mean(data, pairs, mean) if "colour_from_mean" in data.limits else []
+    steps = _neighbours(data, pairs, mean) if "colour_neighbours" in data.limits else []
+    return j.worst_first(from_mean), j.worst_first(steps)
+
+
+def _from_mean(data: CheckInput, pairs: Pairs, mean: tuple[float, float]) -> list[Figure]:
+    # The mean has the same calibration error as each cabinet, so only a reading's own is left.
+    def step(x: float, y: float) -> tuple[float, float]:
+        return uv_step(x, y, *mean)
+
+    return [
+        j.judged(
+            f"colour from the mean, u'v' ({place})",
+            uv_apart(x.number, y.number, *mean),
+            limit=data.limits["colour_from_mean"],
+            expanded=step_length_budget(
+                step, without_shared_calibration(x), without_shared_calibration(y)
+            ),
+            digits=2,
+            place=place,
+        )
+        for place, (x, y) in pairs.items()
+    ]
+
+
+def _neighbours(data: CheckInput, pairs: Pairs, mean: tuple[float, float]) -> list[Figure]:
+    by_cell = {Cell.parse(place): pair for place, pair in pairs.items()}
+    placed = []
+    for cell, pair in by_cell.items():
+        for other in (Cell(cell.row, cell.column + 1), Cell(cell.row + 1, cell.column)):
+            if other not in by_cell:
+                continue
+            both = (pair, by_cell[other])
+            first, second = (uv_apart(x.number, y.number, *mean) for x, y in both)
+            name = f"colour between neighbours, u'v' ({cell}, {other})"
+            place, limit = str(cell if first > second else other), data.limits["colour_neighbours"]
+            placed.append(judged_step(name, *both, limit=limit, place=place))
+    return placed

@@ -100,12 +100,10 @@ def _where_to_stand(data: CheckInput) -> str:
 @method(fields="dark_cd_m2 lowest_cd_m2 subtracted", limits="share_percent")
 def dark_offset(data: CheckInput) -> Outcome:
     """Judge what the room adds to the lowest reading, unless it is taken off."""
-    lowest, answer = data.one("lowest_cd_m2"), data.one("subtracted")
-    dark = data.field("dark_cd_m2")
-    if not dark or lowest is None:
-        return Outcome(Verdict.OPEN, "the dark wall and the lowest reading are needed")
+    words = "the dark wall and the lowest reading are needed"
+    (lowest,), dark = data.needed(words, "lowest_cd_m2"), data.needed_field(words, "dark_cd_m2")
     most = max(dark, key=lambda place: dark[place].number)
-    off = answer is not None and answer.value is True
+    off = data.says("subtracted", True)
     figure = j.judged_from(
         f"the room adds at the {most}",
         *(dark[most], lowest),
@@ -123,11 +121,9 @@ def dark_offset(data: CheckInput) -> Outcome:
 @method(fields="window_cd_m2 full_cd_m2 limiter", limits="full_over_window")
 def window_ratio(data: CheckInput) -> Outcome:
     """Hold full white against a window of white: the same, unless a limiter is declared."""
-    window, full = data.one("window_cd_m2"), data.one("full_cd_m2")
-    if window is None or full is None:
-        return Outcome(Verdict.OPEN, "both the window and full white are needed")
-    limiter = data.one("limiter")
-    declared = limiter is not None and limiter.value == _DECLARED
+    words = "both the window and full white are needed"
+    window, full = data.needed(words, "window_cd_m2", "full_cd_m2")
+    declared = data.says("limiter", _DECLARED)
     figure = j.judged_from(
         "full white over window",
         full,
@@ -147,8 +143,7 @@ def brightness_control(data: CheckInput) -> Outcome:
     full = readings.get("100 %")
     if full is None:
         return Outcome(Verdict.OPEN, "the reading at 100 % is needed first")
-    law = data.one("law")
-    own = law is not None and law.value == _OWN_CURVE
+    own = data.says("law", _OWN_CURVE)
     limit = None if own else data.limits["proportional_percent"]
     errors = j.worst_first(
         j.judged_from(

@@ -33,9 +33,7 @@ _BARE = "leakage without a high-integrity protective conductor on {}"
 @method(fields="current_a house_a?", limits="of_breaker_percent of_designed_percent")
 def circuit_currents(data: CheckInput) -> Outcome:
     """Hold each current against its breaker and against the cabinets it should feed."""
-    readings = data.field("current_a")
-    if not readings:
-        return Outcome(Verdict.OPEN, "no current on white is read yet")
+    readings = data.needed_field("no current on white is read yet", "current_a")
     circuits = {c.name: c for c in data.wall.circuits if c.name in readings}
     breaker_a = {name: circuit.circuit.breaker_a for name, circuit in circuits.items()}
     designed_a = {name: designed_current_a(data, circuit) for name, circuit in circuits.items()}
@@ -197,8 +195,7 @@ def _single_conductors(data: CheckInput) -> list[Figure]:
     if limit is None or limit.high is None:
         return []
     sure = {name for name, r in data.field("high_integrity").items() if r.value is True}
-    found = j.judged_places(data, _BARE, "leakage_ma", unit="mA", limit=limit)
-    return [figure for figure in found if figure.place not in sure]
+    return j.judged_places(data, _BARE, "leakage_ma", but=sure, unit="mA", limit=limit)
 
 
 def _allowed(data: CheckInput, circuit: str, device_ma: float | None) -> list[Figure]:
@@ -218,9 +215,8 @@ def residual_device_times(data: CheckInput) -> Outcome:
     placed = []
     for name in _TRIP_TIMES:
         for place, reading in data.field(name).items():
-            kind = data.one("kind", place)
             limit, words = name, j.placed_label(data, name, place)
-            if kind is not None and kind.value == _SELECTIVE:
+            if data.says("kind", _SELECTIVE, place):
                 limit, words = f"selective_{name.removeprefix('trip_')}", f"{words}, selective"
             bound = data.limits.get(limit)
             placed.append(j.judged_from(words, reading, unit="ms", limit=bound, place=place))

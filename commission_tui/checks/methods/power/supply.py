@@ -9,6 +9,7 @@ import math
 import operator
 from dataclasses import replace
 from functools import partial
+from itertools import chain
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
@@ -30,23 +31,16 @@ _ELECTRICIAN = "local code and the electrician decide"
 @method(fields="bond_ohm lead_ohm truss_bonded? conductor_m? conductor_mm2?", limits="bond_ohm")
 def earth_bond(data: CheckInput) -> Outcome:
     """Hold each bond, test lead taken off, against the limit and what its conductor itself has."""
-    lead = data.one("lead_ohm")
-    if lead is None:
-        return Outcome(Verdict.OPEN, "the resistance of the test lead is not read yet")
+    (lead,) = data.needed("the resistance of the test lead is not read yet", "lead_ohm")
     conductor = _conductor_ohm(data)
     limit = data.limits["bond_ohm"]
     if conductor and limit.high is not None:
         limit = replace(limit, high=limit.high + conductor)
-    bonds = data.field("bond_ohm")
-    for place, reading in bonds.items():
+    for place, reading in data.needed_field("no bond is read yet", "bond_ohm").items():
         if reading.number < lead.number:
             raise ValueError(f"{place} reads less than the test lead alone ({lead.number:g} ohm)")
-    order = j.worst_first(
-        j.judged_from(f"bond at {at}", r, lead, by=operator.sub, unit="ohm", limit=limit, place=at)
-        for at, r in bonds.items()
-    )
-    if not order:
-        return Outcome(Verdict.OPEN, "no bond is read yet")
+    how = partial(j.judged_places, data, by=operator.sub, unit="ohm", limit=limit)
+    order = how("bond at {}", "bond_ohm", lead)
     figures = order[:3]
     if conductor:
         figures.append(j.judged("bonding conductor by its length", conductor, "ohm"))
@@ -118,12 +112,8 @@ def _scheduled_drop(data: CheckInput, name: str) -> list[Figure]:
 )
 def neutral_current(data: CheckInput) -> Outcome:
     """Hold the neutral against its conductor, as the third harmonic says that it is chosen."""
-    neutral, rated = data.one("neutral_a"), data.one("neutral_rated_a")
-    third = data.one("third_percent")
-    if neutral is None or rated is None or third is None:
-        return Outcome(
-            Verdict.OPEN, "neutral, its conductor's rating and third harmonic are needed"
-        )
+    words = "neutral, its conductor's rating and third harmonic are needed"
+    neutral, rated, third = data.needed(words, "neutral_a", "neutral_rated_a", "third_percent")
     if rated.number <= 0:
         raise ValueError(f"the neutral's rating is {rated.number:g} A, expected more than 0 A")
     rated_a = rated.number
@@ -261,12 +251,12 @@ def thermal_image(data: CheckInput) -> Outcome:
     A rise grows with the square of the current: what was read at a smaller load is brought to what
     the wall file's cabinets draw at most.
     """
-    load, hot = data.one("load_percent"), data.field("hottest_c")
-    if load is None or load.number <= 0:
-        return Outcome(Verdict.OPEN, "temperatures and load are needed")
-    order = j.worst_first(figure for name in hot for figure in _rise(data, name, load.number))
+    words = "temperatures and load are needed"
+    (load,), hot = data.needed(words, "load_percent"), data.needed_field(words, "hottest_c")
+    rises = (_rise(data, name, load.number) for name in hot if load.number > 0)
+    order = j.worst_first(chain.from_iterable(rises))
     if not order:
-        return Outcome(Verdict.OPEN, "temperatures and load are needed")
+        return Outcome(Verdict.OPEN, words)
     now = _above(order, data.limits["repair_now_k"])
     bad = j.bad_places(order)
     look = [name for name in _above(order, data.limits.get("investigate_k")) if name not in bad]

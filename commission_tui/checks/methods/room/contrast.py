@@ -101,11 +101,9 @@ def seat_contrast(data: CheckInput) -> Outcome:
 @method(fields="daylight_lx white_cd_m2 black_cd_m2 blinds when? sky?", limits="contrast")
 def daylight_contrast(data: CheckInput) -> Outcome:
     """Judge the contrast at the worst hour, unless a written rule keeps the daylight out."""
-    white, black, rule = (data.one(n) for n in ("white_cd_m2", "black_cd_m2", "blinds"))
-    daylight = data.numbers("daylight_lx")
-    if white is None or black is None:
-        return Outcome(Verdict.OPEN, "white and black under daylight are needed")
-    ruled = rule is not None and rule.value == _RULE
+    words = "white and black under daylight are needed"
+    white, black = data.needed(words, "white_cd_m2", "black_cd_m2")
+    daylight, ruled = data.numbers("daylight_lx"), data.says("blinds", _RULE)
     limit = None if ruled else data.limits["contrast"]
     contrast = j.judged_from(
         "contrast in daylight", white, black, by=_over_black, limit=limit, digits=2

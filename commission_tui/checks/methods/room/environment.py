@@ -78,9 +78,7 @@ def _dew(data: CheckInput) -> list[Figure]:
 @method(fields="card_c room_c", limits="card_c spread_k")
 def card_temperatures(data: CheckInput) -> Outcome:
     """Judge the hottest card and the spread over the wall; say how the heat lies, row by row."""
-    cards = data.field("card_c")
-    if not cards:
-        return Outcome(Verdict.OPEN, "only the room is recorded")
+    cards = data.needed_field("only the room is recorded", "card_c")
     hot = max(cards, key=lambda place: cards[place].number)
     cold = min(cards, key=lambda place: cards[place].number)
     high, low = cards[hot], cards[cold]
@@ -213,9 +211,7 @@ def surface_temperature(data: CheckInput) -> Outcome:
     In a cooler room the wall would be as much hotter as the room is cooler; in a warmer one the
     surface counts as it is, since a hand feels that.
     """
-    room = data.one("room_c")
-    if room is None:
-        return Outcome(Verdict.OPEN, "the temperature of the room is not read yet")
+    (room,) = data.needed("the temperature of the room is not read yet", "room_c")
 
     def in_standard_room(surface: float, air: float) -> float:
         return surface + max(0.0, _STANDARD_ROOM_C - air)

@@ -20,15 +20,14 @@ from commission_tui.text import listed, upper_first
 @method(fields="light_lx seated_lx?", limits="mean_lx max_to_min between_steps")
 def walk_light(data: CheckInput) -> Outcome:
     """Judge level and evenness of the light on a face along the walk."""
+    readings = data.needed_field("no position of the walk is read yet", "light_lx")
     levels = data.numbers("light_lx")
-    if not levels:
-        return Outcome(Verdict.OPEN, "no position of the walk is read yet")
     mean = j.judged(
         "mean light on a face",
         fmean(levels.values()),
         "lx",
         limit=data.limits["mean_lx"],
-        expanded=mean_budget(data.field("light_lx").values()),
+        expanded=mean_budget(readings.values()),
     )
     figures = [mean]
     if len(levels) > 1:
@@ -170,17 +169,14 @@ def _over_surround(data: CheckInput) -> list[Figure]:
 )
 def flash_check(data: CheckInput) -> Outcome:
     """Judge the flashes of a clip at this wall's level, not at a monitor's."""
-    rate, white = data.one("flashes_per_s"), data.one("white_cd_m2")
-    if rate is None or white is None:
-        return Outcome(Verdict.OPEN, "the flashes in a second and the wall's white are needed")
+    words = "the flashes in a second and the wall's white are needed"
+    rate, white = data.needed(words, "flashes_per_s", "white_cd_m2")
     found = _flash(data, white.number)
-    if found is None:
-        return Outcome(Verdict.OPEN, "area and both signal levels are needed")
-    brightest = _flash(data, white.number + (white.expanded or 0.0)) or found
+    brightest = _flash(data, white.number + (white.expanded or 0.0))
     limit = data.limits["flashes_per_s"] if brightest.counts else None
     flashes = j.judged_from("flashes in a second", rate, limit=limit, digits=2)
     step = j.judged("step of light on this wall", found.step_cd_m2, "cd/m2")
-    changes = f"{j.against_limit(step)} over {_area(data)} %"
+    changes = f"{j.against_limit(step)} over {shown(data.numbers('area_percent')['wall'])} %"
     if not brightest.counts:
         return j.conclude([flashes, step], f"No flash by the rule at this level: {changes}")
     advice = "Do not show this clip to an audience at this level: recut it, or lower the level."
@@ -191,16 +187,9 @@ def flash_check(data: CheckInput) -> Outcome:
     return j.conclude([flashes, step], reason, next_step=advice)
 
 
-def _flash(data: CheckInput, white_cd_m2: float) -> Flash | None:
+def _flash(data: CheckInput, white_cd_m2: float) -> Flash:
     names = ("brighter_percent", "darker_percent", "area_percent")
-    brighter, darker, area = (data.one(name) for name in names)
-    if brighter is None or darker is None or area is None:
-        return None
+    readings = data.needed("area and both signal levels are needed", *names)
+    brighter, darker, area = (reading.number for reading in readings)
     exponent = data.wall.file.targets.grey_exponent
-    signals = (brighter.number, darker.number)
-    return flash_from_signal(*signals, area.number, white_cd_m2, exponent)
-
-
-def _area(data: CheckInput) -> str:
-    area = data.one("area_percent")
-    return "" if area is None else shown(area.number)
+    return flash_from_signal(brighter, darker, area, white_cd_m2, exponent)

@@ -11,7 +11,7 @@ from functools import partial
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import expanded, function_budget
-from commission_tui.checks.methods.stated_bounds import within_stated
+from commission_tui.checks.methods.plain_limits import within_stated
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.error_parts import Errors
@@ -81,9 +81,7 @@ def _whole(value: float) -> int:
 @method(fields="errors watched_min", limits="errors_per_h watched_min")
 def error_counters(data: CheckInput) -> Outcome:
     """Count errors over a time that is long enough to mean something."""
-    watched = data.one("watched_min")
-    if watched is None:
-        return Outcome(Verdict.OPEN, "the time watched is needed first")
+    (watched,) = data.needed("the time watched is needed first", "watched_min")
     if watched.number <= 0:
         return Outcome(Verdict.OPEN, "the time watched must be more than 0 minutes")
     long = j.judged_at(data, "time watched", "watched_min", unit="min", limit="watched_min")

@@ -68,9 +68,8 @@ def _frames(data: CheckInput, ms: float) -> float:
 @method(fields="device_ms whole_ms", limits="off_frames")
 def latency_by_device(data: CheckInput) -> Outcome:
     """Hold the sum of the devices against the whole path, and name the slowest device."""
-    parts, whole = data.field("device_ms"), data.one("whole_ms")
-    if not parts:
-        return Outcome(Verdict.OPEN, "only the whole path is recorded")
+    parts = data.needed_field("only the whole path is recorded", "device_ms")
+    whole = data.one("whole_ms")
     total = math.fsum(reading.number for reading in parts.values())
     figures = [j.judged("sum of the devices", total, "ms")]
     if total > 0:
@@ -127,8 +126,7 @@ def latency_again(data: CheckInput) -> Outcome:
 @method(fields="apart_ms", limits="apart_frames")
 def screens_together(data: CheckInput) -> Outcome:
     """Judge how far the wall and the other screens that are seen with it are apart."""
-    if not data.field("apart_ms"):
-        return Outcome(Verdict.OPEN, "no screen was read beside the wall")
+    screens = data.needed_field("no screen was read beside the wall", "apart_ms")
     apart = j.judged_places(
         data,
         "wall and {} apart, in frames",
@@ -137,7 +135,7 @@ def screens_together(data: CheckInput) -> Outcome:
         limit="apart_frames",
         digits=2,
     )
-    mean = fmean(reading.number for reading in data.field("apart_ms").values())
+    mean = fmean(reading.number for reading in screens.values())
     figures = [*apart, j.judged("mean, wall late is plus", mean, "ms")]
     step = "Delay the faster path by whole frames, or take the slower one off its frame store."
     return j.conclude(figures, next_step=step)

@@ -1,15 +1,19 @@
-"""Sources at their inputs: what they were told, what they send, how steadily it runs."""
+"""Sources at their inputs: what they were told, what they send, how steadily it runs and is locked."""
 
 from __future__ import annotations
 
 import operator
 
 from commission_tui.checks import judgement as j
+from commission_tui.checks.error_budget import function_budget
+from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.methods.signal.inputs import as_designed, rate_off
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.grey_scale import RangeSignature, range_mismatch
-from commission_tui.engineering.viewing.frame_cadence import slip_period_s
+from commission_tui.engineering.light.transfer import Transfer, signal_luminance_cd_m2
+from commission_tui.engineering.viewing.camera import frame_beat_hz
+from commission_tui.engineering.viewing.frame_cadence import drift_slip_s, slip_period_s
 from commission_tui.figures import shown
 from commission_tui.text import listed
 from commission_tui.wall.model.file_model import Input
@@ -19,6 +23,9 @@ _SHARE = 0.1
 """Of full signal, that the shallow ramp covers."""
 _CHROMAS = ("4:4:4", "4:2:2", "4:2:0")
 _CLOCKS = (("source", "source_hz"), ("processor", "processor_hz"), ("wall", "wall_hz"))
+_CURVES: tuple[Transfer, ...] = ("PQ", "HLG")
+_TOO_DARK_CD_M2 = 0.1
+"""Below it the room and the meter's dark offset are as large as the patch."""
 
 
 @method(
@@ -52,9 +59,8 @@ def _presented(data: CheckInput, one: Input) -> list[Figure]:
 def range_levels(data: CheckInput) -> Outcome:
     """Recognise from three luminances whether source and input agree on the range."""
     exponent = data.wall.file.targets.grey_exponent
-    target = data.one("target_cd_m2")
-    if target is None:
-        return Outcome(Verdict.OPEN, "the level of the processor's own white is needed first")
+    words = "the level of the processor's own white is needed first"
+    (target,) = data.needed(words, "target_cd_m2")
     placed: list[Figure] = []
     wrong: dict[str, str] = {}
     for one in data.wall.file.inputs:
@@ -182,3 +188,102 @@ def ramp_depth(data: CheckInput) -> Outcome:
 def _codes(one: Input) -> int:
     """Return the steps from black to white at the input's depth: 219 of 8 bits limited, 255 full."""
     return 219 << (one.bits - 8) if one.quantization == "limited" else (1 << one.bits) - 1
+
+
+@method(
+    fields="right_without right_with transfer patch_cd_m2? patch_transfer?",
+    limits="patch_error_percent?",
+)
+def high_dynamic_range(data: CheckInput) -> Outcome:
+    """Judge each patch against the curve of ITU-R BT.2100, up to the wall's own peak."""
+    curve = _curve(data)
+    placed = [] if curve is None else _patches(data, curve)
+    outcome = with_answers(
+        data,
+        placed,
+        remark=f"patches held against {curve}" if placed else "",
+        leave_out={"patch_cd_m2"},
+        next_step="Set transfer, peak and range of this input anew, and read the patches again.",
+    )
+    if curve is not None and not placed and outcome.verdict is Verdict.PASS:
+        return Outcome(Verdict.OPEN, f"{curve} is in use: the light of the patches is needed")
+    return outcome
+
+
+def _curve(data: CheckInput) -> Transfer | None:
+    """Return the curve that the patches went through; None where there is none, or two."""
+    transfer = data.one("patch_transfer")
+    seen = {transfer.value} if transfer else {r.value for r in data.field("transfer").values()}
+    found = [curve for curve in _CURVES if curve in seen]
+    return found[0] if len(found) == 1 else None
+
+
+def _patches(data: CheckInput, curve: Transfer) -> list[Figure]:
+    read = data.field("patch_cd_m2")
+    peak = data.wall.file.targets.luminance_cd_m2
+    if peak is None:
+        peak = max((reading.number for reading in read.values()), default=0.0)
+    if not 100 <= peak <= 10_000:
+        return []
+    wanted = {at: signal_luminance_cd_m2(curve, float(at.split()[0]) / 100, peak) for at in read}
+    return [
+        j.judged_from(
+            f"light at {place} from the curve",
+            reading,
+            by=lambda cd_m2, right=wanted[place]: 100 * (cd_m2 / right - 1),
+            unit="%",
+            limit=data.limits.get("patch_error_percent"),
+            place=place,
+        )
+        for place, reading in read.items()
+        if wanted[place] >= _TOO_DARK_CD_M2
+    ]
+
+
+@method(
+    fields="locked relocks reference_hz processor_hz? phase_us? phase_later_us? watched_min?",
+    limits="beat_hz? drift_us_min?",
+)
+def reference_lock(data: CheckInput) -> Outcome:
+    """Hold the reference's rate against the processor's, and the phase against itself later."""
+    reference, processor = data.one("reference_hz"), data.one("processor_hz")
+    wall_hz = data.wall.file.processor.frame_rate_hz if processor is None else processor.number
+    placed: list[Figure] = []
+    records: list[Figure] = []
+    if reference is not None and reference.number > 0 and wall_hz > 0:
+        name = f"beats of the reference with the processor at {shown(wall_hz, 5)} Hz"
+        beat = frame_beat_hz(reference.number, wall_hz)
+        placed.append(j.judged(name, beat, "Hz", limit=data.limits.get("beat_hz"), place="wall"))
+        drift, records = _phase(data, reference.number)
+        placed += drift
+    return with_answers(
+        data,
+        placed,
+        records=records,
+        leave_out=data.readings,
+        next_step="Set reference, sources and processor to one rate, end the reference once, and read "
+        "the phase again after a few minutes.",
+    )
+
+
+def _phase(data: CheckInput, reference_hz: float) -> tuple[list[Figure], list[Figure]]:
+    """Judge the phase's drift; record it as a share of the frame, and how soon it slips by a whole one."""
+    first, later, watched = map(data.one, ("phase_us", "phase_later_us", "watched_min"))
+    if first is None:
+        return [], []
+    records = [j.judged("phase, of a frame", 100 * first.number * 1e-6 * reference_hz, "%")]
+    if later is None or watched is None or watched.number <= 0:
+        return [], records
+    minutes, moved = watched.number, later.number - first.number
+    drift = j.judged(
+        "drift of the phase in a minute",
+        abs(moved) / minutes,
+        "µs",
+        limit=data.limits.get("drift_us_min"),
+        expanded=function_budget(lambda before, after: (after - before) / minutes, first, later),
+        place="wall",
+    )
+    slip = drift_slip_s(moved, 60 * minutes, reference_hz)
+    if slip is not None:
+        records.append(j.judged("time until this drift is a whole frame", slip / 3600, "h"))
+    return [drift], records

@@ -31,9 +31,8 @@ _STOP = (
 )
 def load_path(data: CheckInput) -> Outcome:
     """Hold the predicted load of each point, with its dynamic factor, against its weakest link."""
-    factor = data.one("dynamic_factor")
-    if factor is None:
-        return Outcome(Verdict.OPEN, "the dynamic factor of the calculation is not recorded yet")
+    words = "the dynamic factor of the calculation is not recorded yet"
+    (factor,) = data.needed(words, "dynamic_factor")
     if factor.number < 1:
         raise ValueError(f"the dynamic factor is {factor.number:g}, expected 1 or more")
     order = j.worst_first(
@@ -70,9 +69,11 @@ def _link(data: CheckInput, point: SuspensionPoint, load_kn: float) -> Figure:
 )
 def lock_torque(data: CheckInput) -> Outcome:
     """Hold a sample of torques against the maker's value; one that fails asks for its whole row."""
-    specified, torques = data.one("specified_nm"), data.field("torque_nm")
-    if specified is None or not torques:
-        return Outcome(Verdict.OPEN, "the maker's torque and a sample are needed")
+    words = "the maker's torque and a sample are needed"
+    (specified,), torques = (
+        data.needed(words, "specified_nm"),
+        data.needed_field(words, "torque_nm"),
+    )
     if specified.number <= 0:
         raise ValueError(f"the maker's torque is {specified.number:g} N·m, expected more than 0")
     specified_nm = specified.number
@@ -116,9 +117,7 @@ def lock_torque(data: CheckInput) -> Outcome:
 @method(fields="gap_mm", limits="of_pitch_percent")
 def seam_gaps(data: CheckInput) -> Outcome:
     """Judge each gap as a share of the pitch: the light that is missing there; tell the sum."""
-    readings = data.field("gap_mm")
-    if not readings:
-        return Outcome(Verdict.OPEN, "no gap is read yet")
+    readings = data.needed_field("no gap is read yet", "gap_mm")
     order = j.worst_first(gap_of_pitch(data, seam, "of_pitch_percent") for seam in readings)
     figures = order[:10]
     figures += _accumulated(data, "right", data.wall.columns - 1, "width")
@@ -139,9 +138,8 @@ def _accumulated(data: CheckInput, edge: str, joints: int, what: str) -> list[Fi
 @method(fields="height_mm reach", limits="out_of_reach_mm?")
 def bottom_edge(data: CheckInput) -> Outcome:
     """Judge the height of an edge that is said to be out of reach; of one that is guarded record it."""
-    height, reach = data.one("height_mm"), data.one("reach")
-    if height is None or reach is None:
-        return Outcome(Verdict.OPEN, "the height and what keeps people away are needed")
+    words = "the height and what keeps people away are needed"
+    height, reach = data.needed(words, "height_mm", "reach")
     limit = data.limits.get("out_of_reach_mm") if reach.value == _OUT_OF_REACH else None
     name = "floor to the lowest edge"
     return with_answers(

@@ -32,9 +32,7 @@ _UNSURE = (
 def suspension_loads(data: CheckInput) -> Outcome:
     """Judge each load against its rating first, then against the engineer's prediction."""
     points = {point.name: point for point in data.wall.file.suspension_points}
-    readings = data.field("load_kn")
-    if not readings:
-        return Outcome(Verdict.OPEN, "no load is read yet")
+    readings = data.needed_field("no load is read yet", "load_kn")
     slack = [name for name, reading in readings.items() if reading.number <= 0]
     read = [points[name] for name in readings]
     rated = j.worst_first(_of_rated(data, read))

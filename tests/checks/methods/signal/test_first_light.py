@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.checks.model.types import Verdict
+from commission_tui.checks.model.types import Reading, RecordFacts, Verdict
 from tests.checks.helping import Values, figure, judge
 
 CARDS: Values = {"version": "4.7.2", "one_version": True}
@@ -72,3 +72,43 @@ def test_each_band_is_one_pixel_of_scaling() -> None:
     outcome = judge("pixel-grid", {"even_grey": grey, "beats_across": 12.0, "beats_down": 0.0})
     assert outcome.verdict is Verdict.FAIL
     assert figure(outcome, "scaled across").value == pytest.approx(0.5)
+
+
+FILES: Values = {
+    "card_firmware": "4.1", "card_programme": "house.bin, 0A1B2C3D", "processor_firmware": "2",
+    "kept": True,
+}  # fmt: skip
+KEPT = RecordFacts(files=(("other.bin", "ffff"), ("house.bin", "0a1b2c3d4e5f")))
+
+
+def test_the_kept_file_is_found_by_its_hash() -> None:
+    outcome = judge("known-good-files", FILES, record=KEPT)
+    assert outcome.verdict is Verdict.PASS
+    assert "house.bin is kept with the job" in outcome.reason
+
+
+@pytest.mark.parametrize(
+    ("text", "facts", "said"),
+    [
+        ("house.bin", KEPT, "no SHA-256 is given"),
+        ("house.bin, 0a1b2c", KEPT, "no SHA-256 is given"),
+        ("house.bin, 99999999", KEPT, "no file kept with the job has the SHA-256 99999999"),
+        ("house.bin, 0a1b2c3d", RecordFacts(), "no file kept with the job"),
+    ],
+)
+def test_a_hash_that_nothing_kept_has_fails(text: str, facts: RecordFacts, said: str) -> None:
+    outcome = judge("known-good-files", FILES | {"card_programme": text}, record=facts)
+    assert outcome.verdict is Verdict.FAIL
+    assert said in outcome.reason
+
+
+def test_cards_with_another_programme_than_the_known_good_one_fail() -> None:
+    known = {"known_good": {"wall": Reading("house.bin, 0a1b2c3d")}}
+    here: Values = {"identity": "F500: 0a1b2c", "all_alike": True}
+    assert judge("card-programme", here, beside=known).verdict is Verdict.PASS
+    other = judge("card-programme", here | {"identity": "F500: 9c41e2"}, beside=known)
+    assert other.verdict is Verdict.FAIL
+    assert other.reason.startswith("Not the programme of the known-good cabinet, 0a1b2c3d")
+    assert judge("card-programme", here | {"identity": "version 4"}, beside=known).verdict is (
+        Verdict.PASS
+    ), "no checksum, nothing to compare"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.model.types import Verdict
-from tests.checks.helping import Values, figure, judge
+from tests.checks.helping import Values, figure, judge, without
 
 LAPTOP, MIXER = "Stage laptop", "Camera mixer"
 TOLD: Values = {
@@ -93,3 +93,47 @@ def test_steps_of_a_tenth_of_full_signal() -> None:
     assert figure(outcome, "Camera mixer: steps sent").value == 88
     bands = judge("ramp-depth", {"banding": {LAPTOP: "none", MIXER: "plain to see"}})
     assert (bands.verdict, bands.where) == (Verdict.FAIL, (MIXER,))
+
+
+LOCK: Values = {"locked": True, "relocks": True, "reference_hz": 50.0, "processor_hz": 50.0}
+
+
+def test_a_reference_at_another_rate_fails_with_the_beat() -> None:
+    assert judge("reference-lock", LOCK).verdict is Verdict.PASS
+    assert judge("reference-lock", LOCK | {"processor_hz": 100.0}).verdict is Verdict.PASS
+    outcome = judge("reference-lock", without(LOCK, "processor_hz"))
+    assert outcome.verdict is Verdict.FAIL
+    assert figure(outcome, "beats of the reference with the processor at 60 Hz").value == 10
+
+
+def test_a_phase_that_drifts_slips_by_a_frame() -> None:
+    """Arithmetic: 600 µs in 10 minutes is 1 ppm; a frame of 20 ms is lost after 20 000 s, 5.56 h."""
+    moved = LOCK | {"phase_us": 100.0, "phase_later_us": 700.0, "watched_min": 10.0}
+    outcome = judge("reference-lock", moved)
+    assert outcome.verdict is Verdict.FAIL
+    assert figure(outcome, "drift of the phase in a minute").value == pytest.approx(60)
+    assert figure(outcome, "time until this drift").value == pytest.approx(20_000 / 3600)
+    assert figure(outcome, "phase, of a frame").value == pytest.approx(0.5)
+
+
+HDR: Values = {"right_without": True, "right_with": True, "transfer": "PQ"}
+
+
+@pytest.mark.outside
+def test_patches_are_held_against_the_curve_of_the_standard() -> None:
+    """ITU-R BT.2408: PQ 58 % is 203 cd/m²; the wall clips at its 600 cd/m²."""
+    read = {"58 % signal": 203.0, "75 % signal": 600.0}
+    outcome = judge("high-dynamic-range", HDR | {"patch_cd_m2": read})
+    assert outcome.verdict is Verdict.PASS
+    assert abs(figure(outcome, "light at 58 % signal").value) < 1
+    assert figure(outcome, "light at 75 % signal").value == pytest.approx(0)
+    dim = judge("high-dynamic-range", HDR | {"patch_cd_m2": {"58 % signal": 120.0}})
+    assert dim.verdict is Verdict.FAIL
+    assert dim.where == ("58 % signal",)
+
+
+def test_high_dynamic_range_in_use_asks_for_its_patches() -> None:
+    assert judge("high-dynamic-range", HDR).verdict is Verdict.OPEN
+    assert judge("high-dynamic-range", HDR | {"transfer": "standard range"}).verdict is Verdict.PASS
+    two = HDR | {"transfer": {"Stage laptop": "PQ", "Camera mixer": "HLG"}}
+    assert judge("high-dynamic-range", two).verdict is Verdict.PASS, "which of the two is not said"
