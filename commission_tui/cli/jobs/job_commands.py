@@ -244,7 +244,7 @@ def show(opened: OpenJob) -> None:
 
 
 def _shown(opened: Any) -> dict[str, Any]:
-    from commission_tui.logbook.plan.visit_state import visit_state
+    from commission_tui.logbook.plan.visit_comparison import visit_state
 
     state, stands, visit = opened.state, opened.acceptance(), visit_state(opened)
     outcomes = opened.outcomes()

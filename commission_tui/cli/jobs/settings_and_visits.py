@@ -155,7 +155,7 @@ def plan(opened: OpenJob, minutes: float, there: tuple[str, ...]) -> None:
     from typing import get_args
 
     from commission_tui.checks.model.settings import Need
-    from commission_tui.logbook.plan.findings_count import findings
+    from commission_tui.logbook.plan.planning import findings
     from commission_tui.logbook.plan.planning import plan as planned
 
     needs = get_args(Need)

@@ -71,7 +71,7 @@ def light(
     corners in. A photograph never takes the place of a meter where a limit is in cd/m². Full white
     dazzles, and takes all the current the wall can: warn the people before it first.
     """
-    from commission_tui.logbook.actions.light_photographs import shown_light
+    from commission_tui.logbook.actions.photograph_log import shown_light
     from commission_tui.photo.light.light_reading import Shots, read_light
     from commission_tui.photo.light.light_report import absolute_cd_m2
     from commission_tui.photo.shot_files import outlines_from, shot_from

@@ -14,7 +14,7 @@ from commission_tui.cli.photo.photo_group import linear_option, tiles_option
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
-    from commission_tui.logbook.actions.fault_photographs import SeenFault
+    from commission_tui.logbook.actions.photograph_log import SeenFault
     from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.store.photos import KeptPicture
 
@@ -47,7 +47,7 @@ def pixels(
     From 2.5 camera pixels a LED on; from farther it says how many pictures are needed. Full white
     is bright: warn the people in front of the wall. Nothing is logged without --log.
     """
-    from commission_tui.logbook.actions import fault_photographs as kept
+    from commission_tui.logbook.actions import photograph_log as kept
     from commission_tui.photo.close.pixel_report import read_pixels
     from commission_tui.photo.shot_files import outlines_from, shot_from
 
@@ -76,7 +76,7 @@ def _new_faults(
     opened: OpenJob, faults: Sequence[SeenFault], whole: KeptPicture, seen_on: str
 ) -> int:
     """Log what is not there yet, each with its piece of the photograph; return how many that were."""
-    from commission_tui.logbook.actions.fault_photographs import Finding, log_findings
+    from commission_tui.logbook.actions.photograph_log import Finding, log_findings
 
     before = len(opened.state.faults)
     log_findings(opened, [Finding(fault) for fault in faults], [whole], seen_on=seen_on)
@@ -102,7 +102,7 @@ def seams(opened: OpenJob, white: Path, tiles: Path, linear: bool, least: float 
     its edges counts as much as the gap does: a photograph sees the two together. Full white
     dazzles: warn the people in front of the wall. Nothing is logged without --log.
     """
-    from commission_tui.logbook.actions import fault_photographs as kept
+    from commission_tui.logbook.actions import photograph_log as kept
     from commission_tui.photo.close.seam_profile import read_seams
     from commission_tui.photo.shot_files import outlines_from, shot_from
 

@@ -19,7 +19,7 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
-from commission_tui.logbook.plan.visit_state import visit_state
+from commission_tui.logbook.plan.visit_comparison import visit_state
 from commission_tui.logbook.state.state import Fault
 from commission_tui.text import clipped, counted, listed, upper_first
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from commission_tui.handover.drawings.svg import Sketch
 from commission_tui.handover.drawings.wall_drawing import Drawing
-from commission_tui.logbook.charts.axis import Ticks, ticks_around
+from commission_tui.logbook.charts.chart_model import Ticks, ticks_around
 from commission_tui.logbook.charts.reading_charts import Chart, Point
 
 _WIDTH, _HEIGHT = 480.0, 300.0

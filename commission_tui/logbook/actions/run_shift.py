@@ -12,8 +12,7 @@ from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.entries.models import Correction
-from commission_tui.logbook.judging.averaging import with_repeats
-from commission_tui.logbook.judging.visits import readings_between
+from commission_tui.logbook.judging.visits import readings_between, with_repeats
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location

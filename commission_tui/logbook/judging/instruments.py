@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from commission_tui.checks.model.types import Reading
@@ -154,6 +154,26 @@ def _overdue(instrument: Instrument, at: str) -> tuple[str, ...]:
         return ()
     meter = f"{instrument.name} {instrument.serial}"
     return (f"read with {meter}, whose calibration was due on {due.isoformat()}",)
+
+
+def averaged(readings: Sequence[Reading]) -> Reading:
+    """Return one reading for several of the same thing, oldest first; of words the last one stands.
+
+    Scatter falls with the root of their number; calibration and resolution stay (JCGM 100:2008, 4.2.3
+    and F.2.2.1).
+    """
+    last = readings[-1]
+    numbers = [r.value for r in readings if not isinstance(r.value, bool | str)]
+    count = len(readings)
+    if count < 2 or len(numbers) < count:
+        return last
+    mean = math.fsum(number / count for number in numbers)
+    if not math.isfinite(mean):
+        return last
+    errors = last.errors
+    if errors is not None:
+        errors = replace(errors, scatter=errors.scatter / math.sqrt(count))
+    return replace(last, value=mean, errors=errors, taken=count)
 
 
 UNKNOWN = "not known"

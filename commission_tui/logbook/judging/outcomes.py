@@ -13,15 +13,15 @@ from commission_tui.checks.model.types import Outcome, Reading, RecordFacts, See
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.ids_and_clock import day_of
 from commission_tui.logbook.judging.agreed_limits import limits_of
-from commission_tui.logbook.judging.averaging import averaged, with_repeats
 from commission_tui.logbook.judging.doubts import Change, doubtful_readings
-from commission_tui.logbook.judging.instruments import reading_with_errors, seen_scatter
+from commission_tui.logbook.judging.instruments import averaged, reading_with_errors, seen_scatter
 from commission_tui.logbook.judging.record_facts import is_undecided, record_facts
 from commission_tui.logbook.judging.visits import (
     hours_between,
     readings_between,
     visit_of,
     visit_readings,
+    with_repeats,
 )
 from commission_tui.logbook.state.state import State
 from commission_tui.text import counted

@@ -105,3 +105,11 @@ def visit_readings(state: State, check: str, visit: int | None = None) -> dict[S
     begin, end = starts[visit], starts[visit + 1]
     found = {key: readings_between(slot, begin, end) for key, slot in sorted(slots.items())}
     return {key: slot for key, slot in found.items() if slot}
+
+
+def with_repeats(slot: Readings) -> Readings:
+    """Return the latest reading of a slot with those it repeats, oldest first."""
+    first = len(slot) - 1
+    while first > 0 and slot[first].body.again:
+        first -= 1
+    return slot[max(first, 0) :]

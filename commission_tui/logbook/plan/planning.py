@@ -10,17 +10,21 @@ of two that are worth nearly the same the one that leaves the room as it is goes
 
 from __future__ import annotations
 
+import contextlib
 import math
+import sqlite3
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.checks.evaluation import expected_places, places_to_read
 from commission_tui.checks.faults.blocking import blocks_acceptance
 from commission_tui.checks.model.definition import CheckDefinition, Worth
 from commission_tui.checks.model.types import Outcome, Verdict
-from commission_tui.errors import InputError
+from commission_tui.errors import InputError, StoreError
 from commission_tui.logbook.state.state import Fault, State
+from commission_tui.logbook.store.connections import open_to_read
 
 _BLOCKS = Worth(cost=3, finds=1, of=10)
 _RECORDS = Worth(cost=0.5, finds=1, of=10)
@@ -47,6 +51,17 @@ OTHER_TRADES = frozenset(
 
 Found = Mapping[str, tuple[int, int]]
 """Check to how many jobs it found something in, and how many it was done in."""
+_COUNT = """
+    WITH faults AS (
+        SELECT DISTINCT job, json_extract(body, '$.check') AS "check"
+        FROM entries WHERE kind = 'fault'
+    )
+    SELECT c."check", sum(c.verdict IN ('fail', 'marginal') OR f.job IS NOT NULL), count(*)
+    FROM computed AS c
+    LEFT JOIN faults AS f ON f.job = c.job AND f."check" = c."check"
+    WHERE c.verdict NOT IN ('open', 'not applicable') AND c.job <> :but
+    GROUP BY c."check"
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -335,3 +350,21 @@ def _share(some: list[Task], outcomes: Mapping[str, Outcome]) -> Share:
         len(some) - len(verdicts),
         math.fsum(task.minutes for task in some),
     )
+
+
+def findings(database: Path, but: str) -> dict[str, tuple[int, int]]:
+    """Return check to how many jobs it found something in, and how many it was done in.
+
+    Parameters
+    ----------
+    database : Path
+        The logbook.
+    but : str
+        Id of the job that is planned, which does not foretell itself.
+    """
+    try:
+        with contextlib.closing(open_to_read(database)) as connection:
+            rows = connection.execute(_COUNT, {"but": but}).fetchall()
+    except sqlite3.Error as error:
+        raise StoreError(f"{database}: cannot be read: {error}") from None
+    return {check: (int(found), int(done)) for check, found, done in rows}

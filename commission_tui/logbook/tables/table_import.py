@@ -14,7 +14,16 @@ from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.logbook.tables.table_cells import Cell, TableRow, TableSheet, refuse_header
+from commission_tui.logbook.tables.table_cells import (
+    DECIMAL_COMMA,
+    Cell,
+    TableRow,
+    TableSheet,
+    cell_text,
+    cell_value,
+    places_spelled,
+    refuse_header,
+)
 from commission_tui.logbook.tables.table_file import read_sheet
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
@@ -25,12 +34,6 @@ from commission_tui.logbook.tables.table_mapping import (
     Column,
     factor_note,
     placed_columns,
-)
-from commission_tui.logbook.tables.table_values import (
-    DECIMAL_COMMA,
-    cell_text,
-    cell_value,
-    places_spelled,
 )
 from commission_tui.text import counted, quoted
 

@@ -13,7 +13,7 @@ from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.tables.table_cells import Cell, TableRow
+from commission_tui.logbook.tables.table_cells import Cell, TableRow, cell_text, places_spelled
 from commission_tui.logbook.tables.table_file import read_sheet, sheet_names
 from commission_tui.logbook.tables.table_import import (
     COLUMNS,
@@ -32,7 +32,6 @@ from commission_tui.logbook.tables.table_mapping import (
     placed_columns,
     split_unit,
 )
-from commission_tui.logbook.tables.table_values import cell_text, places_spelled
 from commission_tui.wall.model.wall_model import Wall
 
 UNREAD = ""

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from commission_tui.logbook.charts.axis import Ticks, ticks_inside, ticks_of_powers
+from commission_tui.logbook.charts.chart_model import Ticks, ticks_inside, ticks_of_powers
 from commission_tui.logbook.charts.reading_charts import Chart, Kind
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Line, Part
 

@@ -13,8 +13,7 @@ from textual.widgets import Input, OptionList
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.plan.findings_count import findings
-from commission_tui.logbook.plan.planning import Found, Task
+from commission_tui.logbook.plan.planning import Found, Task, findings
 from commission_tui.screens.host.key_table import key
 from commission_tui.screens.overview import plan_view
 from commission_tui.screens.overview.plan_view import NEEDS, PlanRow

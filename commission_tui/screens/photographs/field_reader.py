@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.fault_photographs import (
+from commission_tui.logbook.actions.photograph_log import (
     Answer,
     Finding,
     log_findings,

@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, get_args
 
-from commission_tui.logbook.actions.fault_photographs import (
+from commission_tui.logbook.actions.photograph_log import (
     LEAST_CONTRAST,
     Answer,
     Finding,

@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.fault_photographs import Answer, Finding
+from commission_tui.logbook.actions.photograph_log import Answer, Finding
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.photo.extra import FILMS

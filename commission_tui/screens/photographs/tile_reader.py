@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.mapping_log import is_right, seen_text
-from commission_tui.logbook.actions.tile_photographs import log_tiles
+from commission_tui.logbook.actions.photograph_log import log_tiles
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.photos import KeptPicture, read_photo
 from commission_tui.screens.photographs.dialog import Progress, Proposal

@@ -17,8 +17,7 @@ from commission_tui.logbook.actions.standing import reading_in_place
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError
-from commission_tui.logbook.judging.averaging import with_repeats
-from commission_tui.logbook.judging.visits import visit_readings
+from commission_tui.logbook.judging.visits import visit_readings, with_repeats
 from commission_tui.screens.host.typed_keys import WAITS, Asked, Hold
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.photographs.check_tasks import is_filled

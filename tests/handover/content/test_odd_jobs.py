@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from commission_tui.handover import export_html, export_pdf
-from commission_tui.logbook.actions.tile_photographs import log_tiles
+from commission_tui.logbook.actions.photograph_log import log_tiles
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.integrity.audit_trail import trail
 from commission_tui.logbook.job import OpenJob

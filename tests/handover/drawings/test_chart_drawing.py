@@ -8,8 +8,7 @@ import re
 import pytest
 
 from commission_tui.handover.drawings.chart_drawing import plotted
-from commission_tui.logbook.charts.colour_charts import circle
-from commission_tui.logbook.charts.reading_charts import Chart, Series
+from commission_tui.logbook.charts.reading_charts import Chart, Series, circle
 
 
 def _limit_drawn(chart: Chart) -> list[tuple[float, float]]:

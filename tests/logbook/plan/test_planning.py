@@ -10,8 +10,7 @@ import pytest
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import settle
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.logbook.plan.findings_count import findings
-from commission_tui.logbook.plan.planning import OTHER_TRADES, Odds, plan, tasks, to_do
+from commission_tui.logbook.plan.planning import OTHER_TRADES, Odds, findings, plan, tasks, to_do
 from tests.logbook.four_checks import POINTS
 from tests.logbook.state.test_agreed_checks import evening_wall
 

@@ -8,7 +8,7 @@ import pytest
 
 from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.engineering.numeric.error_parts import Errors
-from commission_tui.logbook.judging.averaging import averaged
+from commission_tui.logbook.judging.instruments import averaged
 from commission_tui.logbook.logbook import OpenJob
 from tests.logbook.four_checks import POINTS
 from tests.logbook.four_checks import job as job  # the fixture

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from commission_tui.logbook.charts.axis import (
+from commission_tui.logbook.charts.chart_model import (
     round_step,
     ticks_around,
     ticks_inside,

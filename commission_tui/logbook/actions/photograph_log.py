@@ -1,27 +1,30 @@
-"""What photographs show of faults, and what they answer of a check, logged with the pictures beside."""
+"""What photographs show of faults, tiles and light, and what they answer of a check: kept, and logged."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from commission_tui.checks.faults.kinds import known_kind, usual_severity
 from commission_tui.checks.model.types import Value
+from commission_tui.logbook.actions.mapping_log import mapping_check_id, table_bodies
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import fault_body
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.text import counted
-from commission_tui.wall.model.location import Location
+from commission_tui.wall.mapping import Reading
+from commission_tui.wall.model.location import Cell, Location
 
 if TYPE_CHECKING:
     from commission_tui.photo.close.pixel_report import PixelReport
     from commission_tui.photo.close.seam_profile import SeamLight, SeamReport
     from commission_tui.photo.light.light_reading import Shot
+    from commission_tui.photo.light.light_report import LightReport
     from commission_tui.photo.perspective import Outlines
     from commission_tui.wall.model.wall_model import Wall
 
@@ -217,3 +220,53 @@ def _fault(state: State, fault: SeenFault, seen_on: str, check: str | None) -> e
     return fault_body(
         state, fault.kind, str(fault.at), severity, note=note, check=check, seen_on=seen_on
     )
+
+
+def log_tiles(
+    job: OpenJob, readings: Mapping[Cell, Reading], pictures: Sequence[KeptPicture]
+) -> int:
+    """Log what was read and keep the pictures, in one transaction; return how many cabinets.
+
+    The last picture, which names the others, is the source of each reading.
+
+    Raises
+    ------
+    InputError
+        When the checklist has no mapping check.
+    """
+    read = {cell: reading for cell, reading in readings.items() if reading.seen is not None}
+    check = mapping_check_id(job.state)
+    source = pictures[-1].stored.sha256
+    bodies: list[e.Body] = list(table_bodies(job, read, source))
+    bodies += [picture.body(check=check) for picture in pictures]
+    job.record_all(bodies, files=[picture.stored for picture in pictures])
+    return len(read)
+
+
+def shown_light(
+    wall: Wall, outlines: Outlines, white: Shot, report: LightReport, path: Path
+) -> KeptPicture:
+    """Return the photograph laid out flat beside the map of relative luminance, with its uncertainty."""
+    from commission_tui.photo.picture_file import source_words
+    from commission_tui.photo.rectified import LEGEND, CellLabel, photograph_beside_map
+
+    levels = {
+        cell: CellLabel(
+            "apart" if cell in report.white.outliers else "as it should be",
+            f"{round(share - 1, 3) + 0.0:+.1%}",
+        )
+        for cell, share in report.white.relative.items()
+    }
+    how_well = (
+        "not linear: shows, does not measure"
+        if report.expanded is None
+        else f"steps between neighbours good to ± {report.expanded:.1%} (k = 2, median)"
+    )
+    gradient = "" if report.gradient else "; the wall's slow gradient is not in it"
+    caption = (
+        f"From a photograph: cabinets as they hang, and light against the middle cabinet's ({LEGEND}); "
+        f"{how_well}{gradient}. It takes no meter's place. "
+        f"Of {source_words(path)}"
+    )
+    picture = photograph_beside_map(wall, white.pixels, outlines, levels, linear=white.linear)
+    return KeptPicture(f"light-of-{path.stem}.jpg", picture, caption)
