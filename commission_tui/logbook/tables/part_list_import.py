@@ -9,13 +9,12 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import PartFitted, SparePut
 from commission_tui.logbook.state.parts import fitting_bodies, inventory, spare_body
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_cells import TableRow, cell_text, refuse_header
+from commission_tui.logbook.tables.table_cells import cell_text
 from commission_tui.logbook.tables.table_file import read_sheet
 from commission_tui.text import counted
 
 COLUMNS = ("part", "location", "serial", "batch", "replaces", "kept at")
 SPARE = "spare"
-_MOST_BAD = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +39,8 @@ def read_parts(
         When the file as a whole is not sound: unreadable, a column missing or unknown, no rows.
     """
     table = read_sheet(path, sheet=sheet)
-    head = next(table.rows, TableRow(1, ()))
-    header = [str(cell).strip().lower() for cell in head.cells]
-    needed = {"location", "serial"} | ({"part"} if part is None else set())
-    refuse_header(f"{path}: {table.unit} {head.where}", header, COLUMNS, needed)
-    now = inventory(state)
-    found = PartRows([], [])
+    header = table.header(COLUMNS, {"location", "serial"} | ({"part"} if part is None else set()))
+    now, good = inventory(state), list[PartFitted | SparePut]()
     for row in table.rows:
         cells = {n: cell_text(c).strip() for n, c in zip(header, row.cells, strict=False)}
         try:
@@ -65,13 +60,9 @@ def read_parts(
                     replaces=cells.get("replaces") or None,
                 )
             now.take(made)
-            found.good.append(made)
+            good.append(made)
         except InputError as error:
-            found.bad.append(f"{path}: {table.unit} {row.where}: {error}")
-            if len(found.bad) > _MOST_BAD:
-                raise InputError(
-                    f"{found.bad[0]}; found more than {_MOST_BAD} such rows, expected a list of parts"
-                ) from None
-    if not found.good and not found.bad:
+            table.refuse(row.where, error, "a list of parts")
+    if not good and not table.bad:
         raise InputError(f"{path}: found no rows under the header, expected parts")
-    return found
+    return PartRows(good, [line for _, line in table.bad])

@@ -23,6 +23,7 @@ LARGEST = 50_000_000
 MOST_ROWS = 100_000
 MOST_COLUMNS = 256
 LONGEST_CELL = 1000
+_MOST_BAD = 1000
 _FRACTION = re.compile(r"1/[1-9][0-9]{0,5}")
 """A shutter as cameras show it, in a field of seconds."""
 DECIMAL_COMMA = re.compile(r"^[+-]?\d+,\d+$")
@@ -37,17 +38,58 @@ class TableRow:
     formulas: frozenset[int] = frozenset()
     percent: frozenset[int] = frozenset()
 
+    def cell(self, index: int) -> Cell:
+        return self.cells[index] if index < len(self.cells) else ""
+
 
 @dataclass(slots=True)
 class TableSheet:
     """A table's rows that are not empty, the heading among them."""
 
+    path: Path
     unit: str
     """What a row is called: line or row."""
     rows: Iterator[TableRow]
     decimal_comma: bool | None = None
     """Whether its numbers must have a decimal comma or point; None where only numbers are held."""
     notes: list[str] = field(default_factory=list)
+    """What was done to it on the way: units converted, formulas read as values."""
+    bad: list[tuple[int, str]] = field(default_factory=list)
+    """Rows that are not sound: where each stands, and why in one line."""
+
+    def at(self, where: int) -> str:
+        return f"{self.path}: {self.unit} {where}"
+
+    def refuse(self, where: int, why: InputError, expected: str) -> None:
+        """Note why a row is not sound; raise InputError once so many are that it is another table."""
+        self.bad.append((where, f"{self.at(where)}: {why}"))
+        if len(self.bad) > _MOST_BAD:
+            raise InputError(
+                f"{self.bad[0][1]}; found more than {_MOST_BAD} such rows, expected {expected}"
+            )
+
+    def header(self, known: Sequence[str], needed: Collection[str]) -> list[str]:
+        """Take off the row of headings, in small letters.
+
+        Raises
+        ------
+        InputError
+            When a column is not known, stands twice, or is missing.
+        """
+        head = next(self.rows, TableRow(1, ()))
+        where, header = self.at(head.where), [str(cell).strip().lower() for cell in head.cells]
+        for name in header:
+            if name not in known:
+                raise InputError(
+                    f"{where}: found column {quoted(name)}, expected {', '.join(known)}"
+                    f"{did_you_mean(name, known)}"
+                )
+        if len(set(header)) != len(header):
+            raise InputError(f"{where}: found a column twice, expected each once")
+        for name in known:
+            if name in needed and name not in header:
+                raise InputError(f"{where}: column {name} is missing")
+        return header
 
 
 def refuse_oversized(path: Path, unit: str, row: TableRow) -> TableRow:
@@ -67,23 +109,6 @@ def refuse_oversized(path: Path, unit: str, row: TableRow) -> TableRow:
 
 def too_many_rows(path: Path) -> str:
     return f"{path}: found more than {MOST_ROWS} rows, expected a table of readings"
-
-
-def refuse_header(
-    where: str, header: Sequence[str], known: Sequence[str], needed: Collection[str]
-) -> None:
-    """Refuse a heading with a column that is not known, one that stands twice, or a missing one."""
-    for name in header:
-        if name not in known:
-            raise InputError(
-                f"{where}: found column {quoted(name)}, expected {', '.join(known)}"
-                f"{did_you_mean(name, known)}"
-            )
-    if len(set(header)) != len(header):
-        raise InputError(f"{where}: found a column twice, expected each once")
-    for name in known:
-        if name in needed and name not in header:
-            raise InputError(f"{where}: column {name} is missing")
 
 
 def listed_names(known: Sequence[str]) -> str:

@@ -41,7 +41,8 @@ def read_sheet(path: Path, *, sheet: str | None = None) -> TableSheet:
         raise InputError(f"{path}: found a text file, which has no sheet {sheet[:40]!r}")
     text = _decoded(path, content)
     delimiter = delimiter_of(text)
-    return TableSheet("line", _lines(path, text, delimiter), None if delimiter == "," else False)
+    comma = None if delimiter == "," else False
+    return TableSheet(path, "line", _lines(path, text, delimiter), comma)
 
 
 def sheet_names(path: Path) -> tuple[str, ...]:

@@ -22,12 +22,10 @@ from commission_tui.logbook.tables.table_cells import (
     cell_text,
     cell_value,
     places_spelled,
-    refuse_header,
 )
 from commission_tui.logbook.tables.table_file import read_sheet
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
-    NOT_FIELDS,
     PLACE,
     ROW,
     TIME,
@@ -38,9 +36,9 @@ from commission_tui.logbook.tables.table_mapping import (
 from commission_tui.text import counted, quoted
 
 COLUMNS = ("check", "field", "place", "value", "unit")
-_MOST_BAD = 1000
 _SAMPLE = 200
 _TOLD_EACH = 250
+_EXPECTED = "a table of this job's readings; nothing was taken"
 MOST_HEADS = 50
 """Rows in which the headings of a mapping are looked for: meters write a preamble."""
 _POINT = re.compile(r"^[+-]?\d+\.\d+$")
@@ -98,20 +96,17 @@ def read_table(
     InputError
         When the file as a whole is not sound: unreadable, no header, a column missing or unknown.
     """
-    report = on_progress or _nothing
+    report = on_progress or (lambda _done, _of: None)
     table = read_sheet(path, sheet=sheet)
-    result = TableRows([], [], notes=table.notes)
-    rows, comma = _sampled(table, decimal)
+    comma = _has_decimal_comma(table) if decimal is None else decimal == "comma"
     if mapping is None:
-        values = _plain(job, path, table, next(rows, TableRow(1, ())), check, field, comma)
+        values = _plain(job, table, check, field, comma)
     else:
-        values = _mapped(job, path, rows, mapping, comma, result)
-    found, bad = _values(path, table.unit, _counted(rows, report), values, result)
-    if not found and not bad:
+        values = _mapped(job, table, mapping, comma)
+    found = _values(table, values, report)
+    if not found and not table.bad:
         raise InputError(f"{path}: found no rows under the header, expected readings")
-    _against(job, path, table.unit, found, bad, result, report)
-    result.bad = [line for _, line in sorted(bad, key=lambda pair: pair[0])]
-    return result
+    return _against(job, table, found, report)
 
 
 def why_withheld(
@@ -125,63 +120,40 @@ def why_withheld(
     return None if rows.good else "nothing"
 
 
-def _nothing(_done: int, _of: int) -> None:
-    return
-
-
-def _counted(rows: Iterator[TableRow], report: Progress) -> Iterator[TableRow]:
-    for number, row in enumerate(rows):
-        if number % _TOLD_EACH == 0:
-            report(number, 0)
-        yield row
-
-
-def _sampled(table: TableSheet, decimal: str | None) -> tuple[Iterator[TableRow], bool]:
-    """Look at the first rows to tell a decimal comma from a point, unless it is said."""
-    if decimal is not None:
-        return table.rows, decimal == "comma"
+def _has_decimal_comma(table: TableSheet) -> bool:
+    """Look at the first rows to tell a decimal comma from a point."""
     if table.decimal_comma is None and table.unit == "line":
-        return table.rows, False  # commas part the cells
+        return False  # commas part the cells
     first = list(itertools.islice(table.rows, _SAMPLE))
+    table.rows = itertools.chain(first, table.rows)
     cells = [cell for row in first for cell in row.cells if isinstance(cell, str)]
     commas = [cell for cell in cells if DECIMAL_COMMA.match(cell)]
     plain = any(len(cell.split(",")[1]) != 3 for cell in commas)
-    points = any(_POINT.match(cell) for cell in cells)
-    comma = plain and not points
+    comma = plain and not any(_POINT.match(cell) for cell in cells)
     if comma:
         table.notes.append("numbers are read with a decimal comma")
-    return itertools.chain(first, table.rows), comma
+    return comma
 
 
-def _values(
-    path: Path, unit: str, rows: Iterator[TableRow], values: Values, result: TableRows
-) -> tuple[list[_Found], list[tuple[int, str]]]:
+def _values(table: TableSheet, values: Values, report: Progress) -> list[_Found]:
     found: list[_Found] = []
-    bad: list[tuple[int, str]] = []
     seen: dict[tuple[str, str, str], int] = {}
     computed = 0
-    for row in rows:
+    for number, row in enumerate(table.rows):
+        if number % _TOLD_EACH == 0:
+            report(number, 0)
         computed += len(row.formulas)
         try:
             for one in values(row):
-                _once(seen, one, unit)
+                _once(seen, one, table.unit)
                 found.append(one)
         except InputError as error:
-            bad.append((row.where, f"{path}: {unit} {row.where}: {error}"))
-            _not_another_table(bad)
+            table.refuse(row.where, error, _EXPECTED)
     if computed:
-        result.notes.append(
+        table.notes.append(
             f"{counted(computed, 'cell')} with formulas: taken as last computed by the spreadsheet"
         )
-    return found, bad
-
-
-def _not_another_table(bad: list[tuple[int, str]]) -> None:
-    if len(bad) > _MOST_BAD:
-        raise InputError(
-            f"{bad[0][1]}; found more than {_MOST_BAD} such rows, expected a table of this job's "
-            "readings; nothing was taken"
-        )
+    return found
 
 
 def _once(seen: dict[tuple[str, str, str], int], one: _Found, unit: str) -> None:
@@ -191,24 +163,16 @@ def _once(seen: dict[tuple[str, str, str], int], one: _Found, unit: str) -> None
     seen[slot] = one.where
 
 
-def _against(
-    job: OpenJob,
-    path: Path,
-    unit: str,
-    found: list[_Found],
-    bad: list[tuple[int, str]],
-    result: TableRows,
-    report: Progress,
-) -> None:
+def _against(job: OpenJob, table: TableSheet, found: list[_Found], report: Progress) -> TableRows:
     """Hold every value against the job, with the other rows as its neighbours."""
     beside: dict[tuple[str, str], dict[str, float]] = {}
     for one in found:
         if not isinstance(one.value, bool | str):
             beside.setdefault((one.check, one.field), {})[one.place] = one.value
+    result = TableRows([], [], notes=table.notes)
     for number, one in enumerate(found):
         if number % _TOLD_EACH == 0:
             report(number, len(found))
-        where = f"{path}: {unit} {one.where}"
         try:
             made = job.reading(
                 *(one.check, one.field, one.place, one.value),
@@ -217,12 +181,14 @@ def _against(
                 meter_time=one.time or None,
             )
         except InputError as error:
-            bad.append((one.where, f"{where}: {error}"))
-            _not_another_table(bad)
+            table.refuse(one.where, error, _EXPECTED)
             continue
         result.good.append(made)
         if made.odd:
+            where = table.at(one.where)
             result.odd.append(f"{where}: {made.field} at {made.place}: {made.odd}")
+    result.bad = [line for _, line in sorted(table.bad, key=lambda pair: pair[0])]
+    return result
 
 
 # --- the plain table: place, value and where needed check, field, unit
@@ -230,17 +196,14 @@ def _against(
 
 def _plain(
     job: OpenJob,
-    path: Path,
     table: TableSheet,
-    head: TableRow,
     check: str | None,
     field: str | None,
     comma: bool,
 ) -> Values:
-    header = [str(cell).strip().lower() for cell in head.cells]
     given = (("check", check), ("field", field))
     needed = {"place", "value"} | {name for name, value in given if value is None}
-    refuse_header(f"{path}: {table.unit} {head.where}", header, COLUMNS, needed)
+    header = table.header(COLUMNS, needed)
     spelled = places_spelled(job.state.wall)
 
     def values(row: TableRow) -> Iterator[_Found]:
@@ -265,28 +228,19 @@ def _plain(
 # --- the mapped table: each column a field
 
 
-def _mapped(
-    job: OpenJob,
-    path: Path,
-    rows: Iterator[TableRow],
-    mapping: TableMapping,
-    comma: bool,
-    result: TableRows,
-) -> Values:
+def _mapped(job: OpenJob, table: TableSheet, mapping: TableMapping, comma: bool) -> Values:
     check = job.state.checklist.check(mapping.check)
-    columns = _headings(path, rows, mapping)
-    read = [(column, check.field(column.target)) for column in columns if _is_field(column)]
-    for column, item in read:
-        if note := factor_note(item, column):
-            result.notes.append(note)
-    other = {column.target: column.index for column in columns if not _is_field(column)}
+    columns = _headings(table, mapping)
+    read = [(column, check.field(column.target)) for column in columns if column.is_field]
+    table.notes += filter(None, (factor_note(item, column) for column, item in read))
+    other = {column.target: column.index for column in columns if not column.is_field}
     spelled = places_spelled(job.state.wall)
 
     def values(row: TableRow) -> Iterator[_Found]:
         place = _place_cell(row, other)
-        time = str(_cell(row, other[TIME])) if TIME in other else ""
+        time = str(row.cell(other[TIME])) if TIME in other else ""
         for column, item in read:
-            cell = _cell(row, column.index)
+            cell = row.cell(column.index)
             if cell == "" and column.index not in row.formulas:
                 continue
             value = _converted(item, column, cell_value(item, row, column.index, cell, comma))
@@ -295,21 +249,17 @@ def _mapped(
     return values
 
 
-def _is_field(column: Column) -> bool:
-    return column.target not in NOT_FIELDS
-
-
-def _headings(path: Path, rows: Iterator[TableRow], mapping: TableMapping) -> list[Column]:
+def _headings(table: TableSheet, mapping: TableMapping) -> list[Column]:
     """Find the row of headings; meters write some lines of their own above it."""
     missing, first = "", ""
-    for row in itertools.islice(rows, MOST_HEADS):
+    for row in itertools.islice(table.rows, MOST_HEADS):
         found = placed_columns(mapping, row.cells)
         if not isinstance(found, str):
             return found
         missing = missing or found
         first = first or ", ".join(str(cell)[:20] for cell in row.cells[:8])
     raise InputError(
-        f"{path}: found no row with the heading {missing or next(iter(mapping.columns))!r}, "
+        f"{table.path}: found no row with the heading {missing or next(iter(mapping.columns))!r}, "
         f"expected it once in the first {MOST_HEADS} rows (mapping '{mapping.name}'; "
         f"the first row is: {first or 'none'})"
     )
@@ -317,15 +267,10 @@ def _headings(path: Path, rows: Iterator[TableRow], mapping: TableMapping) -> li
 
 def _place_cell(row: TableRow, other: Mapping[str, int]) -> Cell:
     if PLACE in other:
-        return _cell(row, other[PLACE])
+        return row.cell(other[PLACE])
     if ROW in other and COLUMN in other:
-        at = [_cell(row, other[name]) for name in (ROW, COLUMN)]
-        return "R{}C{}".format(*(cell_text(cell) for cell in at))
+        return "R{}C{}".format(*(cell_text(row.cell(other[name])) for name in (ROW, COLUMN)))
     return "wall"
-
-
-def _cell(row: TableRow, index: int) -> Cell:
-    return row.cells[index] if index < len(row.cells) else ""
 
 
 def _converted(item: FieldDefinition, column: Column, value: Value) -> Value:

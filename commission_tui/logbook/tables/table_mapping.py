@@ -33,6 +33,10 @@ class Column:
     target: str
     unit: str = ""
 
+    @property
+    def is_field(self) -> bool:
+        return self.target not in NOT_FIELDS
+
 
 def columns_given(texts: Sequence[str]) -> dict[str, str]:
     """Read ``HEADING=FIELD`` options.

@@ -48,8 +48,7 @@ def read_workbook(path: Path, content: bytes, sheet: str | None) -> TableSheet:
         raise
     except Exception as error:  # whatever a damaged file makes the library say
         raise InputError(_no_workbook(path, error)) from None
-    read = TableSheet("row", iter(()))
-    read.rows = _rows(path, *pages)
+    read = TableSheet(path, "row", _rows(path, *pages))
     if len(values.sheetnames) > 1:
         read.notes.append(f"sheet '{name}' is read")
     return read
