@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import UTC, date, datetime
+from datetime import UTC, date
 from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Outcome, Reading, Value
-from commission_tui.checks.places.places import places
+from commission_tui.checks.places.places import is_place, places
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import digest, is_contact
@@ -52,7 +52,6 @@ class OpenJob:
         self._ids = ids
         self._state = state
         self._listeners: list[Listener] = []
-        self._named: tuple[object, dict[str | tuple[str, ...], dict[str, None]]] = (None, {})
         self._judge_anew()
         self._worked_out: dict[Callable[[State], Any], Any] = {}
         self._ends = store.ends(job_id)
@@ -101,7 +100,10 @@ class OpenJob:
         pairs photos with what they show where that gets its id only now, by places among the bodies.
         """
         refuse_impossible(self._state, bodies)
-        freezing = self._freezing(bodies)
+        read = dict.fromkeys(item.check for item in bodies if isinstance(item, e.ReadingTaken))
+        held = (check for check in read if check in self._state.checklist)
+        frozen = (freezing_body(self._state, check) for check in held)
+        freezing = [item for item in frozen if item is not None]
         many = len(freezing)
         shows = {many + photo: many + what for photo, what in about}
         made, digests = self._chained((*freezing, *bodies), shows)
@@ -119,13 +121,7 @@ class OpenJob:
         self._become(after)
         if count > len(after.entries):
             self._take_in()
-        return made[len(freezing) :]
-
-    def _freezing(self, bodies: Sequence[e.Body]) -> list[e.LimitsFrozen]:
-        read = dict.fromkeys(item.check for item in bodies if isinstance(item, e.ReadingTaken))
-        held = self._state.checklist
-        found = [freezing_body(self._state, check) for check in read if check in held]
-        return [item for item in found if item is not None]
+        return made[many:]
 
     def correct(self, entry_id: str, replacement: e.Body | None, reason: str) -> e.Entry:
         """Say what an earlier entry should have been; None withdraws it; see `correction_body`."""
@@ -166,9 +162,10 @@ class OpenJob:
         InputError
             When check, field, place or value has no meaning, or no instrument was chosen.
         """
-        definition = self._state.checklist.check(check)
-        item = definition.field(field)
-        self._known_place(item, place)
+        item, wall = self._state.checklist.check(check).field(field), self._state.wall
+        if not is_place(place, item.where, wall):
+            known = listed(places(item.where, wall), 6) or "none"
+            raise InputError(f"place: found {quoted(place)}, expected one of {known}")
         accepted = item.accept(value)
         odd = self.questions(check, field, place, accepted, also=also)
         if odd and not confirmed:
@@ -186,21 +183,6 @@ class OpenJob:
             again=True if again else None,
             odd=odd,
         )
-
-    def _known_place(self, item: FieldDefinition, place: str) -> None:
-        wanted = self._places(item.where)
-        if place not in wanted:
-            known = listed([*wanted], 6) or "none"
-            raise InputError(f"place: found {quoted(place)}, expected one of {known}")
-
-    def _places(self, where: str | tuple[str, ...]) -> Mapping[str, None]:
-        """Return the places of a kind in their order, named once a design, not once a reading."""
-        if self._named[0] is not self._state.design:
-            self._named = (self._state.design, {})
-        known = self._named[1]
-        if where not in known:
-            known[where] = dict.fromkeys(places(where, self._state.wall))
-        return known[where]
 
     def _instrument_key(self, item: FieldDefinition) -> str | None:
         if not item.measured:
@@ -251,8 +233,7 @@ class OpenJob:
         from commission_tui.logbook.store.photos import read_file
 
         kept = read_file(path)
-        facts = kept.facts
-        logged = body(e.FileKept, name=path.name, what=what, check=check, note=note, **facts)
+        logged = body(e.FileKept, name=path.name, what=what, check=check, note=note, **kept.facts)
         return self.record_all([logged], files=[kept])[0]
 
     def leave_end(self, place: str) -> None:
@@ -315,19 +296,16 @@ class OpenJob:
             count = self._store.count(self.id)
             if count == len(self._state.entries):
                 return False
-            state = self._with_later(count)
+            later = self._store.entries(self.id, after=self._state.last_id)
+            if len(self._state.entries) + len(later) == count:
+                state = folded(self._store.path, later, self._state)
+            else:  # some sort before what is already folded: another laptop's clock
+                self._judge_anew()
+                state = folded(self._store.path, self._store.entries(self.id))
             self._ends = self._store.ends(self.id)
         self._ids.after(state.last_id)
         self._become(state)
         return True
-
-    def _with_later(self, count: int) -> State:
-        later = self._store.entries(self.id, after=self._state.last_id)
-        if len(self._state.entries) + len(later) == count:
-            return folded(self._store.path, later, self._state)
-        # some sort before what is already folded: another laptop's clock
-        self._judge_anew()
-        return folded(self._store.path, self._store.entries(self.id))
 
     def keep_verdicts(self) -> None:
         """Keep the verdicts that SQL tools read as the entries give them, by this version, now.
@@ -379,7 +357,7 @@ class OpenJob:
             raise InputError(
                 "who logs: found nobody, expected a name, such as --as 'A. Technician'"
             )
-        moment: datetime = self._clock().astimezone(UTC)
+        moment = self._clock().astimezone(UTC)
         stamp = moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
         return body(
             e.Entry,

@@ -132,6 +132,15 @@ def places(where: str | tuple[str, ...], wall: Wall) -> tuple[str, ...]:
     return wall.once(_places, where)
 
 
+def is_place(place: str, where: str | tuple[str, ...], wall: Wall) -> bool:
+    """Whether a place is one of a kind, told at once however many there are."""
+    return place in wall.once(_known, where)
+
+
+def _known(wall: Wall, where: str | tuple[str, ...]) -> frozenset[str]:
+    return frozenset(places(where, wall))
+
+
 def _places(wall: Wall, where: str) -> tuple[str, ...]:
     if where in _PLACES:
         return _PLACES[where](wall)

@@ -74,11 +74,7 @@ def seen_leds(shot: Shot, report: PixelReport, surest: float = 0.0) -> list[Seen
             fault.kind,
             f"sure {fault.sure:.0%}",
             f"{fault.sure:.0%}",
-            KeptPicture(
-                f"led-{number}.png",
-                piece_of(shot, fault, report),
-                f"From a photograph: {fault.at} in {shot.name}",
-            ),
+            _piece(f"led-{number}.png", piece_of(shot, fault, report), fault.at, shot),
         )
         for number, fault in enumerate(report.faults, start=1)
         if fault.sure >= surest
@@ -105,14 +101,14 @@ def seen_seams(
             f"{-edge.contrast:+.0%} of a pitch's light, as {edge.gap_mm:+.2f} mm "
             f"± {edge.expanded_mm:.2f} mm of gap",
             f"{-edge.contrast:+.0%}, {abs(edge.gap_mm):.2f} mm",
-            KeptPicture(
-                f"seam-{number}.jpg",
-                edge_piece(wall, outlines, shot, edge.at),
-                f"From a photograph: {edge.at} in {shot.name}",
-            ),
+            _piece(f"seam-{number}.jpg", edge_piece(wall, outlines, shot, edge.at), edge.at, shot),
         )
         for number, edge in enumerate(edges, start=1)
     ]
+
+
+def _piece(name: str, picture: bytes, at: Location, shot: Shot) -> KeptPicture:
+    return KeptPicture(name, picture, f"From a photograph: {at} in {shot.name}")
 
 
 def leds_shown(
@@ -141,14 +137,18 @@ def _shown(
     wall: Wall, outlines: Outlines, shot: Shot, places: Sequence[Location], what: str, path: Path
 ) -> KeptPicture:
     from commission_tui.photo.close.fault_pictures import wall_with_faults
-    from commission_tui.photo.picture_file import source_words
     from commission_tui.photo.rectified import LEGEND
 
     many = Counter(place.cell for place in places if place.cell is not None)
-    legend = what.format(LEGEND)
-    caption = f"From a photograph: cabinets as they hang, and {legend}. Of {source_words(path)}"
     picture = wall_with_faults(wall, outlines, shot, many)
-    return KeptPicture(f"wall-of-{path.stem}.jpg", picture, caption)
+    return _beside_map("wall", picture, f"{what.format(LEGEND)}.", path)
+
+
+def _beside_map(kind: str, picture: bytes, legend: str, path: Path) -> KeptPicture:
+    from commission_tui.photo.picture_file import source_words
+
+    caption = f"From a photograph: cabinets as they hang, and {legend} Of {source_words(path)}"
+    return KeptPicture(f"{kind}-of-{path.stem}.jpg", picture, caption)
 
 
 def not_logged_yet(state: State, faults: Sequence[SeenFault]) -> list[SeenFault]:
@@ -247,7 +247,6 @@ def shown_light(
     wall: Wall, outlines: Outlines, white: Shot, report: LightReport, path: Path
 ) -> KeptPicture:
     """Return the photograph laid out flat beside the map of relative luminance, with its uncertainty."""
-    from commission_tui.photo.picture_file import source_words
     from commission_tui.photo.rectified import LEGEND, CellLabel, photograph_beside_map
 
     levels = {
@@ -263,10 +262,9 @@ def shown_light(
         else f"steps between neighbours good to ± {report.expanded:.1%} (k = 2, median)"
     )
     gradient = "" if report.gradient else "; the wall's slow gradient is not in it"
-    caption = (
-        f"From a photograph: cabinets as they hang, and light against the middle cabinet's ({LEGEND}); "
-        f"{how_well}{gradient}. It takes no meter's place. "
-        f"Of {source_words(path)}"
+    legend = (
+        f"light against the middle cabinet's ({LEGEND}); {how_well}{gradient}. It takes no meter's "
+        "place."
     )
     picture = photograph_beside_map(wall, white.pixels, outlines, levels, linear=white.linear)
-    return KeptPicture(f"light-of-{path.stem}.jpg", picture, caption)
+    return _beside_map("light", picture, legend, path)

@@ -5,9 +5,8 @@ The readings stay as they were logged; each gets a correction that names the pla
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
-from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.entry_factory import body, changed_body
@@ -32,17 +31,15 @@ def shift_along(
         When a place is unknown, nothing was read there, or a reading would leave the list or land
         on one that is no part of the run.
     """
-    item = state.checklist.check(check).field(field)
-    order = places(item.where, state.wall)
-    at = {place: index for index, place in enumerate(order)}
+    order = _order(state, check, field)
 
     def move(place: str) -> str:
-        index = at[place] + by
+        index = order.index(place) + by
         if not 0 <= index < len(order):
             raise InputError(f"shift: {place} moved by {by} is no longer in the list")
         return order[index]
 
-    return _corrections(state, check, item, _run(order, at, first, last), move, reason)
+    return _corrections(state, (check, field), (first, last), move, reason)
 
 
 def shift_on_wall(
@@ -63,9 +60,7 @@ def shift_on_wall(
     InputError
         As for `shift_along`; also when the places are no cabinets or seams.
     """
-    item = state.checklist.check(check).field(field)
-    order = places(item.where, state.wall)
-    at = {place: index for index, place in enumerate(order)}
+    order = _order(state, check, field)
 
     def move(place: str) -> str:
         location = parse_location(place)
@@ -73,34 +68,36 @@ def shift_on_wall(
             raise InputError(f"shift: found {place}, expected a cabinet or a seam")
         cell = Cell(location.cell.row + down, location.cell.column + right)
         moved = str(Location(cell=cell, edge=location.edge))
-        if moved not in at:
+        if moved not in order:
             raise InputError(f"shift: {place} would become {moved}, which is not on this wall")
         return moved
 
-    return _corrections(state, check, item, _run(order, at, first, last), move, reason)
+    return _corrections(state, (check, field), (first, last), move, reason)
 
 
-def _run(order: Sequence[str], at: dict[str, int], first: str, last: str) -> Sequence[str]:
-    for place in (first, last):
-        if place not in at:
-            raise InputError(
-                f"place: found {quoted(place)}, expected one of this field{did_you_mean(place, at)}"
-            )
-    begin, end = sorted((at[first], at[last]))
-    return order[begin : end + 1]
+def _order(state: State, check: str, field: str) -> tuple[str, ...]:
+    return places(state.checklist.check(check).field(field).where, state.wall)
 
 
 def _corrections(
-    state: State, check: str, item: FieldDefinition, run: Sequence[str], move: Move, reason: str
+    state: State, of: tuple[str, str], ends: tuple[str, str], move: Move, reason: str
 ) -> list[Correction]:
-    read = {place: found for place in run if (found := _now(state, check, item.name, place))}
+    order = _order(state, *of)
+    for place in ends:
+        if place not in order:
+            raise InputError(
+                f"place: found {quoted(place)}, expected one of this field{did_you_mean(place, order)}"
+            )
+    begin, end = sorted(map(order.index, ends))
+    run = order[begin : end + 1]
+    read = {place: found for place in run if (found := _now(state, *of, place))}
     if not read:
         raise InputError(f"shift: found nothing read from {run[0]} to {run[-1]}, expected readings")
     moved = {place: move(place) for place in read}
     if all(place == to for place, to in moved.items()):
         raise InputError("shift: found no distance, expected by how many places")
     for place, to in moved.items():
-        if to not in read and _now(state, check, item.name, to):
+        if to not in read and _now(state, *of, to):
             raise InputError(
                 f"shift: {place} would land on {to}, which was read too; correct that one first"
             )

@@ -93,7 +93,7 @@ def _name(model: type, where: Where) -> str:
             here = kinds
         elif isinstance(part, int):
             of = of or f" {part + 1}"
-        elif part.strip() and part != "[key]" and _is_table(within):
+        elif part.strip() and part != "[key]" and getattr(within, "__origin__", None) is dict:
             of = of or f" of {_clipped(part)}"
     return name + of
 
@@ -116,10 +116,6 @@ def _models(annotation: Any) -> list[type]:
     return [model for part in inner for model in _models(part)]
 
 
-def _is_table(annotation: Any) -> bool:
-    return getattr(annotation, "__origin__", None) is dict
-
-
 # --- what was found
 
 
@@ -132,7 +128,7 @@ def _found(error: ErrorDetails) -> str:
         or (isinstance(value, str) and not value.strip())
     ):
         return "nothing"
-    if error["type"] == "string_pattern_mismatch" and _is_clean(error):
+    if error["type"] == "string_pattern_mismatch" and error["ctx"]["pattern"].startswith("^[^"):
         return "characters that cannot be printed"
     if error["type"] == "string_unicode":
         return "bytes that are not text here"
@@ -217,11 +213,6 @@ def _expected(error: ErrorDetails) -> str:
     if kind in _BOUNDED:
         return _BOUNDED[kind].format(**context)
     return _FIXED.get(kind, "something else")
-
-
-def _is_clean(error: ErrorDetails) -> bool:
-    """Whether a pattern is that of text without control characters."""
-    return str(error["ctx"]["pattern"]).startswith("^[^")
 
 
 def _choices(expected: str) -> str:

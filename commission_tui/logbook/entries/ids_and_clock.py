@@ -45,7 +45,8 @@ class IdSource:
         """Never give an id that sorts before one already seen."""
         if last_id:
             value = UUID(last_id).int
-            self._last = max(self._last, (value >> 80) << 74 | _tail(value))
+            tail = (value >> 64 & 0xFFF) << 62 | value & (1 << 62) - 1
+            self._last = max(self._last, (value >> 80) << 74 | tail)
 
     def next(self, at: datetime) -> str:
         """Return the next id for a moment."""
@@ -54,7 +55,3 @@ class IdSource:
         milliseconds, tail = self._last >> 74, self._last & (1 << 74) - 1
         value = milliseconds << 80 | 7 << 76 | tail >> 62 << 64 | 2 << 62 | tail & (1 << 62) - 1
         return str(UUID(int=value))
-
-
-def _tail(value: int) -> int:
-    return (value >> 64 & 0xFFF) << 62 | value & (1 << 62) - 1

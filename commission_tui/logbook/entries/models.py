@@ -1,7 +1,7 @@
 """What can be written into the logbook: one model a kind, written once, never changed."""
 
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import ConfigDict, Field, StrictBool, StringConstraints, TypeAdapter
 from pydantic.dataclasses import rebuild_dataclass
@@ -333,32 +333,12 @@ class Signature(Body):
 
 
 Correctable = Annotated[
-    JobOpened
-    | Design
-    | ChecklistSet
-    | ScopeAgreed
-    | FeatureSettled
-    | Instrument
-    | InstrumentChosen
-    | ReadingTaken
-    | NotApplicable
-    | FaultFound
-    | FaultWork
-    | Note
-    | Photo
-    | LimitsFrozen
-    | LimitChanged
-    | SettingLogged
-    | ResultsKept
-    | PartFitted
-    | SparePut
-    | VisitBegun
-    | TableMapping
-    | FileKept
-    | Person
-    | DocumentIssued,
+    JobOpened | Design | ChecklistSet | ScopeAgreed | FeatureSettled | Instrument | InstrumentChosen
+    | ReadingTaken | NotApplicable | FaultFound | FaultWork | Note | Photo | LimitsFrozen
+    | LimitChanged | SettingLogged | ResultsKept | PartFitted | SparePut | VisitBegun | TableMapping
+    | FileKept | Person | DocumentIssued,
     Field(discriminator="kind"),
-]
+]  # fmt: skip
 
 
 @validated
@@ -387,11 +367,8 @@ class Entry(Body):
     joins: Annotated[tuple[Digest, ...], Field(max_length=1000)] | None = None
     """Digests of the other ends that the writer knew, where histories had come together."""
     body: AnyBody
-
-    @property
-    def corrected(self) -> bool:
-        """Whether it stands otherwise than it was written: never (see `logged`)."""
-        return False
+    corrected: ClassVar[bool] = False
+    """Whether it stands otherwise than it was written: never (see `logged`)."""
 
 
 # Once: each adapter would else build every kind by itself (`tests/benchmarks/bench_screens`).

@@ -54,13 +54,13 @@ class Trail:
     about: str
     stands: str
     """The verdict and why, or the state of the fault, now."""
-    figures: tuple[str, ...]
-    limits: tuple[str, ...]
-    """As they are in force now."""
-    settings: tuple[str, ...]
-    """Of those that the result rests on, as they were when it was last read."""
-    doubts: tuple[str, ...]
     steps: tuple[TrailStep, ...]
+    figures: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
+    """As they are in force now."""
+    settings: tuple[str, ...] = ()
+    """Of those that the result rests on, as they were when it was last read."""
+    doubts: tuple[str, ...] = ()
 
 
 def trail(state: State, wanted: Sequence[str]) -> Trail:
@@ -93,7 +93,6 @@ def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> 
     outcome = outcomes.outcome(state, check.id)
     chosen = _Chosen(state, check, outcome.figures, names)
     own = [entry for entry in state.in_order() if _ever(state, entry, chosen)]
-    steps = tuple(_with_corrections(state, own))
     last = max((one.id for one in own if isinstance(one.body, e.ReadingTaken)), default="~")
     limits = limits_of(state, check.id).items()
     return Trail(
@@ -116,7 +115,7 @@ def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> 
             for (field, place), change in sorted(doubtful_readings(state, check.id).items())
             if chosen.reads(field, place)
         ),
-        steps=steps,
+        steps=tuple(_with_corrections(state, own)),
     )
 
 
@@ -192,10 +191,6 @@ def _fault_trail(state: State, names: Sequence[str]) -> Trail:
     return Trail(
         about=f"fault {fault.number}: {body.fault} at {body.location}",
         stands=f"{fault.state}, {body.severity}",
-        figures=(),
-        limits=(),
-        settings=(),
-        doubts=(),
         steps=tuple(_with_corrections(state, own)),
     )
 
@@ -259,14 +254,14 @@ def _step(record: _Record, entry: e.Entry, limits: dict[str, str]) -> TrailStep:
 def _corrected(
     record: _Record, entry: e.Entry, body: e.Correction, before: e.Body | None
 ) -> TrailStep:
-    was = "withdrawn" if before is None else _body_text(record, before, body.corrects)
-    now = (
-        "withdrawn" if body.replacement is None else _body_text(record, body.replacement, entry.id)
-    )
+    was = _body_text(record, before, body.corrects)
+    now = _body_text(record, body.replacement, entry.id)
     return TrailStep(entry.id, entry.at, entry.by, body.kind, now, was, body.reason)
 
 
-def _body_text(record: _Record, body: e.Body, at_id: str) -> str:
+def _body_text(record: _Record, body: e.Body | None, at_id: str) -> str:
+    if body is None:
+        return "withdrawn"
     if isinstance(body, e.ReadingTaken):
         return _reading(record, body, at_id)
     if isinstance(body, e.LimitsFrozen):
@@ -308,7 +303,9 @@ def taken_words(body: e.FaultWork, day: Callable[[date], str]) -> str:
 
 
 def _reading(record: _Record, body: e.ReadingTaken, at_id: str) -> str:
-    parts = [f"{_label(record.state, body)} at {body.place}: {reading_text(body.value, body.unit)}"]
+    known = body.check in record.state.checklist
+    label = record.state.checklist.check(body.check).label_of(body.field) if known else body.field
+    parts = [f"{label} at {body.place}: {reading_text(body.value, body.unit)}"]
     if body.instrument is not None:
         parts.append(f"with {_instrument(record, body.instrument, at_id)}")
     if body.photo is not None:
@@ -320,12 +317,6 @@ def _reading(record: _Record, body: e.ReadingTaken, at_id: str) -> str:
     if body.odd:
         parts.append(f"asked again: {body.odd}")
     return ", ".join(parts)
-
-
-def _label(state: State, body: e.ReadingTaken) -> str:
-    if body.check not in state.checklist:
-        return body.field
-    return state.checklist.check(body.check).label_of(body.field)
 
 
 def _instrument(record: _Record, key: str, at_id: str) -> str:

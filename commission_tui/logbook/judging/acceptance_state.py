@@ -13,7 +13,6 @@ from datetime import date
 from enum import StrEnum
 
 from commission_tui.checks.faults.blocking import blocks_acceptance
-from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.chain import is_contact
@@ -128,9 +127,11 @@ def items_not_as_agreed(state: State, outcomes: Mapping[str, Outcome]) -> tuple[
             unseen=verdict is Verdict.OPEN,
         )
         for check in state.checklist
-        if _is_of_handover(check) and (verdict := outcomes[check.id].verdict) in _NOT_AS_AGREED
+        if REVISIT not in check.applies
+        and (verdict := outcomes[check.id].verdict) in _NOT_AS_AGREED
     ]
-    return (*found, *(_item(fault) for fault in state.faults if _is_still_there(fault)))
+    there = (fault for fault in state.faults if fault.state != "verified")
+    return (*found, *(_item(fault) for fault in there if fault.found.body.severity != "note"))
 
 
 def acceptance(state: State, outcomes: Mapping[str, Outcome], held: PastSignatures) -> Acceptance:
@@ -190,14 +191,6 @@ def _taken(number: int, one: TakenException) -> Exceptional:
     return Exceptional(
         number, one.what, one.check or one.fault or "", one.owner, one.due, one.consent
     )
-
-
-def _is_of_handover(check: CheckDefinition) -> bool:
-    return REVISIT not in check.applies
-
-
-def _is_still_there(fault: Fault) -> bool:
-    return fault.state != "verified" and fault.found.body.severity != "note"
 
 
 def _item(fault: Fault) -> Item:

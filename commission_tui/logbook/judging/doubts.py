@@ -7,13 +7,13 @@ it, where the check says so). Whoever knows better says why the results stand (`
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import itertools
 from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import PartFitted, SettingLogged
+from commission_tui.logbook.entries.models import Body
 from commission_tui.logbook.judging.visits import visit_readings
 from commission_tui.logbook.state.parts import is_exchange
 from commission_tui.logbook.state.state import Readings, Slot, State
@@ -55,9 +55,14 @@ def changes(state: State) -> tuple[Change, ...]:
         body = logged.body
         key = (body.setting, body.place)
         if known.get(key) != body.value:
-            found.append(_set(logged))
+            at = "" if body.place == "wall" else f" at {body.place}"
+            words = f"{body.setting}{at} set to {body.value}"
+            found.append(_change(logged, *key, words))
         known[key] = body.value
-    found += [_exchanged(logged) for logged in state.parts if is_exchange(logged.body)]
+    for fitted in state.parts:
+        part, place = fitted.body.part, fitted.body.location
+        if is_exchange(fitted.body):
+            found.append(_change(fitted, part, place, f"{part} at {place} exchanged"))
     return tuple(sorted(found, key=lambda change: change.id))
 
 
@@ -154,17 +159,8 @@ def is_a_place(wall: Wall, place: str) -> bool:
     return place == "wall" or kind != "wall"
 
 
-def _set(logged: Logged[SettingLogged]) -> Change:
-    body = logged.body
-    at = "" if body.place == "wall" else f" at {body.place}"
-    words = f"{body.setting}{at} set to {body.value}"
-    return Change(logged.id, logged.at, logged.by, body.setting, body.place, words)
-
-
-def _exchanged(logged: Logged[PartFitted]) -> Change:
-    body = logged.body
-    words = f"{body.part} at {body.location} exchanged"
-    return Change(logged.id, logged.at, logged.by, body.part, body.location, words)
+def _change(logged: Logged[Body], setting: str, place: str, words: str) -> Change:
+    return Change(logged.id, logged.at, logged.by, setting, place, words)
 
 
 def _near(check: CheckDefinition, wall: Wall, place: str) -> tuple[str, ...] | None:
@@ -179,14 +175,9 @@ def _near(check: CheckDefinition, wall: Wall, place: str) -> tuple[str, ...] | N
     cell = Cell.parse(place.split()[0])
     if check.retest_where == "there":
         return (str(cell),)
-    return tuple(str(near) for near in _around(wall, cell))
-
-
-def _around(wall: Wall, cell: Cell) -> Iterable[Cell]:
-    for row in (cell.row - 1, cell.row, cell.row + 1):
-        for column in (cell.column - 1, cell.column, cell.column + 1):
-            if Cell(row, column) in wall.cabinets:
-                yield Cell(row, column)
+    steps = itertools.product((-1, 0, 1), repeat=2)
+    around = (Cell(cell.row + down, cell.column + right) for down, right in steps)
+    return tuple(str(near) for near in around if near in wall.cabinets)
 
 
 def _kind_of(wall: Wall, place: str) -> str:

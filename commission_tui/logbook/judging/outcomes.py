@@ -43,7 +43,7 @@ def current_readings(state: State, check_id: str, visit: int | None = None) -> P
     seen = seen_scatter(same for same in taken.values() if same[1:])
     for (field, place), same in sorted(taken.items()):
         readings = [reading_with_errors(state, logged.body, logged.at, seen) for logged in same]
-        found.setdefault(field, {})[place] = averaged(readings) if readings[1:] else readings[0]
+        found.setdefault(field, {})[place] = averaged(readings)
     return found
 
 
@@ -52,15 +52,9 @@ def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading 
     if not state.visits:
         return None
     first = state.visits[0].id
-    for check in (state.checklist.check(check_id).baseline, check_id):
-        same = (
-            with_repeats(readings_between(state.slot(check, field, place), "", first))
-            if check
-            else ()
-        )
-        if same:
-            readings = [reading_with_errors(state, logged.body, logged.at) for logged in same]
-            return averaged(readings) if readings[1:] else readings[0]
+    for check in filter(None, (state.checklist.check(check_id).baseline, check_id)):
+        if same := with_repeats(readings_between(state.slot(check, field, place), "", first)):
+            return averaged([reading_with_errors(state, x.body, x.at) for x in same])
     return None
 
 

@@ -7,11 +7,11 @@ line is a question; whoever typed the value may confirm it.
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from math import isfinite
+from statistics import StatisticsError, correlation
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.physical_bounds import (
@@ -303,9 +303,7 @@ def _mirrored(
 
 def _correlation(a: list[float], b: list[float]) -> float:
     """Return Pearson's coefficient; 0 where one of them does not vary."""
-    mean_a, mean_b = math.fsum(a) / len(a), math.fsum(b) / len(b)
-    from_a, from_b = [x - mean_a for x in a], [x - mean_b for x in b]
-    scale = (math.fsum(x * x for x in from_a) * math.fsum(x * x for x in from_b)) ** 0.5
-    return (
-        math.fsum(x * y for x, y in zip(from_a, from_b, strict=True)) / scale if scale > 0 else 0.0
-    )
+    try:
+        return correlation(a, b)
+    except StatisticsError:
+        return 0.0

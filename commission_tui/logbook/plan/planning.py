@@ -192,10 +192,6 @@ def _by_worth(task: Task) -> tuple[float, int, str]:
     return -task.worth / task.minutes, task.stage, task.title
 
 
-def _density(task: Task) -> float:
-    return task.worth / task.minutes
-
-
 def _ordered(chosen: list[Task]) -> tuple[Task, ...]:
     """Return them by worth a minute, what comes after something after it."""
     left = sorted(chosen, key=_by_worth)
@@ -203,7 +199,8 @@ def _ordered(chosen: list[Task]) -> tuple[Task, ...]:
     while left:
         waiting = {task.check for task in left}
         free = [task for task in left if not waiting & set(task.after)] or left
-        near = [task for task in free if _density(task) >= _NEARLY * _density(free[0])]
+        least = _NEARLY * free[0].worth / free[0].minutes
+        near = [task for task in free if task.worth / task.minutes >= least]
         room = _room(done[-1]) if done else _AS_IT_IS
         best = min(near, key=lambda task: (_room(task) != room, _by_worth(task)))
         left.remove(best)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -94,6 +94,24 @@ def fault_body(
         check=check,
         seen_on=seen_on,
     )
+
+
+def work_bodies(
+    state: State, ids: Collection[str], action: str, *, note: str = "", taken: AsItIs | None = None
+) -> tuple[SortedByStep, list[e.FaultWork]]:
+    """Make the entries of one step for many faults; those it is not open to are left alone.
+
+    Each fault is taken as it stands now, not as it was shown.
+
+    Raises
+    ------
+    InputError
+        When the step is open to none of them, or acceptance lacks its name or owner.
+    """
+    found = sorted_by_step([fault for fault in state.faults if fault.id in ids], action)
+    if not found.allowed:
+        raise InputError(f"{action}: no fault here is ready for this step")
+    return found, [work_body(f, action, note=note, taken=taken) for f in found.allowed]
 
 
 def work_body(

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from operator import attrgetter
 from typing import get_args
 
 from commission_tui.errors import InputError, did_you_mean
@@ -54,12 +55,9 @@ class Inventory:
 def inventory(state: State) -> Inventory:
     """Return what is where now."""
     now = Inventory()
-    entries: list[tuple[str, PartFitted | SparePut]] = [
-        *((logged.id, logged.body) for logged in state.parts),
-        *((logged.id, logged.body) for logged in state.spares),
-    ]
-    for _, entry in sorted(entries, key=lambda pair: pair[0]):
-        now.take(entry)
+    entries: tuple[Logged[PartFitted | SparePut], ...] = (*state.parts, *state.spares)
+    for logged in sorted(entries, key=attrgetter("id")):
+        now.take(logged.body)
     return now
 
 
@@ -99,7 +97,7 @@ def history_of_serial(
         raise InputError(
             f"serial: found {quoted(serial)}, expected one of this job{did_you_mean(serial, known)}"
         )
-    return tuple(sorted(found, key=lambda logged: logged.id))
+    return tuple(sorted(found, key=attrgetter("id")))
 
 
 def is_exchange(entry: PartFitted) -> bool:

@@ -72,13 +72,11 @@ def log_table(
 
 
 def _still_so(taken: TakenTable, now: State) -> None:
-    before = taken.state
-    same = (
-        [logged.id for logged in before.designs] == [logged.id for logged in now.designs]
-        and [logged.id for logged in before.checklists] == [logged.id for logged in now.checklists]
-        and [logged.id for logged in before.chosen] == [logged.id for logged in now.chosen]
+    held, there = (
+        [[logged.id for logged in kept] for kept in (state.designs, state.checklists, state.chosen)]
+        for state in (taken.state, now)
     )
-    if not same:
+    if held != there:
         raise ChangedMeanwhileError(
             "import: found that the job was changed meanwhile, expected it as the table was held "
             "against it; nothing was logged, look at what would be"

@@ -12,7 +12,6 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, OptionList
 
-from commission_tui.logbook.actions.fault_actions import work_on_all
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import fault_steps
 from commission_tui.logbook.state.state import Fault
@@ -269,8 +268,11 @@ class PunchScreen(JobScreen):
             notes = punch_view.bulk_notes(found.allowed, found.left_alone, action)
 
         def submit(answers: Mapping[str, str]) -> None:
-            taken = _as_it_is(answers)
-            done.append(work_on_all(self.job, ids, action, note=answers["note"], taken=taken))
+            taken, note = _as_it_is(answers), answers["note"]
+            state = self.job.state
+            now, bodies = fault_steps.work_bodies(state, ids, action, note=note, taken=taken)
+            self.job.record_all(bodies)
+            done.append(now)
 
         def unmarked() -> str:
             self._marked = frozenset()

@@ -7,9 +7,8 @@ from datetime import date
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.fault_actions import work_on_all
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.logbook.state.fault_steps import AsItIs, sorted_by_step
+from commission_tui.logbook.state.fault_steps import AsItIs, sorted_by_step, work_bodies
 
 
 def test_a_step_for_many_leaves_alone_those_it_is_not_open_to(job: OpenJob) -> None:
@@ -18,7 +17,9 @@ def test_a_step_for_many_leaves_alone_those_it_is_not_open_to(job: OpenJob) -> N
     first, second, third = job.state.faults
     job.work(second, "mended", note="reseated")
     before = len(job.state.entries)
-    done = work_on_all(job, [first.id, second.id, third.id], "mended", note="ribbon changed")
+    ids = [first.id, second.id, third.id]
+    done, bodies = work_bodies(job.state, ids, "mended", note="ribbon changed")
+    job.record_all(bodies)
     assert [fault.number for fault in done.allowed] == [1, 3]
     assert [fault.number for fault in done.left_alone] == [2]
     assert [fault.state for fault in job.state.faults] == ["mended"] * 3
@@ -34,9 +35,9 @@ def test_nothing_is_logged_when_no_fault_can_take_the_step_or_nobody_accepts(job
     ids = [fault.id for fault in job.state.faults]
     before = len(job.state.entries)
     with pytest.raises(InputError, match="verified: no fault here is ready"):
-        work_on_all(job, ids, "verified")
+        work_bodies(job.state, ids, "verified")
     with pytest.raises(InputError, match="who accepts it for the client"):
-        work_on_all(job, ids, "accepted", taken=AsItIs(" ", "Our firm", date(2026, 7, 14)))
+        work_bodies(job.state, ids, "accepted", taken=AsItIs(" ", "Our firm", date(2026, 7, 14)))
     assert len(job.state.entries) == before
 
 
@@ -46,5 +47,5 @@ def test_a_fault_is_taken_as_it_stands_now(job: OpenJob) -> None:
     shown = job.state.faults
     job.work(shown[0], "mended")
     assert [f.number for f in sorted_by_step(shown, "mended").allowed] == [1, 2]
-    done = work_on_all(job, [fault.id for fault in shown], "mended")
+    done, _ = work_bodies(job.state, [fault.id for fault in shown], "mended")
     assert [fault.number for fault in done.left_alone] == [1]
