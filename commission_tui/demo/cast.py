@@ -35,6 +35,13 @@ CONSENTS: Mapping[str, tuple[str, str, str]] = {
 }
 """What the client said to an exception, by words that it holds: owner, date, consent."""
 
+SIGNERS = (
+    (20, "integrator", LEAD, INTEGRATOR, "The results above were measured as stated."),
+    (10, "client", CLIENT_PERSON, CLIENT,
+     "I take over the wall as described in this record, with its exceptions."),
+)  # fmt: skip
+"""Who signs: after how many minutes, as what, name, organisation, statement."""
+
 DARK_CABINET = Cell(4, 5)
 
 

@@ -55,7 +55,7 @@ def make_demo(
     clock = ScriptClock()
     scripted = Logbook(logbook.path, clock, same_ids())
     try:
-        return _Walk(scripted, clock, on_progress).run(at_handover)
+        return _walk(scripted, clock, on_progress, at_handover)
     finally:
         scripted.close()
 
@@ -98,61 +98,53 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
     return DemoResult(files, verdicts)
 
 
-class _Walk:
-    """The evening at Fellmoor Town Hall, the next morning, and the visit a month later."""
+def _walk(
+    book: Logbook,
+    clock: ScriptClock,
+    on_progress: Progress,
+    at_handover: Callable[[OpenJob], None] | None,
+) -> str:
+    """Walk the evening at Fellmoor Town Hall, the next morning, and the visit a month later."""
+    job = book.create(
+        by=cast.LEAD,
+        name=cast.NAME,
+        client=cast.CLIENT,
+        integrator=cast.INTEGRATOR,
+        reference=cast.REFERENCE,
+        wall_text=(resources.files("commission_tui.demo") / "fellmoor.toml").read_text("utf-8"),
+    )
+    player = Player(job, clock)
+    for name, steps in chapters():
+        if name == _LATER_VISIT:
+            _sign(job, clock)
+            if at_handover is not None:
+                at_handover(job)
+        on_progress(f"{name}: {len(job.state.entries)} entries so far")
+        for step in steps:
+            player.play(step)
+    return job.id
 
-    def __init__(self, book: Logbook, clock: ScriptClock, on_progress: Progress) -> None:
-        self.clock = clock
-        self.progress = on_progress
-        text = (resources.files("commission_tui.demo") / "fellmoor.toml").read_text("utf-8")
-        self.job: OpenJob = book.create(
-            by=cast.LEAD,
-            name=cast.NAME,
-            client=cast.CLIENT,
-            integrator=cast.INTEGRATOR,
-            reference=cast.REFERENCE,
-            wall_text=text,
-        )
 
-    def run(self, at_handover: Callable[[OpenJob], None] | None) -> str:
-        player = Player(self.job, self.clock)
-        for name, steps in chapters():
-            if name == _LATER_VISIT:
-                self.signature()
-                if at_handover is not None:
-                    at_handover(self.job)
-            self.progress(f"{name}: {len(self.job.state.entries)} entries so far")
-            for step in steps:
-                player.play(step)
-        return self.job.id
-
-    def signature(self) -> None:
-        """Let the integrator sign, then the client, who takes each exception in words."""
-        self.job.by = cast.LEAD
-        self.clock.pass_minutes(20)
-        self.job.record(
+def _sign(job: OpenJob, clock: ScriptClock) -> None:
+    """Let the integrator sign, then the client, who takes each exception in words."""
+    job.by = cast.LEAD
+    for minutes, role, name, organisation, statement in cast.SIGNERS:
+        clock.pass_minutes(minutes)
+        left = job.acceptance().left if role == "client" else ()
+        job.record(
             signature_body(
-                self.job,
-                role="integrator",
-                name=cast.LEAD,
-                organisation=cast.INTEGRATOR,
-                statement="The results above were measured as stated.",
-            )
-        )
-        self.clock.pass_minutes(10)
-        self.job.record(
-            signature_body(
-                self.job,
-                role="client",
-                name=cast.CLIENT_PERSON,
-                organisation=cast.CLIENT,
-                statement="I take over the wall as described in this record, with its exceptions.",
-                taken={item.key: self._consent(item) for item in self.job.acceptance().left},
+                job,
+                role=role,
+                name=name,
+                organisation=organisation,
+                statement=statement,
+                taken={item.key: _consent(item) for item in left},
             )
         )
 
-    def _consent(self, item: Item) -> Consent:
-        """Return who puts an exception right and until when, as it was agreed with the client."""
-        kind = next((kind for kind in cast.CONSENTS if kind in item.what), "")
-        owner, due, words = cast.CONSENTS.get(kind, cast.USUAL_CONSENT)
-        return Consent(owner, date.fromisoformat(due), words)
+
+def _consent(item: Item) -> Consent:
+    """Return who puts an exception right and until when, as it was agreed with the client."""
+    kind = next((kind for kind in cast.CONSENTS if kind in item.what), "")
+    owner, due, words = cast.CONSENTS.get(kind, cast.USUAL_CONSENT)
+    return Consent(owner, date.fromisoformat(due), words)

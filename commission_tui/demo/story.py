@@ -104,13 +104,9 @@ class Player:
             yield field, dict.fromkeys(self._places(check, field), _number(value))
         for field, (mean, half) in step.get("spread", {}).items():
             noise = random.Random(f"{check} {field}")  # noqa: S311 (the same invented numbers)
-            yield (
-                field,
-                {
-                    place: _rounded(mean + noise.uniform(-half, half), half)
-                    for place in self._places(check, field)
-                },
-            )
+            places_read = self._places(check, field)
+            drawn = {p: _rounded(mean + noise.uniform(-half, half), half) for p in places_read}
+            yield field, drawn
         for field, name in step.get("script", {}).items():
             called, *said = name.split()
             function = getattr(cast, called)
@@ -142,8 +138,7 @@ class Player:
             check=given.get("check"),
             seen_on=given.get("seen_on", ""),
         )
-        self._faults[given.get("id", "")] = found.id
-        self._faults["last"] = found.id
+        self._faults[given.get("id", "")] = self._faults["last"] = found.id
 
     def _photo(self, given: Mapping[str, Any]) -> None:
         """Keep a picture that is drawn here; it is about the fault named by `on`, or a check."""

@@ -19,9 +19,8 @@ from textual.scrollbar import ScrollBar, ScrollBarRender
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.screens.app.unfinished import Unfinished
 from commission_tui.screens.host.app_protocol import Host
-from commission_tui.screens.host.begun_forms import Drafts
+from commission_tui.screens.host.begun_forms import Drafts, Unfinished
 from commission_tui.screens.host.kept_name import keep_name
 from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.host.key_table import key, key_name, quiet, short_key

@@ -99,15 +99,12 @@ class CabinetDialog(Dialog[int]):
         yield Painted(id="spot-lines")
 
     def on_mount(self) -> None:
-        self._draw()
+        self.redraw()
 
     def on_screen_resume(self) -> None:
-        self._draw()
+        self.redraw()
 
-    def on_resize(self) -> None:
-        self.call_after_refresh(self._draw)
-
-    def _draw(self) -> None:
+    def redraw(self) -> None:
         glyphs = self.host.glyphs
         spot, view = self._spot, "rear view" if self._rear else "front view"
         what = "arrows mark a pixel" if spot.pixels else "arrows mark a module"
@@ -139,9 +136,9 @@ class CabinetDialog(Dialog[int]):
     def _go(self, spot: Spot) -> None:
         levels = spot.pixels != self._spot.pixels
         self._spot = spot
-        self._draw()
+        self.redraw()
         if levels:
-            self.call_after_refresh(self._draw)
+            self.redraw_soon()
 
     # --- keys
 
@@ -164,7 +161,7 @@ class CabinetDialog(Dialog[int]):
 
     def action_view(self) -> None:
         self._rear = not self._rear
-        self._draw()
+        self.redraw()
 
     def action_fault(self, form: str) -> None:
         location = location_of(self._job.state.wall, self._spot, form)
@@ -177,18 +174,14 @@ class CabinetDialog(Dialog[int]):
         open_dialog(self, asked, logged)
 
     def action_part(self) -> None:
-        from commission_tui.screens.parts.part_forms import offer_second_look, pick_part
+        from commission_tui.screens.parts.part_forms import pick_part
 
         def walk(check: str) -> None:
             self.dismiss(None)
             self.call_later(self.host.walk_to, check)
 
-        def done(ids: list[str]) -> None:
-            self._draw()
-            offer_second_look(self, self._job, ids, walk)
-
         module = location_of(self._job.state.wall, self._spot, "module")
-        pick_part(self, self._job, self._spot.cell, done, module)
+        pick_part(self, self._job, self._spot.cell, walk, module)
 
     def action_jump(self, typed: str) -> None:
         cell = self._spot.cell

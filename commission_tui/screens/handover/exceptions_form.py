@@ -21,7 +21,7 @@ from commission_tui.logbook.judging.acceptance_state import Item
 from commission_tui.logbook.state.fault_steps import USUAL_DAYS, due_day
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.picker import pick
 from commission_tui.text import counted, listed
 
 Done = Callable[[Mapping[str, Consent]], None]
@@ -48,19 +48,17 @@ class ExceptionsDialog:
             self._done({})
             return
         missing, alike = len(exceptions_not_taken(self._job, self._taken)), len(self._alike())
-        together: list[Choice] = []
+        lines: dict[str, Line] = {}
         if not missing:
-            together = [Choice(_GO_ON, (("Every exception is taken: sign", "pass"),))]
+            lines[_GO_ON] = (("Every exception is taken: sign", "pass"),)
         elif alike:
             apart = missing - alike
             alone = f"; {apart} that can hurt somebody one by one" if apart else ""
-            together = [Choice(_ALL, ((f"Take all that are left, {alike}{alone}", "key"),))]
-        choices = [
-            Choice(item.key, self._line(number, item.what, item.key))
-            for number, item in enumerate(left, start=1)
-        ]
+            lines[_ALL] = ((f"Take all that are left, {alike}{alone}", "key"),)
+        for number, item in enumerate(left, start=1):
+            lines[item.key] = self._line(number, item.what, item.key)
         title = f"{counted(len(left), 'exception')}, {missing} to take before the client signs"
-        self._app.push_screen(Picker(title, [*together, *choices]), self._picked)
+        pick(self._app, title, lines, self._picked)
 
     def _alike(self) -> list[Item]:
         """Return what may be taken in one stroke: not what can hurt somebody, which is read by itself."""
@@ -78,9 +76,7 @@ class ExceptionsDialog:
         consented = f"  {consent.owner}, {consent.due}; {consent.words}"
         return ((f"{number}. ", "muted"), (what, ""), (consented, "pass"))
 
-    def _picked(self, key: str | None) -> None:
-        if key is None:
-            return
+    def _picked(self, key: str) -> None:
         if key == _GO_ON:
             self._done(self._taken)
             return

@@ -69,7 +69,7 @@ class PagesDialog(PictureDialog):
             Shown(page, name, ((f"Page {number}", "title"),))
             for number, (name, page) in enumerate(files.items(), start=1)
         ]
-        self.call_later(self.draw)
+        self.call_later(self.redraw)
         return ()
 
     def _open_draft(self, files: Files) -> Sequence[Line]:

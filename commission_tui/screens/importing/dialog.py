@@ -32,7 +32,7 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line, in_cells
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
@@ -118,9 +118,6 @@ class ImportDialog(Dialog[int | None]):
         self.query_one("#import-columns").focus()
         self._look()
 
-    def on_resize(self) -> None:
-        self.call_after_refresh(self._redraw)
-
     # --- reading, in the background
 
     def _forget(self) -> None:
@@ -148,7 +145,7 @@ class ImportDialog(Dialog[int | None]):
             self._not_read,
         )
         self._show_progress("Reading the first rows", 0, 0)
-        self._redraw()
+        self.redraw()
 
     def _read_all(self) -> None:
         if self._plan is not None:
@@ -161,7 +158,7 @@ class ImportDialog(Dialog[int | None]):
                 self._not_read,
             )
             self._show_progress("Reading rows", 0, 0)
-            self._redraw()
+            self.redraw()
 
     def _looked(self, found: tuple[TableHead, TablePlan]) -> None:
         self._head, self._plan = found
@@ -170,7 +167,7 @@ class ImportDialog(Dialog[int | None]):
     def _read(self, found: tuple[TableFound, State | None]) -> None:
         self._seen, self._state = found
         self._message()
-        self._redraw()
+        self.redraw()
 
     def _not_read(self, error: CommissionError) -> None:
         self._read((TableFound(None, trouble=str(error)), None))
@@ -191,7 +188,7 @@ class ImportDialog(Dialog[int | None]):
         else:
             self._message(*progress_line(what, done, of, width, self.host.glyphs))
 
-    def _redraw(self) -> None:
+    def redraw(self) -> None:
         if not self.is_attached:
             return
         listed = self.query_one("#import-columns", LineList)
@@ -243,7 +240,7 @@ class ImportDialog(Dialog[int | None]):
         self._forget()
         self._background.forget()
         self._message(("Reading ...", "muted"))
-        self._redraw()
+        self.redraw()
         self._waiting = self.set_timer(_WAIT_S, self._read_all)
 
     def action_step(self, by: int) -> None:
@@ -265,7 +262,7 @@ class ImportDialog(Dialog[int | None]):
         choices = import_view.meaning_choices(self._table.check, plan, index)
         heading = in_cells(plan.headings[index], 30).rstrip() or "this column"
         now = plan.targets[index] or import_view.NOT_READ
-        open_dialog(self, Picker(f"What is {heading}?", choices, at=now), picked)
+        pick(self, f"What is {heading}?", choices, picked, at=now)
 
     def action_sheet(self) -> None:
         def picked(name: str) -> None:
@@ -273,9 +270,8 @@ class ImportDialog(Dialog[int | None]):
             self._look()
 
         if self._head is not None:
-            sheets = self._head.sheets
-            choices = [Choice(name, ((in_cells(name, 60).rstrip(), ""),)) for name in sheets]
-            open_dialog(self, Picker("Which sheet", choices, at=self._sheet), picked)
+            lines = {name: ((in_cells(name, 60).rstrip(), ""),) for name in self._head.sheets}
+            pick(self, "Which sheet", lines, picked, at=self._sheet)
 
     def action_decimal(self) -> None:
         known = import_view.DECIMALS

@@ -66,13 +66,10 @@ class ImportFileDialog(Dialog[Path]):
         self._base = Path(self.host.drafts.get(_KEPT, {}).get("folder", ""))
         self.show_title(((self._title, "title"), ("  type a name or a path", "muted")))
         self.query_one("#table-path").focus()
-        self.call_after_refresh(self._fill)
-
-    def on_resize(self) -> None:
-        self.call_after_refresh(self._fill)
+        self.redraw_soon()
 
     @on(Input.Changed)
-    def _fill(self) -> None:
+    def redraw(self) -> None:
         if not self.is_attached:
             return
         self._found = choices(self._base, self.query_one("#table-path", PlainInput).value, ENDINGS)
@@ -108,7 +105,7 @@ class ImportFileDialog(Dialog[Path]):
         if chosen.folder:
             self._base = chosen.path
             self.query_one("#table-path", PlainInput).value = ""
-            self._fill()
+            self.redraw()
         else:
             self.host.drafts[_KEPT] = {"folder": str(chosen.path.parent)}
             self.dismiss(chosen.path)

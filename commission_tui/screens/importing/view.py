@@ -21,7 +21,6 @@ from commission_tui.logbook.tables.table_mapping import (
 )
 from commission_tui.logbook.tables.table_proposal import UNREAD, TableHead, TablePlan, meanings
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, in_cells
-from commission_tui.screens.widgets.picker import Choice
 from commission_tui.text import counted, upper_first
 
 NOT_READ = "-"
@@ -97,12 +96,15 @@ def column_lines(
     return lines
 
 
-def meaning_choices(check: CheckDefinition, plan: TablePlan, index: int) -> list[Choice]:
+def meaning_choices(check: CheckDefinition, plan: TablePlan, index: int) -> dict[str, Line]:
     """Offer what a column can be."""
-    return [
-        Choice(target or NOT_READ, ((meaning_text(check, target), ""), (_note(check, plan, index, target), "muted")))
+    return {
+        target or NOT_READ: (
+            (meaning_text(check, target), ""),
+            (_note(check, plan, index, target), "muted"),
+        )
         for target in meanings(check, plan, index)
-    ]  # fmt: skip
+    }
 
 
 def with_meaning(plan: TablePlan, index: int, key: str) -> TablePlan:

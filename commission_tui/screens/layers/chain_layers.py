@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.screens.terminal.colours import FEWEST_PORTS, circuit_colours, port_colours
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part
 from commission_tui.wall.model.location import Cell

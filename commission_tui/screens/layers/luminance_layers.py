@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.visit_comparison import compare, difference_map
 from commission_tui.logbook.state.state import State
-from commission_tui.screens.layers.cell_style import Look
 from commission_tui.screens.layers.progress_layers import cells_in
+from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part
 from commission_tui.wall.model.location import Cell
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.checks.places.places import NINE_POINTS, point_fraction
-from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.wall.model.location import Cell, known_location
 from commission_tui.wall.model.wall_model import Wall
 

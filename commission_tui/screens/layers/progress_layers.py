@@ -8,7 +8,7 @@ from commission_tui.checks.model.definition import CheckDefinition, FieldDefinit
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault, State
-from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.screens.terminal.styled_text import (
     FAULT_ROLE,
     VERDICT_ROLE,

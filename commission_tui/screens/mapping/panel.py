@@ -34,7 +34,7 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, wrapped
 from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
@@ -127,18 +127,18 @@ class MappingPanel:
         self._show_layer(self._from_behind)
 
     def _ask_side(self, then: Callable[[], None]) -> None:
-        choices = [
-            Choice("front", (("from the front, as the audience sees the wall", ""),)),
-            Choice("behind", (("from behind the wall", ""),)),
-        ]
+        sides = {
+            "front": (("from the front, as the audience sees the wall", ""),),
+            "behind": (("from behind the wall", ""),),
+        }
 
         def picked(side: str) -> None:
             self._count_from(side)
             then()
 
         at = "behind" if self._from_behind else "front"
-        picker = Picker("From where are columns counted?", choices, at=at)
-        open_dialog(self._screen, picker.by_itself(), picked)
+        title = "From where are columns counted?"
+        pick(self._screen, title, sides, picked, at=at, by_itself=True)
 
     def side(self) -> None:
         self._show_layer(None)
@@ -154,10 +154,8 @@ class MappingPanel:
             else:
                 self._ask_all()
 
-        choices = mapping_view.as_designed_choices(self.shown.table)
-        picker = Picker("Which show their own tile, arrow up?", choices)
-        if choices:
-            open_dialog(self._screen, picker, picked)
+        if choices := mapping_view.as_designed_choices(self.shown.table):
+            pick(self._screen, "Which show their own tile, arrow up?", choices, picked)
         else:
             self._ask_all()
 

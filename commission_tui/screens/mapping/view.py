@@ -18,10 +18,9 @@ from commission_tui.logbook.actions.mapping_log import (
     seen_table,
 )
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.screens.shared.background_work import progress_line
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, verdict_part
-from commission_tui.screens.widgets.picker import Choice
 from commission_tui.text import clipped, counted, listed
 from commission_tui.wall.mapping import Explanation, Reading
 from commission_tui.wall.model.location import Cell
@@ -237,19 +236,17 @@ def _turns(reading: Reading) -> list[str]:
 REST, ALL = "rest", "all"
 
 
-def as_designed_choices(table: SeenTable) -> list[Choice]:
+def as_designed_choices(table: SeenTable) -> dict[str, Line]:
     """Return what may be called as designed; none when nothing is asked: all, or nothing is left."""
     left = len(table.readings) - len(table.looked_at) - len(table.unclear)
     wrong = len(table.exceptions) + len(table.unclear)
     if not (left and wrong):
-        return []
-    return [
-        Choice(REST, ((f"the {counted(left, 'cabinet')} not looked at yet", ""),)),
-        Choice(ALL, (
-            (f"all {len(table.readings)}", ""),
-            (f"; {counted(wrong, 'earlier mapping error')} will be marked as resolved", "muted"),
-        )),
-    ]  # fmt: skip
+        return {}
+    resolved = f"; {counted(wrong, 'earlier mapping error')} will be marked as resolved"
+    return {
+        REST: ((f"the {counted(left, 'cabinet')} not looked at yet", ""),),
+        ALL: ((f"all {len(table.readings)}", ""), (resolved, "muted")),
+    }
 
 
 def side_text(from_behind: bool | None) -> str:

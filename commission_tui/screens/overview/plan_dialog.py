@@ -65,18 +65,13 @@ class PlanDialog(Dialog[Task]):
         with contextlib.suppress(CommissionError):  # guesses alone plan as well
             self._counted = findings(self.job.database, self.job.id)
         self.query_one("#plan-minutes").focus()
-        self.call_after_refresh(self._redraw)
+        self.redraw_soon()
 
     def on_descendant_focus(self) -> None:
         """Say what Enter does where one is."""
         self.show_title(plan_view.title(self.focused.id if self.focused else None))
 
-    def on_resize(self) -> None:
-        self.call_after_refresh(self._redraw)
-
-    def _redraw(self) -> None:
-        if not self.is_attached:
-            return
+    def redraw(self) -> None:
         minutes = self.query_one("#plan-minutes", PlainInput).value
         found, refused = None, ""
         try:
@@ -93,7 +88,7 @@ class PlanDialog(Dialog[Task]):
 
     @on(Input.Changed, "#plan-minutes")
     def typed(self) -> None:
-        self._redraw()
+        self.redraw()
 
     @on(Input.Submitted, "#plan-minutes")
     def to_needs(self, event: Input.Submitted) -> None:
@@ -114,7 +109,7 @@ class PlanDialog(Dialog[Task]):
     def action_tick(self) -> None:
         if self._needs.has_focus and (need := self._needs.chosen) is not None:
             self._there ^= {need}
-            self._redraw()
+            self.redraw()
 
     def _keep(self) -> None:
         self.host.drafts[_KEPT] = {

@@ -20,22 +20,22 @@ from commission_tui.logbook.state.parts import (
 from commission_tui.screens.doubts.dialog import DoubtsDialog
 from commission_tui.screens.parts.view import place_line, places_in, shelf_text
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.picker import Choice, pick
 from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.text import counted, upper_first, visible
 from commission_tui.wall.model.location import Cell, parse_location
 
 _SPARE = "spare"
-Done = Callable[[list[str]], None]
-"""Takes the ids of the entries that were logged."""
+Walk = Callable[[str], object]
+"""Leads to a check."""
 
 
-def pick_part(screen: Widget, job: OpenJob, cell: Cell, done: Done, at: str = "") -> None:
-    """Let the person pick what is fitted in a cabinet, then ask for its serial."""
+def pick_part(screen: Widget, job: OpenJob, cell: Cell, walk: Walk, at: str = "") -> None:
+    """Let the person pick what is fitted in a cabinet, ask for its serial, offer what to look at again."""
     state = job.state
     now, found = inventory(state), places_in(state, cell)
     keys = {f"{part} {place}": (part, place) for part, place in found}
-    choices = [Choice(key, place_line(now, *pair)) for key, pair in keys.items()]
+    lines = {key: place_line(now, *pair) for key, pair in keys.items()}
 
     def put(_: bool) -> None:
         screen.notify("Spare logged", markup=False, timeout=4)
@@ -44,13 +44,12 @@ def pick_part(screen: Widget, job: OpenJob, cell: Cell, done: Done, at: str = ""
         if key == _SPARE:
             open_dialog(screen, spare_form(job), put)
             return
-        logged: list[str] = []
-        open_dialog(screen, part_form(job, *keys[key], logged), lambda _: done(logged))
+        ids: list[str] = []
+        form = part_form(job, *keys[key], ids)
+        open_dialog(screen, form, lambda _: _offer_second_look(screen, job, ids, walk))
 
-    title = f"Fit or exchange in {cell}"
     extra = Choice(_SPARE, (("put a spare on the shelf", "key"),))
-    picker = Picker(title, choices, at=f"module {at}" if at else None, extra=extra)
-    open_dialog(screen, picker, picked)
+    pick(screen, f"Fit or exchange in {cell}", lines, picked, at=f"module {at}", extra=extra)
 
 
 def spare_form(job: OpenJob) -> Form:
@@ -130,9 +129,7 @@ def _other_place(job: OpenJob, typed: str) -> str | None:
     return None if found.cell is None else str(job.state.wall.resolve(found))
 
 
-def offer_second_look(
-    screen: Widget, job: OpenJob, ids: list[str], walk: Callable[[str], None]
-) -> None:
+def _offer_second_look(screen: Widget, job: OpenJob, ids: list[str], walk: Walk) -> None:
     """Say what must be looked at again, and offer it."""
     again = [doubt for one in ids for doubt in doubts(job.state, one)]
     minutes = sum(doubt.minutes for doubt in again)

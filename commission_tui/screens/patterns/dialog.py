@@ -88,16 +88,13 @@ class PatternsDialog(Dialog[None]):
             (("Folder to write to", "strong"), ("  Tab to it and back", "muted"))
         )
         self.query_one("#pattern-list").focus()
-        self.call_after_refresh(self._redraw, self._named[0] if self._named else ALL[0])
-
-    def on_resize(self) -> None:
-        self.call_after_refresh(self._redraw)
+        self.redraw_soon()
 
     # --- what is shown
 
     @property
     def _here(self) -> Pattern:
-        return self._listed.chosen or ALL[0]
+        return self._listed.chosen or (self._named or ALL)[0]
 
     @property
     def _wanted(self) -> tuple[Pattern, ...]:
@@ -108,12 +105,12 @@ class PatternsDialog(Dialog[None]):
     def _typed(self) -> str:
         return self.query_one("#pattern-folder", PlainInput).value
 
-    def _redraw(self, at: Pattern | None = None) -> None:
-        if not self.is_attached:
-            return
+    def redraw(self) -> None:
         width = max(50, self._listed.size.width - 2)
         line = partial(patterns_view.pattern_line, self.host.glyphs, width)
-        self._listed.show([((line(one, one.name in self._marked),), one) for one in ALL], at=at)
+        self._listed.show(
+            [((line(one, one.name in self._marked),), one) for one in ALL], at=self._here
+        )
         self._draw_here()
 
     def _draw_here(self) -> None:
@@ -141,7 +138,7 @@ class PatternsDialog(Dialog[None]):
 
     def action_mark(self) -> None:
         self._marked ^= {self._here.name}
-        self._redraw()
+        self.redraw()
 
     @on(OptionList.OptionSelected)
     def action_write(self) -> None:

@@ -157,9 +157,6 @@ class PhotographDialog(Dialog[Callable[[], str]]):
         else:
             self._read([self._where])
 
-    def on_resize(self) -> None:
-        self.call_after_refresh(self._draw_picture)
-
     # --- reading
 
     def _look(self) -> None:
@@ -223,7 +220,7 @@ class PhotographDialog(Dialog[Callable[[], str]]):
         self._show_items(at=0)
         # Else Enter would seem to open what is not there.
         self.set_focus(items if items.display else None)
-        self._draw_picture()
+        self.redraw()
         self.refresh_bindings()
 
     def _show_items(self, at: int | None = None) -> None:
@@ -241,7 +238,7 @@ class PhotographDialog(Dialog[Callable[[], str]]):
         return pictures[min(at, len(pictures) - 1)] if pictures else None
 
     @on(OptionList.OptionHighlighted)
-    def _draw_picture(self) -> None:
+    def redraw(self) -> None:
         shown, box = self._shown, self.query_one(PictureBox)
         box.display = shown is not None and not self.host.ascii_only
         if shown is None or not box.display:

@@ -29,9 +29,8 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
 
@@ -236,9 +235,9 @@ class PunchScreen(JobScreen):
             else:
                 begin(self, led_task(self.job, cast("FieldShown", field)))
 
-        choices = [Choice(field, ((f"LEDs on {field}", ""),)) for field in FIELDS]
-        choices.append(Choice(_SEAMS, (("Seams on white", ""),)))
-        open_dialog(self, Picker("From photographs", choices), picked)
+        lines: dict[str, Line] = {field: ((f"LEDs on {field}", ""),) for field in FIELDS}
+        lines[_SEAMS] = (("Seams on white", ""),)
+        pick(self, "From photographs", lines, picked)
 
     # --- work
 

@@ -1,10 +1,17 @@
-"""A dialog that shows pictures one after the other, made of characters: whole, or closer with scrolling."""
+"""A dialog that shows pictures one after the other, made of characters; and a file opened outside the terminal."""
 
 from __future__ import annotations
 
+import atexit
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
+from pathlib import Path
 from typing import ClassVar
 
 from rich.segment import Segment
@@ -15,10 +22,9 @@ from textual.geometry import Size
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from commission_tui.errors import CommissionError
+from commission_tui.errors import CommissionError, InputError
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.background_work import Background
-from commission_tui.screens.shared.open_external import open_outside
 from commission_tui.screens.terminal.picture_view import (
     Cells,
     Tint,
@@ -32,6 +38,64 @@ from commission_tui.screens.terminal.picture_view import (
 from commission_tui.screens.terminal.styled_text import Part
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
+
+
+def open_outside(name: str, content: bytes) -> Path:
+    """Show bytes with the system's viewer for such files; returns the copy that it shows.
+
+    Raises
+    ------
+    InputError
+        When there is no desktop to show anything on, or the copy cannot be written.
+    """
+    path = kept_copy(name, content)
+    command = _viewer()
+    if command is None:
+        raise InputError(f"no viewer can be opened from here; a copy is at {path}")
+    try:
+        _launch([*command, str(path)])
+    except OSError as error:
+        raise InputError(f"{command[0]}: {error.strerror}; a copy is at {path}") from None
+    return path
+
+
+def kept_copy(name: str, content: bytes) -> Path:
+    """Write a copy that is gone when the program ends."""
+    safe = "".join(c if c.isalnum() or c in "-_." else "-" for c in name).lstrip(".-")[-80:]
+    try:
+        path = _folder() / (safe or "file")
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+    except OSError as error:
+        raise InputError(f"copy of {name}: cannot be written: {error.strerror}") from None
+    return path
+
+
+@cache
+def _folder() -> Path:
+    folder = Path(tempfile.mkdtemp(prefix="commission-tui-"))  # for its owner only
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return folder
+
+
+def _viewer() -> list[str] | None:
+    """Return the system's own command; never one that would draw into this terminal."""
+    if sys.platform == "darwin":
+        return ["open"]
+    if sys.platform == "win32":
+        return ["explorer"]
+    if not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
+        return None
+    found = shutil.which("xdg-open")
+    return [found] if found else None
+
+
+def _launch(command: list[str]) -> None:
+    nothing = subprocess.DEVNULL
+    subprocess.Popen(  # noqa: S603 (our own command and our own copy)
+        command, stdin=nothing, stdout=nothing, stderr=nothing, start_new_session=True
+    )
 
 
 class PictureBox(ScrollView, inherit_bindings=False):
@@ -49,11 +113,6 @@ class PictureBox(ScrollView, inherit_bindings=False):
         super().__init__(id=id)
         self._cells = Cells(0, ())
         self._style = lru_cache(maxsize=4096)(_style)
-
-    @property
-    def columns(self) -> int:
-        """How wide the picture is that is shown; 0 for none."""
-        return self._cells.columns
 
     def show(self, cells: Cells) -> None:
         self._cells = cells
@@ -145,16 +204,13 @@ class PictureDialog(Dialog[None]):
     def on_unmount(self) -> None:
         self._drawing.forget()
 
-    def on_resize(self) -> None:
-        self.call_after_refresh(self.draw)
-
     @property
     def shown(self) -> Shown | None:
         return self.pictures[self.at] if self.at < len(self.pictures) else None
 
     # --- drawing
 
-    def draw(self) -> None:
+    def redraw(self) -> None:
         """Show the picture one is at; the last asked for wins."""
         shown = self.shown
         if shown is None or not self.is_attached:
@@ -214,7 +270,7 @@ class PictureDialog(Dialog[None]):
     def _go(self, at: int) -> None:
         self.at = at
         self.query_one(PictureBox).scroll_to(0, 0, animate=False, immediate=True)
-        self.draw()
+        self.redraw()
 
     def action_first(self) -> None:
         self._go(0)

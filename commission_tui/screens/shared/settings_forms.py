@@ -19,9 +19,9 @@ from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.kept_name import proper_name
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import source_text
+from commission_tui.screens.terminal.styled_text import Line, source_text
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.text import lower_first, quoted, upper_first
 from commission_tui.wall.model.design_addition import ADDITIONS, Addition, with_added
@@ -31,18 +31,15 @@ from commission_tui.wall.model.typed_design import feature_words
 def pick_setting(screen: JobScreen) -> None:
     """Let the person pick a setting and say what it now is."""
     now = settings_now(screen.job.state)
-    choices = [
-        Choice(
-            name,
-            ((name, ""), (f"  {now[name, 'wall']}" if (name, "wall") in now else "", "muted")),
-        )
-        for name in SETTINGS
-    ]
-    open_dialog(
-        screen,
-        Picker("What was changed", choices),
-        lambda name: screen.ask(setting(screen.job, name), "Setting logged"),
-    )
+    lines: dict[str, Line] = {}
+    for name in SETTINGS:
+        value = f"  {now[name, 'wall']}" if (name, "wall") in now else ""
+        lines[name] = ((name, ""), (value, "muted"))
+
+    def picked(name: str) -> None:
+        screen.ask(setting(screen.job, name), "Setting logged")
+
+    pick(screen, "What was changed", lines, picked)
 
 
 def setting(job: OpenJob, name: str) -> Form:
@@ -78,16 +75,16 @@ def keep(job: OpenJob, doubt: Doubt) -> Form:
 def pick_addition(screen: JobScreen) -> None:
     """Let the person pick what the wall or its room has besides, and say what it is."""
     known = {one.words: one for one in ADDITIONS}
-    choices = [
-        Choice(words, ((words, "strong"), (f"  such as {one.example}", "muted")))
+    lines: dict[str, Line] = {
+        words: ((words, "strong"), (f"  such as {one.example}", "muted"))
         for words, one in known.items()
-    ]
+    }
 
     def picked(words: str) -> None:
         form = addition(screen.job, known[words])
         screen.call_after_refresh(screen.ask, form, f"Added to the design: {words}")
 
-    open_dialog(screen, Picker("Add to the design", choices), picked)
+    pick(screen, "Add to the design", lines, picked)
 
 
 def addition(job: OpenJob, kind: Addition) -> Form:
@@ -129,10 +126,10 @@ def pick_limit(screen: JobScreen, check: CheckDefinition) -> None:
     if len(known) == 1:
         picked(next(iter(known)))
         return
-    choices = [
-        Choice(name, ((one.label, "strong"), (f"  {one}", "muted"))) for name, one in known.items()
-    ]
-    open_dialog(screen, Picker("Which limit", choices), picked)
+    lines: dict[str, Line] = {
+        name: ((one.label, "strong"), (f"  {one}", "muted")) for name, one in known.items()
+    }
+    pick(screen, "Which limit", lines, picked)
 
 
 def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:

@@ -56,18 +56,13 @@ class VisitsDialog(Dialog[DriftRow]):
 
     def on_mount(self) -> None:
         self._listed.focus()
-        self.call_after_refresh(self._redraw)
+        self.redraw_soon()
 
     def on_screen_resume(self) -> None:
-        self._redraw()
+        self.redraw()
         self.refresh_bindings()
 
-    def on_resize(self) -> None:
-        self.call_after_refresh(self._redraw)
-
-    def _redraw(self) -> None:
-        if not self.is_attached:
-            return
+    def redraw(self) -> None:
         state, rows = self.job.state, list[DriftRow]()
         width = max(40, self._listed.size.width - 2)
         visits = visits_view.visit_lines(state, width)
@@ -98,11 +93,11 @@ class VisitsDialog(Dialog[DriftRow]):
         names = visit_names(self.job.state)
         if len(names) > 1:
             self._pair = visits_view.pair_after(len(names), self._pair, before=before)
-            self._redraw()
+            self.redraw()
 
     def action_begin(self) -> None:
         def begun(_: bool) -> None:
             self._pair = (0, len(self.job.state.visits))
-            self._redraw()
+            self.redraw()
 
         open_dialog(self, settings_forms.visit(self.job), begun)

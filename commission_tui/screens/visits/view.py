@@ -63,8 +63,8 @@ def pair_after(count: int, pair: tuple[int, int], *, before: bool) -> tuple[int,
 
 def title(found: Comparison) -> Line:
     hours = f"  {found.hours:g} h run between them" if found.hours is not None else ""
-    return ((f"{found.before}", "title"), ("  against  ", "muted"), (found.after, "title"),
-            (hours, "muted"))  # fmt: skip
+    against: Line = (("  against  ", "muted"), (found.after, "title"))
+    return ((found.before, "title"), *against, (hours, "muted"))
 
 
 def rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> list[DriftRow]:

@@ -19,8 +19,8 @@ from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog
+from commission_tui.screens.widgets.picker import pick
+from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
 
@@ -68,15 +68,15 @@ class Marking:
 
     def many(self) -> None:
         found = markable_groups(self._job, self._here())
-        choices = [
-            Choice(name, ((name, "strong"), (f"  {counted(len(cells), 'cabinet')}", "muted")))
+        lines: dict[str, Line] = {
+            name: ((name, "strong"), (f"  {counted(len(cells), 'cabinet')}", "muted"))
             for name, cells in found.items()
-        ]
+        }
 
         def picked(name: str) -> None:
             self._set(replace(self.marks, cells=self.marks.cells.union(found[name])))
 
-        open_dialog(self._screen, Picker("Mark", choices), picked)
+        pick(self._screen, "Mark", lines, picked)
 
     def clear(self) -> bool:
         """Take the marks away; False when there are none."""
@@ -108,10 +108,10 @@ class Marking:
         if not found:
             self._screen.say("This job's checklists read nothing at cabinets", error=True)
             return
-        choices = [
-            Choice(key, ((item.label, "strong"), (f"  {check.title}", "muted")))
+        lines: dict[str, Line] = {
+            key: ((item.label, "strong"), (f"  {check.title}", "muted"))
             for key, (check, item) in found.items()
-        ]
+        }
 
         def picked(key: str) -> None:
             check, item = found[key]
@@ -122,7 +122,7 @@ class Marking:
             else:
                 self._ask_value(check, item)
 
-        open_dialog(self._screen, Picker("Read what?", choices), picked)
+        pick(self._screen, "Read what?", lines, picked)
 
     def _ask_value(self, check: CheckDefinition, item: FieldDefinition) -> None:
         places = self.places

@@ -246,12 +246,9 @@ class WallScreen(JobScreen):
 
     def action_part(self) -> None:
         # Here, not at the top: few walls are drawn to exchange a part.
-        from commission_tui.screens.parts.part_forms import offer_second_look, pick_part
+        from commission_tui.screens.parts.part_forms import pick_part
 
-        def done(ids: list[str]) -> None:
-            offer_second_look(self, self.job, ids, self.host.walk_to)
-
-        pick_part(self, self.job, self.map.cursor, done)
+        pick_part(self, self.job, self.map.cursor, self.host.walk_to)
 
     def action_patterns(self) -> None:
         # Here, not at the top: few walls are drawn to write a file.

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers import chain_layers, luminance_layers, progress_layers
-from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.screens.terminal.styled_text import Glyphs, Line
 from commission_tui.wall.model.location import Cell
 

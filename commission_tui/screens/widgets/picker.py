@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
+from textual.dom import DOMNode
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
@@ -18,7 +19,7 @@ from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog, too_small
 from commission_tui.screens.widgets.text_lines import content_of, in_terminal_signs
 
 
@@ -154,3 +155,18 @@ class Picker(Dialog[str]):
     def action_close(self) -> None:
         if not self.host.drop_waiting(self):
             self.dismiss(None)
+
+
+def pick(
+    node: DOMNode,
+    title: str,
+    lines: Mapping[str, Line],
+    then: Callable[[str], object],
+    *,
+    at: str | None = None,
+    extra: Choice | None = None,
+    by_itself: bool = False,
+) -> None:
+    """Let the person pick one of some lines, and go on with its key; else nothing happens."""
+    picker = Picker(title, [Choice(key, line) for key, line in lines.items()], at=at, extra=extra)
+    open_dialog(node, picker.by_itself() if by_itself else picker, then)

@@ -27,7 +27,6 @@ class PlainInput(Input, inherit_bindings=False):
         value: str = "",
         *,
         id: str | None = None,  # noqa: A002
-        classes: str | None = None,
         max_length: int = 4000,
         secret: bool = False,
         prefilled: bool = False,
@@ -36,7 +35,6 @@ class PlainInput(Input, inherit_bindings=False):
         super().__init__(
             value,
             id=id,
-            classes=classes,
             max_length=max_length,
             select_on_focus=False,
             compact=True,

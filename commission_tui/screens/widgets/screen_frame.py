@@ -77,6 +77,15 @@ class Dialog(ModalScreen[T]):
         if self._comes_by_itself:
             self._early = self.host.put_question(self)
 
+    def redraw(self) -> None:
+        """Draw what rests on the room there is; called at every size, once all is laid out."""
+
+    def redraw_soon(self) -> None:
+        self.call_after_refresh(lambda: self.redraw() if self.is_attached else None)
+
+    def on_resize(self) -> None:
+        self.redraw_soon()
+
     def action_close(self) -> None:
         self.dismiss(None)
 

@@ -15,8 +15,16 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 from textual.style import Style as TextualStyle
 
-from commission_tui.screens.layers.cell_style import BLANK, Look, gravest, row_text
-from commission_tui.screens.layers.wall_geometry import Box, DrawnPlan, drawn_plan, scales
+from commission_tui.screens.layers.wall_geometry import (
+    BLANK,
+    Box,
+    DrawnPlan,
+    Look,
+    drawn_plan,
+    gravest,
+    row_text,
+    scales,
+)
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, terminal_aspect
 from commission_tui.screens.widgets.text_lines import STYLES
 from commission_tui.wall.model.location import Cell

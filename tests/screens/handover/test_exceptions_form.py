@@ -20,6 +20,10 @@ from tests.handover.test_document import ONE_CHECK
 class Shown:
     """Keeps what would be shown."""
 
+    @property
+    def app(self) -> Shown:
+        return self
+
     def push_screen(self, picker: Picker, _: Any) -> None:
         self.choices: tuple[Choice, ...] = picker._choices
 

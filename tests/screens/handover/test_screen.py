@@ -19,7 +19,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.handover import key_signing, page_preview
 from commission_tui.screens.handover.screen import HandoverScreen
 from commission_tui.screens.handover.signature_pad import Pad
-from commission_tui.screens.shared import open_external
+from commission_tui.screens.shared import picture_dialog
 from commission_tui.screens.shared.picture_dialog import PictureBox
 from commission_tui.screens.terminal.picture_view import (
     cells_of,
@@ -41,8 +41,8 @@ async def test_the_pages_are_shown_one_after_the_other_and_closer(
     logbook: Logbook, ready: OpenJob, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     launched: list[list[str]] = []
-    monkeypatch.setattr(open_external, "_viewer", lambda: ["viewer"])
-    monkeypatch.setattr(open_external, "_launch", launched.append)
+    monkeypatch.setattr(picture_dialog, "_viewer", lambda: ["viewer"])
+    monkeypatch.setattr(picture_dialog, "_launch", launched.append)
     async with running(logbook, ready, size=(120, 40)) as pilot:
         await pilot.press("f8", "p")
         await pilot.pause()
@@ -52,7 +52,7 @@ async def test_the_pages_are_shown_one_after_the_other_and_closer(
         await pilot.pause()
         box = pilot.app.screen.query_one(PictureBox)
         assert text_of(pilot, ".box-title").startswith("Page 1   1 of ")
-        assert 0 < box.columns < 60
+        assert 0 < box.virtual_size.width < 60
         assert box.max_scroll_y == 0
         await pilot.press("pagedown")
         await pilot.app.workers.wait_for_complete()
@@ -61,7 +61,7 @@ async def test_the_pages_are_shown_one_after_the_other_and_closer(
         await pilot.press("z")
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
-        assert box.columns == box.size.width - 1  # beside the scroll bar
+        assert box.virtual_size.width == box.size.width - 1  # beside the scroll bar
         assert "full width" in text_of(pilot, ".box-title")
         await pilot.press("pagedown")
         await pilot.pause()

@@ -63,11 +63,11 @@ def test_columns_say_what_they_are_and_why_not(ready: OpenJob, tmp_path: Path) -
 
 def test_what_a_column_can_be_says_what_follows(ready: OpenJob, tmp_path: Path) -> None:
     check, _, plan = made(ready, tmp_path, "Point,L (fL),E (lx)\n1,170,5\n")
-    shown = {choice.key: plain_line(choice.line) for choice in view.meaning_choices(check, plan, 1)}
+    shown = {key: plain_line(line) for key, line in view.meaning_choices(check, plan, 1).items()}
     assert shown["luminance_cd_m2"].endswith("converted from fL to cd/m2")
     assert shown["place"].endswith("now: Point")
     assert shown[view.NOT_READ] == "not read"
-    shown = {choice.key: plain_line(choice.line) for choice in view.meaning_choices(check, plan, 2)}
+    shown = {key: plain_line(line) for key, line in view.meaning_choices(check, plan, 2).items()}
     assert shown["luminance_cd_m2"].endswith("the heading has another unit")
     assert view.with_meaning(plan, 1, view.NOT_READ).targets == ("place", "", "")
     assert view.with_meaning(plan, 2, "luminance_cd_m2").targets == ("place", "", "luminance_cd_m2")

@@ -50,7 +50,7 @@ async def test_what_is_confirmed_is_on_the_list_with_its_piece_of_the_picture(
         assert pilot.app.screen is dialog  # nothing to log yet
         (tmp_path / "2.png").write_bytes(white.read_bytes())
         await until(pilot, lambda: "Enter logs this" in everything(pilot))
-        await until(pilot, lambda: dialog.query_one(PictureBox).columns > 5)
+        await until(pilot, lambda: dialog.query_one(PictureBox).virtual_size.width > 5)
         said = everything(pilot)
         assert "3 faults in 80000 LEDs of 8 cabinets" in said
         assert "+ R1C1 x40 y30  pixel dark" in said

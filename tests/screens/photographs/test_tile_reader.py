@@ -79,7 +79,7 @@ async def test_a_picture_that_is_copied_there_is_read_proposed_and_logged(
         assert "R1C2 shows R1C3" in said
         assert "Enter Log it" in said
         assert not side_wall.state.readings.get(CHECK)
-        await until(pilot, lambda: dialog.query_one(PictureBox).columns > 10)
+        await until(pilot, lambda: dialog.query_one(PictureBox).virtual_size.width > 10)
         await pilot.press("i")
         await pilot.pause()
         assert isinstance(pilot.app.screen, PictureDialog)

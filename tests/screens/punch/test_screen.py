@@ -11,7 +11,7 @@ from PIL import Image
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.photo.evening.place_free import has_place
-from commission_tui.screens.shared import open_external
+from commission_tui.screens.shared import picture_dialog
 from commission_tui.screens.shared.photo_dialog import PhotoDialog, typed_path
 from commission_tui.screens.shared.picture_dialog import PictureBox
 from commission_tui.screens.widgets.lists import LineList
@@ -140,8 +140,8 @@ async def test_a_photo_is_attached_by_its_path_and_looked_at(
 ) -> None:
     path = picture(tmp_path / "seam one.png")
     launched: list[list[str]] = []
-    monkeypatch.setattr(open_external, "_viewer", lambda: ["viewer"])
-    monkeypatch.setattr(open_external, "_launch", launched.append)
+    monkeypatch.setattr(picture_dialog, "_viewer", lambda: ["viewer"])
+    monkeypatch.setattr(picture_dialog, "_launch", launched.append)
     async with running(logbook, three) as pilot:
         await pilot.press("f5", "i")
         await pilot.pause()
@@ -163,7 +163,7 @@ async def test_a_photo_is_attached_by_its_path_and_looked_at(
         assert isinstance(pilot.app.screen, PhotoDialog)
         assert "Seam [b]after[/b] rain" in text_of(pilot, ".box-title")
         box = pilot.app.screen.query_one(PictureBox)
-        assert box.columns > 40
+        assert box.virtual_size.width > 40
         strip = box.render_line(box.size.height // 2)
         grounds = [s.style.bgcolor.triplet for s in strip if s.style and s.style.bgcolor]
         kinds = {"red" if c.red > c.green else "green" for c in grounds if c and max(c) > 90}
@@ -179,7 +179,7 @@ async def test_where_no_picture_can_be_shown_one_line_says_so(
     logbook: Logbook, three: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     three.photo(picture(tmp_path / "a.png"), about=three.state.faults[0].id)
-    monkeypatch.setattr(open_external, "_viewer", lambda: None)
+    monkeypatch.setattr(picture_dialog, "_viewer", lambda: None)
     async with running(logbook, three, ascii_only=True) as pilot:
         await pilot.press("f5", "i")
         await pilot.app.workers.wait_for_complete()

@@ -10,13 +10,13 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.screens.cabinet import view as cabinet_view
-from commission_tui.screens.layers import cell_style as look
 from commission_tui.screens.layers import luminance_layers
-from commission_tui.screens.layers.cell_style import Look
+from commission_tui.screens.layers import wall_geometry as look
 from commission_tui.screens.layers.chain_layers import chain_arrow
 from commission_tui.screens.layers.progress_layers import cabinet_verdicts
 from commission_tui.screens.layers.wall_geometry import (
     DrawnPlan,
+    Look,
     Steps,
     drawn_plan,
     scales,

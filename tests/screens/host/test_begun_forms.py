@@ -8,7 +8,7 @@ import pytest
 from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.app.unfinished import Unfinished
+from commission_tui.screens.host.begun_forms import Unfinished
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import app_of, put, running, screen_of, text_of, told
 
