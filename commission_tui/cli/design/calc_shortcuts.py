@@ -88,12 +88,12 @@ def shutter(
     refresh_hz: float, frame_rate_hz: float, opened: str | None, is_global: bool
 ) -> Mapping[str, Any]:
     """Count the refreshes in one exposure, with bands to expect and clean shutters near it."""
-    from commission_tui.engineering.numeric.bounds import finite
+    from commission_tui.engineering.numeric.bounds import Range
     from commission_tui.engineering.viewing import camera
 
     frame_s = 1 / frame_rate_hz
     wanted = frame_s if opened is None else camera.parse_shutter_s(opened, frame_rate_hz)
-    finite("--shutter", wanted, "s", high=frame_s * (1 + 1e-9))
+    Range("s", most=frame_s * (1 + 1e-9)).figure("--shutter", wanted)
     contrast = (
         {"flicker_contrast": camera.flicker_contrast(wanted, refresh_hz, frame_rate_hz)}
         if is_global

@@ -7,7 +7,7 @@ from functools import cache
 from typing import NamedTuple
 
 from commission_tui.engineering.colour._cie1931 import COLOUR_MATCHING, STEP_NM
-from commission_tui.engineering.numeric.bounds import finite
+from commission_tui.engineering.numeric.bounds import Range
 
 CCT_LOW_K = 1000.0
 CCT_HIGH_K = 20000.0
@@ -96,13 +96,13 @@ def cct_duv(u: float, v: float) -> CctDuv:
     found = _triangular(v, before, after)
     if abs(found.duv) >= _PARABOLIC_FROM:
         found = _parabolic(before, at, after, math.copysign(1.0, found.duv))
-    finite("duv", found.duv, "", low=-DUV_LIMIT, high=DUV_LIMIT)
+    Range(least=-DUV_LIMIT, most=DUV_LIMIT).figure("duv", found.duv)
     _checked_cct(found.cct_k)
     return found
 
 
 def _checked_cct(cct_k: float) -> None:
-    finite("cct_k", cct_k, "K", low=CCT_LOW_K, high=CCT_HIGH_K)
+    Range("K", least=CCT_LOW_K, most=CCT_HIGH_K).figure("cct_k", cct_k)
 
 
 def _triangular(v: float, before: _Point, after: _Point) -> CctDuv:

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from commission_tui.engineering.colour._cie1931 import COLOUR_MATCHING
 from commission_tui.engineering.colour._planckian import CctDuv, cct_duv
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, summed
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, summed
 
 Point = tuple[float, float]
 
@@ -20,8 +20,8 @@ _HIGHEST_U = 4.0
 
 def _checked_xy(x: float, y: float) -> Point:
     """Return x and y, or refuse what no light can have."""
-    right = finite("x", x, "", low=0.0, high=1.0)
-    up = finite("y", y, "", low=0.0, high=1.0, low_open=True)
+    right = Range(least=0, most=1).figure("x", x)
+    up = Range(above=0, most=1).figure("y", y)
     if right + up > 1.0 + _ROUNDING:
         raise ValueError(f"x + y is {right + up:g}, expected <= 1")
     return right, up
@@ -152,7 +152,7 @@ def delta_uv_prime(
     0.005
     """
     ends = [
-        finite(f"{name} {axis}", value, "", low=0.0, high=high)
+        Range(least=0, most=high).figure(f"{name} {axis}", value)
         for name, point in (("first", first), ("second", second))
         for axis, value, high in zip(("u'", "v'"), point, (_HIGHEST_U, 1.0), strict=True)
     ]
@@ -346,9 +346,9 @@ def white_additivity(
     ----------
     .. [1] SID ICDM, Information Display Measurements Standard, additivity (from memory).
     """
-    white = finite("white_cd_m2", white_cd_m2, "cd/m²", low=black_cd_m2, low_open=True)
+    white = Range("cd/m²", above=black_cd_m2).figure("white_cd_m2", white_cd_m2)
     total = sum(
-        finite(name, value, "cd/m²", low=black_cd_m2) - black_cd_m2
+        Range("cd/m²", least=black_cd_m2).figure(name, value) - black_cd_m2
         for name, value in (
             ("red_cd_m2", red_cd_m2),
             ("green_cd_m2", green_cd_m2),

@@ -3,7 +3,7 @@
 import math
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 CALIBRATION_K = 12.5
 """Reflected-light constant, within 10.6 to 13.4 of ISO 2720:1974 (range from memory)."""
@@ -128,7 +128,9 @@ def wall_over_diffuse_stops(
     1.6
     """
     diffuse = diffuse_luminance_cd_m2(illuminance_lx, reflectance)
-    return math.log2(wall_cd_m2) - math.log2(positive("diffuse luminance", diffuse, "cd/m²"))
+    return math.log2(wall_cd_m2) - math.log2(
+        Range("cd/m²", above=0).figure("diffuse luminance", diffuse)
+    )
 
 
 @checked

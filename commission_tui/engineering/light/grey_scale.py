@@ -7,7 +7,7 @@ from enum import StrEnum
 from statistics import linear_regression
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, one_for_each
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, one_for_each
 
 _BLACK, _WHITE = 16.0, 235.0
 _MERGED = 0.97
@@ -208,7 +208,7 @@ def bt1886_luminance_cd_m2(
     >>> round(bt1886_luminance_cd_m2(0.5, 100.0), 2)
     18.95
     """
-    white = finite("white_cd_m2", white_cd_m2, "cd/m²", low=black_cd_m2, low_open=True)
+    white = Range("cd/m²", above=black_cd_m2).figure("white_cd_m2", white_cd_m2)
     low, high = black_cd_m2 ** (1.0 / exponent), white ** (1.0 / exponent)
     return float(white * (((high - low) * signal_fraction + low) / high) ** exponent)
 
@@ -279,7 +279,7 @@ def range_mismatch(
     >>> range_mismatch(501.0, 1.36, 600.0, 2.2).signature.value
     'limited into full'
     """
-    peak = finite("peak_cd_m2", peak_cd_m2, "cd/m²", low=black_cd_m2, low_open=True)
+    peak = Range("cd/m²", above=black_cd_m2).figure("peak_cd_m2", peak_cd_m2)
     white_share = _LIMITED_WHITE**exponent
     limited_peak = target_cd_m2 * white_share
     limited_black = target_cd_m2 * _LIMITED_BLACK**exponent

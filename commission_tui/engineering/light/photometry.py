@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Self
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, one_for_each
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, one_for_each
 
 _HALVINGS = 60
 
@@ -133,7 +133,7 @@ def ambient_contrast(
     >>> round(ambient_contrast(600.0, 0.0, 300.0, 0.06))
     106
     """
-    white = finite("white_cd_m2", white_cd_m2, "cd/m²", low=black_cd_m2)
+    white = Range("cd/m²", least=black_cd_m2).figure("white_cd_m2", white_cd_m2)
     reflected = reflected_luminance_cd_m2(illuminance_lx, reflectance)
     if black_cd_m2 + reflected == 0.0:
         raise ValueError("black_cd_m2 and reflected light are both 0 cd/m², expected one > 0 cd/m²")
@@ -163,7 +163,7 @@ def illuminance_limit_lx(
     >>> round(illuminance_limit_lx(200.0, 0.05, 80.0, 0.06))
     130
     """
-    white = finite("white_cd_m2", white_cd_m2, "cd/m²", low=black_cd_m2)
+    white = Range("cd/m²", least=black_cd_m2).figure("white_cd_m2", white_cd_m2)
     if white < contrast * black_cd_m2:
         dark = white / black_cd_m2
         raise ValueError(
@@ -213,7 +213,7 @@ def setting_for_luminance(
     xs, ys = [setting for setting, _ in points], [level for _, level in points]
     _refuse_flat(xs, ys)
     low, high = ys[0], ys[-1]
-    wanted = finite("wanted_cd_m2", wanted_cd_m2, "cd/m²", low=low, high=high)
+    wanted = Range("cd/m²", least=low, most=high).figure("wanted_cd_m2", wanted_cd_m2)
     return MonotoneCurve.through(xs, [y / high for y in ys]).solve(wanted / high)
 
 
@@ -253,5 +253,5 @@ def seam_contrast(
     >>> round(100 * seam_contrast(0.15, 2.604), 1)
     5.8
     """
-    gap = finite("gap_mm", gap_mm, "mm", low=-pitch_mm, low_open=True)
+    gap = Range("mm", above=-pitch_mm).figure("gap_mm", gap_mm)
     return computed("seam contrast", gap / pitch_mm, "")

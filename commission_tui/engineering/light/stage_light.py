@@ -12,7 +12,7 @@ from commission_tui.engineering.light.exposure import (
     stops,
     wall_level_for_stops,
 )
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 _FULL = 0.98
 """Share of an allowed spread from which the light is evened before the wall is set to it."""
@@ -102,7 +102,7 @@ def balance_level(
     >>> round(found.least_lx), round(found.wall_cd_m2)
     (459, 246)
     """
-    high = finite("high_stops", high_stops, "stop", low=low_stops, high=20.0, low_open=True)
+    high = Range("stop", above=low_stops, most=20).figure("high_stops", high_stops)
     span = high - low_stops
     if max_to_min is not None:
         span = min(span, stops(max_to_min))

@@ -7,7 +7,7 @@ from statistics import fmean, median
 from types import MappingProxyType
 from typing import Annotated, Generic, TypeVar
 
-from commission_tui.engineering.numeric.bounds import Range, checked, finite_values, non_negative
+from commission_tui.engineering.numeric.bounds import Range, checked
 
 Cell = tuple[int, int]
 """Row and column of a cabinet, module or grid point."""
@@ -159,7 +159,7 @@ def neighbour_steps(values_by_cell: Mapping[Cell, float]) -> tuple[NeighbourStep
     if not values_by_cell:
         raise ValueError("values_by_cell has 0 value(s), expected at least 1")
     levels = {
-        cell: non_negative(f"values_by_cell[{cell}]", value, "cd/m²")
+        cell: Range("cd/m²", least=0).figure(f"values_by_cell[{cell}]", value)
         for cell, value in values_by_cell.items()
     }
     steps = [
@@ -204,7 +204,7 @@ def outliers(
     .. [2] The fallback for a MAD of 0: common practice in statistics packages (from memory).
     """
     keys = list(values_by_key)
-    values = finite_values("values_by_key", values_by_key.values(), "", min_size=3)
+    values = Range(fewest=3).row("values_by_key", values_by_key.values())
     scores = _modified_z(values)
     found = [
         Outlier(key, value, score)

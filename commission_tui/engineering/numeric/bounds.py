@@ -36,16 +36,6 @@ def _unit(unit: str) -> str:
     return f" {unit}" if unit else ""
 
 
-def _allowed(unit: str, low: float | None, high: float | None, *, opens: tuple[bool, bool]) -> str:
-    """Say the allowed range in words: ``> 0 W and <= 1e6 W``, or ``a finite number in W``."""
-    parts = []
-    if low is not None:
-        parts.append(f"{'>' if opens[0] else '>='} {low:g}{_unit(unit)}")
-    if high is not None:
-        parts.append(f"{'<' if opens[1] else '<='} {high:g}{_unit(unit)}")
-    return " and ".join(parts) or f"a finite number{' in ' + unit if unit else ''}"
-
-
 def _number(name: str, value: object, expected: str) -> float:
     """Take a real number; a text, a truth value or a complex number is a slip, not a number."""
     if _no_number(value):
@@ -55,117 +45,6 @@ def _number(name: str, value: object, expected: str) -> float:
     except (TypeError, ValueError, OverflowError):
         shown = "too large a number" if isinstance(value, int) else repr(value)
         raise ValueError(f"{name} is {shown}, expected {expected}") from None
-
-
-def finite(
-    name: str,
-    value: float,
-    unit: str,
-    *,
-    low: float | None = None,
-    high: float | None = None,
-    low_open: bool = False,
-    high_open: bool = False,
-) -> float:
-    """Return `value` as a float, or refuse it by name, value found, allowed range and unit.
-
-    Parameters
-    ----------
-    name : str
-        The parameter's name, as the message shall say it.
-    value : float
-        The value found, [unit].
-    unit : str
-        Its unit as shown; empty for a plain number.
-    low, high : float, optional
-        Limits, [unit]; inclusive unless opened.
-    low_open, high_open : bool
-        Whether the limit itself is refused.
-
-    Raises
-    ------
-    ValueError
-        NaN, infinite, not a number, or outside the limits.
-    """
-    # Of nearly every call: words are put together only for what is refused.
-    if type(value) is float:
-        number = value
-    else:
-        number = _number(name, value, _allowed(unit, low, high, opens=(low_open, high_open)))
-    too_low = low is not None and (number <= low if low_open else number < low)
-    too_high = high is not None and (number >= high if high_open else number > high)
-    if not math.isfinite(number) or too_low or too_high:
-        expected = _allowed(unit, low, high, opens=(low_open, high_open))
-        raise ValueError(f"{name} is {number:g}{_unit(unit)}, expected {expected}")
-    return number
-
-
-def positive(name: str, value: float, unit: str) -> float:
-    """Return a finite value above zero, or refuse it."""
-    return finite(name, value, unit, low=0.0, low_open=True)
-
-
-def non_negative(name: str, value: float, unit: str) -> float:
-    """Return a finite value of zero or more, or refuse it."""
-    return finite(name, value, unit, low=0.0)
-
-
-def whole(
-    name: str, value: float, unit: str, *, low: int | None = None, high: int | None = None
-) -> int:
-    """Return `value` as an int, or refuse a fraction, a non-number or one outside the limits.
-
-    A float that is whole (``3.0``) counts as whole.
-    """
-    expected = "a whole number"
-    if low is not None or high is not None:
-        expected += " " + _allowed(unit, low, high, opens=(False, False))
-    elif unit:
-        expected += f" of {unit}"
-    number = _number(name, value, expected)
-    outside = (low is not None and number < low) or (high is not None and number > high)
-    if not math.isfinite(number) or not number.is_integer() or outside:
-        raise ValueError(f"{name} is {number:g}{_unit(unit)}, expected {expected}")
-    return int(value)
-
-
-def finite_values(
-    name: str, values: Iterable[float], unit: str, *, min_size: int = 1
-) -> tuple[float, ...]:
-    """Return `values` as floats, or refuse what is no row of numbers, a gap or a non-finite member.
-
-    Parameters
-    ----------
-    name : str
-        The parameter's name, as the message shall say it.
-    values : iterable of float
-        The values found, in one dimension, [unit].
-    unit : str
-        Their unit as shown.
-    min_size : int
-        The fewest members that have a meaning.
-
-    Raises
-    ------
-    ValueError
-        Not numbers, rows of rows, NaN or infinite members, or too few.
-    """
-    expected = f"finite numbers{' in ' + unit if unit else ''}"
-    refusal = f"{name} is not a row of numbers, expected {expected}"
-    is_row = isinstance(values, Iterable) and not isinstance(values, str | bytes | Mapping)
-    listed: list[Any] = list(values) if is_row else [None]
-    if any(_no_number(value) or hasattr(value, "__len__") for value in listed):
-        raise ValueError(refusal)
-    try:
-        numbers = tuple(map(float, listed))
-    except (TypeError, ValueError, OverflowError):
-        raise ValueError(refusal) from None
-    if len(numbers) < min_size:
-        raise ValueError(f"{name} has {len(numbers)} value(s), expected at least {min_size}")
-    for index, number in enumerate(numbers):
-        if not math.isfinite(number):
-            raise ValueError(f"{name}[{index}] is {number}, expected {expected}")
-    return numbers
 
 
 def one_for_each(name: str, values: Sized, others: Sized, what: str) -> None:
@@ -220,27 +99,76 @@ class Range:
         )
         return ", ".join(text.format(limit) for text, limit in limits if limit is not None)
 
-    def figure(self, name: str, value: float) -> float:
-        """Return a figure as a float, or refuse it."""
-        return finite(
-            name,
-            value,
-            self.unit,
-            low=self.least if self.above is None else self.above,
-            high=self.most if self.below is None else self.below,
-            low_open=self.above is not None,
-            high_open=self.below is not None,
+    @property
+    def _allowed(self) -> str:
+        """The range as a refusal says it: ``> 0 W and <= 1e6 W``; nothing where all is allowed."""
+        limits = ((">", self.above), (">=", self.least), ("<=", self.most), ("<", self.below))
+        return " and ".join(
+            f"{sign} {limit:g}{_unit(self.unit)}" for sign, limit in limits if limit is not None
         )
 
-    def count(self, name: str, value: int) -> int:
-        """Return a whole number, or refuse it."""
-        low, high = (None if end is None else int(end) for end in (self.least, self.most))
-        return whole(name, value, self.unit, low=low, high=high)
+    def _has(self, number: float) -> bool:
+        return (
+            math.isfinite(number)
+            and (self.above is None or number > self.above)
+            and (self.least is None or number >= self.least)
+            and (self.most is None or number <= self.most)
+            and (self.below is None or number < self.below)
+        )
+
+    def figure(self, name: str, value: float) -> float:
+        """Return a figure as a float, or refuse it by name, value found, allowed range and unit.
+
+        Raises
+        ------
+        ValueError
+            NaN, infinite, not a number, or outside the range.
+        """
+        # Of nearly every call: words are put together only for what is refused.
+        if type(value) is float and self._has(value):
+            return value
+        expected = self._allowed or f"a finite number{' in ' + self.unit if self.unit else ''}"
+        number = _number(name, value, expected)
+        if not self._has(number):
+            raise ValueError(f"{name} is {number:g}{_unit(self.unit)}, expected {expected}")
+        return number
+
+    def count(self, name: str, value: float) -> int:
+        """Return a whole number, or refuse a fraction, a non-number or one outside the range.
+
+        A float that is whole (``3.0``) counts as whole.
+        """
+        bare = f"of {self.unit}" if self.unit else ""
+        expected = f"a whole number {self._allowed or bare}".rstrip()
+        number = _number(name, value, expected)
+        if not self._has(number) or not number.is_integer():
+            raise ValueError(f"{name} is {number:g}{_unit(self.unit)}, expected {expected}")
+        return int(value)
 
     def row(self, name: str, values: Iterable[float]) -> tuple[float, ...]:
-        """Return figures as floats, or refuse the row, or the figure by its place in it."""
-        figures = finite_values(name, values, self.unit, min_size=self.fewest)
-        return tuple(self.figure(f"{name}[{i}]", value) for i, value in enumerate(figures))
+        """Return figures as floats, or refuse what is no row of numbers, or the figure by its place in it.
+
+        Raises
+        ------
+        ValueError
+            Not numbers, rows of rows, too few, NaN or infinite members, or members outside the range.
+        """
+        expected = f"finite numbers{' in ' + self.unit if self.unit else ''}"
+        refusal = f"{name} is not a row of numbers, expected {expected}"
+        is_row = isinstance(values, Iterable) and not isinstance(values, str | bytes | Mapping)
+        listed: list[Any] = list(values) if is_row else [None]
+        if any(_no_number(value) or hasattr(value, "__len__") for value in listed):
+            raise ValueError(refusal)
+        try:
+            numbers = tuple(map(float, listed))
+        except (TypeError, ValueError, OverflowError):
+            raise ValueError(refusal) from None
+        if len(numbers) < self.fewest:
+            raise ValueError(f"{name} has {len(numbers)} value(s), expected at least {self.fewest}")
+        for index, number in enumerate(numbers):
+            if not math.isfinite(number):
+                raise ValueError(f"{name}[{index}] is {number}, expected {expected}")
+        return tuple(self.figure(f"{name}[{i}]", number) for i, number in enumerate(numbers))
 
     def check_of(self, kind: Any) -> _Check:
         """Return what holds a parameter of a type to this range, by its name; None where it may be."""

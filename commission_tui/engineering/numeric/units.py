@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, finite
+from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.text import quoted
 
 _PI = Fraction(math.pi)
@@ -269,7 +269,7 @@ def convert(
             f"from_unit is {source.symbol} ({source.quantity}), "
             f"expected a unit of {target.quantity} such as {target.symbol}"
         )
-    exact = Fraction(repr(finite("value", value, source.symbol)))
+    exact = Fraction(repr(Range(source.symbol).figure("value", value)))
     if difference and (source.is_gauge or target.is_gauge):
         raise ValueError("difference is True for AWG, expected False: gauges have no differences")
     if difference:

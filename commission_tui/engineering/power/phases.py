@@ -10,9 +10,7 @@ from commission_tui.engineering.numeric.bounds import (
     Range,
     checked,
     computed,
-    finite,
     one_for_each,
-    positive,
     summed,
 )
 from commission_tui.engineering.power.power import PHASES, phase_imbalance
@@ -70,7 +68,7 @@ def assign_phases(
     ('L1', 'L1', 'L3', 'L2')
     """
     loads = list(amps)
-    positive("sum of amps", computed("sum of amps", summed(loads), "A"), "A")
+    Range("A", above=0).figure("sum of amps", computed("sum of amps", summed(loads), "A"))
     before = None if present is None else _places(present, loads)
     share = _every_sharing if len(loads) <= _MOST_TRIED else _step_by_step
     places = share(loads, before, target)
@@ -201,7 +199,7 @@ def inrush_groups(
     ((0, 3), (1, 2))
     """
     for index, peak in enumerate(inrush_a):
-        finite(f"inrush_a[{index}]", peak, "A", low=0.0, high=limit_a)
+        Range("A", least=0, most=limit_a).figure(f"inrush_a[{index}]", peak)
     allowed = Fraction(repr(limit_a))
     groups: list[list[int]] = []
     sums: list[Fraction] = []

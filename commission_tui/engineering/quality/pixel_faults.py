@@ -8,7 +8,7 @@ from itertools import islice
 from types import MappingProxyType
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, whole
+from commission_tui.engineering.numeric.bounds import Range, checked
 
 _MILLION = 1_000_000
 
@@ -124,7 +124,7 @@ def class_allows(
     .. [1] ISO 9241-307:2008 and ISO 13406-2:2001, from public secondary tables.
     """
     kinds = [field.name for field in fields(FaultCounts)]
-    seen = {kind: whole(f"counts.{kind}", getattr(counts, kind), "", low=0) for kind in kinds}
+    seen = {kind: Range(least=0).count(f"counts.{kind}", getattr(counts, kind)) for kind in kinds}
     return all(
         sum(getattr(limit.weights, kind) * seen[kind] for kind in kinds)
         <= Fraction(limit.per_million * pixels, _MILLION)
@@ -184,7 +184,7 @@ def ppm(
     >>> ppm(41, 4_100_000)
     10.0
     """
-    return whole("faults", faults, "px", low=0, high=pixels) / pixels * 1e6
+    return Range("px", least=0, most=pixels).count("faults", faults) / pixels * 1e6
 
 
 @checked
@@ -255,11 +255,11 @@ def clusters(
 
 def _pixels(points: Iterable[Pixel]) -> list[Pixel]:
     given = list(islice(points, _MOST_FAULTS + 1))
-    whole("number of points", len(given), "", high=_MOST_FAULTS)
+    Range(most=_MOST_FAULTS).count("number of points", len(given))
     found = {
         (
-            whole(f"points[{index}] column", column, "px", low=0, high=_FARTHEST),
-            whole(f"points[{index}] row", row, "px", low=0, high=_FARTHEST),
+            Range("px", least=0, most=_FARTHEST).count(f"points[{index}] column", column),
+            Range("px", least=0, most=_FARTHEST).count(f"points[{index}] row", row),
         )
         for index, (column, row) in enumerate(given)
     }

@@ -3,7 +3,7 @@
 import math
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, whole
+from commission_tui.engineering.numeric.bounds import Range, checked
 
 
 @checked
@@ -31,8 +31,8 @@ def most_bad(
     >>> most_bad(0, 9, 72), most_bad(0, 72, 72)
     (19, 0)
     """
-    sample = whole("looked_at", looked_at, "", low=1, high=lot)
-    bad = whole("bad_seen", bad_seen, "", low=0, high=sample)
+    sample = Range(least=1, most=lot).count("looked_at", looked_at)
+    bad = Range(least=0, most=sample).count("bad_seen", bad_seen)
     risk = 1.0 - confidence
     low, high = bad, lot - (sample - bad)
     while low < high:

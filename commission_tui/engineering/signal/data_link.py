@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import reduce
 from typing import Annotated, Literal
 
-from commission_tui.engineering.numeric.bounds import Range, checked, whole
+from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.engineering.structure.geometry import Rectangle
 
 LoadRule = Literal["sum", "rectangle"]
@@ -64,7 +64,9 @@ def bits_per_pixel(
     """
     if container_bits is None:
         return _COLOURS * bits_per_colour
-    return _COLOURS * whole("container_bits", container_bits, "bit", low=bits_per_colour, high=32)
+    return _COLOURS * Range("bit", least=bits_per_colour, most=32).count(
+        "container_bits", container_bits
+    )
 
 
 BitsPerPixel = Annotated[float, Range("bit", least=1, most=1024)]
@@ -160,9 +162,17 @@ _Box = tuple[int, int, int, int]
 def _box(rectangle: Rectangle, name: str) -> _Box:
     """Take the edges, or refuse what is not in whole pixels."""
     rectangle.check(name)
-    left, top = whole(f"{name}.x", rectangle.x, "px"), whole(f"{name}.y", rectangle.y, "px")
-    across = whole(f"{name}.width", rectangle.across, "px", low=1)
-    return left, top, left + across, top + whole(f"{name}.height", rectangle.down, "px", low=1)
+    left, top = (
+        Range("px").count(f"{name}.x", rectangle.x),
+        Range("px").count(f"{name}.y", rectangle.y),
+    )
+    across = Range("px", least=1).count(f"{name}.width", rectangle.across)
+    return (
+        left,
+        top,
+        left + across,
+        top + Range("px", least=1).count(f"{name}.height", rectangle.down),
+    )
 
 
 def _around(one: _Box, other: _Box) -> _Box:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, whole
+from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.engineering.signal._detailed_timing import (
     DISPLAYID_BYTES,
     fits_displayid,
@@ -78,7 +78,7 @@ def write_displayid(
     if bits_per_colour not in _DEPTH_FLAGS:
         raise ValueError(f"bits_per_colour is {bits_per_colour!r}, expected 8, 10 or 12 bit")
     checked_timing(timing)
-    sizes = [whole("size_mm", size, "mm", low=0, high=65535) for size in size_mm]
+    sizes = [Range("mm", least=0, most=65535).count("size_mm", size) for size in size_mm]
     made = year - 2000
     product = _LOCAL_OUI + bytes((1, 0, 0, 0, 0, 0, 0, made, len(name))) + name.encode("ascii")
     blocks = (

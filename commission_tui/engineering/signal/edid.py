@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from commission_tui.engineering.numeric.bounds import Range, checked, whole
+from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.engineering.signal._cta_block import write_cta
 from commission_tui.engineering.signal._detailed_timing import (
     as_displayid_keeps_it,
@@ -102,7 +102,7 @@ def write_edid(
     checked_name(name)
     checked_timing(timing)
     _check_interface(interface, bits_per_colour, timing.pixel_clock_mhz)
-    across, down = (whole("size_mm", size, "mm", low=0, high=65535) for size in size_mm)
+    across, down = (Range("mm", least=0, most=65535).count("size_mm", size) for size in size_mm)
     vendor = _vendor(manufacturer, product, serial, year)
     if fits_edid(timing):
         kept = first = as_edid_keeps_it(timing)

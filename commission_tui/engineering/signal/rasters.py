@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, finite, whole
+from commission_tui.engineering.numeric.bounds import Range, checked
 
 _MOST_PX = 65_536
 
@@ -73,13 +73,13 @@ def capacity_at_px(
 def _size(name: str, size_px: tuple[int, int]) -> tuple[int, int]:
     width, height = size_px
     return (
-        whole(f"{name}[0]", width, "px", low=1, high=_MOST_PX),
-        whole(f"{name}[1]", height, "px", low=1, high=_MOST_PX),
+        Range("px", least=1, most=_MOST_PX).count(f"{name}[0]", width),
+        Range("px", least=1, most=_MOST_PX).count(f"{name}[1]", height),
     )
 
 
 def _traffic(name: str, setting: tuple[int, float]) -> Fraction:
     """Bits of one colour in a second for each pixel."""
     bits, rate_hz = setting
-    rate = finite(f"{name}[1]", rate_hz, "Hz", low=1.0, high=1000.0)
-    return whole(f"{name}[0]", bits, "bit", low=1, high=32) * Fraction(repr(rate))
+    rate = Range("Hz", least=1, most=1000).figure(f"{name}[1]", rate_hz)
+    return Range("bit", least=1, most=32).count(f"{name}[0]", bits) * Fraction(repr(rate))

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, finite, one_for_each
+from commission_tui.engineering.numeric.bounds import Range, checked, one_for_each
 from commission_tui.engineering.structure._suspension_words import (
     CAUTION,
     LEAST_IN_ALL,
@@ -108,7 +108,9 @@ def centre_of_gravity(
     """
     one_for_each("centres_mm", centres_mm, masses_kg, "mass")
     places = [
-        tuple(finite(f"centres_mm[{i}]", x, "mm", low=-1e7, high=1e7) for x in (across, down))
+        tuple(
+            Range("mm", least=-1e7, most=1e7).figure(f"centres_mm[{i}]", x) for x in (across, down)
+        )
         for i, (across, down) in enumerate(centres_mm)
     ]
     total = math.fsum(masses_kg)

@@ -13,9 +13,6 @@ from commission_tui.engineering.numeric.bounds import (
     Range,
     checked,
     computed,
-    finite,
-    positive,
-    whole,
 )
 
 _MOST_PER_AXIS = 10_000
@@ -162,11 +159,11 @@ class Rectangle:
 
     def check(self, name: str) -> None:
         """Refuse one without a place or a size, or turned by anything but quarter turns."""
-        finite(f"{name}.x", self.x, "", low=-_FARTHEST, high=_FARTHEST)
-        finite(f"{name}.y", self.y, "", low=-_FARTHEST, high=_FARTHEST)
-        finite(f"{name}.width", self.width, "", low=0.0, high=_FARTHEST, low_open=True)
-        finite(f"{name}.height", self.height, "", low=0.0, high=_FARTHEST, low_open=True)
-        turn = whole(f"{name}.rotation_deg", self.rotation_deg, "degree")
+        Range(least=-_FARTHEST, most=_FARTHEST).figure(f"{name}.x", self.x)
+        Range(least=-_FARTHEST, most=_FARTHEST).figure(f"{name}.y", self.y)
+        Range(above=0, most=_FARTHEST).figure(f"{name}.width", self.width)
+        Range(above=0, most=_FARTHEST).figure(f"{name}.height", self.height)
+        turn = Range("degree").count(f"{name}.rotation_deg", self.rotation_deg)
         if turn % 90:
             raise ValueError(
                 f"{name}.rotation_deg is {turn} degree, expected a multiple of 90 degree"
@@ -204,7 +201,7 @@ def aspect(
     >>> aspect(7000, 4000)
     1.75
     """
-    return positive("aspect", computed("aspect", width / height, ""), "")
+    return Range(above=0).figure("aspect", computed("aspect", width / height, ""))
 
 
 @checked

@@ -10,9 +10,6 @@ from commission_tui.engineering.numeric.bounds import (
     Range,
     checked,
     computed,
-    finite,
-    positive,
-    whole,
 )
 
 _PITCH_TEXT = re.compile(r"\s*[Pp]?\s*(\d{1,6}(?:[.,]\d{1,9})?)\s*(?:mm)?\s*")
@@ -95,14 +92,14 @@ def stated_pitch_matches(
     figure = _pitch_figure(stated)
     exact = Decimal(repr(round(exact_mm, _MOST_DECIMALS + 3)))
     printed = -int(figure.as_tuple().exponent) if decimals is None else decimals
-    places = whole("decimals", printed, "", low=0, high=_MOST_DECIMALS)
+    places = Range(least=0, most=_MOST_DECIMALS).count("decimals", printed)
     step = Decimal(1).scaleb(-places)
     return figure in {exact.quantize(step, mode) for mode in (ROUND_HALF_UP, ROUND_DOWN)}
 
 
 def _pitch_figure(stated: str | float) -> Decimal:
     if not isinstance(stated, str):
-        return Decimal(repr(finite("stated", stated, "mm", low=0, high=1e6, low_open=True)))
+        return Decimal(repr(Range("mm", above=0, most=1e6).figure("stated", stated)))
     match = _PITCH_TEXT.fullmatch(stated)
     if match is None or Decimal(match[1].replace(",", ".")) == 0:
         raise ValueError(f"stated is {stated!r}, expected a pitch in mm such as '2.6'")
@@ -157,7 +154,7 @@ def reconcile(
     stated = _Stated(
         size_mm, size_tolerance_mm, joint_mm, pitch_mm, pixels, cabinets, cabinet_mm, cabinet_px
     )
-    positive("exact pitch", computed("exact pitch", stated.exact_pitch, "mm"), "mm")
+    Range("mm", above=0).figure("exact pitch", computed("exact pitch", stated.exact_pitch, "mm"))
     votes = _votes(stated)
     count, tied = _elected(stated, votes)
     doubt = "; count the cabinets, the other figure may be right" if tied else ""

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, finite, one_for_each
+from commission_tui.engineering.numeric.bounds import Range, checked, one_for_each
 from commission_tui.engineering.structure._continuous_beam import PointLoad, support_reactions_kn
 from commission_tui.engineering.structure._suspension_words import (
     LEAST_IN_ALL,
@@ -82,8 +82,8 @@ def beam_reactions_kn(
         raise ValueError(f"spans_m has {len(spans_m)} value(s), expected 1 to {_MOST_SPANS}")
     left, right = overhang_m
     ends = (
-        finite("overhang_m[0]", left, "m", low=0.0, high=_MOST_M),
-        finite("overhang_m[1]", right, "m", low=0.0, high=_MOST_M),
+        Range("m", least=0, most=_MOST_M).figure("overhang_m[0]", left),
+        Range("m", least=0, most=_MOST_M).figure("overhang_m[1]", right),
     )
     length = math.fsum([*spans_m, *ends])
     placed = _checked_point_loads(point_loads, length)
@@ -103,8 +103,8 @@ def _checked_point_loads(
 ) -> list[PointLoad]:
     return [
         PointLoad(
-            finite(f"point_loads[{i}] position_m", position, "m", low=0.0, high=length_m),
-            finite(f"point_loads[{i}] load_kn", load, "kN", low=0.0, high=MOST_KN),
+            Range("m", least=0, most=length_m).figure(f"point_loads[{i}] position_m", position),
+            Range("kN", least=0, most=MOST_KN).figure(f"point_loads[{i}] load_kn", load),
         )
         for i, (position, load) in enumerate(point_loads)
     ]

@@ -5,7 +5,7 @@ import re
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 from commission_tui.engineering.numeric.quantity_text import parse_quantity
 
 _ANGLE = re.compile(r"(?P<angle>[0-9.,]+) ?(?:°|deg|degrees?)", re.IGNORECASE)
@@ -40,9 +40,9 @@ def parse_shutter_s(
     """
     angle = _ANGLE.fullmatch(text.strip())
     if angle is None:
-        return positive("shutter", parse_quantity(text, "s"), "s")
+        return Range("s", above=0).figure("shutter", parse_quantity(text, "s"))
     degrees = parse_quantity(angle["angle"], "deg")
-    finite("shutter", degrees, "°", low=0.0, high=_FULL_TURN_DEG, low_open=True)
+    Range("°", above=0, most=_FULL_TURN_DEG).figure("shutter", degrees)
     if frame_hz is None:
         raise ValueError(f"{text.strip()!r} is an angle, expected the camera's frame rate with it")
     return degrees / _FULL_TURN_DEG / frame_hz
@@ -169,7 +169,7 @@ def band_contrast(
     refreshes = refreshes_per_exposure(shutter_s, refresh_hz)
     part = _beyond_whole(refreshes)
     if lit_fraction is None:
-        thin = part * lines / positive("bands", readout_s * refresh_hz, "")
+        thin = part * lines / Range(above=0).figure("bands", readout_s * refresh_hz)
         return computed("band contrast", min(1.0, thin) / refreshes, "")
     swing = min(part, lit_fraction, 1.0 - lit_fraction) / lit_fraction
     return computed("band contrast", swing / refreshes, "")
@@ -257,7 +257,7 @@ def rolling_shutter_bands(
     bands move against it; a drift of half a band or more looks like its reverse. Locked wall and
     camera give standing bands. Sampling of a periodic light by rows: geometry, no published source.
     """
-    readout = finite("readout_s", readout_s, "s", low=0.0, high=1.0 / frame_hz, low_open=True)
+    readout = Range("s", above=0, most=1.0 / frame_hz).figure("readout_s", readout_s)
     bands = computed("bands", refreshes_per_exposure(readout, refresh_hz), "")
     height = computed("band height", rows / bands, "row")
     per_frame = refreshes_per_exposure(1.0 / frame_hz, refresh_hz)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from commission_tui.engineering.light.grey_scale import bt1886_luminance_cd_m2
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 FLASH_STEP_CD_M2 = 20.0
 DARK_BELOW_CD_M2 = 160.0
@@ -66,7 +66,7 @@ def flash(
     >>> flash(200.0, 150.0, 30.0).counts, flash(600.0, 400.0, 30.0).counts
     (True, True)
     """
-    brighter = finite("brighter_cd_m2", brighter_cd_m2, "cd/m²", low=darker_cd_m2)
+    brighter = Range("cd/m²", least=darker_cd_m2).figure("brighter_cd_m2", brighter_cd_m2)
     step = brighter - darker_cd_m2
     strong = step >= FLASH_STEP_CD_M2 and (
         darker_cd_m2 < DARK_BELOW_CD_M2 or step >= _CONTRAST_ABOVE * (brighter + darker_cd_m2)
@@ -100,7 +100,9 @@ def flash_from_signal(
     >>> flash_from_signal(45.0, 20.0, 100.0, 600.0).counts
     True
     """
-    brighter = finite("brighter_percent", brighter_percent, "%", low=darker_percent, high=100.0)
+    brighter = Range("%", least=darker_percent, most=100).figure(
+        "brighter_percent", brighter_percent
+    )
     bright, dark = (
         bt1886_luminance_cd_m2(signal / 100.0, white_cd_m2, 0.0, exponent)
         for signal in (brighter, darker_percent)

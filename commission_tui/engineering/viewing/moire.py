@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated, Literal, get_args
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 Sensor = Literal["colour mosaic", "three sensors"]
 """One sensor under a mosaic of colours, or one for each colour behind a prism."""
@@ -114,9 +114,9 @@ def photosites_per_pixel(
     1.085
     """
     nearest = _LEAST_DISTANCE_IN_FOCAL_LENGTHS * focal_length_mm / 1000.0
-    distance = finite("distance_m", distance_m, "m", low=nearest)
+    distance = Range("m", least=nearest).figure("distance_m", distance_m)
     number = computed("photosites", pitch_mm / photosite_um * (focal_length_mm / distance), "")
-    return positive("photosites per pixel", number, "")
+    return Range(above=0).figure("photosites per pixel", number)
 
 
 @checked
@@ -203,7 +203,7 @@ def farthest_clean_distance_m(
     """
     distance = computed("distance_m", pitch_mm / photosite_um * focal_length_mm / photosites, "m")
     nearest = _LEAST_DISTANCE_IN_FOCAL_LENGTHS * focal_length_mm / 1000.0
-    return finite("distance_m", distance, "m", low=nearest)
+    return Range("m", least=nearest).figure("distance_m", distance)
 
 
 @checked
@@ -229,4 +229,4 @@ def shortest_clean_focal_length_mm(
     """
     focal = computed("focal_length_mm", photosites * distance_m * photosite_um / pitch_mm, "mm")
     longest = distance_m * 1000.0 / _LEAST_DISTANCE_IN_FOCAL_LENGTHS
-    return finite("focal_length_mm", focal, "mm", low=0.0, high=longest, low_open=True)
+    return Range("mm", above=0, most=longest).figure("focal_length_mm", focal)

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 
 @checked
@@ -26,4 +26,6 @@ def frames_apart(
     1.0
     """
     per_frame = computed("pixels in a frame", speed_px_s / frame_rate_hz, "px")
-    return computed("frames", offset_px / positive("pixels in a frame", per_frame, "px"), "")
+    return computed(
+        "frames", offset_px / Range("px", above=0).figure("pixels in a frame", per_frame), ""
+    )

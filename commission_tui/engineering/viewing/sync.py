@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 _ZERO_CELSIUS_K = 273.15
 _SPEED_AT_ZERO_M_S = 331.3
@@ -275,8 +275,8 @@ def delay_window_ms(
     >>> delay_window_ms([68.0, 45.0, -7.0])
     DelayWindow(least_ms=23.0, most_ms=118.0)
     """
-    latest = finite("limits_ms[0]", limits_ms[0], "ms")
-    earliest = finite("limits_ms[1]", limits_ms[1], "ms", low=latest, low_open=True)
+    latest = Range("ms").figure("limits_ms[0]", limits_ms[0])
+    earliest = Range("ms", above=latest).figure("limits_ms[1]", limits_ms[1])
     least = max(max(offsets_ms) - earliest, 0.0)
     most = min(offsets_ms) - latest
     if most < least:

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, finite, positive
+from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 ARCMIN_PER_RADIAN = 60.0 * 180.0 / math.pi
 """3437.75, minutes of arc in one radian."""
@@ -72,7 +72,7 @@ def size_for_arcmin_mm(
     111.7
     """
     size = 2.0 * distance_m * math.tan(angle_arcmin / 2.0 / ARCMIN_PER_RADIAN) * 1000.0
-    return positive("size", computed("size", size, "mm"), "mm")
+    return Range("mm", above=0).figure("size", computed("size", size, "mm"))
 
 
 @checked
@@ -207,7 +207,7 @@ def seat(
     (90.0, 0.0)
     """
     half = width_mm / 1000.0 / 2.0
-    pitch = finite("pitch_mm", pitch_mm, "mm", low=1e-6, high=width_mm) / 1000.0
+    pitch = Range("mm", least=1e-6, most=width_mm).figure("pitch_mm", pitch_mm) / 1000.0
     aside = abs(aside_m)
     beside = max(0.0, aside - half)
     spread = math.atan2(aside + half, away_m) - math.atan2(aside - half, away_m)

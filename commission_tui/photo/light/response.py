@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.engineering.numeric.bounds import finite
+from commission_tui.engineering.numeric.bounds import Range
 from commission_tui.photo.picture_file import Pixels
 from commission_tui.photo.robust_fit import Array, spread
 
@@ -103,7 +103,7 @@ def found_response(whole: Array, part: Array, share: Array) -> Response:
     .. [1] Mitsunaga, T. and Nayar, S. K. (1999), Radiometric self calibration, CVPR: a response
        as a polynomial, from known ratios of exposure (from memory).
     """
-    finite("places", float(len(share)), "", low=_FEWEST_STEPS)
+    Range(least=_FEWEST_STEPS).figure("places", float(len(share)))
     first, second = np.log(np.maximum(whole, 1e-6)), np.log(np.maximum(part, 1e-6))
     design = np.column_stack([_correction(second) - _correction(first), -np.ones(len(share))])
     wanted = np.log(share) - (second - first)

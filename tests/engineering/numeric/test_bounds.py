@@ -15,11 +15,6 @@ from commission_tui.engineering.numeric.bounds import (
     Range,
     checked,
     computed,
-    finite,
-    finite_values,
-    non_negative,
-    positive,
-    whole,
 )
 
 ANYTHING = st.one_of(
@@ -35,56 +30,56 @@ def refusal(call: Any, *args: Any, **named: Any) -> str:
 
 
 def test_a_refusal_names_parameter_value_range_and_unit() -> None:
-    assert refusal(finite, "load_w", -1.5, "W", low=0, high=100) == (
+    assert refusal(Range("W", least=0, most=100).figure, "load_w", -1.5) == (
         "load_w is -1.5 W, expected >= 0 W and <= 100 W"
     )
-    assert refusal(finite, "x", math.nan, "") == "x is nan, expected a finite number"
-    assert refusal(finite, "x", math.inf, "m") == "x is inf m, expected a finite number in m"
-    assert refusal(finite, "x", 10**400, "m") == (
+    assert refusal(Range().figure, "x", math.nan) == "x is nan, expected a finite number"
+    assert refusal(Range("m").figure, "x", math.inf) == "x is inf m, expected a finite number in m"
+    assert refusal(Range("m").figure, "x", 10**400) == (
         "x is too large a number, expected a finite number in m"
     )
-    assert refusal(finite, "x", "5", "m") == "x is '5', expected a finite number in m"
-    assert refusal(finite, "x", None, "m") == "x is None, expected a finite number in m"
+    assert refusal(Range("m").figure, "x", "5") == "x is '5', expected a finite number in m"
+    assert refusal(Range("m").figure, "x", None) == "x is None, expected a finite number in m"
 
 
 def test_limits_are_inclusive_unless_opened() -> None:
-    assert finite("x", 0, "m", low=0, high=1) == 0.0
-    assert finite("x", 1, "m", low=0, high=1) == 1.0
-    assert "> 0 m and <= 1 m" in refusal(finite, "x", 0, "m", low=0, high=1, low_open=True)
-    assert ">= 0 m and < 1 m" in refusal(finite, "x", 1, "m", low=0, high=1, high_open=True)
-    assert refusal(finite, "x", 1.01, "m", high=1) == "x is 1.01 m, expected <= 1 m"
+    assert Range("m", least=0, most=1).figure("x", 0) == 0.0
+    assert Range("m", least=0, most=1).figure("x", 1) == 1.0
+    assert "> 0 m and <= 1 m" in refusal(Range("m", above=0, most=1).figure, "x", 0)
+    assert ">= 0 m and < 1 m" in refusal(Range("m", least=0, below=1).figure, "x", 1)
+    assert refusal(Range("m", most=1).figure, "x", 1.01) == "x is 1.01 m, expected <= 1 m"
 
 
 def test_positive_and_non_negative_differ_at_zero() -> None:
-    assert positive("x", 5e-324, "m") == 5e-324
-    assert non_negative("x", 0, "m") == 0.0
-    assert refusal(positive, "x", 0, "m") == "x is 0 m, expected > 0 m"
-    assert refusal(non_negative, "x", -1e-9, "m") == "x is -1e-09 m, expected >= 0 m"
+    assert Range("m", above=0).figure("x", 5e-324) == 5e-324
+    assert Range("m", least=0).figure("x", 0) == 0.0
+    assert refusal(Range("m", above=0).figure, "x", 0) == "x is 0 m, expected > 0 m"
+    assert refusal(Range("m", least=0).figure, "x", -1e-9) == "x is -1e-09 m, expected >= 0 m"
 
 
 def test_whole_takes_whole_floats_and_keeps_long_integers() -> None:
-    assert whole("n", 3.0, "px") == 3
-    assert isinstance(whole("n", 3.0, "px"), int)
-    assert whole("n", 2**60 + 1, "px") == 2**60 + 1
-    assert whole("n", 1, "px", low=1, high=1) == 1
-    assert refusal(whole, "n", 2.5, "px") == "n is 2.5 px, expected a whole number of px"
-    assert refusal(whole, "n", 0, "px", low=1) == "n is 0 px, expected a whole number >= 1 px"
-    assert refusal(whole, "n", 4, "", high=3) == "n is 4, expected a whole number <= 3"
-    assert refusal(whole, "n", math.inf, "") == "n is inf, expected a whole number"
-    assert refusal(whole, "n", True, "") == "n is True, expected a whole number"
+    assert Range("px").count("n", 3.0) == 3
+    assert isinstance(Range("px").count("n", 3.0), int)
+    assert Range("px").count("n", 2**60 + 1) == 2**60 + 1
+    assert Range("px", least=1, most=1).count("n", 1) == 1
+    assert refusal(Range("px").count, "n", 2.5) == "n is 2.5 px, expected a whole number of px"
+    assert (
+        refusal(Range("px", least=1).count, "n", 0) == "n is 0 px, expected a whole number >= 1 px"
+    )
+    assert refusal(Range(most=3).count, "n", 4) == "n is 4, expected a whole number <= 3"
+    assert refusal(Range().count, "n", math.inf) == "n is inf, expected a whole number"
+    assert refusal(Range().count, "n", True) == "n is True, expected a whole number"
 
 
 def test_a_row_is_checked_for_size_and_members() -> None:
-    assert finite_values("x", [1, 2.5], "m") == (1.0, 2.5)
-    assert finite_values("x", (v for v in (1, 2)), "m") == (1.0, 2.0)
-    assert finite_values("x", np.array([1.0, 2.0], dtype=np.float32), "m") == (1.0, 2.0)
-    assert finite_values("x", np.array([1, 2.5], dtype=object), "") == (1.0, 2.5)
-    assert finite_values("x", [], "m", min_size=0) == ()
-    assert refusal(finite_values, "x", [], "m") == "x has 0 value(s), expected at least 1"
-    assert refusal(finite_values, "x", [1], "m", min_size=2) == (
-        "x has 1 value(s), expected at least 2"
-    )
-    assert refusal(finite_values, "x", [1, math.nan], "m") == (
+    assert Range("m").row("x", [1, 2.5]) == (1.0, 2.5)
+    assert Range("m").row("x", (v for v in (1, 2))) == (1.0, 2.0)
+    assert Range("m").row("x", np.array([1.0, 2.0], dtype=np.float32)) == (1.0, 2.0)
+    assert Range().row("x", np.array([1, 2.5], dtype=object)) == (1.0, 2.5)
+    assert Range("m", fewest=0).row("x", []) == ()
+    assert refusal(Range("m").row, "x", []) == "x has 0 value(s), expected at least 1"
+    assert refusal(Range("m", fewest=2).row, "x", [1]) == ("x has 1 value(s), expected at least 2")
+    assert refusal(Range("m").row, "x", [1, math.nan]) == (
         "x[1] is nan, expected finite numbers in m"
     )
 
@@ -111,16 +106,18 @@ def test_a_row_is_checked_for_size_and_members() -> None:
     ],
 )
 def test_a_row_of_anything_but_numbers_is_refused(values: Any) -> None:
-    assert refusal(finite_values, "x", values, "m") == (
+    assert refusal(Range("m").row, "x", values) == (
         "x is not a row of numbers, expected finite numbers in m"
     )
 
 
 @given(ANYTHING)
 def test_only_value_error_ever_escapes(value: Any) -> None:
-    for call in (finite, positive, non_negative, whole, finite_values):
+    limits = Range("m"), Range("m", above=0), Range("m", least=0)
+    calls: list[Any] = [*(each.figure for each in limits), Range("m").count, Range("m").row]
+    for call in calls:
         try:
-            result = call("x", value, "m")
+            result = call("x", value)
         except ValueError as error:
             assert str(error).startswith("x")  # noqa: PT017
         else:
