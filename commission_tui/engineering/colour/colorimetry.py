@@ -325,13 +325,8 @@ def white_additivity(
     black_cd_m2: Annotated[
         float, Range("cd/m²", least=0), "Of the meter with the wall dark, contained in each of them"
     ] = 0.0,
-) -> float:
+) -> Annotated[float, "1 when white is their sum; above when white is limited, below when boosted"]:
     """Return the light of the three primaries over the light of white.
-
-    Returns
-    -------
-    float
-        1 when white is exactly their sum; above 1 when white is limited, below 1 when it is boosted.
 
     Raises
     ------

@@ -220,13 +220,8 @@ def grey_step_errors(
     white_cd_m2: Annotated[float, Range("cd/m²"), "Agreed at full signal"],
     black_cd_m2: Annotated[float, Range("cd/m²", least=0), "Agreed at no signal"] = 0.0,
     exponent: Annotated[float, Range(least=1, most=5), "Of the agreed curve"] = 2.4,
-) -> tuple[float | None, ...]:
-    """Return how far each grey step is from the agreed curve.
-
-    Returns
-    -------
-    tuple of float or None
-        Luminance over the curve's, less 1; None where the curve gives no light.
+) -> Annotated[tuple[float | None, ...], "None where the curve gives no light"]:
+    """Return how far each grey step is from the agreed curve: luminance over the curve's, less 1.
 
     Raises
     ------

@@ -103,13 +103,8 @@ def frames_integrated(
 @checked
 def off_whole_frames(
     integration_ms: IntegrationMs, frame_rate_hz: FrameRateHz
-) -> Annotated[float, Range("frame")]:
+) -> Annotated[float, Range("frame"), "To the nearest whole number that is not 0"]:
     """Return how much of a frame a meter catches too much or too little of.
-
-    Returns
-    -------
-    float
-        From the number of frames to the nearest whole number that is not 0.
 
     Notes
     -----

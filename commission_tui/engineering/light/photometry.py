@@ -236,13 +236,10 @@ def seam_contrast(
         float, Range("mm"), "Beyond the pitch; below 0, above minus one pitch, where too close"
     ],
     pitch_mm: Annotated[float, Range("mm", above=0), "Pixel pitch"],
-) -> float:
+) -> Annotated[
+    float, "Light missing from one pitch; above 0 for a dark line, below for a bright one"
+]:
     """Return how far the line along a seam differs from its surroundings.
-
-    Returns
-    -------
-    float
-        Light missing from one pitch's width, positive for a dark line, negative for a bright one.
 
     Notes
     -----

@@ -87,13 +87,8 @@ def uniformity_min_max(values: Values) -> Annotated[float, "0 to 1"]:
 @checked
 def uniformity(
     values: Values, definition: Annotated[str, "A key of `UNIFORMITY_DEFINITIONS`"]
-) -> float:
+) -> Annotated[float, "1 for an even wall; below 0 where a range or spread exceeds the mean"]:
     """Return the uniformity of luminances by a named definition.
-
-    Returns
-    -------
-    float
-        1 for an even wall; at most 1; below 0 is possible where a range or spread exceeds the mean.
 
     Raises
     ------
@@ -127,18 +122,12 @@ def uniformity(
     return by_name[definition]
 
 
-def neighbour_steps(values_by_cell: Mapping[Cell, float]) -> tuple[NeighbourStep, ...]:
-    """Return every pair of neighbours with the step between them, worst first.
-
-    Parameters
-    ----------
-    values_by_cell : mapping
-        Luminance by (row, column), none below 0, [cd/m²]. Cells may be missing.
-
-    Returns
-    -------
-    tuple of NeighbourStep
-        Pairs that share an edge; equal steps in order of row and column. Empty if none touch.
+def neighbour_steps(
+    values_by_cell: Annotated[
+        Mapping[Cell, float], "Luminance by (row, column), 0 or more; cells may be missing, [cd/m²]"
+    ],
+) -> Annotated[tuple[NeighbourStep, ...], "Equal steps by row and column; empty if none touch"]:
+    """Return every pair of cells that share an edge with the step between them, worst first.
 
     Raises
     ------

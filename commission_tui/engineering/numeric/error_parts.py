@@ -34,33 +34,22 @@ Function = Callable[..., float]
 
 @dataclass(frozen=True, slots=True)
 class Errors:
-    """What one reading may be off.
-
-    Attributes
-    ----------
-    meter : str
-        Whose calibration this is; readings with the same text share it.
-    gain : float
-        Largest calibration error as a share of the reading, [1].
-    offset : float
-        Largest calibration error that every reading has alike, [unit of the reading].
-    scatter : float
-        Standard uncertainty that falls with the number of readings, [unit of the reading].
-    freedom : float
-        Degrees of freedom of `scatter`.
-    fixed : float
-        The reading's own standard uncertainty that repeating leaves (resolution), [same unit].
-    visit : int
-        When it was read; between visits a meter drifts.
-    """
+    """What one reading may be off."""
 
     meter: str = ""
+    """Whose calibration this is; readings with the same text share it."""
     gain: float = 0.0
+    """Largest calibration error as a share of the reading, [1]."""
     offset: float = 0.0
+    """Largest calibration error that every reading has alike, [unit of the reading]."""
     scatter: float = 0.0
+    """Standard uncertainty that falls with the number of readings, [unit of the reading]."""
     freedom: float = math.inf
+    """Degrees of freedom of `scatter`."""
     fixed: float = 0.0
+    """The reading's own standard uncertainty that repeating leaves (resolution), [same unit]."""
     visit: int = 0
+    """When it was read; between visits a meter drifts."""
 
     def expanded(self, value: float) -> float:
         """Return the expanded uncertainty of the reading itself, [unit of the reading]."""
@@ -80,30 +69,20 @@ Measured = tuple[float, Errors | None]
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """Uncertainty of a computed figure, part by part.
-
-    Attributes
-    ----------
-    scatter : float
-        Standard uncertainty from the scatter of the readings, which more of them reduce.
-    freedom : float
-        Its effective degrees of freedom.
-    fixed : float
-        Standard uncertainty from their resolution and from all lesser calibration errors.
-    calibration : float
-        Half-width of the largest calibration error, which no repeating reduces.
-    weights : tuple of float
-        What the scatter of each reading adds, in the order given.
-    raised : float
-        By how much the figure bends: the uncertainty over that of a straight function.
-    """
+    """Uncertainty of a computed figure, part by part."""
 
     scatter: float = 0.0
+    """Standard uncertainty from the scatter of the readings, which more of them reduce."""
     freedom: float = math.inf
+    """Its effective degrees of freedom."""
     fixed: float = 0.0
+    """Standard uncertainty from their resolution and from all lesser calibration errors."""
     calibration: float = 0.0
+    """Half-width of the largest calibration error, which no repeating reduces."""
     weights: tuple[float, ...] = ()
+    """What the scatter of each reading adds, in the order given."""
     raised: float = 1.0
+    """By how much the figure bends: the uncertainty over that of a straight function."""
 
     @property
     def expanded(self) -> float:
@@ -125,7 +104,7 @@ class Spread:
 
 
 def covering(scatter: float, freedom: float, fixed: float, half_width: float) -> float:
-    """Return what covers 95.45 % of a normal error together with a rectangular one.
+    """Return what covers 95.45 % of a normal error together with a rectangular one, [same unit].
 
     Parameters
     ----------
@@ -135,11 +114,6 @@ def covering(scatter: float, freedom: float, fixed: float, half_width: float) ->
         Degrees of freedom of `scatter`, 1 or more.
     half_width : float
         Of the rectangular error, 0 or more, [same unit].
-
-    Returns
-    -------
-    float
-        Expanded uncertainty, [same unit].
 
     Notes
     -----
@@ -227,19 +201,10 @@ def shared_errors(measured: Sequence[Measured]) -> Iterator[SharedError]:
 
 
 def propagate(function: Function, groups: Sequence[Sequence[Measured]]) -> Spread:
-    """Carry the errors of readings into the mean of a function over groups of them.
+    """Carry the errors of readings into the mean of a function over one or more groups of them.
 
-    Parameters
-    ----------
-    function : callable
-        Takes as many numbers as a group has readings and returns one.
-    groups : sequence of sequence of Measured
-        One or more; a plain function of readings is the mean over one group.
-
-    Returns
-    -------
-    Spread
-        Every part in the unit of the function.
+    The function takes as many numbers as a group has readings; every part is in its unit. A plain
+    function of readings is the mean over one group.
 
     Raises
     ------

@@ -12,19 +12,10 @@ the last bits of the locus."""
 
 
 def rounded(value: float, unit: str = "") -> float:
-    """Round a figure to what every processor agrees on.
+    """Round a finite figure of a unit to what every processor agrees on.
 
-    Parameters
-    ----------
-    value : float
-        A computed figure, finite, [unit].
-    unit : str
-        Its unit; figures in K are kept to 0.001 K.
-
-    Returns
-    -------
-    float
-        To 9 significant digits, and to 1e-9 where it crosses 0; a whole number as it is.
+    That is 9 significant digits, 1e-9 where it crosses 0, and 0.001 K of what is in K; a whole number
+    stays as it is.
 
     Notes
     -----

@@ -21,27 +21,18 @@ _GAUGE_36_MM = 0.127
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A unit of one quantity.
-
-    Attributes
-    ----------
-    symbol : str
-        As shown.
-    quantity : str
-        What it measures, in words.
-    factor : Fraction
-        Base units in one of it, exact where it is defined so.
-    zero : Fraction
-        Its zero point in base units; not 0 for °C and °F only.
-    spellings : tuple of str
-        What else people type.
-    """
+    """A unit of one quantity."""
 
     symbol: str
+    """As shown."""
     quantity: str
+    """What it measures, in words."""
     factor: Fraction
+    """Base units in one of it, exact where it is defined so."""
     zero: Fraction = Fraction(0)
+    """Its zero point in base units; not 0 for °C and °F only."""
     spellings: tuple[str, ...] = ()
+    """What else people type."""
 
     @property
     def is_gauge(self) -> bool:
@@ -203,17 +194,7 @@ def known_unit(text: str) -> Unit | None:
 
 
 def find_unit(text: str) -> Unit:
-    """Return the unit a spelling means.
-
-    Parameters
-    ----------
-    text : str
-        A symbol or a usual spelling.
-
-    Returns
-    -------
-    Unit
-        The unit.
+    """Return the unit that a symbol or a usual spelling means.
 
     Raises
     ------
@@ -284,13 +265,8 @@ def feet_inches_text(
     length_m: Annotated[float, Range("m", least=-1e6, most=1e6)],
     *,
     parts: Annotated[int, Range(), "Of an inch: 1, 2, 4, 8, 16, 32 or 64"] = 16,
-) -> str:
+) -> Annotated[str, "Such as ``21' 6 1/2\"``"]:
     """Write a length in feet, inches and a fraction of an inch.
-
-    Returns
-    -------
-    str
-        Such as ``21' 6 1/2"``.
 
     Raises
     ------

@@ -165,7 +165,7 @@ def _best_change(loads: list[float], places: list[int]) -> list[int] | None:
 def inrush_groups(
     inrush_a: Annotated[Sequence[float], Range("A"), "Peak inrush of each load"],
     limit_a: Annotated[float, Range("A", above=0)],
-) -> tuple[tuple[int, ...], ...]:
+) -> Annotated[tuple[tuple[int, ...], ...], "Indices, each rising, to be switched on one by one"]:
     """Group loads so that each group may be switched on at once.
 
     Parameters
@@ -173,11 +173,6 @@ def inrush_groups(
     limit_a : float
         What may flow together for a moment, above 0: the lowest instantaneous trip of the breaker
         that feeds them, less what already runs.
-
-    Returns
-    -------
-    tuple of tuple of int
-        Groups of indices, each rising, to be switched on one after another.
 
     Raises
     ------
@@ -219,13 +214,8 @@ def inrush_groups(
 def instantaneous_trip_a(
     breaker_a: Annotated[float, Range("A", above=0), "Rated current"],
     curve: Annotated[str, "Type of the breaker"],
-) -> Annotated[tuple[float, float], Range("A")]:
+) -> Annotated[tuple[float, float], Range("A"), "It must hold to, and open from"]:
     """Range in which a circuit breaker may open at once.
-
-    Returns
-    -------
-    tuple of float
-        Current up to which it must hold for a moment, and from which it must open.
 
     Raises
     ------

@@ -286,13 +286,8 @@ def standard_modes(
     width_px: Annotated[int, Range("px", least=1, most=32768)],
     height_px: Annotated[int, Range("px", least=1, most=32768)],
     rate_hz: Annotated[float, Range("Hz", least=1, most=1000), "Frame rate, met within 0.05 %"],
-) -> tuple[StandardMode, ...]:
-    """Find the standard modes of one size and rate.
-
-    Returns
-    -------
-    tuple of StandardMode
-        Television modes first; modes that differ only in their stated aspect ratio once.
+) -> Annotated[tuple[StandardMode, ...], "Of those with another stated aspect ratio one"]:
+    """Find the standard modes of one size and rate, those of television first.
 
     Notes
     -----

@@ -57,12 +57,9 @@ def nearest_layouts(
     may_turn: Annotated[bool, "Whether cabinets may hang turned by a quarter"] = True,
     count: Annotated[int, Range(least=1), "How many layouts at most"] = 5,
 ) -> tuple[Layout, ...]:
-    """Rank the whole-cabinet layouts nearest to a wanted size or resolution.
+    """Rank the whole-cabinet layouts nearest to a wanted size or resolution, best first.
 
-    Returns
-    -------
-    tuple of Layout
-        Best first: by the root of the squares of the two relative errors; of equals the unturned.
+    By the root of the squares of the two relative errors; of equals the unturned.
 
     Raises
     ------
