@@ -18,7 +18,7 @@ from commission_tui.photo.marks.sighting import Sighting, Spotted
 from commission_tui.photo.marks.spotting import grey_of, spot
 from commission_tui.photo.picture_file import Pixels, Progress, read_picture, unwatched
 from commission_tui.text import counted, listed
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 

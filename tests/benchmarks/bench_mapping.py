@@ -18,7 +18,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
-from commission_tui.wall.mapping import Cause, Explanation, Reading, diagnose
+from commission_tui.wall.mapping.diagnosis import diagnose
+from commission_tui.wall.mapping.explanations.explanation import Cause, Explanation
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from tests.wall.mapping.referee.evenings import count_looks

@@ -12,7 +12,7 @@ from PIL import Image
 
 from commission_tui.errors import InputError
 from commission_tui.photo.tile_reading import read_tile_pictures, read_tiles
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.patterns.pattern_files import picture
 from tests.photo.scene.optics import Air

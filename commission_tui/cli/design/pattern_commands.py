@@ -152,8 +152,9 @@ def diagnose(opened: OpenJob, observed: Path, rear: bool) -> None:
     'R1C5 chain' with its chain number, such as P1.5, 'R1C5 cable' with where the cable from its
     output leads: 'R2C7 input', a port or 'none'.
     """
-    from commission_tui.wall.mapping import answers_from_rear, from_rear, read_looks
-    from commission_tui.wall.mapping import diagnose as explain
+    from commission_tui.wall.mapping.diagnosis import diagnose as explain
+    from commission_tui.wall.mapping.observed.answers import answers_from_rear
+    from commission_tui.wall.mapping.observed.observation import from_rear, read_looks
 
     wall = opened.state.wall
     table, answers = read_looks(observed, wall)

@@ -45,7 +45,7 @@ def tiles(
     """
     from commission_tui.files import write_whole
     from commission_tui.photo.tile_reading import read_tiles
-    from commission_tui.wall.mapping import diagnose as explain
+    from commission_tui.wall.mapping.diagnosis import diagnose as explain
     from commission_tui.wall.mapping.observed.observation import table_text
 
     wall = session.wall(job)

@@ -3,6 +3,7 @@
 import math
 from typing import Annotated
 
+from commission_tui.engineering.light.photometry import reflected_luminance_cd_m2
 from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
 CALIBRATION_K = 12.5
@@ -87,29 +88,6 @@ IlluminanceLx = Annotated[float, Range("lx", above=0), "Vertical illuminance at 
 
 
 @checked
-def diffuse_luminance_cd_m2(
-    illuminance_lx: IlluminanceLx, reflectance: Reflectance = DIFFUSE_WHITE
-) -> Annotated[float, Range("cd/m²")]:
-    """Return the luminance of a matt surface under front light, by default diffuse white.
-
-    Notes
-    -----
-    L = ρE/π.
-
-    References
-    ----------
-    .. [1] CIE S 017:2020, Lambertian surface (the definition); 0.9 as diffuse white: common
-       practice, no published source.
-
-    Examples
-    --------
-    >>> round(diffuse_luminance_cd_m2(700.0), 1)
-    200.5
-    """
-    return illuminance_lx * reflectance / math.pi
-
-
-@checked
 def wall_over_diffuse_stops(
     wall_cd_m2: Annotated[float, Range("cd/m²", above=0), "Luminance of the wall's white"],
     illuminance_lx: IlluminanceLx,
@@ -127,7 +105,7 @@ def wall_over_diffuse_stops(
     >>> round(wall_over_diffuse_stops(600.0, 700.0), 1)
     1.6
     """
-    diffuse = diffuse_luminance_cd_m2(illuminance_lx, reflectance)
+    diffuse = reflected_luminance_cd_m2(illuminance_lx, reflectance)
     return math.log2(wall_cd_m2) - math.log2(
         Range("cd/m²", above=0).figure("diffuse luminance", diffuse)
     )
@@ -150,7 +128,7 @@ def wall_level_for_stops(
     >>> round(wall_level_for_stops(0.5, 700.0))
     284
     """
-    diffuse = diffuse_luminance_cd_m2(illuminance_lx, reflectance)
+    diffuse = reflected_luminance_cd_m2(illuminance_lx, reflectance)
     return computed("wall_cd_m2", diffuse * 2.0**wanted_stops, "cd/m²")
 
 

@@ -69,21 +69,6 @@ class Evening:
 Values = Annotated[Iterable[float], Range("cd/m²", least=0, fewest=2), "Two or more, not all 0"]
 
 
-def uniformity_min_max(values: Values) -> Annotated[float, "0 to 1"]:
-    """Return the lowest luminance over the highest.
-
-    References
-    ----------
-    .. [1] SID ICDM, Information Display Measurements Standard, sampled uniformity (from memory).
-
-    Examples
-    --------
-    >>> uniformity_min_max([540.0, 600.0, 570.0])
-    0.9
-    """
-    return uniformity(values, "min/max")
-
-
 @checked
 def uniformity(
     values: Values, definition: Annotated[str, "A key of `UNIFORMITY_DEFINITIONS`"]

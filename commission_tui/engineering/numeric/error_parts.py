@@ -52,7 +52,23 @@ class Errors:
     """When it was read; between visits a meter drifts."""
 
     def expanded(self, value: float) -> float:
-        """Return the expanded uncertainty of the reading itself, [unit of the reading]."""
+        """Return the expanded uncertainty of the reading itself (k = 2), [unit of the reading].
+
+        Notes
+        -----
+        Assumption: ±a from a data sheet are limits outside which the error never lies, with no value
+        between more likely than another (rectangular distribution), so 0.9545 a covers 95.45 %. The
+        share and the fixed part are two errors: they meet in squares, the larger as a rectangle.
+
+        References
+        ----------
+        .. [1] JCGM 100:2008 (GUM), 4.3.7 and 6.3.
+
+        Examples
+        --------
+        >>> round(Errors(gain=0.04).expanded(600.0), 2)
+        22.91
+        """
         lesser, largest = sorted((self.gain * abs(value), self.offset))
         fixed = math.hypot(self.fixed, lesser / _ROOT_3)
         return covering(self.scatter, self.freedom, fixed, largest)

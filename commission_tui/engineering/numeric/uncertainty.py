@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked
-from commission_tui.engineering.numeric.error_parts import Errors, Spread, propagate
+from commission_tui.engineering.numeric.error_parts import Spread
 
 MOST_REPEATS = 24
 """More readings of one place than anybody takes (common practice, no published source)."""
@@ -80,38 +80,6 @@ def _margins(value: float, low: float | None, high: float | None) -> list[float]
         raise ValueError(f"low is {low:g}, expected not above high, {high:g}")
     above = [] if low is None else [value - low]
     return above if high is None else [*above, high - value]
-
-
-@checked
-def expanded_from_accuracy(
-    value: Annotated[float, Range(), "The reading"],
-    *,
-    percent_of_reading: Annotated[
-        float, Range("%", least=0), "Accuracy as a share of the reading"
-    ] = 0.0,
-    absolute: Annotated[
-        float, Range(least=0), "Accuracy as a fixed amount (digits, zero error)"
-    ] = 0.0,
-) -> Annotated[float, Range("unit of the reading"), "U (k = 2); 0 when no accuracy is stated"]:
-    """Turn a maker's accuracy statement into an expanded uncertainty.
-
-    Notes
-    -----
-    Assumption: ±a from a data sheet are limits outside which the error never lies, with no value
-    between more likely than another (rectangular distribution), so 0.9545 a covers 95.45 %. The share
-    and the fixed part are two errors: they meet in squares, the larger as a rectangle.
-
-    References
-    ----------
-    .. [1] JCGM 100:2008 (GUM), 4.3.7 and 6.3.
-
-    Examples
-    --------
-    >>> round(expanded_from_accuracy(600.0, percent_of_reading=4.0), 2)
-    22.91
-    """
-    errors = Errors("", gain=percent_of_reading / 100.0, offset=absolute)
-    return propagate(lambda reading: reading, [[(value, errors)]]).expanded
 
 
 @checked

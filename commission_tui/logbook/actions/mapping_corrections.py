@@ -16,7 +16,7 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.corrections import correction_body
 from commission_tui.logbook.state.state import State
-from commission_tui.wall.mapping import Cause, Explanation
+from commission_tui.wall.mapping.explanations.explanation import Cause, Explanation
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.model.location import Cell
 

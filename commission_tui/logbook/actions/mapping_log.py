@@ -15,8 +15,9 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import listed, quoted
-from commission_tui.wall.mapping import Reading, is_phrase, named_readings, spelt_out, typed_answer
-from commission_tui.wall.mapping.observed.observation import Dimness
+from commission_tui.wall.mapping.observed.answers import typed_answer
+from commission_tui.wall.mapping.observed.observation import Dimness, Reading
+from commission_tui.wall.mapping.observed.phrases import is_phrase, named_readings, spelt_out
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 

@@ -17,7 +17,7 @@ from commission_tui.logbook.state.fault_steps import fault_body
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.text import counted
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell, Location
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from commission_tui.photo.marks.faces import Faces, box_mm, led_mm, outline_mm
 from commission_tui.photo.marks.lattice import Nodes
 from commission_tui.photo.marks.view import View, fit_view, local_shift
 from commission_tui.photo.perspective import Floats, Outlines, homographies, mapped
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 

@@ -22,7 +22,8 @@ from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.screens.shared.background_work import progress_line
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, verdict_part
 from commission_tui.text import clipped, counted, listed
-from commission_tui.wall.mapping import Explanation, Reading
+from commission_tui.wall.mapping.explanations.explanation import Explanation
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 
 LAYER = "mapping"

@@ -17,7 +17,7 @@ from commission_tui.screens.photographs.photograph_task import PhotographTask
 from commission_tui.screens.shared.picture_dialog import Shown
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import counted
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 
 if TYPE_CHECKING:

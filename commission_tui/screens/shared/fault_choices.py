@@ -19,7 +19,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.place_lookup import fault_location
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import quoted
-from commission_tui.wall.mapping import block_of, is_area
+from commission_tui.wall.mapping.observed.phrases import block_of, is_area
 from commission_tui.wall.model.location import known_location, parse_location
 
 

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from commission_tui.engineering.light.exposure import (
     code_limit_fraction,
-    diffuse_luminance_cd_m2,
     illuminance_from_exposure_value_lx,
     luminance_from_exposure_value_cd_m2,
     mired,
@@ -31,10 +30,8 @@ def test_stops_double() -> None:
 
 
 def test_the_wall_against_the_presenter() -> None:
-    assert diffuse_luminance_cd_m2(100.0 * math.pi, 0.5) == pytest.approx(50.0)
     assert wall_over_diffuse_stops(1000.0, 700.0) == pytest.approx(2.318, abs=1e-3)
     assert wall_over_diffuse_stops(90.0, 100.0 * math.pi) == pytest.approx(0.0)
-    assert diffuse_luminance_cd_m2(1000.0 * math.pi, 0.0005) == pytest.approx(0.5)
     assert wall_over_diffuse_stops(45.0, 100.0 * math.pi) == pytest.approx(-1.0)
 
 
@@ -70,9 +67,9 @@ def test_mireds() -> None:
         (lambda: illuminance_from_exposure_value_lx(-60.1), "ev is -60.1 EV"),
         (lambda: illuminance_from_exposure_value_lx(1.0, 1.0, -2.0), "c is -2"),
         (lambda: illuminance_from_exposure_value_lx(9.0, 1e-320), "illuminance_lx would be inf"),
-        (lambda: diffuse_luminance_cd_m2(0.0), "illuminance_lx is 0 lx"),
-        (lambda: diffuse_luminance_cd_m2(1.0, 0.0), "reflectance is 0"),
-        (lambda: diffuse_luminance_cd_m2(1.0, 1.001), "reflectance is 1.001"),
+        (lambda: wall_over_diffuse_stops(1.0, 0.0), "illuminance_lx is 0 lx"),
+        (lambda: wall_over_diffuse_stops(1.0, 1.0, 0.0), "reflectance is 0"),
+        (lambda: wall_over_diffuse_stops(1.0, 1.0, 1.001), "reflectance is 1.001"),
         (lambda: wall_over_diffuse_stops(0.0, 1.0), "wall_cd_m2 is 0"),
         (lambda: wall_over_diffuse_stops(1.0, 5e-324), "diffuse luminance is 0"),
         (lambda: wall_level_for_stops(60.1, 1.0), "wanted_stops is 60.1 stop"),

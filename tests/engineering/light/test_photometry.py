@@ -26,7 +26,6 @@ from commission_tui.engineering.light.uniformity import (
     neighbour_steps,
     outliers,
     uniformity,
-    uniformity_min_max,
 )
 
 LUMINANCE = st.floats(0.0, 1e6)
@@ -49,7 +48,7 @@ def test_each_definition_of_uniformity(definition: str, expected: float) -> None
 
 
 def test_a_dead_part_makes_min_over_max_zero_and_a_range_may_exceed_the_mean() -> None:
-    assert uniformity_min_max([0.0, 600.0]) == 0.0
+    assert uniformity([0.0, 600.0], "min/max") == 0.0
     assert uniformity([0.0, 0.0, 600.0], "1-(max-min)/mean") == pytest.approx(-2.0)
 
 
@@ -66,7 +65,7 @@ def test_a_dead_part_makes_min_over_max_zero_and_a_range_may_exceed_the_mean() -
 )
 def test_uniformity_refuses(values: list[float], message: str) -> None:
     with pytest.raises(ValueError, match=message):
-        uniformity_min_max(values)
+        uniformity(values, "min/max")
 
 
 def test_an_unknown_definition_is_refused_with_the_known_ones() -> None:

@@ -23,7 +23,6 @@ from commission_tui.engineering.light.uniformity import (
     neighbour_steps,
     outliers,
     uniformity,
-    uniformity_min_max,
 )
 
 READINGS = st.lists(st.floats(1.0, 1000.0), min_size=3, max_size=20)
@@ -112,4 +111,4 @@ def test_steps_agree_with_numpy_over_a_full_grid() -> None:
     down = np.abs(np.diff(grid, axis=0)) / ((grid[1:] + grid[:-1]) / 2)
     expected = sorted([*across.ravel(), *down.ravel()], reverse=True)
     assert [step.difference for step in neighbour_steps(cells)] == pytest.approx(expected)
-    assert uniformity_min_max(grid.ravel()) == pytest.approx(float(grid.min() / grid.max()))
+    assert uniformity(grid.ravel(), "min/max") == pytest.approx(float(grid.min() / grid.max()))

@@ -17,7 +17,6 @@ from commission_tui.engineering.numeric.uncertainty import (
     Decision,
     accuracy_to_decide,
     decide,
-    expanded_from_accuracy,
     readings_to_decide,
 )
 
@@ -102,11 +101,11 @@ def test_a_decision_does_not_depend_on_the_unit(
 
 
 def test_accuracy_takes_the_magnitude() -> None:
-    alone = expanded_from_accuracy(-200.0, percent_of_reading=3.0)
+    alone = Errors(gain=0.03).expanded(-200.0)
     assert alone == pytest.approx(6 * 0.9545, rel=1e-4)
-    both = expanded_from_accuracy(200.0, percent_of_reading=3.0, absolute=1.5)
+    both = Errors(gain=0.03, offset=1.5).expanded(200.0)
     assert alone < both < 7.5
-    assert expanded_from_accuracy(200.0) == 0.0
+    assert Errors().expanded(200.0) == 0.0
 
 
 METER = Errors("one", gain=0.02, scatter=1.0)
@@ -211,7 +210,6 @@ def test_the_accuracy_that_would_decide(value: float, wanted: float | None) -> N
 def test_only_value_error_ever_escapes(a: float, b: float, c: float, d: float, e: float) -> None:
     calls: list[Any] = [
         lambda: len(decide(a, b, low=c, high=d)),
-        lambda: expanded_from_accuracy(a, percent_of_reading=b, absolute=c),
         lambda: propagate(lambda x: x * x, [[(a, Errors("m", abs(b), abs(c), abs(d)))]]).expanded,
         lambda: from_readings([a, b, c]).standard,
         lambda: coverage_factor(int(a) if math.isfinite(a) else 1),

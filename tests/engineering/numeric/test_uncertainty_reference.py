@@ -20,7 +20,7 @@ from commission_tui.engineering.numeric.repeatability import (
     coverage_factor,
     from_readings,
 )
-from commission_tui.engineering.numeric.uncertainty import decide, expanded_from_accuracy
+from commission_tui.engineering.numeric.uncertainty import decide
 
 pytestmark = pytest.mark.outside
 
@@ -132,7 +132,7 @@ def test_coverage_factor_agrees_with_the_gum(nu: int, factor: float) -> None:
 def test_rectangular_limits_agree_with_scipy() -> None:
     """scipy.stats.uniform: what holds 95.45 % of limits ±24 about 600."""
     theirs = scipy.stats.uniform(loc=576.0, scale=48.0).interval(COVERAGE_PROBABILITY)
-    ours = expanded_from_accuracy(600.0, percent_of_reading=4.0)
+    ours = Errors(gain=0.04).expanded(600.0)
     assert ours == pytest.approx((theirs[1] - theirs[0]) / 2)
 
 

@@ -17,7 +17,7 @@ from commission_tui.logbook.integrity.audit_trail import trail
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.photos import KeptPicture
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from tests.handover.filled_job import filled
 from tests.handover.helping import (
     Clock,

@@ -24,8 +24,9 @@ from commission_tui.logbook.actions.mapping_log import (
     typed_tile,
 )
 from commission_tui.logbook.job import OpenJob
-from commission_tui.wall.mapping import Reading, diagnose
+from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Check, EntryPlace
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from tests.wall.mapping.walls import apply_phrase, as_designed

@@ -18,7 +18,7 @@ from commission_tui.logbook.actions.photograph_log import (
 )
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.photos import KeptPicture
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell, parse_location
 from tests.screens.conftest import on_small_wall
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from commission_tui.photo.tile_reading import read_tiles
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from tests.photo.scene.scene import before
 from tests.photo.walls_hung import own_tiles, photographed, small_wall
 

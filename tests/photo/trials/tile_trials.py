@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
 from commission_tui.photo.tile_reading import TileReadings, read_tile_pictures
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns.pattern_files import picture

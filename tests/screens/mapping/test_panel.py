@@ -21,8 +21,8 @@ from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.picker import Picker
 from commission_tui.screens.widgets.text_lines import Painted
-from commission_tui.wall import mapping
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.diagnosis import diagnose
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import app_of, everything, put, running, text_of, told, until
@@ -210,7 +210,7 @@ async def test_what_has_no_meaning_is_refused_in_one_line_and_nothing_logged(
 async def test_leaving_the_explanation_stops_its_search(
     logbook: Logbook, side_wall: OpenJob, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    search, go_on = mapping.diagnose, threading.Event()
+    search, go_on = diagnose, threading.Event()
 
     def slow(*args: object) -> object:
         on_look = args[3]

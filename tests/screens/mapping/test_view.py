@@ -16,7 +16,8 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.view import Chosen, MappingView
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line
-from commission_tui.wall.mapping import Reading, diagnose
+from commission_tui.wall.mapping.diagnosis import diagnose
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 
 CHECK = "cabinet-mapping"

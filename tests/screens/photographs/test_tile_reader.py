@@ -17,7 +17,7 @@ from commission_tui.screens.photographs.dialog import PhotographDialog
 from commission_tui.screens.shared.picture_dialog import PictureBox, PictureDialog
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.text_lines import Painted
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.patterns.pattern_files import picture
 from tests.photo.test_picture_file import with_notes

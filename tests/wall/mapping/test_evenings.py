@@ -10,7 +10,8 @@ import statistics
 
 import pytest
 
-from commission_tui.wall.mapping import Reading, diagnose
+from commission_tui.wall.mapping.diagnosis import diagnose
+from commission_tui.wall.mapping.observed.observation import Reading
 from tests.wall.mapping.referee.evenings import (
     count_looks,
     hundred_cabinets,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.wall.mapping import diagnose
+from commission_tui.wall.mapping.diagnosis import diagnose
 from tests.benchmarks.bench_calls import counted
 from tests.benchmarks.bench_mapping import Score, hard_tables, large_wall, measure
 

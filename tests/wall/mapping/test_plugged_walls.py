@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.wall.mapping import Diagnosis, Reading, diagnose, from_rear
+from commission_tui.wall.mapping.diagnosis import diagnose
+from commission_tui.wall.mapping.explanations.explanation import Diagnosis
+from commission_tui.wall.mapping.observed.observation import Reading, from_rear
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall

@@ -9,7 +9,8 @@ import random
 
 import pytest
 
-from commission_tui.wall.mapping import Cause, Explanation, diagnose
+from commission_tui.wall.mapping.diagnosis import diagnose
+from commission_tui.wall.mapping.explanations.explanation import Cause, Explanation
 from commission_tui.wall.model.wall_model import Wall
 from tests.wall.mapping.referee import faults
 from tests.wall.mapping.referee.site import Site

@@ -15,8 +15,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import InputError
-from commission_tui.wall.mapping import Diagnosis, Explanation, Reading, diagnose
+from commission_tui.wall.mapping.diagnosis import diagnose
+from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.referee.generator import random_wall
 from tests.wall.mapping.referee.site import Site, across, socket

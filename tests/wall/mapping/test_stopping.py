@@ -6,7 +6,9 @@ import random
 
 import pytest
 
-from commission_tui.wall.mapping import Reading, StoppedError, diagnose
+from commission_tui.wall.mapping.configuration.search import StoppedError
+from commission_tui.wall.mapping.diagnosis import diagnose
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.wall_model import Wall
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.wall.mapping import diagnose
+from commission_tui.wall.mapping.diagnosis import diagnose
 from tests.wall.mapping.walls import SERPENTINE, grid_wall, table, vector_wall
 
 SAME = "as design"

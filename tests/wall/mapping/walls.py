@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from commission_tui.wall.mapping import Reading, named_readings
+from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.phrases import named_readings
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall

@@ -29,7 +29,7 @@ from commission_tui.engineering.light.uniformity import (
     evening_gains,
     neighbour_steps,
     outliers,
-    uniformity_min_max,
+    uniformity,
 )
 from commission_tui.engineering.numeric.monte_carlo import expected_range
 from commission_tui.wall.model.location import Cell
@@ -95,7 +95,7 @@ def _evenness(data: CheckInput, levels: Mapping[str, float], what: str) -> list[
     readings = data.field("luminance_cd_m2")
     ratio = j.judged(
         f"darkest over brightest {what}",
-        uniformity_min_max(list(levels.values())),
+        uniformity(list(levels.values()), "min/max"),
         limit=data.limits["min_to_max"],
         expanded=extremes_budget(lambda low, high: low / high, readings, data.one("room_cd_m2")),
     )

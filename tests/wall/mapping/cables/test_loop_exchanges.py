@@ -10,7 +10,7 @@ from itertools import combinations
 
 import pytest
 
-from commission_tui.wall.mapping import diagnose
+from commission_tui.wall.mapping.diagnosis import diagnose
 from tests.wall.mapping.referee.plugs import Plugged
 from tests.wall.mapping.test_plugged_walls import exchanged, hung, into, kinds, out, told
 

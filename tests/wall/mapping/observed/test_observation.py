@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.errors import CommissionError, InputError
-from commission_tui.wall.mapping import (
+from commission_tui.wall.mapping.observed.observation import (
     Reading,
     TableError,
     from_rear,

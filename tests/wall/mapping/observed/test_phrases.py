@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.wall.mapping import Reading, is_phrase, named_readings
-from commission_tui.wall.mapping.observed.phrases import block_of
+from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.phrases import block_of, is_phrase, named_readings
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.walls import apply_phrase, as_designed, vector_wall
 

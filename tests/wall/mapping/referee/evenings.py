@@ -10,8 +10,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from commission_tui.wall.mapping import Diagnosis, Explanation, Reading, diagnose
 from commission_tui.wall.mapping.configuration.search import CAUSE
+from commission_tui.wall.mapping.diagnosis import diagnose
+from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall

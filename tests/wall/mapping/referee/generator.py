@@ -6,7 +6,7 @@ import random
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from commission_tui.wall.mapping import Reading
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from commission_tui.wall.mapping import Cause, Reading
+from commission_tui.wall.mapping.explanations.explanation import Cause
 from commission_tui.wall.mapping.moves import Link
+from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
