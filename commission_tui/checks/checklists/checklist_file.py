@@ -17,7 +17,7 @@ from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import DATE_RULES, CheckDefinition, Stage
 from commission_tui.checks.model.field_units import UNITS
-from commission_tui.checks.model.roles import HAZARDS, MAPPING, MAPPING_METHOD, ROLES
+from commission_tui.checks.model.vocabulary import HAZARDS, MAPPING, MAPPING_METHOD, ROLES
 from commission_tui.checks.places.applicability import CONDITIONS
 from commission_tui.checks.places.places import PER, place_kinds
 from commission_tui.checks.registry import current_method_name

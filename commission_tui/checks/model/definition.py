@@ -7,8 +7,8 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from commission_tui.checks.model.calendar_days import parsed_day, typed_day
 from commission_tui.checks.model.physical_bounds import why_impossible
-from commission_tui.checks.model.settings import Need, Setting
 from commission_tui.checks.model.types import Limit, Standing, Value
+from commission_tui.checks.model.vocabulary import Need, Setting
 from commission_tui.checks.places.applicability import why_not_applicable
 from commission_tui.errors import InputError
 from commission_tui.figures import exact, reading_text, with_unit
@@ -249,9 +249,9 @@ class CheckDefinition(Part):
     codes: tuple[Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]{1,3}$")], ...] = ()
     """Short names by which a person finds it as well; printed nowhere."""
     role: str | None = None
-    """What it is to the document and the plan: one of `checks.roles`."""
+    """What it is to the document and the plan: one of `vocabulary.ROLES`."""
     applies: tuple[str, ...] = ()
-    """Conditions of `checks.applying` that must all hold."""
+    """Conditions of `places.applicability` that must all hold."""
     baseline: Slug | None = None
     """Id of the check whose readings on the first visit this one is held against."""
     beside: dict[FieldName, CheckField] = Field(default_factory=dict)
@@ -321,5 +321,5 @@ class Stage(Part):
     id: Slug
     title: Text
     hazard: str | None = None
-    """What people can be hurt by in it: one of `checks.roles.HAZARDS`."""
+    """What people can be hurt by in it: one of `vocabulary.HAZARDS`."""
     checks: Annotated[tuple[CheckDefinition, ...], Field(min_length=1)]

@@ -144,7 +144,7 @@ def revise(opened: OpenJob, wall_file: Path, reason: str) -> None:
 @json_option
 def scope(opened: OpenJob, size: str | None, reason: str) -> None:
     """Show the sizes there are and what is not agreed; or agree another SIZE, or one check more by its id."""
-    from commission_tui.checks.checklists.scope import sizes
+    from commission_tui.checks.checklists.checklist import sizes
     from commission_tui.logbook.actions.scope_actions import agree_scope
     from commission_tui.logbook.state.agreed_checks import checks_not_agreed
 

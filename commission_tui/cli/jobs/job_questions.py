@@ -7,8 +7,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Any, get_args
 
-from commission_tui.checks.checklists.checklist import Checklist
-from commission_tui.checks.checklists.scope import checks_of, sizes, usual_size
+from commission_tui.checks.checklists.checklist import Checklist, checks_of, sizes, usual_size
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.cli.design.wall_questions import Question, known, some_text
 from commission_tui.errors import InputError

@@ -120,10 +120,9 @@ def fault(
     seen_on: str,
 ) -> None:
     """Log a fault: KIND at LOCATION (such as 'R3C7 m1,2', 'x1211 y402' or 'R3C7 right')."""
-    from commission_tui.checks.faults.blocking import blocking_words
     from commission_tui.checks.faults.fault_words import fault_note
     from commission_tui.checks.faults.kinds import too_coarse
-    from commission_tui.checks.faults.severity import suggested_severity
+    from commission_tui.checks.faults.severity import blocking_words, suggested_severity
     from commission_tui.logbook.judging.outcomes import seen_faults
     from commission_tui.wall.model.location import parse_location
 

@@ -154,7 +154,7 @@ def plan(opened: OpenJob, minutes: float, there: tuple[str, ...]) -> None:
     """
     from typing import get_args
 
-    from commission_tui.checks.model.settings import Need
+    from commission_tui.checks.model.vocabulary import Need
     from commission_tui.logbook.plan.planning import findings
     from commission_tui.logbook.plan.planning import plan as planned
 

@@ -168,7 +168,7 @@ def shift(
 
     Each keeps its entry and gets a correction. Begun one cabinet too far right: --right -1.
     """
-    from commission_tui.logbook.actions.run_shift import shift_along, shift_on_wall
+    from commission_tui.logbook.actions.standing import shift_along, shift_on_wall
 
     if (along is None) == (right is None and down is None):
         raise InputError("shift: found no distance or two, expected --along, or --right and --down")

@@ -9,8 +9,8 @@ from functools import partial
 from itertools import groupby
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.roles import HAZARDS
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Verdict
+from commission_tui.checks.model.vocabulary import HAZARDS
 from commission_tui.figures import with_unit
 from commission_tui.handover.content.document_inputs import Context, is_late
 from commission_tui.handover.content.printed_rows import Listing

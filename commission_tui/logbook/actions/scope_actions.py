@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from commission_tui.checks.checklists.checklist import Checklist
-from commission_tui.checks.checklists.scope import checks_of, sizes
+from commission_tui.checks.checklists.checklist import Checklist, checks_of, sizes
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import Entry, FeatureSettled, ScopeAgreed

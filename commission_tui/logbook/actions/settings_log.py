@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import get_args
 
-from commission_tui.checks.model.settings import Setting
+from commission_tui.checks.model.vocabulary import Setting
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body

@@ -1,14 +1,28 @@
-"""What stands at a place already, before another reading is logged over it."""
+"""What stands at a place already: replaced with a reason, or moved where a run was begun at the wrong one.
+
+The readings stay as they were logged; each that moves gets a correction that names its own place.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from commission_tui.checks.model.types import Value
+from commission_tui.checks.places.places import places
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import changed_body
+from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.entries.models import Correction
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubtful_readings
-from commission_tui.logbook.state.state import State
+from commission_tui.logbook.judging.visits import readings_between, with_repeats
+from commission_tui.logbook.state.state import Readings, State
+from commission_tui.text import quoted
+from commission_tui.wall.model.location import Cell, Location, parse_location
+
+Move = Callable[[str], str]
+"""Place to the place that its reading belongs to."""
 
 
 def latest_reading(
@@ -57,3 +71,102 @@ def replace_reading(
     if same_instrument:
         made = changed_body(made, instrument=was.instrument)
     return job.correct(old.id, changed_body(made, again=was.again), reason)
+
+
+def shift_along(
+    state: State, check: str, field: str, first: str, last: str, by: int, reason: str
+) -> list[Correction]:
+    """Make the corrections that move a run by some places along the order in which they are read.
+
+    Raises
+    ------
+    InputError
+        When a place is unknown, nothing was read there, or a reading would leave the list or land
+        on one that is no part of the run.
+    """
+    order = _order(state, check, field)
+
+    def move(place: str) -> str:
+        index = order.index(place) + by
+        if not 0 <= index < len(order):
+            raise InputError(f"shift: {place} moved by {by} is no longer in the list")
+        return order[index]
+
+    return _corrections(state, (check, field), (first, last), move, reason)
+
+
+def shift_on_wall(
+    state: State,
+    check: str,
+    field: str,
+    first: str,
+    last: str,
+    *,
+    right: int = 0,
+    down: int = 0,
+    reason: str,
+) -> list[Correction]:
+    """Make the corrections that move a run of cabinets or seams on the wall, front view.
+
+    Raises
+    ------
+    InputError
+        As for `shift_along`; also when the places are no cabinets or seams.
+    """
+    order = _order(state, check, field)
+
+    def move(place: str) -> str:
+        location = parse_location(place)
+        if location.cell is None:
+            raise InputError(f"shift: found {place}, expected a cabinet or a seam")
+        cell = Cell(location.cell.row + down, location.cell.column + right)
+        moved = str(Location(cell=cell, edge=location.edge))
+        if moved not in order:
+            raise InputError(f"shift: {place} would become {moved}, which is not on this wall")
+        return moved
+
+    return _corrections(state, (check, field), (first, last), move, reason)
+
+
+def _order(state: State, check: str, field: str) -> tuple[str, ...]:
+    return places(state.checklist.check(check).field(field).where, state.wall)
+
+
+def _corrections(
+    state: State, of: tuple[str, str], ends: tuple[str, str], move: Move, reason: str
+) -> list[Correction]:
+    order = _order(state, *of)
+    for place in ends:
+        if place not in order:
+            raise InputError(
+                f"place: found {quoted(place)}, expected one of this field{did_you_mean(place, order)}"
+            )
+    begin, end = sorted(map(order.index, ends))
+    run = order[begin : end + 1]
+    read = {place: found for place in run if (found := _now(state, *of, place))}
+    if not read:
+        raise InputError(f"shift: found nothing read from {run[0]} to {run[-1]}, expected readings")
+    moved = {place: move(place) for place in read}
+    if all(place == to for place, to in moved.items()):
+        raise InputError("shift: found no distance, expected by how many places")
+    for place, to in moved.items():
+        if to not in read and _now(state, *of, to):
+            raise InputError(
+                f"shift: {place} would land on {to}, which was read too; correct that one first"
+            )
+    return [
+        body(
+            Correction,
+            corrects=logged.id,
+            replacement=changed_body(logged.body, place=moved[place]),
+            reason=reason,
+        )
+        for place, found in read.items()
+        for logged in found
+    ]
+
+
+def _now(state: State, check: str, field: str, place: str) -> Readings:
+    """Return what stands at a place since the latest visit began, repeats and all."""
+    begun = state.visits[-1].id if state.visits else ""
+    return with_repeats(readings_between(state.slot(check, field, place), begun))

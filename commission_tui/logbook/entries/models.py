@@ -208,7 +208,7 @@ class SettingLogged(Body):
 
     kind: Literal["setting"] = "setting"
     setting: Line
-    """One of `checks.settings.SETTINGS`."""
+    """One of `vocabulary.Setting`."""
     place: Line = "wall"
     """The wall, or the cabinet, input or port it was changed at."""
     value: Line

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from commission_tui.checks.faults.blocking import blocks_acceptance
+from commission_tui.checks.faults.severity import blocks_acceptance
 from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.chain import is_contact

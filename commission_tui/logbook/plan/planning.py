@@ -19,7 +19,7 @@ from pathlib import Path
 
 from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.checks.evaluation import expected_places, places_to_read
-from commission_tui.checks.faults.blocking import blocks_acceptance
+from commission_tui.checks.faults.severity import blocks_acceptance
 from commission_tui.checks.model.definition import CheckDefinition, Worth
 from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.errors import InputError, StoreError
@@ -150,7 +150,7 @@ def plan(
     minutes : float
         The remaining time, above 0.
     there : collection of str
-        Needs of `checks.settings.Need` that can be met now.
+        Needs of `vocabulary.Need` that can be met now.
     counted : mapping, optional
         What the checks of this logbook found so far.
 

@@ -1,7 +1,9 @@
-"""Rows of cells as a table holds them, within the bounds of every table, and what one cell says."""
+"""A meter's table as it comes, CSV or a spreadsheet: rows of cells within bounds, and what one cell says."""
 
 from __future__ import annotations
 
+import csv
+import io
 import math
 import re
 from collections.abc import Callable, Collection, Iterator, Sequence
@@ -13,6 +15,7 @@ from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError, did_you_mean
+from commission_tui.files import read_bounded
 from commission_tui.text import counted, listed, quoted
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
@@ -27,6 +30,8 @@ _MOST_BAD = 1000
 _FRACTION = re.compile(r"1/[1-9][0-9]{0,5}")
 """A shutter as cameras show it, in a field of seconds."""
 DECIMAL_COMMA = re.compile(r"^[+-]?\d+,\d+$")
+_ZIP = b"PK\x03\x04"
+_OLD = b"\xd0\xcf\x11\xe0"
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,3 +178,80 @@ def _number(text: str, comma: bool) -> float:
         return math.nan if "_" in text else float(text)
     except ValueError:
         return math.nan
+
+
+def read_sheet(path: Path, *, sheet: str | None = None) -> TableSheet:
+    """Open a table; a spreadsheet is told by its first bytes, not by its name.
+
+    Raises
+    ------
+    InputError
+        When it cannot be read, is too large, or is neither CSV nor a spreadsheet (.xlsx).
+    """
+    content = read_bounded(path, LARGEST, "a table of readings", InputError)
+    if content.startswith(_ZIP):
+        from commission_tui.logbook.tables.workbooks import read_workbook
+
+        return read_workbook(path, content, sheet)
+    if content.startswith(_OLD):
+        raise InputError(f"{path}: an old spreadsheet (.xls), expected .xlsx or CSV")
+    if sheet is not None:
+        raise InputError(f"{path}: found a text file, which has no sheet {sheet[:40]!r}")
+    text = _decoded(path, content)
+    delimiter = delimiter_of(text)
+    comma = None if delimiter == "," else False
+    return TableSheet(path, "line", _lines(path, text, delimiter), comma)
+
+
+def sheet_names(path: Path) -> tuple[str, ...]:
+    """Return the sheets of a spreadsheet; a text file has none.
+
+    Raises
+    ------
+    InputError
+        When the file cannot be read, or is a spreadsheet that is damaged.
+    """
+    content = read_bounded(path, LARGEST, "a table of readings", InputError)
+    if not content.startswith(_ZIP):
+        return ()
+    from commission_tui.logbook.tables.workbooks import names_of_sheets
+
+    return names_of_sheets(path, content)
+
+
+def _decoded(path: Path, content: bytes) -> str:
+    """Return the text; some programs mark UTF-16 by a byte-order mark, others write UTF-8."""
+    marked = content[:2] in (b"\xff\xfe", b"\xfe\xff")
+    try:
+        return content.decode("utf-16" if marked else "utf-8-sig")
+    except UnicodeDecodeError as cause:
+        kind = "UTF-16" if marked else "UTF-8"
+        raise InputError(
+            f"{path}: cannot be read: byte {cause.start} is not {kind} text; save it as CSV in UTF-8"
+        ) from None
+
+
+def delimiter_of(text: str) -> str:
+    """Return what parts the cells: what the first lines hold most of, all alike."""
+    lines = [line for line in text.split("\n", 20)[:20] if line.strip()]
+    header = lines[0] if lines else ""
+    best = max(",;\t", key=header.count)
+    if header.count(best) or len(lines) < 2:
+        return best
+    return max(",;\t", key=lines[-1].count)
+
+
+def _lines(path: Path, text: str, delimiter: str) -> Iterator[TableRow]:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    rows = 0
+    try:
+        for cells in reader:
+            if any(cell.strip() for cell in cells):
+                rows += 1
+                yield refuse_oversized(
+                    path, "line", TableRow(reader.line_num, tuple(c.strip() for c in cells))
+                )
+            if rows > MOST_ROWS:
+                raise InputError(too_many_rows(path))
+    except csv.Error as error:
+        raise InputError(f"{path}: line {reader.line_num}: not CSV: {error}") from None

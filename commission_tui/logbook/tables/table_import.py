@@ -22,8 +22,8 @@ from commission_tui.logbook.tables.table_cells import (
     cell_text,
     cell_value,
     places_spelled,
+    read_sheet,
 )
-from commission_tui.logbook.tables.table_file import read_sheet
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
     PLACE,

@@ -13,8 +13,14 @@ from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.tables.table_cells import Cell, TableRow, cell_text, places_spelled
-from commission_tui.logbook.tables.table_file import read_sheet, sheet_names
+from commission_tui.logbook.tables.table_cells import (
+    Cell,
+    TableRow,
+    cell_text,
+    places_spelled,
+    read_sheet,
+    sheet_names,
+)
 from commission_tui.logbook.tables.table_import import (
     COLUMNS,
     MOST_HEADS,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+from commission_tui.checks.checklists.checklist import SHORT_CABINETS, sizes
 from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
-from commission_tui.checks.checklists.scope import SHORT_CABINETS, sizes
 from commission_tui.errors import InputError, WallFileError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Collection
 from typing import get_args
 
-from commission_tui.checks.model.settings import Need
+from commission_tui.checks.model.vocabulary import Need
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.planning import Found, Plan, Task, plan

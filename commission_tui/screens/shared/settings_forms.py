@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from commission_tui.checks.checklists.scope import ALL, sizes
+from commission_tui.checks.checklists.checklist import ALL, sizes
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import agree_scope, settle

@@ -6,7 +6,6 @@ import re
 
 import pytest
 
-from commission_tui.checks.faults.blocking import blocking_rule, blocking_words, blocks_acceptance
 from commission_tui.checks.faults.fault_words import named_kind
 from commission_tui.checks.faults.kinds import (
     KINDS,
@@ -16,7 +15,12 @@ from commission_tui.checks.faults.kinds import (
     too_coarse,
     usual_severity,
 )
-from commission_tui.checks.faults.severity import suggested_severity
+from commission_tui.checks.faults.severity import (
+    blocking_rule,
+    blocking_words,
+    blocks_acceptance,
+    suggested_severity,
+)
 from commission_tui.checks.model.types import SeenFault
 from commission_tui.errors import ChecklistError, InputError
 from commission_tui.wall.model.location import parse_location

@@ -15,8 +15,8 @@ from commission_tui.checks.checklists.checklist_file import (
     shipped_files,
 )
 from commission_tui.checks.model.definition import FieldDefinition
-from commission_tui.checks.model.roles import HAZARDS, ROLES
 from commission_tui.checks.model.types import Value
+from commission_tui.checks.model.vocabulary import HAZARDS, ROLES
 from commission_tui.checks.places.places import places
 from commission_tui.errors import ChecklistError
 from commission_tui.logbook.actions.mapping_log import all_in_place

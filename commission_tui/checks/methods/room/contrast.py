@@ -1,4 +1,4 @@
-"""Contrast that the light in the room leaves: front light, daylight, and what each seat sees."""
+"""What each seat sees: the contrast that front light and daylight leave, and what the farthest can read."""
 
 from __future__ import annotations
 
@@ -6,13 +6,16 @@ from functools import partial
 from statistics import fmean
 
 from commission_tui.checks import judgement as j
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.error_budget import budget_of
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import (
     ambient_contrast,
     illuminance_limit_lx,
     reflected_luminance_cd_m2,
 )
+from commission_tui.engineering.structure.geometry import pitch_mm
+from commission_tui.engineering.viewing.viewing import arcmin, element_height_px, text_height_px
 from commission_tui.figures import shown
 
 _RULE = "blinds down, by a written rule"
@@ -123,3 +126,47 @@ def daylight_contrast(data: CheckInput) -> Outcome:
         where=_brightest(daylight),
         next_step=step,
     )
+
+
+@method(fields="smallest_read_px template_px reader_px?", limits="capital_arcmin")
+def legibility(data: CheckInput) -> Outcome:
+    """Hold the template's smallest capital against what was read and against the angle it fills."""
+    read, used = _worst_read(data), data.one("template_px")
+    farthest_m = data.wall.file.targets.farthest_m
+    pitch = min(pitch_mm(c.height_mm, c.height_px) for c in data.wall.cabinets.values())
+    figures: list[Figure] = []
+    if read is not None and used is not None:
+        ok = used.number >= read.number
+        name = "smallest capital of the template"
+        name += "" if ok else f" (read: {read.number:g} px)"
+        figures.append(j.right_or_wrong(name, used.number, "px", ok=ok))
+    if used is not None and farthest_m is not None:
+        angle = arcmin(used.number * pitch, farthest_m)
+        limit = data.limits["capital_arcmin"]
+        name = f"capital of the template from {farthest_m:g} m"
+        spread = None
+        if used.number:
+            spread = budget_of(used, angle / used.number)
+        figures.append(j.judged(name, angle, "arcmin", limit=limit, expanded=spread))
+    if read is not None and farthest_m is not None:
+        angle = arcmin(read.number * pitch, farthest_m)
+        figures.append(j.judged("smallest capital that was read", angle, "arcmin"))
+    if farthest_m is not None:
+        height = element_height_px(farthest_m, pitch)
+        figures.append(j.judged("height for basic decisions, DISCAS", height, "px"))
+    return j.conclude(figures, next_step=_advice(data, pitch, farthest_m))
+
+
+def _worst_read(data: CheckInput) -> Reading | None:
+    """Return the largest of the smallest lines: what both read, or what one reader needed more."""
+    both = data.one("smallest_read_px")
+    found = [*data.field("reader_px").values(), *([] if both is None else [both])]
+    return max(found, key=lambda reading: reading.number, default=None)
+
+
+def _advice(data: CheckInput, pitch: float, farthest_m: float | None) -> str:
+    least = data.limits["capital_arcmin"].low
+    if farthest_m is None or least is None or not 1 <= least <= 600:
+        return "Give the makers of the content the smallest height that was read."
+    height = text_height_px(pitch, farthest_m, least)
+    return f"Set the template's smallest capital to at least {height} px, and to what was read."

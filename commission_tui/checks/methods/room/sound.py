@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from statistics import fmean
 
+from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import function_budget
-from commission_tui.checks.judgement import judged, judged_from
 from commission_tui.checks.methods.plain_limits import with_answers
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
+from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.viewing.sync import delay_to_set, echo_ms, sound_offset_ms
+from commission_tui.engineering.viewing.sync import (
+    delay_to_set,
+    delay_window_ms,
+    echo_ms,
+    lipsync,
+    ms_to_frames,
+    sound_offset_ms,
+)
 from commission_tui.figures import shown
 
 _HEARD_NOTHING = "nothing"
@@ -60,7 +67,7 @@ def wall_echo(data: CheckInput) -> Outcome:
     celsius = 20.0 if air is None else air.number
     heard = {place for place, r in data.field("heard").items() if r.value != _HEARD_NOTHING}
     figures = [
-        judged_from(
+        j.judged_from(
             f"echo of the wall at the {place} after",
             away,
             by=lambda metres: echo_ms(metres, celsius),
@@ -102,7 +109,7 @@ def _offset(
     readings = (*sound, *picture)
     found = offset(*(reading.number for reading in readings))
     side = "early" if found >= 0 else "late"
-    return judged(
+    return j.judged(
         f"sound against the picture, {zone} ({side})",
         found,
         "ms",
@@ -132,3 +139,45 @@ def _step(figures: list[Figure]) -> str:
         "Cut the picture's latency first; then set the named delays anew and let the stage hear "
         "whether the voice comes back as an echo."
     )
+
+
+@method(fields="offset_ms", limits="offset_ms")
+def sound_picture(data: CheckInput) -> Outcome:
+    """Judge the offset at every seat; plus is sound before picture."""
+    limit = data.limits["offset_ms"]
+    seats = j.worst_first(
+        j.judged_from(_offset_name(at, r.number), r, unit="ms", limit=limit, place=at)
+        for at, r in data.field("offset_ms").items()
+    )
+    worst = seats[0]
+    frames = ms_to_frames(abs(worst.value), data.wall.file.processor.frame_rate_hz)
+    reason = j.sentence_of(seats)
+    if worst.verdict is Verdict.FAIL:
+        reason += f" (to viewers: {lipsync(worst.value).verdict})"
+    record = j.judged("the worst of these in frames of the wall", frames, digits=2)
+    return j.conclude([*seats, record], reason, next_step=_sync_advice(data, limit))
+
+
+def _sync_advice(data: CheckInput, limit: Limit) -> str:
+    """Say the one delay that serves every seat read, or that there is none."""
+    offsets = list(data.numbers("offset_ms").values())
+    if limit.low is None or limit.high is None or limit.low >= limit.high:
+        return "Delay what comes early, seat by seat."
+    window = delay_window_ms(offsets, (limit.low, limit.high))
+    if window is None:
+        return (
+            "No one delay serves these seats: take latency out of the later path, then delay zone "
+            "by zone."
+        )
+    if window.least_ms == 0:
+        return "Read the named seats again; no delay of the sound is needed for all of them."
+    return (
+        f"Cut the picture's latency first; else delay the sound by {shown(window.least_ms)} to "
+        f"{shown(window.most_ms)} ms, which serves every seat read."
+    )
+
+
+def _offset_name(seat: str, offset_ms: float) -> str:
+    if offset_ms == 0:
+        return f"sound with the picture at the {seat}"
+    return f"sound {'early' if offset_ms > 0 else 'late'} at the {seat}"

@@ -1,12 +1,14 @@
-"""What a check is to the document and the plan, whatever a firm calls it.
+"""The words that a checklist may use: roles and hazards, settings that results rest on, what a check needs.
 
 Every check of a role fills its part, in the order of the checklist; `mapping`, of which a job has
 one, is the first. A check that replaces another has its role, unless it names one of its own.
+Settings and needs are common practice, no published source.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Literal
 
 MAPPING = "mapping"
 MAPPING_METHOD = "cabinet_mapping"
@@ -37,3 +39,50 @@ HAZARDS: Mapping[str, str] = {
 
 What blocks acceptance in such a stage comes first in every plan.
 """
+Setting = Literal[
+    "brightness level",
+    "card programme",
+    "card firmware",
+    "processor firmware",
+    "correction data",
+    "white point and colour",
+    "grey curve",
+    "refresh or bit depth",
+    "mapping",
+    "cabling",
+    "circuit wiring",
+    "preset",
+    "input format",
+    "genlock",
+    "light state",
+    "front light",
+    "sound delay",
+    "video path",
+    "start-up and schedule",
+    "rights",
+    "suspension",
+    "alignment",
+    "cabinet",
+    "module",
+    "receiving card",
+    "power supply",
+]
+"""What can be changed after a result was taken; the last four are parts that can be exchanged."""
+
+Need = Literal[
+    "power on",
+    "house dark",
+    "house quiet",
+    "lift",
+    "rear access",
+    "lighting operator",
+    "camera operator",
+    "sound operator",
+    "client",
+    "competent person",
+    "licensed electrician",
+    "second person",
+    "sources",
+    "a day or more",
+]
+"""What must be there for a check; the plan for the remaining time leaves out what is not."""

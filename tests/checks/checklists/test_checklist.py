@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from commission_tui.checks.checklists.checklist import checks_of, sizes, usual_size
 from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
-from commission_tui.checks.checklists.scope import checks_of, sizes, usual_size
 from commission_tui.errors import InputError
 from tests.checks.helping import shipped
 
