@@ -84,20 +84,12 @@ def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:
     if found is None:
         return []
     figures = optics.moire_sampling(data, camera, *found)
-    out, sensor = data.one("raster_px", camera.name), data.one("sensor_width_mm", camera.name)
-    if (
-        data.one("photosites_px", camera.name) is None
-        or out is None
-        or sensor is None
-        or not figures
-    ):
+    names = ("raster_px", "sensor_width_mm", "photosites_px")
+    out, sensor, photosites = (data.one(name, camera.name) for name in names)
+    if out is None or sensor is None or photosites is None or not figures:
         return figures
-    columns = photosites_per_pixel(
-        optics.finest_pitch_mm(data),
-        found[0],
-        found[1],
-        photosite_um(sensor.number, round(out.number)),
-    )
+    site_um = photosite_um(sensor.number, round(out.number))
+    columns = photosites_per_pixel(optics.finest_pitch_mm(data), *found[:2], site_um)
     zone = "resolved" if columns >= RESOLVED_PHOTOSITES else "aliased"
     name = f"columns given out for each wall pixel on {camera.name} ({zone})"
     return [*figures, j.judged(name, columns, digits=2)]
@@ -155,18 +147,21 @@ def camera_framing(data: CheckInput) -> Outcome:
 
     Where there is moiré there may be no clean range; where there is none, the range is asked for.
     """
-    unknown = [camera.name for camera in data.wall.file.cameras if _range_missing(data, camera)]
-    if unknown:
-        return Outcome(Verdict.OPEN, f"the clean range of {unknown[0]} is needed")
     wrong: dict[str, str] = {}
     for camera in data.wall.file.cameras:
-        seen, name = data.one("framing", camera.name), camera.name
-        if seen is not None and seen.value == _MOIRE:
+        seen, name, lens_mm = data.one("framing", camera.name), camera.name, camera.focal_length_mm
+        if seen is None:
+            continue
+        if seen.value == _MOIRE:
             wrong[name] = f"moiré in the framings used on {name}"
-        elif seen is not None and seen.value == _CLEAN and _lens_outside(data, camera):
-            wrong[name] = f"the lens of {name} in the wall file is outside its clean range"
-        elif seen is not None and seen.value != _CLEAN and data.one("written_limit") is None:
+            continue
+        low, high = (data.one(end, name) for end in ("clean_from_mm", "clean_to_mm"))
+        if low is None or high is None:
+            return Outcome(Verdict.OPEN, f"the clean range of {name} is needed")
+        if seen.value != _CLEAN and data.one("written_limit") is None:
             wrong[name] = f"the limit for {name} is not written down"
+        elif seen.value == _CLEAN and lens_mm and not low.number <= lens_mm <= high.number:
+            wrong[name] = f"the lens of {name} in the wall file is outside its clean range"
     return j.conclude(
         [figure for camera in data.wall.file.cameras for figure in _ends(data, camera)],
         j.phrased(*wrong.values()) or "Every framing in use is clean or within a written limit",
@@ -174,20 +169,6 @@ def camera_framing(data: CheckInput) -> Outcome:
         next_step=_framing_advice(data, list(wrong)),
         failed=wrong,
     )
-
-
-def _range_missing(data: CheckInput, camera: Camera) -> bool:
-    seen = data.one("framing", camera.name)
-    ends = [data.one(name, camera.name) for name in ("clean_from_mm", "clean_to_mm")]
-    return seen is not None and seen.value != _MOIRE and None in ends
-
-
-def _lens_outside(data: CheckInput, camera: Camera) -> bool:
-    low, high = (data.one(name, camera.name) for name in ("clean_from_mm", "clean_to_mm"))
-    lens = camera.focal_length_mm
-    if low is None or high is None or lens is None:
-        return False
-    return not low.number <= lens <= high.number
 
 
 def _ends(data: CheckInput, camera: Camera) -> list[Figure]:
@@ -260,25 +241,20 @@ def camera_shutter(data: CheckInput) -> Outcome:
     seen = j.worst_first(
         f for name in graded for f in j.judged_places(data, words, name, limit="bands_grade")
     )
-    expected = _expected(data)
+    limit, shutters = data.limits["band_contrast_percent"], _shutters(data)
+    found = [optics.bands(data, camera, shutter_s, limit) for camera, shutter_s in shutters]
+    expected = j.worst_first(figure for figure in found if figure is not None)
     unfree = j.answered_no(data, "moire_free")
     figures = [*seen, *expected]
     moire = f"moiré on {listed(unfree)}" if unfree else ""
     bands_seen = j.clauses_of(figures) if not unfree or j.bad_places(figures) else ""
     return j.conclude(
-        [*figures, *(f for camera, s in _shutters(data) for f in _records(data, camera, s))],
+        [*figures, *(f for camera, s in shutters for f in _records(data, camera, s))],
         j.phrased(moire, bands_seen),
         where=[*j.bad_places(figures), *unfree],
         next_step=_advice(data, j.bad_places([*expected, *seen]), unfree),
         failed=unfree,
     )
-
-
-def _expected(data: CheckInput) -> list[Figure]:
-    """Judge the worst that short light pulses would do at each shutter, at the refresh as measured."""
-    limit = data.limits["band_contrast_percent"]
-    found = [optics.bands(data, camera, shutter_s, limit) for camera, shutter_s in _shutters(data)]
-    return j.worst_first(figure for figure in found if figure is not None)
 
 
 def _shutters(data: CheckInput) -> list[tuple[Camera, float]]:

@@ -43,8 +43,8 @@ def canvas_rasters(data: CheckInput) -> Outcome:
         if answer is not None and (why := _not_so(data, source, str(answer.value), fit)):
             wrong.append(source.name)
             phrases.append(f"{source.name} {why}")
-    media = _media(data)
-    if media and media != canvas:
+    media = [r.number for n in ("width", "height") if (r := data.one(f"media_{n}_px"))]
+    if len(media) == 2 and tuple(media) != canvas:
         phrases.append(
             f"the media server plays {media[0]} x {media[1]} px on {canvas[0]} x {canvas[1]}"
         )
@@ -68,11 +68,6 @@ def _not_so(data: CheckInput, source: Input, scaling: str, fit: RasterFit) -> st
     if scaling not in data.good.get("scaling", (scaling,)):
         return f"is {size}: {scaling}; {fit.scale:.3g} times, {fit.unused_px} px stay black"
     return ""
-
-
-def _media(data: CheckInput) -> tuple[float, float] | None:
-    width, height = data.one("media_width_px"), data.one("media_height_px")
-    return None if width is None or height is None else (width.number, height.number)
 
 
 @method(fields="bits frame_rate_hz rule", limits="of_capacity_percent")

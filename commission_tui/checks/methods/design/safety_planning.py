@@ -113,7 +113,8 @@ def structural_documents(data: CheckInput) -> Outcome:
     doubts = [*refused]
     if mass.number < cabinets_kg:
         doubts.append(f"the calculation carries less than the cabinets' {shown(cabinets_kg, 4)} kg")
-    if _alike(data):
+    loads = [load for _, load in _predicted(data)]
+    if len(loads) >= _MANY_POINTS and max(loads) - min(loads) <= _ALIKE * max(loads):
         doubts.append(
             "all points get the same load: a stiff beam does not share so, ask the engineer"
         )
@@ -159,11 +160,6 @@ def _sum_of_points(data: CheckInput, mass: Reading) -> list[Figure]:
     spread = budget_of(mass, 100 * total / weight / mass.number)
     name = "sum of the predicted loads against the stated mass"
     return [j.judged(name, share, "%", limit=limit, expanded=spread)]
-
-
-def _alike(data: CheckInput) -> bool:
-    loads = [load for _, load in _predicted(data)]
-    return len(loads) >= _MANY_POINTS and max(loads) - min(loads) <= _ALIKE * max(loads)
 
 
 def _as_a_beam(data: CheckInput) -> list[Figure]:

@@ -115,7 +115,7 @@ def light_left(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, NO_RECORD)
     shares = {place: now.number / then.number for place, (now, then) in pairs.items()}
     mean = fmean(shares.values())
-    budget = function_mean_budget(_left, list(pairs.values()))
+    budget = function_mean_budget(lambda now, then: 100 * now / then, list(pairs.values()))
     least = min(shares, key=shares.__getitem__)
     name = f"light left, mean of {counted(len(shares), 'cabinet')}"
     figures = [
@@ -147,10 +147,6 @@ def _apart(shares: Mapping[str, float]) -> list[str]:
         for found in outliers(shares)
         if abs(shares[found.key] - middle) >= _SEEN_APART * middle
     ]
-
-
-def _left(now: float, then: float) -> float:
-    return 100 * now / then
 
 
 def _decay(data: CheckInput, share: float, spread: float) -> tuple[list[Figure], str]:

@@ -153,16 +153,12 @@ def _judged_pairs(
         figure = j.judged_from(
             f"largest step between neighbours ({first}, {second})",
             *(readings[first], readings[second]),
-            by=_step_percent,
+            by=lambda a, b: 200 * abs(a - b) / (a + b),
             unit="%",
             limit=data.limits["neighbours_percent"],
         )
         judged_pairs.append((str(first), str(second), figure))
     return judged_pairs
-
-
-def _step_percent(first: float, second: float) -> float:
-    return 200 * abs(first - second) / (first + second)
 
 
 def _odd_cabinets(pairs: list[tuple[str, str]], levels: Mapping[str, float]) -> list[str]:

@@ -130,7 +130,8 @@ def seams(data: CheckInput) -> Outcome:
         gap_of_pitch(data, at, "gap_of_pitch_percent") for at in data.field("gap_mm")
     )
     figures = [*grades[:1], *gaps[:1]]
-    figures += _kinds(data)
+    lines = Counter(str(r.value) for r in data.field("line").values())
+    figures += [Figure(f"{it} seams", lines[it]) for it in ("dark", "bright") if lines[it]]
     step = (
         "Close the lock and clean the joint at the named seams first; correct edge pixels only "
         "when the mechanics are right."
@@ -167,8 +168,3 @@ def gap_of_pitch(data: CheckInput, seam: str, limit: str) -> Figure:
         expanded=budget_of(reading, 100 / pitch),
         place=seam,
     )
-
-
-def _kinds(data: CheckInput) -> list[Figure]:
-    count = Counter(str(r.value) for r in data.field("line").values())
-    return [Figure(f"{kind} seams", count[kind]) for kind in ("dark", "bright") if count[kind]]

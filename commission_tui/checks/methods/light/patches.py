@@ -14,10 +14,6 @@ from commission_tui.checks.registry import method
 _ODD, _BESIDE = ", the odd one", ", beside it"
 
 
-def _of_white_percent(ghost: float, ground: float, white: float) -> float:
-    return 100 * (ghost - ground) / white
-
-
 @method(
     fields="even? no_mosaic? odd_cabinet? modules_apart? photo? luminance_cd_m2? x? y?",
     limits="step_percent? colour?",
@@ -88,7 +84,7 @@ def ghosting(data: CheckInput) -> Outcome:
         data,
         "ghost over its ground, {}",
         *("ghost_cd_m2", "ground_cd_m2", "white_cd_m2"),
-        by=_of_white_percent,
+        by=lambda ghost, ground, white: 100 * (ghost - ground) / white,
         unit="% of the white",
         limit="ghost_percent",
         digits=2,

@@ -72,20 +72,13 @@ def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
         cct_k, duv = colorimetry.cct_duv_ohno(x, y)
     except ValueError:  # too far from the black body for a colour temperature
         return figures
-    known = [function_mean_budget(part, pairs) for part in (_cct_k, _duv)]
+    known = function_mean_budget(lambda *xy: colorimetry.cct_duv_ohno(*xy).cct_k, pairs)
+    off_known = function_mean_budget(lambda *xy: colorimetry.cct_duv_ohno(*xy).duv, pairs)
     return [
         *figures,
-        j.judged("colour temperature", cct_k, "K", expanded=known[0]),
-        j.judged("distance from the black body, Duv", duv, expanded=known[1], digits=2),
+        j.judged("colour temperature", cct_k, "K", expanded=known),
+        j.judged("distance from the black body, Duv", duv, expanded=off_known, digits=2),
     ]
-
-
-def _cct_k(x: float, y: float) -> float:
-    return colorimetry.cct_duv_ohno(x, y).cct_k
-
-
-def _duv(x: float, y: float) -> float:
-    return colorimetry.cct_duv_ohno(x, y).duv
 
 
 @method(fields="luminance_cd_m2", limits="exponent step_error_percent")

@@ -116,7 +116,9 @@ def neutral_current(data: CheckInput) -> Outcome:
     neutral, rated, third = data.needed(words, "neutral_a", "neutral_rated_a", "third_percent")
     if rated.number <= 0:
         raise ValueError(f"the neutral's rating is {rated.number:g} A, expected more than 0 A")
-    rated_a = rated.number
+    rated_a, harmonic = rated.number, min(1.0, max(0.0, third.number / 100))
+    phases = [*_schedule_amps(data).values()]
+    scheduled_a = power.neutral_current_a(phases, harmonic, true_rms=True)
     figures = [
         *j.judged_at(
             data,
@@ -134,7 +136,7 @@ def neutral_current(data: CheckInput) -> Outcome:
             unit="%",
             limit="third_percent",
         ),
-        Figure("neutral that the schedule and this harmonic give", _neutral_a(data, third), "A"),
+        Figure("neutral that the schedule and this harmonic give", scheduled_a, "A"),
     ]
     step = (
         "Have the electrician choose the feeder by the named current and look for supplies without "
@@ -184,12 +186,6 @@ def _schedule_amps(data: CheckInput) -> dict[str, float]:
     for circuit in data.wall.circuits:
         amps[circuit.circuit.phase] += designed_current_a(data, circuit)
     return amps
-
-
-def _neutral_a(data: CheckInput, third: Reading) -> float:
-    amps = _schedule_amps(data)
-    share = min(1.0, max(0.0, third.number / 100))
-    return power.neutral_current_a([amps[phase] for phase in _PHASES], share, true_rms=True)
 
 
 @method(fields="breakers_held sequence_delay_s curve opened?")

@@ -48,7 +48,9 @@ def soak(data: CheckInput) -> Outcome:
         figures.append(j.judged("new pixel faults per million", share, "ppm", limit=limit))
         figures.append(Figure("new pixel faults", count))
     growing = _growing(pixels, data.one("soak_h"))
-    figures += _dew(data)
+    air, humidity = data.numbers("air_c"), data.numbers("humidity_percent")
+    if dew := [dew_point_c(air[when], humidity[when]) for when in air if when in humidity]:
+        figures.append(j.judged("highest dew point", max(dew), "°C"))
     step = "Change what failed, keep it as a sample, soak 24 h more without a new fault."
     if growing:
         step = f"{growing}: stop full white, note humidity and batch, keep a sample for the maker."
@@ -67,12 +69,6 @@ def _growing(pixels: Mapping[str, float], hours: Reading | None) -> str:
         f"new faults come faster: {shown(pixels[_FIRST_DAY])} on the first day, "
         f"then {shown(later)} a day"
     )
-
-
-def _dew(data: CheckInput) -> list[Figure]:
-    air, humidity = data.numbers("air_c"), data.numbers("humidity_percent")
-    points = [dew_point_c(air[when], humidity[when]) for when in air if when in humidity]
-    return [j.judged("highest dew point", max(points), "°C")] if points else []
 
 
 @method(fields="card_c room_c", limits="card_c spread_k")

@@ -68,7 +68,7 @@ def key_colour(data: CheckInput) -> Outcome:
     mean = fmean(reading.number for reading in readings.values()) if readings else 0.0
     placed = [
         j.judged(
-            f"colour temperature from the mean at {place} ({_side(reading.number, mean)})",
+            f"colour temperature from the mean at {place} ({'cooler' if reading.number > mean else 'warmer'})",
             abs(reading.number - mean),
             "K",
             limit=data.limits["from_mean_k"],
@@ -96,10 +96,6 @@ def _to_the_wall(data: CheckInput) -> list[Figure]:
     apart = mired_shift(wall.number, fmean(keys))
     side = "wall cooler" if apart > 0 else "wall warmer"
     return [j.judged(f"wall's white to the front light ({side})", abs(apart), "mired")]
-
-
-def _side(cct_k: float, mean_k: float) -> str:
-    return "cooler" if cct_k > mean_k else "warmer"
 
 
 @method(fields="wall_lx key_lx", limits="of_key_percent")

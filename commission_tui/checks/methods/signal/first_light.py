@@ -227,7 +227,7 @@ def card_programmes(data: CheckInput) -> Outcome:
     if known is None or found is None:
         return outcome
     good, here = _hashes(str(known.value)), _hashes(str(found.value))
-    if not good or not here or any(_same(a, b) for a in good for b in here):
+    if not good or not here or any(a.startswith(b) or b.startswith(a) for a in good for b in here):
         return outcome
     return replace(
         outcome,
@@ -239,7 +239,3 @@ def card_programmes(data: CheckInput) -> Outcome:
 
 def _hashes(text: str) -> list[str]:
     return _HASH.findall(text.lower())
-
-
-def _same(one: str, other: str) -> bool:
-    return one.startswith(other) or other.startswith(one)

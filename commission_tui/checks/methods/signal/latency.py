@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from statistics import fmean
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import mean_budget, with_common_scatter
 from commission_tui.checks.model.types import (
-    Budget,
     CheckInput,
     Figure,
     Outcome,
@@ -32,7 +30,9 @@ def path_latency(data: CheckInput) -> Outcome:
     means: list[Figure] = []
     spreads: list[Figure] = []
     for path, readings in by_path.items():
-        mean, expanded = _mean(readings)
+        # Scatter of the shots, and what the timer itself is off.
+        there = with_common_scatter(readings)
+        mean, expanded = fmean(reading.number for reading in there), mean_budget(there)
         name = f"latency of {path} (mean of {len(readings)})"
         means.append(j.judged(name, mean, "ms", limit=limit, expanded=expanded, place=path))
         numbers = [reading.number for reading in readings]
@@ -53,12 +53,6 @@ def _by_path(readings: Readings) -> dict[str, list[Reading]]:
     for place, reading in readings.items():
         found.setdefault(place.rsplit(", ", 1)[0], []).append(reading)
     return found
-
-
-def _mean(readings: Iterable[Reading]) -> tuple[float, Budget | None]:
-    """Return the mean with its uncertainty: scatter of the shots, and what the timer itself is off."""
-    there = with_common_scatter(readings)
-    return fmean(reading.number for reading in there), mean_budget(there)
 
 
 def _frames(data: CheckInput, ms: float) -> float:

@@ -86,12 +86,9 @@ def cabinet_mapping(data: CheckInput) -> Outcome:
 def scan_direction(data: CheckInput) -> Outcome:
     """Weigh the look at the stepping line with the cabinets that were logged as wrong."""
     wrong = {c: str(r.value) for c, r in data.field("line_does").items() if r.value != "right way"}
-    parts = [f"in {cell} the line {_does(how)}" for cell, how in wrong.items()]
+    does = {"backwards": "runs backwards"}
+    parts = [f"in {cell} the line {does.get(how, how)}" for cell, how in wrong.items()]
     return _whole_wall(data, "all_right", list(wrong), parts, "cabinets scanned the right way")
-
-
-def _does(how: str) -> str:
-    return "runs backwards" if how == "backwards" else how
 
 
 def _whole_wall(
