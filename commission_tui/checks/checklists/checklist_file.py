@@ -1,9 +1,10 @@
-"""Checklist files read, checked and put in order."""
+"""Checklist files read, checked and put in order; a firm's own folder of them tried."""
 
 from __future__ import annotations
 
 import itertools
 from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
@@ -16,7 +17,7 @@ from pydantic_core import ErrorDetails
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import DATE_RULES, CheckDefinition, Stage
-from commission_tui.checks.model.field_units import UNITS
+from commission_tui.checks.model.input_parsing import UNITS
 from commission_tui.checks.model.vocabulary import HAZARDS, MAPPING, MAPPING_METHOD, ROLES
 from commission_tui.checks.places.applicability import CONDITIONS
 from commission_tui.checks.places.places import PER, place_kinds
@@ -301,3 +302,58 @@ def _beside_known(checklist: Checklist) -> None:
             if other not in checklist:
                 raise ChecklistError(f"{where}: found '{known}', expected a field of a check here")
             _one_of(where, item, [field.name for field in checklist.check(other).fields])
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """What a folder holds: all errors of each check, and what the sound ones add and override."""
+
+    files: int
+    errors: tuple[str, ...]
+    added: tuple[str, ...]
+    overridden: tuple[str, ...]
+
+
+def try_folder(folder: Path) -> Tried:
+    """Try a folder of checklists with those that come with the program.
+
+    Raises
+    ------
+    ChecklistError
+        When the folder itself or a file in it cannot be read.
+    """
+    shipped = shipped_files()
+    own = {name: text for name, text in files_with(folder).items() if name not in shipped}
+    if not own:
+        raise ChecklistError(f"{folder}: found no .toml file, expected checklists")
+    errors: list[str] = []
+    sound: dict[str, str] = {}
+    for name, text in own.items():
+        wrong = file_errors(name, text)
+        errors += wrong
+        if not wrong:
+            sound[name] = text
+    whole = _with(shipped, sound, errors)
+    before = parse_checklist(shipped)
+    there = {check.id: check for check in before}
+    now = {check.id: check for check in whole} if whole else {}
+    return Tried(
+        len(own),
+        tuple(errors),
+        tuple(check for check in now if check not in there),
+        tuple(check for check, item in now.items() if check in there and item != there[check]),
+    )
+
+
+def _with(shipped: dict[str, str], sound: dict[str, str], errors: list[str]) -> Checklist | None:
+    """Put the sound files after the shipped ones, one by one, so that a clash names its file."""
+    taken = dict(shipped)
+    whole: Checklist | None = None
+    for name, text in sound.items():
+        try:
+            whole = parse_checklist(taken | {name: text})
+        except ChecklistError as error:
+            errors.append(f"{name}: {error}")
+        else:
+            taken[name] = text
+    return whole

@@ -1,4 +1,4 @@
-"""From what a technician types to a field's value."""
+"""From what a technician types to a field's value, and to the unit of a field."""
 
 from __future__ import annotations
 
@@ -7,13 +7,21 @@ import re
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.engineering.numeric.quantity_text import parse_quantity
+from commission_tui.engineering.numeric.units import known_unit
 from commission_tui.engineering.viewing.camera import parse_shutter_s
-from commission_tui.errors import InputError
+from commission_tui.errors import InputError, did_you_mean
 from commission_tui.figures import unit_word
 from commission_tui.text import quoted
 from commission_tui.wall.model.wall_model import Wall
 
 _NUMBERS = re.compile(r"[-+]?\.?\d.*[\t;]\s*[-+]?[.,]?\d.*")
+UNITS = frozenset(
+    {
+        *("", "mm", "m", "cd/m2", "lx", "K", "xy", "%", "ms", "s", "min", "h", "A", "mA", "V", "W"),
+        *("ohm", "kN", "kg", "px", "Hz", "count", "grade", "mired", "deg", "°C", "dBA", "dB"),
+        *("mm/m", "ppm", "stops", "code", "arcmin", "MΩ", "kW", "N·m", "px/s", "µs", "dBm", "IRE"),
+    }
+)
 
 
 def typed_value(item: FieldDefinition, text: str, wall: Wall, place: str) -> Value:
@@ -74,3 +82,22 @@ def unit_hint(item: FieldDefinition) -> str:
 def without_label(error: str, item: FieldDefinition) -> str:
     """Return what is wrong with a typed value; what was asked for stands above it already."""
     return error.removeprefix(f"{item.label}: ")
+
+
+def canonical_unit(typed: str) -> str:
+    """Return the unit of a field that is meant: ``cd/m²`` and ``nits`` are ``cd/m2``.
+
+    Raises
+    ------
+    InputError
+        When no field of any check is read in it.
+    """
+    if typed and typed in UNITS:
+        return typed
+    meant = known_unit(typed)
+    for unit in UNITS - {""}:
+        if (known_unit(unit) is meant) if meant else (unit.casefold() == typed.casefold()):
+            return unit
+    raise InputError(
+        f"unit: found {quoted(typed)}, expected one such as cd/m2{did_you_mean(typed, UNITS)}"
+    )

@@ -26,7 +26,7 @@ def test(folder: Path) -> int:
 
     Exit status 1 when anything is wrong.
     """
-    from commission_tui.checks.checklists.checklist_test import try_folder
+    from commission_tui.checks.checklists.checklist_file import try_folder
 
     found = try_folder(folder)
     if not emitted(found):

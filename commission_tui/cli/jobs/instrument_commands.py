@@ -109,7 +109,7 @@ def _by_unit(
     option: str, form: str, stated: Sequence[str], read: Callable[[str], Stated]
 ) -> dict[str, Stated]:
     """Return unit to what is stated of it, and refuse a unit of which two things are."""
-    from commission_tui.checks.model.field_units import canonical_unit
+    from commission_tui.checks.model.input_parsing import canonical_unit
 
     found: dict[str, Stated] = {}
     for text in stated:

@@ -12,7 +12,7 @@ from typing import Any
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Outcome, RecordFacts, Verdict
 from commission_tui.logbook.judging import outcomes as judging
-from commission_tui.logbook.judging.record_facts import is_undecided, record_facts
+from commission_tui.logbook.judging.outcomes import is_undecided, record_facts
 from commission_tui.logbook.state.state import EVERY_CHECK, NOTHING_YET, State, Version
 
 

@@ -1,21 +1,20 @@
-"""From the state to verdicts: the readings as they stand now, with their uncertainty, judged."""
+"""From the state to verdicts: the readings as they stand now, judged, and what the record says of itself."""
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
 from functools import partial
 
-from commission_tui.checks.evaluation import evaluate
+from commission_tui.checks.evaluation import default_limits, evaluate
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Reading, RecordFacts, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.ids_and_clock import day_of
-from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.judging.agreed_limits import limit_changes, limits_of
 from commission_tui.logbook.judging.doubts import Change, doubtful_readings
 from commission_tui.logbook.judging.instruments import averaged, reading_with_errors, seen_scatter
-from commission_tui.logbook.judging.record_facts import is_undecided, record_facts
 from commission_tui.logbook.judging.visits import (
     hours_between,
     readings_between,
@@ -28,6 +27,7 @@ from commission_tui.text import counted
 
 Placed = dict[str, dict[str, Reading]]
 """Field to place to reading."""
+_UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 
 
 def current_readings(state: State, check_id: str, visit: int | None = None) -> Placed:
@@ -186,3 +186,57 @@ def _beside(state: State, known: str) -> dict[str, Reading]:
     if other not in state.checklist:
         return {}
     return good_readings(state, other)[0].get(name, {})
+
+
+def record_facts(
+    state: State, outcomes: Mapping[str, Outcome], undecided: Collection[str]
+) -> RecordFacts:
+    """Work out what the record says of itself.
+
+    `outcomes` are those of the checks that are judged without it, `undecided` the checks of which
+    `is_undecided` holds.
+    """
+    checks = [check for check in state.checklist if check.id in outcomes]
+    found = {check: outcome.verdict for check, outcome in outcomes.items()}
+    faults = [
+        f"fault {fault.number}, {fault.found.body.called} at {fault.found.body.location}, {fault.state}"
+        for fault in state.faults
+        if fault.state != "verified"
+    ]
+    unmet = [f"{c.title}: {found[c.id]}" for c in checks if found[c.id] in _UNMET]
+    begun = state.visits[-1].id if state.visits else ""
+    return RecordFacts(
+        exceptions=(*faults, *unmet),
+        unfinished=tuple(
+            c.title
+            for c in checks
+            if c.blocks_acceptance and REVISIT not in c.applies and found[c.id] is Verdict.OPEN
+        ),
+        undecided=tuple(c.title for c in state.checklist if c.id in undecided),
+        people=tuple(f"{p.body.name}, {p.body.role}" for p in state.people),
+        changed=tuple(
+            (f"{s.body.setting} at {s.body.place}", s.body.note)
+            for s in state.settings
+            if s.id > begun
+        ),
+        files=tuple((kept.body.name, kept.body.sha256) for kept in state.files),
+    )
+
+
+def is_undecided(state: State, check: CheckDefinition) -> bool:
+    """Whether a limit of a check that applies has no bound and nobody agreed to that."""
+    if not check.applies_to(state.wall) or not check.limits:
+        return False
+    agreed = {logged.body.limit.name for logged in limit_changes(state, check.id)}
+    limits = limits_of(state, check.id) or default_limits(check, state.wall)
+    # A field of that name takes the bound from a paper, when the check is done.
+    stated = {
+        item.name.removesuffix(end)
+        for item in check.fields
+        for end in ("_least", "_most")
+        if item.name.endswith(end)
+    }
+    return any(
+        limit.low is None and limit.high is None and name not in stated and name not in agreed
+        for name, limit in limits.items()
+    )

@@ -23,8 +23,7 @@ from commission_tui.checks.model.physical_bounds import (
     why_no_light,
 )
 from commission_tui.checks.model.types import Value
-from commission_tui.checks.places.adjacent_places import COLUMNS, grey_steps_of, neighbours
-from commission_tui.checks.places.places import seam_pitch_mm
+from commission_tui.checks.places.places import COLUMNS, grey_steps_of, neighbours, seam_pitch_mm
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.outcomes import baseline_at

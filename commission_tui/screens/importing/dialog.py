@@ -19,7 +19,7 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.entries.ids_and_clock import Clock
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_commit import ChangedMeanwhileError, TakenTable
+from commission_tui.logbook.tables.table_import import ChangedMeanwhileError, TakenTable
 from commission_tui.logbook.tables.table_mapping import remembered_mappings
 from commission_tui.logbook.tables.table_proposal import TableHead, TablePlan
 from commission_tui.screens.importing import view as import_view

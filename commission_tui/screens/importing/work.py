@@ -10,7 +10,7 @@ from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_commit import TakenTable, already_read, log_table
+from commission_tui.logbook.tables.table_import import TakenTable, already_read, log_table
 from commission_tui.logbook.tables.table_proposal import (
     TableHead,
     TablePlan,

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from datetime import date
 
 from commission_tui.checks.model.calendar_days import typed_day
-from commission_tui.checks.model.field_units import canonical_unit
+from commission_tui.checks.model.input_parsing import canonical_unit
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
 from commission_tui.logbook.entries import models as e

@@ -16,7 +16,7 @@ from commission_tui.checks.checklists.checklist_file import (
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.methods import methods
 from commission_tui.checks.model.definition import FieldDefinition, LimitDefinition
-from commission_tui.checks.model.field_units import canonical_unit
+from commission_tui.checks.model.input_parsing import canonical_unit
 from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.checks.places.places import PER, places
 from commission_tui.errors import ChecklistError, InputError

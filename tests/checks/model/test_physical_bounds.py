@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.checks.model.field_units import UNITS
+from commission_tui.checks.model.input_parsing import UNITS
 from commission_tui.checks.model.physical_bounds import why_impossible, why_no_light
 from commission_tui.errors import InputError
 from tests.checks.helping import shipped

@@ -10,8 +10,11 @@ from pathlib import Path
 import pytest
 
 from commission_tui.checks import registry
-from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
-from commission_tui.checks.checklists.checklist_test import try_folder
+from commission_tui.checks.checklists.checklist_file import (
+    parse_checklist,
+    shipped_files,
+    try_folder,
+)
 from commission_tui.checks.evaluation import evaluate
 from commission_tui.checks.methods import methods
 from commission_tui.checks.model.types import CheckInput, Limit, Reading, Verdict

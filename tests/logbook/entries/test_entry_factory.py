@@ -11,9 +11,8 @@ import pytest
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body, body_fields
+from commission_tui.logbook.entries.entry_factory import EVERYWHERE, OF_KIND, body, body_fields
 from commission_tui.logbook.entries.entry_parts import Accuracy, FrozenLimit, Line, TakenException
-from commission_tui.logbook.entries.field_names import EVERYWHERE, OF_KIND
 
 ID = "01234567-89ab-7def-8000-000000000001"
 HASH = "a" * 64

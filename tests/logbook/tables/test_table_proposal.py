@@ -17,8 +17,13 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.logbook.tables.table_commit import TakenTable, already_read, log_table
-from commission_tui.logbook.tables.table_import import TableRows, why_withheld
+from commission_tui.logbook.tables.table_import import (
+    TableRows,
+    TakenTable,
+    already_read,
+    log_table,
+    why_withheld,
+)
 from commission_tui.logbook.tables.table_mapping import remembered_mappings
 from commission_tui.logbook.tables.table_proposal import (
     TableHead,
