@@ -65,7 +65,7 @@ def gated(monkeypatch: pytest.MonkeyPatch, at: int) -> Gate:
             gate.ended.set()
 
     monkeypatch.setattr(import_work, "log_table", log)
-    monkeypatch.setattr("commission_tui.logbook.tables.table_import._TOLD_EACH", 3)
+    monkeypatch.setattr("commission_tui.logbook.tables.table_import._LOGGED_EACH", 3)
     return gate
 
 
