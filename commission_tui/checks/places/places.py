@@ -43,6 +43,8 @@ _LONGEST_NAME = 150
 ROWS, COLUMNS = 2, 4
 """How far up and down, and left and right, a neighbour of a cabinet may be."""
 _IN_A_LIST = 8
+_SPOT_PX = 11
+"""Half the side of 500 pixels, which a meter's spot is to cover at least."""
 _ALIKE = frozenset(
     {
         *("nine points", "port", "backed-up port", "circuit", "protected circuit", "phase"),
@@ -192,6 +194,20 @@ def point_fraction(point: str) -> tuple[float, float]:
     """Return across and down, as fractions of width and height, of one of the nine points."""
     index = NINE_POINTS.index(point)
     return (index % 3 * 2 + 1) / 6, (index // 3 * 2 + 1) / 6
+
+
+def cabinets_at_point(wall: Wall, point: str) -> tuple[Cell, ...]:
+    """Return the cabinets that a meter aimed at one of the nine points sees: up to four, where they meet."""
+    across, down = point_fraction(point)
+    x_mm, y_mm = wall.left_mm + across * wall.width_mm, wall.top_mm + down * wall.height_mm
+    found = []
+    for cell, cabinet in wall.cabinets.items():
+        spot_mm = _SPOT_PX * pitch_mm(cabinet.width_mm, cabinet.width_px)
+        beside_mm = max(cabinet.x_mm - x_mm, x_mm - cabinet.x_mm - cabinet.width_mm)
+        above_mm = max(cabinet.y_mm - y_mm, y_mm - cabinet.y_mm - cabinet.height_mm)
+        if max(beside_mm, above_mm) < spot_mm:
+            found.append(cell)
+    return tuple(found)
 
 
 def seam_pitch_mm(wall: Wall, seam: str) -> float:

@@ -7,10 +7,11 @@ it, where the check says so). Whoever knows better says why the results stand (`
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import dataclass
+from itertools import product
 
 from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.places.places import NINE_POINTS, cabinets_at_point
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Body
@@ -113,11 +114,12 @@ def slots_in_doubt(
     if at is None:
         return older
     kind = _kind_of(wall, change.place)
-    return [
-        (field, place)
-        for field, place in older
-        if any(_is_at(place, one) for one in at) or _kind_of(wall, place) != kind
-    ]
+
+    def is_reached(place: str) -> bool:
+        seen = _seen_at(wall, place)
+        return _kind_of(wall, seen[0]) != kind or any(_is_at(*p) for p in product(seen, at))
+
+    return [(field, place) for field, place in older if is_reached(place)]
 
 
 def doubts(state: State, change_id: str | None = None) -> tuple[Doubt, ...]:
@@ -175,7 +177,7 @@ def _near(check: CheckDefinition, wall: Wall, place: str) -> tuple[str, ...] | N
     cell = Cell.parse(place.split()[0])
     if check.retest_where == "there":
         return (str(cell),)
-    steps = itertools.product((-1, 0, 1), repeat=2)
+    steps = product((-1, 0, 1), repeat=2)
     around = (Cell(cell.row + down, cell.column + right) for down, right in steps)
     return tuple(str(near) for near in around if near in wall.cabinets)
 
@@ -199,6 +201,13 @@ def _kind_of(wall: Wall, place: str) -> str:
         if named in names or place in names:
             return kind
     return "wall"
+
+
+def _seen_at(wall: Wall, place: str) -> tuple[str, ...]:
+    """Return what a reading at a place is a reading of: the place, or the cabinets at one of nine points."""
+    point = place.split(", ")[0]
+    cells = cabinets_at_point(wall, point) if point in NINE_POINTS else ()
+    return tuple(str(cell) for cell in cells) or (place,)
 
 
 def _is_at(place: str, near: str) -> bool:

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.checks.places.places import PER, grey_steps_of, neighbours, places
+from commission_tui.checks.places.places import (
+    PER,
+    cabinets_at_point,
+    grey_steps_of,
+    neighbours,
+    places,
+)
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.design_review import review
 from tests.checks.helping import fellmoor
+from tests.wall.mapping.walls import grid_wall
 
 
 def test_the_ends_of_rows_are_the_outermost_cabinets_of_each(demo_wall: Wall) -> None:
@@ -70,3 +77,14 @@ def test_the_steps_of_one_series() -> None:
     assert steps[95.0] == "Stage laptop, 95 %"
     assert grey_steps_of("grey step", "50 %", fellmoor())[0.0] == "0 %"
     assert grey_steps_of("cabinet", "R1C1", fellmoor()) == {}
+
+
+def test_a_point_where_cabinets_meet_is_a_point_of_all_of_them(demo_wall: Wall) -> None:
+    """By hand: a sixth of 12 columns is the edge between two and three, a sixth of 6 rows between one and two."""
+    assert (demo_wall.columns, demo_wall.rows) == (12, 6)
+    where = [str(cell) for cell in cabinets_at_point(demo_wall, "point 1")]
+    assert where == ["R1C2", "R1C3", "R2C2", "R2C3"]
+
+
+def test_a_point_within_a_cabinet_is_a_point_of_that_one() -> None:
+    assert [str(cell) for cell in cabinets_at_point(grid_wall(3, 3, []), "point 4")] == ["R2C1"]

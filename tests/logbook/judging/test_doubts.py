@@ -61,6 +61,16 @@ def test_a_module_swapped_asks_for_that_cabinet_and_those_around_it(job: OpenJob
     assert job.outcome("tiles").verdict is Verdict.OPEN
 
 
+def test_a_cabinet_exchanged_asks_for_the_points_that_lie_on_it(job: OpenJob) -> None:
+    read_level(job, 600.0)
+    for cell, points in (("R1C1", []), ("R1C2", ["point 1"]), ("R3C6", ["point 5"])):
+        part = body(e.PartFitted, part="cabinet", location=cell, serial=f"N {cell}", replaces="M")
+        fitted = job.record(part)
+        slots = [place for doubt in doubts(job.state, fitted.id) for _, place in doubt.slots]
+        assert slots == points
+    assert {place for _, place in job.outcome("level").to_do} == {"point 1", "point 5"}
+
+
 def test_a_part_registered_for_the_first_time_changes_nothing(job: OpenJob) -> None:
     for cell in job.state.wall.cabinets:
         job.read("tiles", "seen", str(cell), True)
