@@ -6,6 +6,7 @@ import hashlib
 import re
 import tempfile
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import date
 from importlib import resources
@@ -53,11 +54,8 @@ def make_demo(
     if job_id in {known for known, _ in logbook.store.jobs()}:
         return job_id
     clock = ScriptClock()
-    scripted = Logbook(logbook.path, clock, same_ids())
-    try:
+    with closing(Logbook(logbook.path, clock, same_ids())) as scripted:
         return _walk(scripted, clock, on_progress, at_handover)
-    finally:
-        scripted.close()
 
 
 def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
@@ -87,14 +85,13 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
         )
         verdicts.update({check: str(result.verdict) for check, result in job.outcomes().items()})
 
-    with tempfile.TemporaryDirectory() as scratch:
-        book = Logbook(Path(scratch) / "demo.db")
-        try:
-            job = book.open(make_demo(book, on_progress, hand_over), cast.LEAD)
-            name = f"{file_stem(job.state.title.name)}-after-30-days.pdf"
-            files += write_files(folder, {name: export_pdf(job)})
-        finally:
-            book.close()
+    with (
+        tempfile.TemporaryDirectory() as scratch,
+        closing(Logbook(Path(scratch) / "demo.db")) as book,
+    ):
+        job = book.open(make_demo(book, on_progress, hand_over), cast.LEAD)
+        name = f"{file_stem(job.state.title.name)}-after-30-days.pdf"
+        files += write_files(folder, {name: export_pdf(job)})
     return DemoResult(files, verdicts)
 
 

@@ -25,8 +25,8 @@ from commission_tui.screens.host.kept_name import keep_name
 from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.host.key_table import key, key_name, quiet, short_key
 from commission_tui.screens.shared.background_work import Background
-from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.themes import THEMES
+from commission_tui.screens.shared.job_screen import TABS, JobScreen
+from commission_tui.screens.terminal.colours import THEMES
 
 
 class AsciiScrollBarRender(ScrollBarRender):
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from commission_tui.screens.walk.screen import WalkScreen
     from commission_tui.screens.wall.screen import WallScreen
 
-_SCREENS = frozenset({"overview", "walk", "wall", "punch", "charts", "handover"})
+_SCREENS = frozenset(name for _, name, _ in TABS)
 """Each with a room of that name, which is imported when somebody goes there: the first waits for none."""
 _LONG_TO_READ = frozenset({"handover", "charts"})
 """Screens whose libraries take a second or more to read, which is said meanwhile."""

@@ -98,9 +98,6 @@ class CabinetDialog(Dialog[int]):
                 yield Painted(id="cabinet-lines")
         yield Painted(id="spot-lines")
 
-    def on_mount(self) -> None:
-        self.redraw()
-
     def on_screen_resume(self) -> None:
         self.redraw()
 

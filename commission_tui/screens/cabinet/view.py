@@ -54,6 +54,7 @@ def cabinet_lines(job: OpenJob, cell: Cell, glyphs: Glyphs) -> list[Line]:
     cabinet = wall.cabinets[cell]
     place, circuit = wall.chain_place(cell), wall.circuit_of(cell)
     right, bottom = cabinet.x_px + cabinet.width_px - 1, cabinet.y_px + cabinet.height_px - 1
+    fed_by = f"{circuit.name}, {circuit.circuit.phase}" if circuit else "none"
     lines: list[Line] = [
         (("From behind ", "muted"), (wall.rear_name(cell), "strong")),
         (
@@ -61,15 +62,9 @@ def cabinet_lines(job: OpenJob, cell: Cell, glyphs: Glyphs) -> list[Line]:
             (f"{cabinet.type_name}, {cabinet.width_mm:g} x {cabinet.height_mm:g} mm", ""),
             (f", turned {cabinet.rotation_deg} degrees" if cabinet.rotation_deg else "", "caution"),
         ),
-        (
-            ("Canvas ", "muted"),
-            (f"x {cabinet.x_px} to {right}, y {cabinet.y_px} to {bottom}", ""),
-        ),
+        (("Canvas ", "muted"), (f"x {cabinet.x_px} to {right}, y {cabinet.y_px} to {bottom}", "")),
         (("Chain ", "muted"), (f"P{place[0]}.{place[1]}" if place else "none", "")),
-        (
-            ("Circuit ", "muted"),
-            (f"{circuit.name}, {circuit.circuit.phase}" if circuit else "none", ""),
-        ),
+        (("Circuit ", "muted"), (fed_by, "")),
     ]
     faults = [fault_line(fault, glyphs) for fault in faults_at(job, cell)]
     lines += [(("", ""),), (("Faults", "title"),), *(faults or [(("none", "muted"),)])]

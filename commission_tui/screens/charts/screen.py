@@ -47,7 +47,8 @@ class Plot(PlotextPlot):
         plt = self.plt
         plt.clear_figure()
         for sign, role, across, up in chart.series:
-            plt.scatter(list(across), list(up), marker=sign, color=self._colour(role))
+            colour = Color.parse(self.app.theme_variables[_VARIABLE[role]]).rgb
+            plt.scatter(list(across), list(up), marker=sign, color=colour)
         plt.xlim(*chart.x_window)
         plt.ylim(*chart.y_window)
         plt.xticks([at for at, _ in chart.x_ticks], [text for _, text in chart.x_ticks])
@@ -55,20 +56,12 @@ class Plot(PlotextPlot):
         plt.xlabel(chart.x_label)
         plt.ylabel(chart.y_label)
 
-    def _scaled(self, chart: Drawn) -> Drawn:
-        """Fit a chart that is true to scale into the room that its ticks leave."""
-        ticks = max((len(text) for _, text in chart.y_ticks), default=0)
-        columns, rows = self.size.width - ticks - 2, self.size.height - _FRAME_ROWS
-        return true_to_scale(chart, columns, rows, self._aspect)
-
-    def _colour(self, role: str) -> tuple[int, int, int]:
-        variables = self.app.theme_variables
-        return Color.parse(variables[_VARIABLE[role]]).rgb
-
     def render(self) -> RenderResult:
         if self._drawn is None or self.size.area == 0:
             return Text()
-        self._draw(self._scaled(self._drawn))
+        ticks = max((len(text) for _, text in self._drawn.y_ticks), default=0)
+        columns, rows = self.size.width - ticks - 2, self.size.height - _FRAME_ROWS
+        self._draw(true_to_scale(self._drawn, columns, rows, self._aspect))
         shown = super().render()
         if self._ascii and isinstance(shown, Text):
             shown.plain = to_ascii(shown.plain)

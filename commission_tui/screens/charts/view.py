@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import chain, pairwise
 
 from commission_tui.logbook.charts.chart_model import Ticks, ticks_inside, ticks_of_powers
 from commission_tui.logbook.charts.reading_charts import Chart, Kind
-from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Line, Part
+from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Line, Part, tab
 
 _SIGNS: Mapping[bool, Mapping[Kind, str]] = {
     False: {"points": "●", "line": "+", "limit": "·"},
@@ -141,14 +141,8 @@ _TABS = {
 
 def head(found: Sequence[Chart], at: int) -> Line:
     """Return the charts by number, the one shown marked."""
-    parts: list[Part] = []
-    for number, chart in enumerate(found, start=1):
-        word = _TABS[chart.key]
-        if number == at + 1:
-            parts.append((f" {number} {word} ", "here"))
-        else:
-            parts += [(f" {number}", "key"), (f" {word} ", "muted")]
-    return tuple(parts)
+    tabs = (tab(str(n + 1), _TABS[c.key], here=n == at) for n, c in enumerate(found))
+    return tuple(chain.from_iterable(tabs))
 
 
 def legend(chart: Chart, *, ascii_only: bool) -> Line:

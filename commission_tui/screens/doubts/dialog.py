@@ -1,7 +1,9 @@
-"""What a change left no longer good: read it again, or say why it still stands."""
+"""What a change left no longer good, each change once: read it again, or say why it still stands."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import groupby
 from typing import ClassVar
 
 from textual import on
@@ -11,11 +13,41 @@ from textual.widgets import OptionList
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import Doubt, doubts
-from commission_tui.screens.doubts import view as doubts_view
 from commission_tui.screens.host.key_table import key
 from commission_tui.screens.shared import settings_forms
+from commission_tui.screens.terminal.styled_text import Line, minutes_text
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.screen_frame import Dialog
+from commission_tui.text import counted
+
+
+def doubts_title(found: Sequence[Doubt]) -> Line:
+    if not found:
+        return (("No result is in doubt", "title"),)
+    again = minutes_text(sum(doubt.minutes for doubt in found))
+    return (
+        (f"{counted(len(found), 'result')} no longer good", "title"),
+        (f"  {again} to read again", ""),
+    )
+
+
+def doubt_rows(found: Sequence[Doubt]) -> list[tuple[Line, Doubt | None]]:
+    """Return the results in their order, what they are no longer good for said once above them."""
+    listed: list[tuple[Line, Doubt | None]] = []
+    for words, changed in groupby(found, key=lambda doubt: doubt.change.words):
+        listed.append((((f"Since {words}", "muted"),), None))
+        listed += [(_line(doubt), doubt) for doubt in changed]
+    return listed
+
+
+def _line(doubt: Doubt) -> Line:
+    left = len(doubt.slots)
+    many = f"all {left}" if left == doubt.of and left > 1 else f"{left} of {doubt.of}"
+    return (
+        (f"{minutes_text(doubt.minutes):>8}  ", "muted"),
+        (doubt.title, "strong"),
+        (f"  {many} to read again", ""),
+    )
 
 
 class DoubtsDialog(Dialog[str]):
@@ -40,17 +72,10 @@ class DoubtsDialog(Dialog[str]):
     def compose_box(self) -> ComposeResult:
         yield self._listed
 
-    def on_mount(self) -> None:
-        self._redraw()
-        self._listed.focus()
-
     def on_screen_resume(self) -> None:
-        self._redraw()
-
-    def _redraw(self) -> None:
         found = doubts(self.job.state)
-        self.show_title(doubts_view.title(found))
-        self._listed.show([((line,), doubt) for line, doubt in doubts_view.rows(found)])
+        self.show_title(doubts_title(found))
+        self._listed.show([((line,), doubt) for line, doubt in doubt_rows(found)])
 
     @on(OptionList.OptionSelected)
     def chosen(self) -> None:

@@ -8,12 +8,7 @@ from pathlib import Path
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
-from commission_tui.handover.signing.keys import (
-    key_folder,
-    open_to_others,
-    other_owner,
-    read_key,
-)
+from commission_tui.handover.signing.keys import key_folder, open_to_others, other_owner, read_key
 from commission_tui.handover.signing.signing_log import sign_file
 from commission_tui.handover.typeset.signature_block import SignatureBlock
 from commission_tui.handover.verify.pdf_reading import read_file

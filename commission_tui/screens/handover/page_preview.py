@@ -52,12 +52,10 @@ class PagesDialog(PictureDialog):
         self._work = SteppedWork(self, lambda *lines: self.tell(*itertools.chain(*lines)))
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.show_title((("The document as it would be now", "title"),))
         self._begin("pages", "Making the pages", self._show_pages)
 
     def on_unmount(self) -> None:
-        super().on_unmount()
         self._work.stop()
 
     def _begin(self, what: str, doing: str, done: Callable[[Files], Sequence[Line]]) -> None:

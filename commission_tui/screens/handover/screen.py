@@ -21,8 +21,7 @@ from commission_tui.screens.handover import key_form, key_signing
 from commission_tui.screens.handover import view as handover_view
 from commission_tui.screens.handover.exceptions_form import ExceptionsDialog
 from commission_tui.screens.handover.page_preview import PagesDialog, process_request
-from commission_tui.screens.handover.signature_pad import SignaturePad
-from commission_tui.screens.handover.signature_strokes import Stroke
+from commission_tui.screens.handover.signature_pad import SignaturePad, Stroke
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.background_work import SteppedWork
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -78,12 +77,10 @@ class HandoverScreen(JobScreen):
         yield Painted(id="export-line")
 
     def on_mount(self) -> None:
-        super().on_mount()
         where = f" writes the document and the record to {self._folder.absolute()}"
         self._show_work((("e", "key"), (where, "muted")))
 
     def on_unmount(self) -> None:
-        super().on_unmount()
         self._work.leave()
 
     @property

@@ -22,7 +22,7 @@ from commission_tui.logbook.actions.signature_entry import Consent, is_client, s
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import Acceptance
-from commission_tui.screens.handover.signature_strokes import Stroke
+from commission_tui.screens.handover.signature_pad import Stroke
 from commission_tui.screens.terminal.styled_text import Line, Part
 from commission_tui.screens.widgets.form import Question
 from commission_tui.text import counted, quoted, upper_first

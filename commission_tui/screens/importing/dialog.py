@@ -22,9 +22,9 @@ from commission_tui.logbook.state.state import State
 from commission_tui.logbook.tables.table_import import ChangedMeanwhileError, TakenTable
 from commission_tui.logbook.tables.table_mapping import remembered_mappings
 from commission_tui.logbook.tables.table_proposal import TableHead, TablePlan
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.importing import view as import_view
 from commission_tui.screens.importing.file_choice import ImportFileDialog
-from commission_tui.screens.importing.keys import KEYS
 from commission_tui.screens.importing.view import Answers, TableFound
 from commission_tui.screens.importing.work import TableWork
 from commission_tui.screens.shared.background_work import Background, progress_line
@@ -85,7 +85,31 @@ class ImportDialog(Dialog[int | None]):
     ImportDialog #import-file { padding: 0 1; height: 1; }
     """
 
-    BINDINGS: ClassVar[list[BindingType]] = KEYS
+    BINDINGS: ClassVar[list[BindingType]] = [
+        key("import.log", "ctrl+s", "log", "Log all",
+            "Log every reading of the table, in one transaction"),
+        key("import.meaning", "enter", "meaning", "What it is",
+            "Pick what the selected column is: the place, a field of the check, not read", priority=True),
+        key("import.odd", "y", "odd", "Odd too",
+            "Take what looks odd as it is; y once more: ask again"),
+        key("import.bad", "b", "bad", "Leave out",
+            "Leave out the rows that are refused; b once more: all or nothing"),
+        key("import.remember", "r", "remember", "Remember",
+            "Give these columns a name, so that the next table of this meter is read alike"),
+        key("import.sheet", "s", "sheet", "Sheet", "Read another sheet of the spreadsheet"),
+        quiet("import.decimal", "d", "decimal", "Decimal sign",
+            "Say that numbers are written 1.5 or 1,5, where the table leaves it open"),
+        quiet("import.next", "right", "step(1)", "Next meaning",
+            "Take the selected column for the next thing it can be", priority=True),
+        quiet("import.before", "left", "step(-1)", "Meaning before",
+            "Take the selected column for the thing before", priority=True),
+        quiet("import.page_down", "pagedown", "scroll(1)", "Scroll",
+            "Scroll down the rows that are refused or odd", priority=True),
+        quiet("import.page_up", "pageup", "scroll(-1)", "Scroll up",
+            "Scroll up the rows that are refused or odd", priority=True),
+        key("import.back", "escape", "back", "Back",
+            "Stop what runs; else back to the choice of a file, with nothing logged"),
+    ]  # fmt: skip
 
     def __init__(
         self, job: OpenJob, clock: Clock, path: Path, check_id: str, field: str | None
@@ -115,7 +139,6 @@ class ImportDialog(Dialog[int | None]):
 
     def on_mount(self) -> None:
         self.show_title(((f"Import into {self._table.check.title}", "title"),))
-        self.query_one("#import-columns").focus()
         self._look()
 
     # --- reading, in the background

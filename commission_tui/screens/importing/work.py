@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import closing
 from pathlib import Path
 
 from commission_tui.logbook.entries.ids_and_clock import Clock
@@ -50,15 +51,12 @@ class TableWork:
         def on_rows(done: int, of: int) -> None:
             on_progress("Holding against the job" if of else "Reading rows", done, of)
 
-        book = Logbook(self._job.database, self._clock)
-        try:
+        with closing(Logbook(self._job.database, self._clock)) as book:
             job = book.open(self._job.id, self._job.by)
             rows = read_planned(
                 job, self.path, plan, sheet=sheet, decimal=decimal, on_progress=on_rows
             )
             return TableFound(rows, already_read(job.state, rows.good)), job.state
-        finally:
-            book.close()
 
     def log(self, taken: TakenTable, on_progress: OnProgress) -> int:
         """Log all of it in one transaction; return how many readings."""

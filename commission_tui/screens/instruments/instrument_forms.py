@@ -16,11 +16,7 @@ from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.instruments import (
-    UNKNOWN,
-    with_same_serial,
-    without_accuracy,
-)
+from commission_tui.logbook.judging.instruments import UNKNOWN, with_same_serial, without_accuracy
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker

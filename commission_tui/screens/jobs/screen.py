@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import closing
 from pathlib import Path
 from typing import ClassVar, cast
 
@@ -23,6 +24,7 @@ from commission_tui.screens.jobs.view import job_lines, open_new, scope_hint, wa
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.shared.settings_forms import settle_features, who_logs
+from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
@@ -30,6 +32,8 @@ from commission_tui.screens.widgets.screen_frame import TooSmall, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 
 _MARGIN = 4
+_NO_JOBS = "No jobs yet: n opens one from a wall file; 'commission-tui demo' makes an example."
+_WALL_HINT = "path of the design as handed over (TOML)"
 
 
 class JobsScreen(Screen[None]):
@@ -64,16 +68,10 @@ class JobsScreen(Screen[None]):
         self._draw_heading()
 
     def _draw_heading(self) -> None:
-        where = str(self.host.logbook.path)
+        changes: Line = (("; ", "muted"), ("i", "key"), (" changes the name", "muted"))
         self.query_one("#heading", Painted).show(
-            (("Jobs", "title"), (f"  {where}", "muted")),
-            (
-                ("Logging as ", "muted"),
-                (self.host.by, "strong"),
-                ("; ", "muted"),
-                ("i", "key"),
-                (" changes the name", "muted"),
-            ),
+            (("Jobs", "title"), (f"  {self.host.logbook.path}", "muted")),
+            (("Logging as ", "muted"), (self.host.by, "strong"), *changes),
         )
 
     def on_screen_resume(self) -> None:
@@ -87,10 +85,7 @@ class JobsScreen(Screen[None]):
         filled, empty = ("#", ".") if self.host.ascii_only else ("━", "─")
         room = self.size.width - _MARGIN
         self._jobs.show([(job_lines(job, filled, empty, room), job.id) for job in jobs])
-        nothing = (
-            "No jobs yet: n opens one from a wall file; 'commission-tui demo' makes an example."
-        )
-        self.query_one("#message", Painted).show(((nothing if not jobs else "", "muted"),))
+        self.query_one("#message", Painted).show((("" if jobs else _NO_JOBS, "muted"),))
 
     def _show_error(self, error: CommissionError) -> None:
         self.query_one("#message", Painted).show(((str(error), "error"),))
@@ -121,12 +116,7 @@ class JobsScreen(Screen[None]):
         form = Form(
             "New job from a wall file",
             [
-                Question(
-                    "wall",
-                    "Wall file",
-                    hint="path of the design as handed over (TOML)",
-                    check=wall_text,
-                ),
+                Question("wall", "Wall file", hint=_WALL_HINT, check=wall_text),
                 Question("name", "Name of the job"),
                 Question("client", "Client"),
                 Question("integrator", "Integrator", hint="the firm that commissions"),
@@ -145,8 +135,5 @@ class JobsScreen(Screen[None]):
 
 
 def _jobs_in(path: Path) -> list[JobSummary]:
-    book = Logbook(path)
-    try:
+    with closing(Logbook(path)) as book:
         return book.jobs()
-    finally:
-        book.close()

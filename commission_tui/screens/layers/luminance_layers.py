@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.visit_comparison import compare, difference_map
@@ -52,11 +53,6 @@ def changes_of(job: OpenJob) -> dict[Cell, float]:
     return {cell: by_place[str(cell)] for cell in job.state.wall.cabinets if str(cell) in by_place}
 
 
-def short_number(value: float) -> str:
-    """Say a number in as few characters as a cabinet has."""
-    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
-
-
 # --- luminance
 
 
@@ -65,24 +61,17 @@ def luminance_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
     where = set(cells_in(job.outcome(check_id).where)) if check_id else set()
     low, high = min(values.values(), default=0.0), max(values.values(), default=0.0)
     steps = len(glyphs.shades)
-    found = dict.fromkeys(job.state.wall.cabinets, Look(glyphs.dash, glyphs.dash, "muted", "none"))
-    kept: dict[tuple[float, bool], Look] = {}  # one look for all that look the same
-    for cell, value in values.items():
+
+    @cache  # one for all that look the same
+    def lit(value: float, named: bool) -> Look:
         step = int((value - low) / (high - low) * (steps - 0.001)) if high > low else steps - 1
-        key = value, cell in where
-        if key not in kept:
-            kept[key] = _lit(value, step, cell in where, glyphs)
-        found[cell] = kept[key]
-    return found
+        shade, mark = glyphs.shades[step], glyphs.caution if named else ""
+        number = f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"  # a cabinet has few places
+        signs, role, ground = f"{shade}{mark}", "strong" if named else "", f"amount-{step}"
+        return Look(mark or shade, signs, role, number, f"{signs}{number}", ground, short=signs)
 
-
-def _lit(value: float, step: int, named: bool, glyphs: Glyphs) -> Look:
-    shade, number = glyphs.shades[step], short_number(value)
-    mark = glyphs.caution if named else ""
-    signs = f"{shade}{mark}"
-    role = "strong" if mark else ""
-    ground = f"amount-{step}"
-    return Look(mark or shade, signs, role, number, f"{signs}{number}", ground, short=signs)
+    none = dict.fromkeys(job.state.wall.cabinets, Look(glyphs.dash, glyphs.dash, "muted", "none"))
+    return none | {cell: lit(value, cell in where) for cell, value in values.items()}
 
 
 def luminance_legend(job: OpenJob, glyphs: Glyphs) -> Line:

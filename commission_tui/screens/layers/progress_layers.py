@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache, partial
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Verdict
@@ -65,17 +66,11 @@ def cells_in(where: tuple[str, ...]) -> Iterator[Cell]:
 def progress_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
     """Return how each cabinet stands: its verdict, and how many faults wait there."""
     waiting = {cell: len(unclosed(faults)) for cell, faults in job.once(faults_by_cell).items()}
-    kept: dict[tuple[Verdict, int], Look] = {}  # one look for all that look the same
-    found = {}
-    for cell, verdict in cabinet_verdicts(job).items():
-        key = verdict, waiting.get(cell, 0)
-        if key not in kept:
-            kept[key] = _progress(*key, glyphs)
-        found[cell] = kept[key]
-    return found
+    look = cache(partial(_progress, glyphs))  # one for all that look the same
+    return {c: look(verdict, waiting.get(c, 0)) for c, verdict in cabinet_verdicts(job).items()}
 
 
-def _progress(verdict: Verdict, faults: int, glyphs: Glyphs) -> Look:
+def _progress(glyphs: Glyphs, verdict: Verdict, faults: int) -> Look:
     word = {Verdict.PASS: "read", Verdict.MARGINAL: "marginal"}.get(verdict, str(verdict))
     sign = glyphs.verdict[verdict]
     mark = f"{glyphs.fault['open']}{faults}" if faults else ""

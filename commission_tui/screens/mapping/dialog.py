@@ -92,14 +92,9 @@ class ExplainDialog(Dialog[Choice | NextLook]):
     def _say_searching(self) -> None:
         if self._is_over:
             return
-        line = mapping_view.searching_line(
-            len(self._observations),
-            self._looked,
-            self._seconds,
-            self.size.width - 6,
-            self.host.glyphs,
-        )
-        self.show_title(line)
+        how_far = len(self._observations), self._looked, self._seconds
+        room = self.size.width - 6
+        self.show_title(mapping_view.searching_line(*how_far, room, self.host.glyphs))
 
     def _tick(self) -> None:
         self._seconds += 1

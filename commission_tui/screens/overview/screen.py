@@ -94,9 +94,8 @@ class OverviewScreen(JobScreen):
 
     def on_screen_resume(self) -> None:
         """Come back to where one was."""
-        super().on_screen_resume()
         check, self.host.at_check = self.host.at_check, None
-        self._stages.go_to(check)
+        self.call_later(self._stages.go_to, check)  # once the list is as it is now
 
     def redraw(self) -> None:
         self._fill()
@@ -139,11 +138,8 @@ class OverviewScreen(JobScreen):
     def action_find(self) -> None:
         from commission_tui.screens.walk.pickers import check_picker
 
-        open_dialog(
-            self,
-            check_picker(self.job, self._stages.chosen or "", self.host.glyphs),
-            self._stages.go_to,
-        )
+        picker = check_picker(self.job, self._stages.chosen or "", self.host.glyphs)
+        open_dialog(self, picker, self._stages.go_to)
 
     def action_plan(self) -> None:
         from commission_tui.screens.overview.plan_dialog import PlanDialog
@@ -170,8 +166,7 @@ class OverviewScreen(JobScreen):
     def action_limit(self) -> None:
         from commission_tui.screens.shared.settings_forms import pick_limit
 
-        check = self._stages.chosen
-        if check is None:
+        if (check := self._stages.chosen) is None:
             self.say("Mark a check first", error=True)
         else:
             pick_limit(self, self.job.state.checklist.check(check))
@@ -182,8 +177,7 @@ class OverviewScreen(JobScreen):
         self.redraw()
 
     def action_mark(self) -> None:
-        check = self._stages.chosen
-        if check is not None:
+        if (check := self._stages.chosen) is not None:
             self._marks ^= {check}
             self.redraw()
 

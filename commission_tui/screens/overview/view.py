@@ -252,9 +252,8 @@ def acceptance_lines(job: OpenJob) -> list[Line]:
 
 def wall_lines(job: OpenJob, width: int, height: int, glyphs: Glyphs) -> list[Line]:
     """Return the wall in small, each cabinet with its sign."""
-    return small_drawing(
-        job.state.wall.once(small_plan, width, height), progress_looks(job, glyphs)
-    )
+    plan = job.state.wall.once(small_plan, width, height)
+    return small_drawing(plan, progress_looks(job, glyphs))
 
 
 def wall_facts(job: OpenJob) -> tuple[Line, Line]:

@@ -18,6 +18,7 @@ from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.patterns import view as patterns_view
 from commission_tui.screens.patterns.view import ALL
 from commission_tui.screens.shared.background_work import Background, Tell
+from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -41,6 +42,7 @@ class PatternsDialog(Dialog[None]):
         "one is never left. Moving patterns flash: keep them off a wall that an audience looks at."
     )
 
+    AUTO_FOCUS = "#pattern-list"
     DEFAULT_CSS = """
     PatternsDialog #pattern-list { height: 7; margin: 1 0 0 0; }
     .-high PatternsDialog #pattern-list { height: 14; }
@@ -87,7 +89,6 @@ class PatternsDialog(Dialog[None]):
         self.query_one("#pattern-label", Painted).show(
             (("Folder to write to", "strong"), ("  Tab to it and back", "muted"))
         )
-        self.query_one("#pattern-list").focus()
         self.redraw_soon()
 
     # --- what is shown
@@ -164,7 +165,7 @@ class PatternsDialog(Dialog[None]):
         if self._writing or too_small(self):
             return
         try:
-            folder = patterns_view.folder_of(self._typed)
+            folder = typed_path(self._typed, "folder", "where to write")
         except CommissionError as error:
             self._message(((str(error), "error"),))
             return

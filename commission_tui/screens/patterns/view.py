@@ -48,24 +48,11 @@ def detail_lines(pattern: Pattern, wall: Wall, glyphs: Glyphs) -> list[Line]:
     return lines
 
 
-def folder_of(text: str) -> Path:
-    """Return the folder that was typed.
-
-    Raises
-    ------
-    InputError
-        When nothing was.
-    """
-    if not text.strip():
-        raise InputError("folder: found nothing, expected where to write")
-    return typed_path(text)
-
-
 def wanted_line(patterns: Sequence[Pattern], wall: Wall, typed: str) -> Line:
     """Say what Enter would write, and how many files of these names are there already."""
     names = listed([pattern.name for pattern in patterns], 3)
     try:
-        there = there_already(patterns, wall, folder_of(typed))
+        there = there_already(patterns, wall, typed_path(typed))
     except (InputError, OSError, ValueError):
         there = 0
     replaced = f"; {counted(there, 'file')} there already, to be replaced" if there else ""

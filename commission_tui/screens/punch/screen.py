@@ -16,12 +16,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import fault_steps
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.host.key_table import key, quiet
-from commission_tui.screens.photographs.field_tasks import (
-    FIELDS,
-    FieldShown,
-    led_task,
-    seam_task,
-)
+from commission_tui.screens.photographs.field_tasks import FIELDS, FieldShown, led_task, seam_task
 from commission_tui.screens.photographs.photograph_task import begin
 from commission_tui.screens.punch import view as punch_view
 from commission_tui.screens.shared import entry_forms, photo_dialog
@@ -94,7 +89,6 @@ class PunchScreen(JobScreen):
                 yield Painted(id="history-text")
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.query_one("#filter-label", Painted).show((("Filter /", "muted"),))
 
     @property
@@ -181,13 +175,11 @@ class PunchScreen(JobScreen):
         self.log_fault(fault.found.body.location if fault else "wall")
 
     def action_correct(self) -> None:
-        fault = self.chosen
-        if fault is not None:
+        if (fault := self.chosen) is not None:
             self.ask(entry_forms.correct_fault(self.job, fault), f"Fault {fault.number} corrected")
 
     def action_wall(self) -> None:
-        fault = self.chosen
-        if fault is not None:
+        if (fault := self.chosen) is not None:
             self.host.wall_at(fault.found.body.location)
 
     # --- marks
@@ -200,8 +192,7 @@ class PunchScreen(JobScreen):
         return marked or ([chosen] if chosen else [])
 
     def action_mark(self) -> None:
-        fault = self.chosen
-        if fault is not None:
+        if (fault := self.chosen) is not None:
             self._marked ^= {fault.id}
             self.redraw()
             at = (self._listed.highlighted or 0) + 1
@@ -215,11 +206,9 @@ class PunchScreen(JobScreen):
     # --- photos
 
     def action_photo(self) -> None:
-        fault = self.chosen
-        if fault is not None:
-            self.ask(
-                photo_dialog.attach_form(self.job, fault), f"Photo of fault {fault.number} kept"
-            )
+        if (fault := self.chosen) is not None:
+            form = photo_dialog.attach_form(self.job, fault)
+            self.ask(form, f"Photo of fault {fault.number} kept")
 
     def action_photos(self) -> None:
         fault = self.chosen

@@ -83,10 +83,32 @@ class Background:
         self.forget()
         self._wanted = wanted = object()
         later: Callable[..., object] = partial(self._node.call_later, self._call_if_wanted, wanted)
+
+        def work() -> None:
+            worker = get_current_worker()
+
+            def tell(show: Callable[..., None] = _nothing, *values: Any) -> None:
+                if worker.is_cancelled:
+                    raise StoppedError
+                if show is not _nothing:
+                    later(show, *values)
+
+            try:
+                made = make(tell)
+            except StoppedError:
+                later(stopped)
+            except CommissionError as error:
+                later(failed, error)
+            except (
+                Exception
+            ) as error:  # the thread's edge: of one that was stopped nobody would hear
+                later(failed, CommissionError(f"{what} failed: {error!r:.200}"))
+            else:
+                later(done, made)
+
         self._worker = self._node.run_worker(
-            partial(_in_thread, what, make, later, done, failed, stopped),
-            thread=True, group=self._group, exit_on_error=False, description=what,
-        )  # fmt: skip
+            work, thread=True, group=self._group, exit_on_error=False, description=what
+        )
 
     def _call_if_wanted(self, wanted: object, show: Callable[..., None], *values: Any) -> None:
         if wanted is self._wanted:
@@ -105,34 +127,6 @@ class Background:
     @property
     def is_stopping(self) -> bool:
         return self._worker is not None and self._worker.is_cancelled
-
-
-def _in_thread(
-    what: str,
-    make: Callable[[Tell], T],
-    later: Callable[..., object],
-    done: Callable[[T], None],
-    failed: Callable[[CommissionError], None],
-    stopped: Callable[[], None],
-) -> None:
-    worker = get_current_worker()
-
-    def tell(show: Callable[..., None] = _nothing, *values: Any) -> None:
-        if worker.is_cancelled:
-            raise StoppedError
-        if show is not _nothing:
-            later(show, *values)
-
-    try:
-        made = make(tell)
-    except StoppedError:
-        later(stopped)
-    except CommissionError as error:
-        later(failed, error)
-    except Exception as error:  # the thread's edge: of one that was stopped nobody would hear
-        later(failed, CommissionError(f"{what} failed: {error!r:.200}"))
-    else:
-        later(done, made)
 
 
 class SteppedWork:

@@ -5,12 +5,7 @@ from __future__ import annotations
 import re
 
 from commission_tui.checks.faults.fault_words import about_pixels, kinds_like
-from commission_tui.checks.faults.kinds import (
-    SOMETHING_ELSE,
-    FaultKind,
-    known_kind,
-    usual_severity,
-)
+from commission_tui.checks.faults.kinds import SOMETHING_ELSE, FaultKind, known_kind, usual_severity
 from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.checks.places.places import NINE_POINTS

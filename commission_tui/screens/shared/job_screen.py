@@ -17,7 +17,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_table import quiet
-from commission_tui.screens.terminal.styled_text import Line
+from commission_tui.screens.terminal.styled_text import Line, Part, tab
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.screen_frame import Dialog, TooSmall, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
@@ -47,13 +47,9 @@ def heading(job: OpenJob, screen: str, width: int) -> tuple[Line, Line]:
     right = f"{done} of {counted(checks, 'check')} done, {counted(faults, 'fault')} to close"
     left = clipped(job.state.title.name, width - len(right) - 2)
     gap = " " * max(2, width - len(left) - len(right))
-    tabs: list[tuple[str, str]] = []
+    tabs: list[Part] = []
     for key, name, word in TABS:
-        if name == screen:
-            tabs.append((f" {key.upper()} {word} ", "here"))
-        else:
-            tabs += [(f" {key.upper()}", "key"), (f" {word} ", "muted")]
-        tabs.append((" ", ""))
+        tabs += [*tab(key.upper(), word, here=name == screen), (" ", "")]
     return ((left, "title"), (gap, ""), (right, "muted")), tuple(tabs)
 
 

@@ -25,7 +25,6 @@ class PhotoDialog(PictureDialog):
         self.pictures, self._lacking = photos_of(job, fault)
 
     def on_mount(self) -> None:
-        super().on_mount()
         if not self.pictures:
             self.show_title((("Photos", "title"),))
             self.tell((self._lacking, "error"))
@@ -72,13 +71,13 @@ def attach_form(job: OpenJob, fault: Fault) -> Form:
     )
 
 
-def typed_path(text: str) -> Path:
+def typed_path(text: str, what: str = "file", expected: str = "the path of a photo") -> Path:
     """Return a path as it is typed, pasted in quotes, or dropped as an address of a file.
 
     Raises
     ------
     InputError
-        When there is none.
+        When there is none: names what is asked for, and what was expected.
     """
     typed = text.strip()
     if len(typed) > 1 and typed[0] == typed[-1] and typed[0] in "'\"":
@@ -86,7 +85,7 @@ def typed_path(text: str) -> Path:
     if typed.startswith("file://"):
         typed = unquote(urlsplit(typed).path)
     if not typed:
-        raise InputError("file: found nothing, expected the path of a photo")
+        raise InputError(f"{what}: found nothing, expected {expected}")
     if "\\ " in typed and not os.path.exists(typed):  # noqa: PTH110 (never raises)
         typed = typed.replace("\\ ", " ")
     try:

@@ -112,7 +112,7 @@ class PictureBox(ScrollView, inherit_bindings=False):
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._cells = Cells(0, ())
-        self._style = lru_cache(maxsize=4096)(_style)
+        self._style = lru_cache(maxsize=4096)(lambda over, under: Style(color=over, bgcolor=under))
 
     def show(self, cells: Cells) -> None:
         self._cells = cells
@@ -131,10 +131,6 @@ class PictureBox(ScrollView, inherit_bindings=False):
         beside = max(0, (width - self._cells.columns) // 2)
         strip = Strip([Segment(" " * beside, ground), *segments])
         return strip.crop_extend(left, left + width, ground)
-
-
-def _style(over: str, under: str) -> Style:
-    return Style(color=over, bgcolor=under)
 
 
 ZOOMS = ("whole", "full width", "twice the width")
@@ -197,9 +193,6 @@ class PictureDialog(Dialog[None]):
     def compose_box(self) -> ComposeResult:
         yield Painted(id="picture-says")
         yield PictureBox(id="picture")
-
-    def on_mount(self) -> None:
-        self.query_one(PictureBox).focus()
 
     def on_unmount(self) -> None:
         self._drawing.forget()

@@ -1,4 +1,10 @@
-"""The grounds that tell ports apart and show how much, in each theme; found by computation.
+"""The themes: for a dark house, for eyes that must stay adapted to the dark, and for an office; their grounds.
+
+Blue stands for good and orange for bad in the first and the last, which people with any of the
+common colour deficiencies tell apart; a glyph and a word stand beside every colour anyway. The row
+of a list that is marked differs from its ground by hue, not by light: text stays legible on it.
+
+The grounds that tell ports apart and show how much, in each theme, are found by computation.
 
 Ports: sets with a large least CIEDE2000 difference that a search found between any two, for normal
 sight and as protanopes, deuteranopes and tritanopes see them (Machado, Oliveira and Fernandes 2009,
@@ -13,6 +19,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+
+from textual.theme import Theme
 
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -37,25 +45,25 @@ class Grounds:
         return {"on-ground": self.text, **named}
 
 
-DARK = Grounds(
+DARK_GROUNDS = Grounds(
     text="#e4e7ea",
     ports=("#37667c", "#2e0900", "#65632e", "#000036"),
     amounts=("#141a20", "#22405c", "#3a5f6e", "#626652"),
     changes=("#1a5fa0", "#173a5c", "#1c2126", "#54391c", "#8a5a22"),
 )
-LOW_BLUE = Grounds(
+LOW_BLUE_GROUNDS = Grounds(
     text="#e0a070",
     ports=("#410b00", "#583d04", "#290011", "#7e143e"),
     amounts=("#140800", "#2c1604", "#43220a", "#5a3010"),
     changes=("#060200", "#1c0d04", "#311808", "#47240d", "#5a3010"),
 )
-LIGHT = Grounds(
+LIGHT_GROUNDS = Grounds(
     text="#14171a",
     ports=("#8588d1", "#efe5a8", "#94d6fe", "#bb7e8e"),
     amounts=("#f0f0ea", "#cfdde8", "#a9c6dc", "#7fadd0"),
     changes=("#7fb2e0", "#bcd6ec", "#eeeee8", "#ecd3ae", "#dfae62"),
 )
-FEWEST_PORTS = min(len(g.ports) for g in (DARK, LOW_BLUE, LIGHT))
+FEWEST_PORTS = min(len(g.ports) for g in (DARK_GROUNDS, LOW_BLUE_GROUNDS, LIGHT_GROUNDS))
 """How many port colours every theme has."""
 
 
@@ -97,3 +105,82 @@ def _touching(
                 found[group].add(other)
                 found[other].add(group)
     return found
+
+
+DARK_HOUSE = Theme(
+    name="dark house",
+    primary="#5f93c4",
+    secondary="#46698a",
+    accent="#c9a45a",
+    success="#5fa3d8",
+    warning="#d1b45c",
+    error="#d9803a",
+    foreground="#b4bac0",
+    background="#0a0c0e",
+    surface="#101316",
+    panel="#20272e",
+    dark=True,
+    variables={
+        **DARK_GROUNDS.variables,
+        "footer-key-foreground": "#c9a45a",
+        "footer-background": "#101316",
+        "footer-foreground": "#8f979e",
+        "input-cursor-background": "#c9a45a",
+        "input-selection-background": "#c9a45a",
+        "input-selection-foreground": "#0a0c0e",
+        "block-cursor-blurred-background": "#0f2a42",
+        "boost": "#151a1f",
+        "scrollbar": "#2a3138",
+        "scrollbar-background": "#0a0c0e",
+    },
+)
+LOW_BLUE = Theme(
+    name="low blue",
+    primary="#c87c48",
+    secondary="#7d4a2a",
+    accent="#c98a3c",
+    success="#bd8f4c",
+    warning="#cfa640",
+    error="#dd5a34",
+    foreground="#d68d58",
+    background="#080301",
+    surface="#0f0602",
+    panel="#1e0d06",
+    dark=True,
+    variables={
+        **LOW_BLUE_GROUNDS.variables,
+        "footer-key-foreground": "#c98a3c",
+        "footer-background": "#0f0602",
+        "footer-foreground": "#b0734a",
+        "input-cursor-background": "#c98a3c",
+        "input-selection-background": "#c98a3c",
+        "input-selection-foreground": "#080301",
+        "block-cursor-blurred-background": "#2e1305",
+        "boost": "#190c05",
+        "primary-muted": "#33190b",
+        "scrollbar": "#33190a",
+        "scrollbar-background": "#080301",
+    },
+)
+OFFICE = Theme(
+    name="office",
+    primary="#1d5c99",
+    secondary="#4a7aa6",
+    accent="#7a4f00",
+    success="#1d5c99",
+    warning="#785a00",
+    error="#7a1500",
+    foreground="#1b1f23",
+    background="#f4f4f0",
+    surface="#ebebe6",
+    panel="#dcdcd5",
+    dark=False,
+    variables={
+        **LIGHT_GROUNDS.variables,
+        "input-selection-background": "#7a4f00",
+        "input-selection-foreground": "#f4f4f0",
+        "block-cursor-blurred-background": "#c6dcee",
+        "boost": "#e6e6e0",
+    },
+)
+THEMES = (DARK_HOUSE, LOW_BLUE, OFFICE)

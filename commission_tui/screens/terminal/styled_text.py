@@ -122,6 +122,13 @@ def fault_part(state: str, glyphs: Glyphs) -> Part:
     return f"{glyphs.fault[state]} {state}", FAULT_ROLE[state]
 
 
+def tab(key: str, word: str, *, here: bool, end: str = " ") -> Line:
+    """Name one of several things that a key shows; the one that is shown stands out."""
+    if here:
+        return ((f" {key} {word} ", "here"),)
+    return ((f" {key}", "key"), (f" {word}{end}", "muted"))
+
+
 def caution_line(text: str, glyphs: Glyphs) -> Line:
     return (f"{glyphs.caution} CAUTION ", "caution"), (f" {text}", "caution-text")
 

@@ -54,12 +54,8 @@ class VisitsDialog(Dialog[DriftRow]):
         yield Painted(id="visits-list", classes="box-notes")
         yield self._listed
 
-    def on_mount(self) -> None:
-        self._listed.focus()
-        self.redraw_soon()
-
     def on_screen_resume(self) -> None:
-        self.redraw()
+        self.redraw_soon()
         self.refresh_bindings()
 
     def redraw(self) -> None:

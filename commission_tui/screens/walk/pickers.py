@@ -1,13 +1,19 @@
-"""Where to go on the walk: any check, any place of a check, by typing a part of its name."""
+"""Picked on the walk: any check, any place of a check, or files of it, by a part of the name."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.terminal.styled_text import Glyphs, verdict_part
+from commission_tui.screens.photographs.check_tasks import tasks
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, verdict_part
 from commission_tui.screens.walk.route import Route
-from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.walk.view import Step
+from commission_tui.screens.widgets.picker import Choice, Picker, pick
+from commission_tui.text import clipped
 
 PATH = "another order of the cabinets"
 
@@ -55,3 +61,40 @@ def place_picker(job: OpenJob, route: Route) -> Picker:
     by_cabinet = any(step.field.per == "cabinet" for step in route.steps)
     at = route.step.place if route.step is not None else None
     return Picker("Go to a place", choices, at=at, extra=extra if by_cabinet else None)
+
+
+_TABLE, _PATTERNS, _PHOTOGRAPHS = "table", "patterns", "photographs "
+
+
+def pick_file(
+    screen: JobScreen, check_id: str, step: Step | None, read: Callable[[], None]
+) -> None:
+    """Ask which file it is about; `read` is called when something was logged."""
+    check = screen.job.state.checklist.check(check_id)
+    cameras = tasks(screen.job, check, step.place if step is not None else None)
+
+    def picked(key: str) -> None:
+        # Here, not at the top: each brings what the other does not need.
+        if key == _TABLE:
+            from commission_tui.screens.importing.dialog import import_table
+
+            field = step.field.name if step is not None else None
+            import_table(screen, check_id, field, read)
+        elif key == _PATTERNS:
+            from commission_tui.screens.patterns.dialog import PatternsDialog
+
+            screen.app.push_screen(PatternsDialog(screen.job.state.wall, check.pattern))
+        else:
+            from commission_tui.screens.photographs.photograph_task import begin
+
+            begin(screen, cameras[int(key.removeprefix(_PHOTOGRAPHS))][1](), read)
+
+    named = f"  this check names: {clipped(check.pattern, 40)}" if check.pattern else ""
+    lines: dict[str, Line] = {
+        f"{_PHOTOGRAPHS}{number}": (("Read photographs", "strong"), (f"  {title}", "muted"))
+        for number, (title, _) in enumerate(cameras)
+    }
+    meter = "  a meter's CSV or .xlsx, into this check"
+    lines[_TABLE] = (("Read a table", "strong"), (meter, "muted"))
+    lines[_PATTERNS] = (("Write test patterns", "strong"), (named, "muted"))
+    pick(screen, f"Files for {clipped(check.title, 40)}", lines, picked)

@@ -8,26 +8,56 @@ from typing import ClassVar
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.logbook.actions.standing import latest_reading
 from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.instruments import instrument_forms
-from commission_tui.screens.layers.place_lookup import fault_location
+from commission_tui.screens.layers.place_lookup import fault_location, step_marks
+from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
 from commission_tui.screens.shared import entry_forms, settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.terminal.styled_text import Glyphs
 from commission_tui.screens.walk import pickers
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.half_typed import HalfTyped
-from commission_tui.screens.walk.keys import KEYS
 from commission_tui.screens.walk.route import Route
-from commission_tui.screens.walk.side_panel import SidePanel
 from commission_tui.screens.walk.value_entry import ValueEntry
 from commission_tui.screens.walk.view import Step
 from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
+from commission_tui.text import clipped
+
+
+class SidePanel(Vertical):
+    """The wall in small with the place, and what was read round it."""
+
+    def __init__(self) -> None:
+        self._title, self._wall = Painted(id="map-title"), Painted(id="small-wall")
+        self._readings = Painted(id="readings")
+        super().__init__(self._title, self._wall, self._readings, id="side")
+
+    def draw(self, job: OpenJob, route: Route, glyphs: Glyphs) -> None:
+        step, left = route.step, route.left
+        width, height = max(10, self.size.width - 2), max(6, self.size.height)
+        rows = 0
+        if step is not None:
+            drawn = job.state.wall.once(small_plan, width, min(14, height // 2))
+            done = walk_view.places_read(job.state, route.check_id) - {p for _, p in left}
+            marks, points = step_marks(step.field.per, step.place, job.state.wall, done)
+            lines = small_drawing(drawn, marks, points)
+            self._wall.show(*lines)
+            rows = len(lines)
+            there = f" {clipped(step.place, width - 14)} " if marks or points else ""
+            self._title.show((("Front view  ", "muted"), (there, "here")))
+        room = width, max(3, height - rows - 2)
+        shown = walk_view.reading_rows(
+            job.state, route.check, route.steps, route.at, room, glyphs, set(left)
+        )
+        self._readings.show(*shown)
 
 
 class WalkScreen(JobScreen):
@@ -53,7 +83,31 @@ class WalkScreen(JobScreen):
         "Tab moves to the text on the left, where the arrows scroll."
     )
 
-    BINDINGS: ClassVar[list[BindingType]] = KEYS
+    BINDINGS: ClassVar[list[BindingType]] = [
+        key("walk.fault", "ctrl+l", "fault_here", "Fault",
+            "Log a fault; the check and the place are filled in"),
+        key("walk.correct", "ctrl+r", "put_right", "Correct",
+            "Correct the reading at this place; the old value is kept with the reason"),
+        key("walk.skip", "ctrl+o", "skip", "Not applicable",
+            "Say that this check does not apply, and why; or settle what it waits for"),
+        key("walk.note", "ctrl+n", "note", "Note", "Write a note on this check"),
+        key("walk.next_check", "pagedown", "check(1)", "Next",
+            "Go on to the next check; this one keeps what it has"),
+        quiet("walk.check_before", "pageup", "check(-1)", "Check before",
+            "Go back to the check before"),
+        quiet("walk.instrument", "ctrl+t", "instrument", "Instrument",
+            "Choose or add the instrument for this unit"),
+        quiet("walk.next_place", "down", "step(1)", "Next place", "Next place"),
+        quiet("walk.place_before", "up", "step(-1)", "Place before", "Back one place"),
+        quiet("walk.find_place", "ctrl+s", "find_place", "Find place",
+            "Go to any place of this check; or walk the cabinets in another order"),
+        quiet("walk.again", "ctrl+f", "again", "Read again",
+            "The value repeats the reading here; repeats are averaged"),
+        quiet("walk.same_points", "f9", "same_points", "Same points",
+            "At a later visit: only the points that the first visit read, or all again"),
+        quiet("walk.files", "f6", "files", "Photographs, a table; test patterns",
+            "Read photographs or a meter's table into this check, or write its test patterns"),
+    ]  # fmt: skip
 
     def __init__(self, job: OpenJob) -> None:
         super().__init__(job)
@@ -96,7 +150,6 @@ class WalkScreen(JobScreen):
             self._half_typed.put_back(kept)
 
     def on_screen_resume(self) -> None:
-        super().on_screen_resume()
         self.host.at_check = self._route.check_id
 
     # --- what is shown
@@ -225,11 +278,8 @@ class WalkScreen(JobScreen):
         self.say(f"Now walked: {which}")
 
     def action_files(self) -> None:
-        # Here, not at the top: the walk does not wait for what few ask for.
-        from commission_tui.screens.walk import check_files
-
         check_id = self._route.check_id
-        check_files.choose(self, check_id, self.step_now, lambda: self.go_to(check_id))
+        pickers.pick_file(self, check_id, self.step_now, lambda: self.go_to(check_id))
 
     def action_instrument(self) -> None:
         step = self.step_now

@@ -1,20 +1,21 @@
-"""The keys that mark cabinets and log the same reading or fault at all of them."""
+"""Which cabinets are marked, and the same reading or fault logged at all of them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from operator import itemgetter
 
 from textual.binding import BindingType
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint
+from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.standing import reading_in_place
-from commission_tui.logbook.job import OddReadingError
+from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.instruments import instrument_forms
-from commission_tui.screens.layers.marks import Marks, markable_groups
-from commission_tui.screens.layers.progress_layers import cabinet_readings
+from commission_tui.screens.layers.progress_layers import cabinet_readings, cabinet_verdicts
 from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
@@ -23,6 +24,67 @@ from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """The cabinets that are marked, and the corner of a rectangle that is being drawn."""
+
+    cells: frozenset[Cell] = frozenset()
+    corner: Cell | None = None
+
+    @property
+    def any(self) -> bool:
+        return bool(self.cells) or self.corner is not None
+
+    def cornered(self, wall: Wall, cell: Cell) -> Marks:
+        """Begin a rectangle at a cabinet, or end the one that was begun."""
+        if self.corner is None:
+            return replace(self, corner=cell)
+        return Marks(self.shown(wall, cell))
+
+    def shown(self, wall: Wall, cursor: Cell) -> frozenset[Cell]:
+        """Return what is marked while the cursor is the other corner of a rectangle."""
+        if self.corner is None:
+            return self.cells
+        return self.cells | frozenset(rectangle(wall, self.corner, cursor))
+
+
+def rectangle(wall: Wall, one: Cell, other: Cell) -> list[Cell]:
+    """Return the cabinets between two corners, gaps excluded."""
+    rows = range(min(one.row, other.row), max(one.row, other.row) + 1)
+    columns = range(min(one.column, other.column), max(one.column, other.column) + 1)
+    every = (Cell(row, column) for row in rows for column in columns)
+    return [cell for cell in every if cell in wall.cabinets]
+
+
+def markable_groups(job: OpenJob, cell: Cell) -> dict[str, Sequence[Cell]]:
+    """Return by name what can be marked at once from a cabinet: what it lies in first."""
+    wall = job.state.wall
+    lines: dict[str, list[Cell]] = {}
+    for what, at in (("row", 0), ("column", 1)):
+        for other in sorted(wall.cabinets, key=itemgetter(at)):
+            lines.setdefault(f"{what} {other[at]}", []).append(other)
+    found: dict[str, Sequence[Cell]] = {
+        name: lines[name] for name in (f"row {cell.row}", f"column {cell.column}")
+    }
+    chain = next((c for c in wall.chains if cell in c.cells), None)
+    if chain is not None:
+        found[f"chain of port P{chain.port}"] = chain.cells
+        found[f"chain P{chain.port} from here on"] = chain.cells[chain.cells.index(cell) :]
+    circuit = wall.circuit_of(cell)
+    if circuit is not None:
+        found[f"circuit {circuit.name}"] = circuit.cells
+    kind = wall.cabinets[cell].type_name
+    same = [c for c, cabinet in wall.cabinets.items() if cabinet.type_name == kind]
+    if len(same) < len(wall.cabinets):
+        found[f"type {kind}"] = same
+    found["whole wall"] = tuple(wall.cabinets)
+    if open_ones := [c for c, v in cabinet_verdicts(job).items() if v is Verdict.OPEN]:
+        found["not read yet"] = open_ones
+    return found | lines  # the other rows and columns are found by typing
+
 
 KEYS: list[BindingType] = [
     quiet("marks.one", "space", "marking('one')", "Mark", "Mark this cabinet, or unmark it"),

@@ -18,7 +18,7 @@ from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.panel import KEYS as MAPPING_KEYS
 from commission_tui.screens.mapping.panel import MappingPanel
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import Line, Part, wrapped
+from commission_tui.screens.terminal.styled_text import Line, Part, tab, wrapped
 from commission_tui.screens.wall.marking import KEYS as MARKING_KEYS
 from commission_tui.screens.wall.marking import Marking
 from commission_tui.screens.wall.view import CHANGE, LAYERS, legend, looks
@@ -143,10 +143,7 @@ class WallScreen(JobScreen):
         view = f"{side} VIEW" if self.size.width >= 100 else side
         parts: list[Part] = [(f" {view} ", "caution" if self._rear else "strong")]
         for number, name in enumerate(ALL_LAYERS, start=1):
-            if name == self._layer:
-                parts.append((f" {number} {name} ", "here"))
-            else:
-                parts += [(f" {number}", "key"), (f" {name}", "muted")]
+            parts += tab(str(number), name, here=name == self._layer, end="")
         self.query_one("#layer-line", Painted).show(tuple(parts))
 
     def _draw_cursor(self) -> None:

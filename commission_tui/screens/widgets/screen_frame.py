@@ -12,7 +12,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.dom import DOMNode
 from textual.screen import ModalScreen, Screen
-from textual.widgets import Static
+from textual.widget import Widget
 
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_table import quiet
@@ -25,7 +25,7 @@ T = TypeVar("T")
 LEAST_WIDTH, LEAST_HEIGHT = 80, 24
 
 
-class TooSmall(Static):
+class TooSmall(Widget):
     """Covers the screen while the window is below the least size."""
 
     DEFAULT_CSS = """
@@ -35,9 +35,6 @@ class TooSmall(Static):
     }
     .-narrow TooSmall, .-short TooSmall { display: block; }
     """
-
-    def __init__(self) -> None:
-        super().__init__("", markup=False)
 
     def render(self) -> Content:
         size = self.app.size

@@ -8,7 +8,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from commission_tui.screens.terminal.colours import DARK
+from commission_tui.screens.terminal.colours import DARK_GROUNDS
 from commission_tui.screens.terminal.styled_text import DRAWN, Glyphs, Line
 from commission_tui.text import visible
 
@@ -32,7 +32,7 @@ STYLES = {
     "chain": "on $panel",
     "chain-other": "on $panel 45%",
     "chain-first": "bold $accent",
-    **{ground: f"$on-ground on ${ground}" for ground in DARK.variables},
+    **{ground: f"$on-ground on ${ground}" for ground in DARK_GROUNDS.variables},
 }
 
 

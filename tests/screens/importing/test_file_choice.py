@@ -11,7 +11,7 @@ from textual.widgets import OptionList
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.app.app import CommissionApp
-from commission_tui.screens.shared.path_choices import UP, choices, folder_text
+from commission_tui.screens.importing.file_choice import UP, choices, folder_text
 from tests.screens.helping import (
     everything,
     put,

@@ -6,7 +6,7 @@ import pytest
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.overview import plan_view
+from commission_tui.screens.overview import plan_dialog
 from commission_tui.screens.overview.plan_dialog import PlanDialog
 from commission_tui.screens.terminal.styled_text import plain_line
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -30,19 +30,19 @@ from tests.screens.helping import put, running, text_of, walk_of
     ],
 )
 def test_minutes_are_read_as_people_type_them(typed: str, minutes: float) -> None:
-    assert plan_view._minutes(typed) == minutes
+    assert plan_dialog._minutes(typed) == minutes
 
 
 @pytest.mark.parametrize("typed", ["soon", "h", "min", "-5", "nan", "inf", "0", "90 km"])
 def test_what_is_no_time_is_refused(ready: OpenJob, typed: str) -> None:
-    assert plan_view.plan_for(ready, " ", ()) is None
+    assert plan_dialog.plan_for(ready, " ", ()) is None
     with pytest.raises(InputError, match=r"minutes: found .*, expected a time"):
-        plan_view.plan_for(ready, typed, ())
+        plan_dialog.plan_for(ready, typed, ())
 
 
 def test_lines_say_what_blocks_and_what_there_is_no_time_for(ready: OpenJob) -> None:
-    found = plan_view.plan_for(ready, "6", ())
-    lines = [plain_line(line) for line, _ in plan_view.rows(found, 60)]
+    found = plan_dialog.plan_for(ready, "6", ())
+    lines = [plain_line(line) for line, _ in plan_dialog.plan_rows(found, 60)]
     assert lines[0].startswith("   5 min ")
     assert "blocks nothing" not in lines[0]
     assert "No time for" in lines
@@ -77,9 +77,9 @@ async def test_enter_waits_for_a_time_and_space_ticks(logbook: Logbook, ready: O
 
 
 def test_each_need_says_how_many_things_wait_for_it(ready: OpenJob) -> None:
-    found = plan_view.plan_for(ready, "600", ())
+    found = plan_dialog.plan_for(ready, "600", ())
     assert found is not None
-    lines = dict(zip(plan_view.NEEDS, plan_view.need_lines((), found), strict=True))
+    lines = dict(zip(plan_dialog.NEEDS, plan_dialog.need_lines((), found), strict=True))
     for need, line in lines.items():
         waiting = sum(need in lacks for _, lacks in found.lacking)
         assert plain_line(line).split()[-1] == (str(waiting) if waiting else need.split()[-1])

@@ -1,15 +1,31 @@
-"""The two lines on top of every screen of a job."""
+"""What every screen of a job shares: the two lines on top, and that a change is drawn once."""
 
 from __future__ import annotations
 
+import pytest
+
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.shared.job_screen import heading
-from commission_tui.screens.terminal.styled_text import (
-    plain_line,
-)
+from commission_tui.screens.shared.job_screen import JobScreen, heading
+from commission_tui.screens.terminal.styled_text import plain_line
+from tests.screens.helping import running
 
 
 def test_the_heading_fits_and_marks_where_one_is(logbook: Logbook, ready: OpenJob) -> None:
     first, tabs = heading(ready, "walk", 50)
     assert len(plain_line(first)) == 50
     assert [text for text, role in tabs if role == "here"] == [" F3 Walk "]
+
+
+@pytest.mark.parametrize("key", ["f3", "f5", "f8"])
+async def test_what_changed_is_drawn_once(
+    key: str, logbook: Logbook, ready: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press(key)
+        await pilot.pause()
+        screen, drawn = pilot.app.screen, list[str]()
+        assert isinstance(screen, JobScreen)
+        monkeypatch.setattr(screen, "redraw", lambda: drawn.append(key))
+        ready.skip("kept", "no spares")
+        await pilot.pause()
+        assert drawn == [key]

@@ -9,7 +9,7 @@ from textual.color import Color
 from textual.theme import Theme
 
 from commission_tui.screens.terminal import colours
-from commission_tui.screens.terminal.themes import DARK_HOUSE, LOW_BLUE, OFFICE, THEMES
+from commission_tui.screens.terminal.colours import DARK_HOUSE, LOW_BLUE, OFFICE, THEMES
 from commission_tui.screens.widgets.text_lines import STYLES
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -160,7 +160,11 @@ def _lab_seen(text: str, deficiency: str | None) -> tuple[float, ...]:
     return tuple(float(v) for v in colour.XYZ_to_Lab(colour.RGB_to_XYZ(linear, "sRGB")))
 
 
-GROUNDS = {"dark": colours.DARK, "low blue": colours.LOW_BLUE, "light": colours.LIGHT}
+GROUNDS = {
+    "dark": colours.DARK_GROUNDS,
+    "low blue": colours.LOW_BLUE_GROUNDS,
+    "light": colours.LIGHT_GROUNDS,
+}
 
 
 @pytest.mark.outside
@@ -174,7 +178,7 @@ def test_any_two_port_colours_are_far_apart_for_every_eye(
 
     Low blue has little for a tritanope to tell apart by.
     """
-    least = 7 if (of, deficiency) == (colours.LOW_BLUE, "Tritanomaly") else 12
+    least = 7 if (of, deficiency) == (colours.LOW_BLUE_GROUNDS, "Tritanomaly") else 12
     seen = [_lab_seen(text, deficiency) for text in of.ports]
     for one, other in combinations(seen, 2):
         assert _apart(one, other) >= least

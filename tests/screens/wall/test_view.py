@@ -12,7 +12,6 @@ from commission_tui.logbook.logbook import OpenJob
 from commission_tui.screens.cabinet import view as cabinet_view
 from commission_tui.screens.layers import luminance_layers
 from commission_tui.screens.layers import wall_geometry as look
-from commission_tui.screens.layers.chain_layers import chain_arrow
 from commission_tui.screens.layers.progress_layers import cabinet_verdicts
 from commission_tui.screens.layers.wall_geometry import (
     DrawnPlan,
@@ -28,6 +27,7 @@ from commission_tui.screens.terminal import colours
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line, wrapped
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, character_aspect
 from commission_tui.screens.wall import view as wall_view
+from commission_tui.screens.wall.view import chain_arrow
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
@@ -364,7 +364,10 @@ def _touching_pairs(wall: Wall) -> set[tuple[int, int]]:
 
 
 def test_chains_that_touch_have_different_colours_on_any_theme(demo_wall: Wall) -> None:
-    fewest = min(len(g.ports) for g in (colours.DARK, colours.LOW_BLUE, colours.LIGHT))
+    fewest = min(
+        len(g.ports)
+        for g in (colours.DARK_GROUNDS, colours.LOW_BLUE_GROUNDS, colours.LIGHT_GROUNDS)
+    )
     for wall in (demo_wall, _grid(125, 80), _grid(60, 30)):
         given_colours = colours.port_colours(wall)
         assert max(given_colours.values()) < fewest

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.screens.layers.marks import Marks, markable_groups, rectangle
+from commission_tui.screens.wall.marking import Marks, markable_groups, rectangle
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall

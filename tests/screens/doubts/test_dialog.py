@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.logbook.judging.doubts import Change, Doubt
-from commission_tui.screens.doubts import view as doubts_view
+from commission_tui.screens.doubts.dialog import doubt_rows, doubts_title
 from commission_tui.screens.terminal.styled_text import minutes_text, plain_line
 
 AT = "2026-06-10T20:00:00Z"
@@ -23,7 +23,7 @@ def test_a_change_is_said_once_above_what_rests_on_it() -> None:
         doubt("Each cabinet", 5, 72, "level set to 40 %"),
         doubt("Grey scale", 1, 1, "card at R1C1 exchanged"),
     ]
-    rows = doubts_view.rows(found)
+    rows = doubt_rows(found)
     assert [plain_line(line).strip() for line, _ in rows] == [
         "Since level set to 40 %",
         "10 min  Nine points  all 9 to read again",
@@ -32,8 +32,8 @@ def test_a_change_is_said_once_above_what_rests_on_it() -> None:
         "10 min  Grey scale  1 of 1 to read again",
     ]
     assert [doubt for _, doubt in rows] == [None, found[0], found[1], None, found[2]]
-    assert plain_line(doubts_view.title(found)) == "3 results no longer good  30 min to read again"
-    assert plain_line(doubts_view.title([])) == "No result is in doubt"
+    assert plain_line(doubts_title(found)) == "3 results no longer good  30 min to read again"
+    assert plain_line(doubts_title([])) == "No result is in doubt"
 
 
 @pytest.mark.parametrize(

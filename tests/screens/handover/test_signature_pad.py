@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.screens.handover.signature_strokes import BOX, MOST_STROKES, Drawing, rows
+from commission_tui.screens.handover.signature_pad import BOX, MOST_STROKES, Drawing, rows
 
 ACROSS = (((0, 0), (BOX, BOX)),)
 
