@@ -16,6 +16,7 @@ from commission_tui.checks.model.types import (
     Limit,
     Outcome,
     Reading,
+    Readings,
     Verdict,
 )
 from commission_tui.engineering.numeric.rounding import rounded
@@ -102,21 +103,24 @@ def judged_from(
 def judged_at(
     data: CheckInput,
     name: str,
-    *of: str | Reading,
+    *of: str | Reading | Readings,
     at: str = "wall",
     by: Callable[..., float] = _itself,
     unit: str = "",
     limit: Limit | str | None = None,
     digits: int = 3,
 ) -> list[Figure]:
-    """Judge what a function makes of fields at one place, and of readings in hand.
+    """Judge what a function makes of fields at one place, and of readings in hand, there or anywhere.
 
-    Nothing while one of the fields is not read.
+    Nothing while one of them is not read there.
     """
-    found = [data.one(one, at) if isinstance(one, str) else one for one in of]
-    readings = [reading for reading in found if reading is not None]
-    if len(readings) < len(of):
-        return []
+    readings = []
+    for one in of:
+        there = data.field(one) if isinstance(one, str) else one
+        reading = there if isinstance(there, Reading) else there.get(at)
+        if reading is None:
+            return []
+        readings.append(reading)
     if isinstance(limit, str):
         limit = data.limits.get(limit)
     place = "" if at == "wall" else at
@@ -127,7 +131,7 @@ def judged_places(
     data: CheckInput,
     words: str,
     field: str,
-    *others: str | Reading,
+    *others: str | Reading | Readings,
     but: Container[str] = (),
     by: Callable[..., float] = _itself,
     unit: str = "",

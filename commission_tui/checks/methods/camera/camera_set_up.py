@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.methods.camera import optics
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.viewing.camera import (
     BEAT_HZ,
@@ -34,10 +34,15 @@ _AGREED_LOOK = "an agreed look"
 )
 def camera_list(data: CheckInput) -> Outcome:
     """Hold each camera's place and rate against plan and wall, and say how finely it samples it."""
-    off, beats = (
-        j.worst_first(_off_plan(data)),
-        j.worst_first(optics.beats_of(data, data.one("wall_hz"))),
+    off = j.judged_places(
+        data,
+        "distance from the plan's of {}",
+        *("distance_m", {c.name: Reading(c.distance_m) for c in data.wall.file.cameras}),
+        by=lambda metres, plan: metres * (100 / plan) - 100,
+        unit="%",
+        limit="distance_from_plan_percent",
     )
+    beats = j.worst_first(optics.beats_of(data, data.one("wall_hz")))
     samples = [figure for camera in data.wall.file.cameras for figure in _sampling(data, camera)]
     figures = [*off, *beats]
     if not off and not samples:
@@ -59,23 +64,6 @@ def camera_list(data: CheckInput) -> Outcome:
         j.phrased(*parts),
         next_step=step.strip(),
     )
-
-
-def _off_plan(data: CheckInput) -> list[Figure]:
-    limit = "distance_from_plan_percent"
-    return [
-        figure
-        for camera in data.wall.file.cameras
-        for figure in j.judged_at(
-            data,
-            f"distance from the plan's of {camera.name}",
-            "distance_m",
-            at=camera.name,
-            by=lambda metres, plan=camera.distance_m: metres * (100 / plan) - 100,
-            unit="%",
-            limit=limit,
-        )
-    ]
 
 
 def _sampling(data: CheckInput, camera: Camera) -> list[Figure]:

@@ -142,37 +142,23 @@ def meters_side_by_side(data: CheckInput) -> Outcome:
 def _luminances(data: CheckInput) -> list[Figure]:
     certificate, others = data.one("other_percent"), data.field("other_cd_m2")
     share = None if certificate is None else max(0.0, certificate.number) / 100
-    figures = []
     for patch, own in data.field("own_cd_m2").items():
-        if patch not in others:
-            continue
-        if own.number <= 0 or others[patch].number <= 0:
+        if patch in others and min(own.number, others[patch].number) <= 0:
             raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m²")
-        figure = j.judged_from(
-            f"own luminance meter against the other on {patch}",
-            *(own, as_by_another_meter(others[patch], share)),
-            by=change_percent,
-            unit="%",
-            limit=data.limits["luminance_percent"],
-            place=patch,
-        )
-        figures.append(figure)
-    return figures
+    return j.judged_places(
+        data,
+        "own luminance meter against the other on {}",
+        *("own_cd_m2", {patch: as_by_another_meter(r, share) for patch, r in others.items()}),
+        by=change_percent,
+        unit="%",
+        limit="luminance_percent",
+    )
 
 
 def _chromaticity(data: CheckInput, axis: str) -> list[Figure]:
-    others = data.field(f"other_{axis}")
-    return [
-        j.judged_from(
-            f"difference of {axis} on {patch}",
-            *(own, as_by_another_meter(others[patch])),
-            by=lambda a, b: abs(a - b),
-            limit=data.limits["xy"],
-            place=patch,
-        )
-        for patch, own in data.field(f"own_{axis}").items()
-        if patch in others
-    ]
+    others = {p: as_by_another_meter(r) for p, r in data.field(f"other_{axis}").items()}
+    words, own = f"difference of {axis} on {{}}", f"own_{axis}"
+    return j.judged_places(data, words, own, others, by=lambda a, b: abs(a - b), limit="xy")
 
 
 def _additivity(data: CheckInput) -> list[Figure]:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 from commission_tui.checks import judgement as j
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.brightness_control import proportional_error_percent
 from commission_tui.engineering.light.metering_set_up import (
@@ -145,17 +143,14 @@ def brightness_control(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the reading at 100 % is needed first")
     own = data.says("law", _OWN_CURVE)
     limit = None if own else data.limits["proportional_percent"]
-    errors = j.worst_first(
-        j.judged_from(
-            f"error of the light at {place}",
-            *(reading, full),
-            by=partial(proportional_error_percent, float(place.split()[0])),
-            unit="%",
-            limit=limit,
-            place=place,
-        )
-        for place, reading in readings.items()
-        if place != "100 %"
+    errors = j.judged_places(
+        data,
+        "error of the light at {}",
+        *("luminance_cd_m2", full, {at: Reading(float(at.split()[0])) for at in readings}),
+        but={"100 %"},
+        by=lambda light, full, setting: proportional_error_percent(setting, light, full),
+        unit="%",
+        limit=limit,
     )
     setting = _house_setting(data)
     figures = errors[:1]

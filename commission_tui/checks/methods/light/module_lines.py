@@ -122,10 +122,7 @@ def _bands(data: CheckInput) -> list[Figure]:
 @method(fields="none_seen grade? line? gap_mm?", limits="grade gap_of_pitch_percent")
 def seams(data: CheckInput) -> Outcome:
     """Weigh the look from the nearest seat with the graded seams and their gaps."""
-    grades = j.worst_first(
-        j.judged(f"grade of {seam}", r.number, limit=data.limits["grade"], place=seam)
-        for seam, r in data.field("grade").items()
-    )
+    grades = j.judged_places(data, "grade of {}", "grade", limit="grade")
     gaps = j.worst_first(
         gap_of_pitch(data, at, "gap_of_pitch_percent") for at in data.field("gap_mm")
     )

@@ -6,14 +6,13 @@ It computes to warn: the judgement of an installation is the electrician's and t
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import monte_carlo_budget
 from commission_tui.checks.methods.plain_limits import with_answers
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.power import power
 from commission_tui.engineering.power.phases import assign_phases
@@ -35,11 +34,13 @@ def circuit_currents(data: CheckInput) -> Outcome:
     """Hold each current against its breaker and against the cabinets it should feed."""
     readings = data.needed_field("no current on white is read yet", "current_a")
     circuits = {c.name: c for c in data.wall.circuits if c.name in readings}
-    breaker_a = {name: circuit.circuit.breaker_a for name, circuit in circuits.items()}
-    designed_a = {name: designed_current_a(data, circuit) for name, circuit in circuits.items()}
-    shares = partial(_shares, data, "current_a")
-    of_breaker = shares("share of the breaker", breaker_a, "of_breaker_percent")
-    of_design = shares("share of the designed current", designed_a, "of_designed_percent")
+    breaker_a = {name: Reading(circuit.circuit.breaker_a) for name, circuit in circuits.items()}
+    designed_a = {name: Reading(designed_current_a(data, c)) for name, c in circuits.items()}
+    shares = partial(j.judged_places, data, by=_share, unit="%")
+    name, limit = "share of the breaker on {}", "of_breaker_percent"
+    of_breaker = shares(name, "current_a", breaker_a, limit=limit)
+    name, limit = "share of the designed current on {}", "of_designed_percent"
+    of_design = shares(name, "current_a", designed_a, limit=limit)
     top = max(readings, key=lambda name: readings[name].number)
     figures = [
         *(*of_breaker[:1], *of_design[:1]),
@@ -63,21 +64,8 @@ def designed_current_a(data: CheckInput, circuit: ResolvedCircuit) -> float:
     return math.fsum(power.current_a(k.power_max_w, voltage_v, k.power_factor) for k in kinds)
 
 
-def _shares(
-    data: CheckInput, field: str, words: str, wholes: Mapping[str, float], limit: str
-) -> list[Figure]:
-    """Judge readings as shares of what stands for the whole at each place, worst first."""
-    return j.worst_first(
-        j.judged_from(
-            f"{words} on {name}",
-            data.field(field)[name],
-            by=lambda amps, whole=whole: 100 * amps / whole,
-            unit="%",
-            limit=data.limits[limit],
-            place=name,
-        )
-        for name, whole in wholes.items()
-    )
+def _share(amps: float, whole: float) -> float:
+    return 100 * amps / whole
 
 
 def _continuous(data: CheckInput, circuit: ResolvedCircuit) -> Figure:
@@ -172,9 +160,10 @@ def earth_leakage(data: CheckInput) -> Outcome:
     for name, reading in found.items():
         if reading.number < 0:
             raise ValueError(f"leakage of {name} is {reading.number:g} mA, expected 0 mA or more")
-    devices = {name: amps for name in found if (amps := rated[name]) is not None}
-    words, limit = "share of the rated residual current", "of_rated_residual_percent"
-    placed = _shares(data, "leakage_ma", words, devices, limit)
+    devices = {name: Reading(amps) for name in found if (amps := rated[name]) is not None}
+    words, limit = "share of the rated residual current on {}", "of_rated_residual_percent"
+    how = partial(j.judged_places, data, by=_share, unit="%", limit=limit)
+    placed = how(words, "leakage_ma", devices)
     if not placed:
         return Outcome(Verdict.OPEN, "no leakage is read yet")
     worst = placed[0].place

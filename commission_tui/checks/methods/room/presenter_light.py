@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import extremes_budget, function_budget
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Readings
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.exposure import (
     code_limit_fraction,
@@ -28,19 +28,15 @@ _USUAL = "Agree the light state with the lighting operator, then set the level o
 def front_light(data: CheckInput) -> Outcome:
     """Judge level, evenness over the stage and colour of the wall against the front light."""
     wall, lights = data.one("wall_white_cd_m2"), data.field("presenter_lx")
-    limit = data.limits["wall_over_presenter_stops"]
-    levels = j.worst_first(
-        j.judged_from(
-            f"wall over presenter at {place}",
-            *(wall, light),
-            by=wall_over_diffuse_stops,
-            unit="stops",
-            limit=limit,
-            digits=2,
-            place=place,
-        )
-        for place, light in lights.items()
-        if wall is not None
+    white: Readings = {} if wall is None else dict.fromkeys(lights, wall)
+    levels = j.judged_places(
+        data,
+        "wall over presenter at {}",
+        *("presenter_lx", white),
+        by=lambda light, wall: wall_over_diffuse_stops(wall, light),
+        unit="stops",
+        limit="wall_over_presenter_stops",
+        digits=2,
     )
     colours, even = j.worst_first(_colour(data)), _evenness(data)
     figures = [*levels[:1], *even, *colours[:1]]

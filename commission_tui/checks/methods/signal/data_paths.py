@@ -47,20 +47,20 @@ def fibre_loss(data: CheckInput) -> Outcome:
         number["fibre_m"] / 1000, number["fibre_db_km"], _whole(number["mated_pairs"]),
         _whole(number["splices"]),
     )  # fmt: skip
+    bounds = (
+        ("margin_db", "to the parts' loss", budget),
+        ("optics_margin_db", "to the optics' budget", number["optics_db"]),
+    )
+    margins = partial(j.judged_places, data, unit="dB")
     order = j.worst_first(
-        j.judged_from(
-            f"margin {words} of {strand}, {way}",
-            reading,
-            by=partial(operator.sub, bound),
-            unit="dB",
-            limit=data.limits[limit],
-            place=strand,
-        )
+        figure
         for way in ("out", "back")
-        for strand, reading in data.field(f"loss_{way}_db").items()
-        for limit, words, bound in (
-            ("margin_db", "to the parts' loss", budget),
-            ("optics_margin_db", "to the optics' budget", number["optics_db"]),
+        for limit, to, db in bounds
+        for figure in margins(
+            f"margin {to} of {{}}, {way}",
+            f"loss_{way}_db",
+            by=partial(operator.sub, db),
+            limit=limit,
         )
     )
     figures = order[:_FIGURES_SHOWN]

@@ -226,18 +226,15 @@ def _patches(data: CheckInput, curve: Transfer) -> list[Figure]:
     if not 100 <= peak <= 10_000:
         return []
     wanted = {at: signal_luminance_cd_m2(curve, float(at.split()[0]) / 100, peak) for at in read}
-    return [
-        j.judged_from(
-            f"light at {place} from the curve",
-            reading,
-            by=lambda cd_m2, right=wanted[place]: 100 * (cd_m2 / right - 1),
-            unit="%",
-            limit=data.limits.get("patch_error_percent"),
-            place=place,
-        )
-        for place, reading in read.items()
-        if wanted[place] >= _TOO_DARK_CD_M2
-    ]
+    right = {at: Reading(cd_m2) for at, cd_m2 in wanted.items() if cd_m2 >= _TOO_DARK_CD_M2}
+    return j.judged_places(
+        data,
+        "light at {} from the curve",
+        *("patch_cd_m2", right),
+        by=lambda cd_m2, right: 100 * (cd_m2 / right - 1),
+        unit="%",
+        limit="patch_error_percent",
+    )
 
 
 @method(
