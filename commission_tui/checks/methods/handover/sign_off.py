@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from commission_tui.checks.judgement import joined_by_semicolons, judged
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.calendar_days import parsed_day
@@ -22,15 +24,16 @@ def limits_agreed(data: CheckInput) -> Outcome:
     """Count the checks of this job with a limit that has no bound and that nobody agreed to record."""
     undecided = data.record().undecided
     name = "checks with neither a bound nor 'record only' agreed"
-    figure = judged(
-        name, len(undecided), limit=data.limits["undecided"], digits=5, place=listed(undecided)
-    )
     return with_answers(
         data,
-        [figure],
+        [_count(data, name, undecided, "undecided")],
         remark=f"undecided: {listed(undecided)}" if undecided else "",
         next_step="Agree a bound for the named checks, or log that they are only recorded.",
     )
+
+
+def _count(data: CheckInput, name: str, things: Sequence[str], limit: str) -> Figure:
+    return judged(name, len(things), limit=data.limits[limit], digits=5, place=listed(things))
 
 
 @method(fields="each_has_an_owner each_has_a_date each_consequence_told agreed?", reads_record=True)
@@ -53,18 +56,11 @@ def record_frozen(data: CheckInput) -> Outcome:
     """Hold the record against what has to be in it before somebody signs."""
     facts = data.record()
     name = "checks that block acceptance and are not judged"
-    figure = judged(
-        name,
-        len(facts.unfinished),
-        limit=data.limits["unfinished"],
-        digits=5,
-        place=listed(facts.unfinished),
-    )
     phrases = [f"still to do: {listed(facts.unfinished)}"] if facts.unfinished else []
     phrases += [f"named: {joined_by_semicolons(facts.people)}"] if facts.people else []
     return with_answers(
         data,
-        [figure],
+        [_count(data, name, facts.unfinished, "unfinished")],
         wrong=() if facts.people else ("nobody is named in the record",),
         remark="; ".join(phrases),
         next_step="Finish the named checks or log why they do not apply, name who signs, and make the "
@@ -77,16 +73,9 @@ def settings_again(data: CheckInput) -> Outcome:
     """Count the settings that were logged as changed at this visit, and those without a reason."""
     changed = data.record().changed
     bare = [words for words, why in changed if not why.strip()]
-    figure = judged(
-        "changed settings without a reason",
-        len(bare),
-        limit=data.limits["unexplained"],
-        digits=5,
-        place=listed(bare),
-    )
     return with_answers(
         data,
-        [figure],
+        [_count(data, "changed settings without a reason", bare, "unexplained")],
         records=[Figure("settings logged as changed", len(changed), digits=5)],
         remark=f"changed: {joined_by_semicolons([words for words, _ in changed])}"
         if changed

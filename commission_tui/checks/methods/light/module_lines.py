@@ -6,9 +6,8 @@ from collections import Counter
 from dataclasses import replace
 
 from commission_tui.checks import judgement as j
-from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.methods.camera.optics import bands
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading
 from commission_tui.checks.places.places import seam_pitch_mm
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.photometry import seam_contrast
@@ -123,9 +122,7 @@ def _bands(data: CheckInput) -> list[Figure]:
 def seams(data: CheckInput) -> Outcome:
     """Weigh the look from the nearest seat with the graded seams and their gaps."""
     grades = j.judged_places(data, "grade of {}", "grade", limit="grade")
-    gaps = j.worst_first(
-        gap_of_pitch(data, at, "gap_of_pitch_percent") for at in data.field("gap_mm")
-    )
+    gaps = gaps_of_pitch(data, "gap_of_pitch_percent")
     figures = [*grades[:1], *gaps[:1]]
     lines = Counter(str(r.value) for r in data.field("line").values())
     figures += [Figure(f"{it} seams", lines[it]) for it in ("dark", "bright") if lines[it]]
@@ -153,15 +150,14 @@ def _look(data: CheckInput, seen: list[str]) -> tuple[bool, str]:
     return False, "A seam is seen from the nearest seat, and none is graded so yet"
 
 
-def gap_of_pitch(data: CheckInput, seam: str, limit: str) -> Figure:
-    """Judge a gap as a share of the pitch across its seam: the light that is missing there."""
-    pitch = seam_pitch_mm(data.wall, seam)
-    reading = data.field("gap_mm")[seam]
-    return j.judged(
-        f"gap against the pitch at {seam}",
-        100 * seam_contrast(reading.number, pitch),
-        "%",
-        limit=data.limits[limit],
-        expanded=budget_of(reading, 100 / pitch),
-        place=seam,
+def gaps_of_pitch(data: CheckInput, limit: str) -> list[Figure]:
+    """Judge each gap as a share of the pitch across its seam: the light that is missing there."""
+    pitches = {seam: Reading(seam_pitch_mm(data.wall, seam)) for seam in data.field("gap_mm")}
+    return j.judged_places(
+        data,
+        "gap against the pitch at {}",
+        *("gap_mm", pitches),
+        by=lambda gap, pitch: 100 * seam_contrast(gap, pitch),
+        unit="%",
+        limit=limit,
     )

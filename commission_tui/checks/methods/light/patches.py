@@ -75,11 +75,10 @@ def _colours(data: CheckInput) -> list[Figure]:
 )
 def ghosting(data: CheckInput) -> Outcome:
     """Judge the light of a ghost over its ground as a share of the white that makes it."""
-    whites = data.field("white_cd_m2")
-    for pattern in data.field("ghost_cd_m2").keys() & data.field("ground_cd_m2").keys():
-        if pattern in whites and whites[pattern].number <= 0:
-            found = whites[pattern].number
-            raise ValueError(f"the white of {pattern} is {found:g} cd/m2, expected above 0")
+    for pattern, white in data.numbers("white_cd_m2").items():
+        read = pattern in data.field("ghost_cd_m2") and pattern in data.field("ground_cd_m2")
+        if read and white <= 0:
+            raise ValueError(f"the white of {pattern} is {white:g} cd/m2, expected above 0")
     placed = judged_places(
         data,
         "ghost over its ground, {}",
