@@ -74,12 +74,16 @@ def evaluate(
     file's count. `on` is the day of the visit, `record` tells what the record says of itself.
     """
     expected = expected_places(check, wall)
-    if reason := _why_not(check, wall, expected):
+    why_not = why_not_applicable(check.applies, wall)
+    if why_not or not any(expected.values()):
+        reason = why_not or f"this wall has no {check.fields[0].per}"
         return Outcome(Verdict.NOT_APPLICABLE, reason)
     there = _usable(check, expected, readings)
     to_do = places_to_read(check, expected, there)
     if not there:
-        return Outcome(Verdict.OPEN, _nothing_yet(check, wall), to_do=to_do)
+        features = ", ".join(features_to_settle(check.applies, wall))
+        reason = f"not settled yet whether there is: {features}"
+        return Outcome(Verdict.OPEN, reason if features else "nothing recorded yet", to_do=to_do)
     good = {item.name: item.good for item in check.fields if item.good}
     method = methods()[current_method_name(check.method)]
     outcome = _judge(
@@ -110,24 +114,6 @@ def evaluate(
         to_do=to_do,
         reason=f"{total - len(to_do)} of {total} recorded; so far: {outcome.reason}",
     )
-
-
-def _nothing_yet(check: CheckDefinition, wall: Wall) -> str:
-    features = features_to_settle(check.applies, wall)
-    if features:
-        return f"not settled yet whether there is: {', '.join(features)}"
-    return "nothing recorded yet"
-
-
-def _why_not(
-    check: CheckDefinition, wall: Wall, expected: Mapping[str, tuple[str, ...]]
-) -> str | None:
-    """Say why a check does not apply to this wall, or nothing when it does."""
-    if reason := why_not_applicable(check.applies, wall):
-        return reason
-    if not any(expected.values()):
-        return f"this wall has no {check.fields[0].per}"
-    return None
 
 
 def _usable(

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from commission_tui.checks.checklists.checklist_file import file_errors, files_with, parse_checklist
-from commission_tui.checks.faults.kinds import read_kinds
+from commission_tui.checks.faults.kinds import read_catalogue
 from commission_tui.errors import CommissionError
 from commission_tui.files import read_text
 from commission_tui.handover.signing.keys import read_key
@@ -100,7 +100,7 @@ READERS: dict[str, tuple[str, Reads]] = {
     "checklist": ("own.toml", _checklist),
     "faults": (
         "faults.toml",
-        lambda _, path: read_kinds(read_text(path, 10**7, "a catalogue", CommissionError)),
+        lambda _, path: read_catalogue(read_text(path, 10**7, "a catalogue", CommissionError)),
     ),
     "readings": ("meter.csv", _readings),
     "mapped": ("meter.csv", _mapped),

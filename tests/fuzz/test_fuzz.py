@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from commission_tui.checks.checklists.checklist_file import file_errors
-from commission_tui.checks.faults.kinds import read_kinds
+from commission_tui.checks.faults.kinds import read_catalogue
 from commission_tui.errors import (
     ChecklistError,
     CommissionError,
@@ -143,7 +143,7 @@ def test_a_word_longer_than_any_of_ours_is_not_compared(monkeypatch: pytest.Monk
 )
 def test_a_catalogue_of_faults_that_is_none_is_one_line(text: str, said: str) -> None:
     with pytest.raises(ChecklistError, match=said):
-        read_kinds(text)
+        read_catalogue(text)
 
 
 def test_a_png_whose_part_is_shorter_than_its_kind_demands_is_refused(tmp_path: Path) -> None:

@@ -33,26 +33,17 @@ _MOST_FILES = 200
 _LONGEST = 500_000
 
 
-def parse_checklist(files: Mapping[str, str]) -> Checklist:
+def parse_checklist(files: Mapping[str, str], *, stored: bool = False) -> Checklist:
     """Read checklist files given as name to text; later names replace checks of the same id.
 
-    Raises
-    ------
-    ChecklistError
-        One line: file, key, what was found, what was expected.
-    """
-    return _parsed(tuple(files.items()), stored=False)
-
-
-def parse_stored(files: Mapping[str, str]) -> Checklist:
-    """Read the files that a job keeps, which may be older than the keys that are required now.
+    What a job has `stored` may be older than the keys that are required now.
 
     Raises
     ------
     ChecklistError
         One line: file, key, what was found, what was expected.
     """
-    return _parsed(tuple(files.items()), stored=True)
+    return _parsed(tuple(files.items()), stored=stored)
 
 
 @lru_cache(maxsize=8)
@@ -272,14 +263,13 @@ def _merged(base: Stage, own: Stage) -> Stage:
     The role of a check and the hazard of a stage stay, unless the new one names its own.
     """
     replaced = {check.id: check for check in own.checks}
-    kept = [_in_place_of(check, replaced.pop(check.id, check)) for check in base.checks]
+    kept = []
+    for old in base.checks:
+        new = replaced.pop(old.id, old)
+        kept.append(new if new.role else new.model_copy(update={"role": old.role}))
     return own.model_copy(
         update={"hazard": own.hazard or base.hazard, "checks": (*kept, *replaced.values())}
     )
-
-
-def _in_place_of(old: CheckDefinition, new: CheckDefinition) -> CheckDefinition:
-    return new if new.role else new.model_copy(update={"role": old.role})
 
 
 def _ids_once(stages: tuple[Stage, ...]) -> None:

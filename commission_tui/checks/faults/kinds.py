@@ -82,27 +82,20 @@ class FaultKind:
         return self.form == "pixel" and (self.counts or self.blocks == "in the allowance")
 
 
-def read_kinds(text: str) -> tuple[FaultKind, ...]:
-    """Read a catalogue of faults.
+def read_catalogue(text: str) -> tuple[tuple[FaultKind, ...], frozenset[str]]:
+    """Read a catalogue of faults: its kinds, and the words that make own words one of pixels.
 
     Raises
     ------
     ChecklistError
         Names the kind and the key that is not sound.
     """
-    return _kinds(_table(text))
-
-
-def _table(text: str) -> dict[str, Any]:
     try:
-        return tomli.loads(text)
+        table = tomli.loads(text)
     except ValueError as error:  # bad TOML, or a number of thousands of digits
         raise ChecklistError(f"faults: not TOML: {error}") from None
     except RecursionError:
         raise ChecklistError("faults: nested too deeply, expected a catalogue") from None
-
-
-def _kinds(table: Mapping[str, Any]) -> tuple[FaultKind, ...]:
     cautions, rows = table.get("cautions", {}), table.get("faults", [])
     if not isinstance(cautions, dict) or not isinstance(rows, list):
         raise ChecklistError("faults: expected a table of cautions and a list of faults")
@@ -111,7 +104,10 @@ def _kinds(table: Mapping[str, Any]) -> tuple[FaultKind, ...]:
     for name in names:
         if names.count(name) > 1:
             raise ChecklistError(f"faults: found {name!r} again, expected each kind once")
-    return kinds
+    words = table.get("about_pixels", [])
+    if not isinstance(words, list) or not all(isinstance(word, str) for word in words):
+        raise ChecklistError(f"faults: about_pixels: found {words!r:.40}, expected a list of words")
+    return kinds, frozenset(words)
 
 
 def _kind(where: str, row: Any, cautions: Mapping[str, str]) -> FaultKind:
@@ -150,12 +146,8 @@ def _one_of(where: str, found: Any, allowed: tuple[str, ...]) -> None:
         )
 
 
-_CATALOGUE = (resources.files("commission_tui.checks.faults") / "faults.toml").read_text(
-    encoding="utf-8"
-)
-_OURS = _table(_CATALOGUE)
-KINDS = _kinds(_OURS)
-PIXEL_WORDS: frozenset[str] = frozenset(_OURS["about_pixels"])
+_OURS = resources.files("commission_tui.checks.faults") / "faults.toml"
+KINDS, PIXEL_WORDS = read_catalogue(_OURS.read_text(encoding="utf-8"))
 """What makes a fault in somebody's own words one of pixels."""
 SOMETHING_ELSE = "something else"
 """The kind of what fits no other; what it is stands in the words beside it."""

@@ -68,16 +68,11 @@ def findings_to_answer(wall: Wall) -> dict[str, Finding]:
     found: dict[str, Finding] = {}
     for finding in review(wall).findings:
         if finding.severity in _ANSWERED:
-            name = _name(finding.text)
+            # The first sentence, figures and all.
+            name = flat(finding.text).split(". ")[0][:_LONGEST_NAME].rstrip(". ")
             same = sum(known.split(" (again", 1)[0] == name for known in found)
             found[f"{name} (again, {same + 1})" if same else name] = finding
     return found
-
-
-def _name(text: str) -> str:
-    """Return a finding's first sentence, figures and all."""
-    clean = flat(text)
-    return clean.split(". ")[0][:_LONGEST_NAME].rstrip(". ")
 
 
 _PLACES: dict[str, Callable[[Wall], tuple[str, ...]]] = {

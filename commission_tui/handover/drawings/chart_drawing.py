@@ -6,8 +6,7 @@ from collections.abc import Sequence
 
 from commission_tui.handover.drawings.svg import Sketch
 from commission_tui.handover.drawings.wall_drawing import Drawing
-from commission_tui.logbook.charts.chart_model import Ticks, ticks_around
-from commission_tui.logbook.charts.reading_charts import Chart, Point
+from commission_tui.logbook.charts.chart_model import Chart, Point, Ticks, ticks_around
 
 _WIDTH, _HEIGHT = 480.0, 300.0
 _LEFT, _RIGHT, _TOP, _FOOT = 66.0, 24.0, 28.0, 44.0

@@ -12,7 +12,8 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.drawings import wall_drawing, wall_maps
 from commission_tui.handover.drawings.chart_drawing import plotted
 from commission_tui.handover.drawings.wall_drawing import Drawing
-from commission_tui.logbook.charts.reading_charts import Chart, charts
+from commission_tui.logbook.charts.chart_model import Chart
+from commission_tui.logbook.charts.reading_charts import charts
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import compare
 from commission_tui.wall.model.location import Cell, Location, parse_location

@@ -190,11 +190,8 @@ def step_bodies(
 
     After the last step what the wall showed before is out of date: nobody has looked there since.
     """
-    state = job.state
-    check, text = (
-        log.mapping_check_id(state),
-        f"{log.NEEDLESS if needless else log.DONE}{step.text}",
-    )
+    state, text = job.state, f"{log.NEEDLESS if needless else log.DONE}{step.text}"
+    check = log.mapping_check_id(state)
     bodies: list[e.Body] = [body(e.Note, text=text, check=check)]
     logged = {note.body.text for note in progress(state, corrections).done} | {text}
     if _following(corrections, logged) is None and any(t.startswith(log.DONE) for t in logged):

@@ -99,7 +99,9 @@ def seen_table(state: State) -> SeenTable:
             continue
         twice = len(seen) > 1 and seen[-2].body.value == seen[-1].body.value
         readings[cell] = replace(_with_arrow(reading, arrow), confirmed=twice)
-    return SeenTable(readings, unclear, _answers(state))
+    noted = (note.body.text.removeprefix(_LOOKED_AT) for note in other_looks(state))
+    answers = {look: answer for look, _, answer in (text.partition(": ") for text in noted)}
+    return SeenTable(readings, unclear, answers)
 
 
 def other_looks(state: State) -> tuple[Logged[e.Note], ...]:
@@ -115,11 +117,6 @@ def other_looks(state: State) -> tuple[Logged[e.Note], ...]:
         elif note.body.text.startswith(_LOOKED_AT):
             found.append(note)
     return tuple(found)
-
-
-def _answers(state: State) -> dict[str, str]:
-    noted = (note.body.text.removeprefix(_LOOKED_AT) for note in other_looks(state))
-    return {look: seen for look, _, seen in (text.partition(": ") for text in noted)}
 
 
 def _slot(state: State, field: str, place: str) -> Readings:

@@ -29,9 +29,8 @@ def latest_reading(
     state: State, check: str, field: str, place: str
 ) -> Logged[e.ReadingTaken] | None:
     """Return the latest reading of a field at a place on this visit."""
-    begun = state.visits[-1].id if state.visits else ""
-    slot = [logged for logged in state.slot(check, field, place) if logged.id >= begun]
-    return slot[-1] if slot else None
+    now = _now(state, check, field, place)
+    return now[-1] if now else None
 
 
 def reading_in_place(

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.visits import visit_readings as readings_of
 
@@ -48,25 +46,19 @@ class Chart:
         return not any(series.points for series in self.series)
 
 
-def field_read(
-    job: OpenJob, unit: str, per: Sequence[str], name: str = ""
-) -> tuple[CheckDefinition, FieldDefinition] | None:
-    """Return the first field of a unit that is read per something and that has readings, if any."""
+def first_read(job: OpenJob, unit: str, per: str, name: str = "") -> tuple[str, dict[str, float]]:
+    """Return the first check with numbers of a unit read per something, and them by place.
+
+    Without any the first check that asks for such numbers, or none.
+    """
     fitting = [
-        (check, item)
+        (check.id, item.name)
         for check in job.state.checklist
         for item in check.fields
-        if item.unit == unit and item.per in per and name in {"", item.name}
+        if item.unit == unit and item.per == per and name in {"", item.name}
     ]
-    read = (slot for slot in fitting if _has_numbers(job, slot[0].id, slot[1].name))
-    return next(read, fitting[0] if fitting else None)
-
-
-def _has_numbers(job: OpenJob, check: str, field: str) -> bool:
-    return any(
-        name == field and not isinstance(slot[-1].body.value, bool | str)
-        for (name, _), slot in readings_of(job.state, check).items()
-    )
+    read = ((check, at) for check, field in fitting if (at := numbers_read(job, check, field)))
+    return next(read, (fitting[0][0] if fitting else "", {}))
 
 
 def numbers_read(job: OpenJob, check: str, field: str) -> dict[str, float]:

@@ -12,11 +12,10 @@ from commission_tui.engineering.colour.colorimetry import delta_uv_prime, xy_to_
 from commission_tui.figures import unit_word
 from commission_tui.logbook.charts.chart_model import (
     Chart,
-    Kind,
     Point,
     Series,
     empty_chart,
-    field_read,
+    first_read,
     numbers_read,
 )
 from commission_tui.logbook.job import OpenJob
@@ -25,11 +24,6 @@ from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.judging.visits import visit_readings as readings_of
 from commission_tui.logbook.plan.visit_comparison import compare
 from commission_tui.text import counted, listed
-
-__all__ = [
-    "Chart", "Kind", "Point", "Series", "cabinet_colours", "charts", "drift", "grey_scale",
-    "uniformity", "warm_up", "white_points",
-]  # fmt: skip
 
 LUMINANCE = unit_word("cd/m2")
 _ENOUGH = 3
@@ -54,8 +48,7 @@ def charts(job: OpenJob) -> tuple[Chart, ...]:
 def grey_scale(job: OpenJob) -> Chart:
     """Chart luminance over signal against the curve that was agreed."""
     key, title = "grey-scale", "Grey scale against target"
-    slot = field_read(job, "cd/m2", ("grey step",))
-    levels = numbers_read(job, slot[0].id, slot[1].name) if slot else {}
+    _, levels = first_read(job, "cd/m2", "grey step")
     points = tuple(sorted((float(step.split()[0]), level) for step, level in levels.items()))
     if not points:
         return empty_chart(key, title, "No grey step is read yet.")
@@ -107,16 +100,11 @@ def _grey_sentence(points: Sequence[Point], aim: Callable[[float], float], expon
 def uniformity(job: OpenJob) -> Chart:
     """Chart every cabinet's luminance, from the darkest to the brightest."""
     key, title = "uniformity", "Cabinets from dark to bright"
-    slot = field_read(job, "cd/m2", ("cabinet",))
-    levels = numbers_read(job, slot[0].id, slot[1].name) if slot else {}
+    _, levels = first_read(job, "cd/m2", "cabinet")
     if not levels:
         return empty_chart(key, title, "No cabinet's luminance is read yet.")
     ranked = sorted(levels.values())
     middle = median(ranked)
-    drawn = [
-        Series("median", "limit", ((1.0, middle), (float(len(ranked)), middle))),
-        Series("cabinets", "points", tuple((float(n), v) for n, v in enumerate(ranked, start=1))),
-    ]
     darkest = min(levels, key=levels.__getitem__)
     brightest = max(levels, key=levels.__getitem__)
     ratio = f": {ranked[0] / ranked[-1]:.3f}" if ranked[-1] > 0 else ""
@@ -124,7 +112,14 @@ def uniformity(job: OpenJob) -> Chart:
         f"{counted(len(ranked), 'cabinet')} from {ranked[0]:.4g} ({darkest}) to {ranked[-1]:.4g} {LUMINANCE} "
         f"({brightest}); darkest over brightest{ratio}."
     )
-    return Chart(key, title, says, "cabinets, darkest first", LUMINANCE, tuple(drawn))
+    drawn = _ranked("cabinets", ranked, "median", middle)
+    return Chart(key, title, says, "cabinets, darkest first", LUMINANCE, drawn)
+
+
+def _ranked(name: str, values: Sequence[float], line: str, at: float) -> tuple[Series, Series]:
+    """Return values one beside the other, and a line to hold them against."""
+    points = tuple((float(n), value) for n, value in enumerate(values, start=1))
+    return Series(line, "limit", ((1.0, at), (points[-1][0], at))), Series(name, "points", points)
 
 
 # --- drift between visits
@@ -138,28 +133,22 @@ def drift(job: OpenJob) -> Chart:
         return empty_chart(
             key, title, "This is the first visit: there is nothing to compare with yet."
         )
-    slot = field_read(job, "cd/m2", ("cabinet",)) or field_read(job, "cd/m2", ("nine points",))
-    pairs = compare(job.state, 0, len(names) - 1).pairs if slot else ()
-    percents = {
-        pair.place: pair.percent
-        for pair in pairs
-        if slot and pair.check == slot[0].id and pair.percent is not None
-    }
+    kinds = ("cabinet", "nine points")
+    check = next(filter(None, (first_read(job, "cd/m2", per)[0] for per in kinds)), "")
+    pairs = compare(job.state, 0, len(names) - 1).pairs if check else ()
+    changes = ((pair.place, pair.percent) for pair in pairs if pair.check == check)
+    percents = {place: percent for place, percent in changes if percent is not None}
     if not percents:
         return empty_chart(
             key, title, f"No place was read both at the {names[0]} and at {names[-1]}."
         )
     ranked = sorted(percents.values())
-    last = float(len(ranked))
     largest = max(percents, key=lambda place: abs(percents[place]))
     says = (
         f"{counted(len(ranked), 'place')} from {names[0]} to {names[-1]}: median {median(ranked):+.1f} %, "
         f"most at {largest}, {percents[largest]:+.1f} %."
     )
-    drawn = (
-        Series("no change", "limit", ((1.0, 0.0), (last, 0.0))),
-        Series("change", "points", tuple((float(n), v) for n, v in enumerate(ranked, start=1))),
-    )
+    drawn = _ranked("change", ranked, "no change", 0.0)
     return Chart(key, title, says, "places, most lost first", "%", drawn)
 
 
@@ -226,12 +215,13 @@ def cabinet_colours(job: OpenJob) -> Chart:
 
 
 def _chart(job: OpenJob, key: str, title: str, per: str) -> Chart:
-    slot = field_read(job, "xy", (per,), "x")
-    pairs = _chromaticities(job, slot[0].id) if slot else {}
-    if slot is None or not pairs:
+    check, xs = first_read(job, "xy", per, "x")
+    ys = numbers_read(job, check, "y") if xs else {}
+    pairs = {place: (x, ys[place]) for place, x in xs.items() if place in ys}
+    if not pairs:
         where = "white" if per == "nine points" else "a cabinet"
         return empty_chart(key, title, f"No chromaticity of {where} is read yet.")
-    limits = limits_of(job.state, slot[0].id)
+    limits = limits_of(job.state, check)
     if FROM_MEAN in limits:
         lights = {place: pair for place, pair in pairs.items() if _is_light(*pair)}
         if not lights:
@@ -241,11 +231,6 @@ def _chart(job: OpenJob, key: str, title: str, per: str) -> Chart:
     target = (targets.white_x, targets.white_y)
     stated = {"white_x", "white_y"} <= targets.model_fields_set
     return _in_box(key, title, pairs, target if stated else None, limits)
-
-
-def _chromaticities(job: OpenJob, check: str) -> dict[str, Point]:
-    xs, ys = numbers_read(job, check, "x"), numbers_read(job, check, "y")
-    return {place: (x, ys[place]) for place, x in xs.items() if place in ys}
 
 
 def _is_light(x: float, y: float) -> bool:

@@ -173,7 +173,9 @@ def designs_apart(entries: Iterable[e.Entry]) -> tuple[str, ...]:
     was a chain count as known to each that sorts after them.
     """
     listed = _in_order(entries)
-    withdrawn = _withdrawn(listed)
+    corrections = (x.body for x in listed if isinstance(x.body, e.Correction))
+    last = {correction.corrects: correction.replacement for correction in corrections}
+    withdrawn = {entry_id for entry_id, replacement in last.items() if replacement is None}
     designs = [x for x in listed if isinstance(x.body, e.Design) and x.id not in withdrawn]
     if len(designs) < 2:
         return ()
@@ -204,14 +206,6 @@ def _known_designs(
                 knew |= seen.get(one, 0)
         yield entry, knew
         seen[digest(entry)] = knew | bits.get(entry.id, 0)
-
-
-def _withdrawn(listed: Sequence[e.Entry]) -> set[str]:
-    last: dict[str, e.Correction] = {}
-    for entry in listed:
-        if isinstance(entry.body, e.Correction):
-            last[entry.body.corrects] = entry.body
-    return {entry_id for entry_id, body in last.items() if body.replacement is None}
 
 
 def _revision(entry: e.Entry, in_use: bool) -> str:

@@ -98,7 +98,11 @@ def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> 
     return Trail(
         about=", ".join((check.title, *names)),
         stands=f"{outcome.verdict}: {outcome.reason}",
-        figures=tuple(_figure(one) for one in outcome.figures if chosen.shows(one.name)),
+        figures=tuple(
+            f"{one.name} {one}" + (f": {one.verdict}" if one.verdict else "")
+            for one in outcome.figures
+            if chosen.shows(one.name)
+        ),
         limits=tuple(
             _limit(one.label, one.low, one.high, one.unit, one.source)
             for name, one in limits
@@ -337,11 +341,6 @@ def _frozen(one: FrozenLimit) -> str:
 
 def _limit(name: str, low: float | None, high: float | None, unit: str, source: str) -> str:
     return f"{name} {limit_text(low, high, unit)}, {source}"
-
-
-def _figure(one: Figure) -> str:
-    verdict = f": {one.verdict}" if one.verdict else ""
-    return f"{one.name} {one}{verdict}"
 
 
 def _joined(text: str, more: str) -> str:

@@ -164,20 +164,13 @@ def _merged(
     at = book.clock().astimezone(UTC).isoformat(timespec="seconds")
     rows = OutcomeCache().rows(state, [check.id for check in state.checklist], job, at)
     row = MergedJob(job, new, entries, chain.chain_ends(union), summary_of(state), rows)
-    lines = [*_apart(entries), *_read_twice(state, {entry.id for entry, _ in new})]
+    if apart := chain.designs_apart(entries):
+        many = f"found {len(apart)} design revisions made apart"
+        apart = (f"{many}; log the one that holds again to settle it", *apart)
+    lines = [*apart, *_read_twice(state, {entry.id for entry, _ in new})]
     if ours:
         lines += _renumbered(folded(book.path, [entry for entry, _ in ours]), state)
     return row, [f"{state.title.name}: {line}" for line in lines]
-
-
-def _apart(entries: Sequence[Entry]) -> list[str]:
-    found = chain.designs_apart(entries)
-    if not found:
-        return []
-    return [
-        f"found {len(found)} design revisions made apart; log the one that holds again to settle it",
-        *found,
-    ]
 
 
 def _read_twice(state: State, new: set[str]) -> Iterator[str]:

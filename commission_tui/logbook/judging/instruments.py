@@ -218,17 +218,13 @@ def accuracies(
         unit: {"percent": percent, "absolute": absolute}
         for unit, (percent, absolute) in accuracy.items()
     }
-    parts: tuple[tuple[str, Iterable[str]], ...] = (
-        ("repeatability", repeatability),
-        ("resolution", resolution),
-    )
-    for what, units in parts:
-        for unit in units:
-            if unit not in found:
-                raise InputError(
-                    f"{what}: found {unit[:20]}, which the instrument does not measure; "
-                    f"expected one of {', '.join(found)}"
-                )
+    parts = [("repeatability", unit) for unit in repeatability]
+    for what, unit in (*parts, *(("resolution", unit) for unit in resolution)):
+        if unit not in found:
+            raise InputError(
+                f"{what}: found {unit[:20]}, which the instrument does not measure; "
+                f"expected one of {', '.join(found)}"
+            )
     for unit, (percent, absolute) in repeatability.items():
         found[unit] |= {"repeatability_percent": percent, "repeatability_absolute": absolute}
     for unit, step in resolution.items():

@@ -13,7 +13,7 @@ from typing import Any, cast
 import immutables
 
 from commission_tui.checks.checklists.checklist import Checklist
-from commission_tui.checks.checklists.checklist_file import parse_stored
+from commission_tui.checks.checklists.checklist_file import parse_checklist
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries import models as e
@@ -38,16 +38,9 @@ _FIELDS = tuple(field.name for field in fields(State))
 _MAPS = tuple(field.name for field in fields(State) if isinstance(field.default, immutables.Map))
 _OF_ONE_CHECK = (e.ReadingTaken, e.NotApplicable, e.LimitsFrozen, e.LimitChanged)
 _NO_VERDICT = (
-    e.Note,
-    e.Photo,
-    e.InstrumentChosen,
-    e.Signature,
-    e.SparePut,
-    e.TableMapping,
-    e.FileKept,
-    e.Person,
-    e.DocumentIssued,
-)
+    e.Note, e.Photo, e.InstrumentChosen, e.Signature, e.SparePut, e.TableMapping, e.FileKept,
+    e.Person, e.DocumentIssued,
+)  # fmt: skip
 """Kinds that no verdict rests on."""
 
 
@@ -196,17 +189,16 @@ def _mapped(name: str, key: str) -> tuple[_Way, _Way]:
 
 def _with_latest(name: str, follow: Callable[[_Draft], None]) -> tuple[_Way, _Way]:
     """Return the ways to put and to take a kind of which the latest counts."""
+
+    def followed(way: _Way) -> _Way:
+        def both(draft: _Draft, logged: Logged[Any]) -> None:
+            way(draft, logged)
+            follow(draft)
+
+        return both
+
     put, take = _listed(name)
-
-    def put_and_follow(draft: _Draft, logged: Logged[Any]) -> None:
-        put(draft, logged)
-        follow(draft)
-
-    def take_and_follow(draft: _Draft, logged: Logged[Any]) -> None:
-        take(draft, logged)
-        follow(draft)
-
-    return put_and_follow, take_and_follow
+    return followed(put), followed(take)
 
 
 def _design(draft: _Draft) -> None:
@@ -220,8 +212,8 @@ def _agree(draft: _Draft) -> None:
 
 
 def _checklist(draft: _Draft) -> None:
-    sets = draft.checklists
-    draft.whole_checklist = parse_stored(sets[-1].body.files) if sets else Checklist(())
+    files = draft.checklists[-1].body.files if draft.checklists else {}
+    draft.whole_checklist = parse_checklist(files, stored=True)
     _agree(draft)
 
 

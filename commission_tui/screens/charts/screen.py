@@ -10,7 +10,8 @@ from textual.binding import BindingType
 from textual.color import Color
 from textual_plotext import PlotextPlot
 
-from commission_tui.logbook.charts.reading_charts import Chart, charts
+from commission_tui.logbook.charts.chart_model import Chart
+from commission_tui.logbook.charts.reading_charts import charts
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.charts import view as charts_view
 from commission_tui.screens.charts.view import Drawn, to_ascii, true_to_scale

@@ -7,8 +7,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain, pairwise
 
-from commission_tui.logbook.charts.chart_model import Ticks, ticks_inside, ticks_of_powers
-from commission_tui.logbook.charts.reading_charts import Chart, Kind
+from commission_tui.logbook.charts.chart_model import (
+    Chart,
+    Kind,
+    Ticks,
+    ticks_inside,
+    ticks_of_powers,
+)
 from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Line, Part, tab
 
 _SIGNS: Mapping[bool, Mapping[Kind, str]] = {

@@ -10,7 +10,6 @@ import pytest
 from commission_tui.checks.checklists.checklist_file import (
     files_with,
     parse_checklist,
-    parse_stored,
     shipped_files,
 )
 from commission_tui.checks.evaluation import evaluate
@@ -185,9 +184,9 @@ def test_a_job_from_before_labels_opens_with_those_of_the_shipped_checklists() -
     older = {name: limits.sub(r"\1", text) for name, text in shipped_files().items()}
     with pytest.raises(ChecklistError, match="label: missing"):
         parse_checklist(older)
-    assert list(parse_stored(older)) == list(shipped())
+    assert list(parse_checklist(older, stored=True)) == list(shipped())
     own = GOOD.replace('label = "Copies"\nunit', "unit").replace('"sound-picture"', '"own"')
-    assert parse_stored({"own.toml": own}).check("own").limits[0].label == "copies"
+    assert parse_checklist({"own.toml": own}, stored=True).check("own").limits[0].label == "copies"
 
 
 def test_labels_are_short_and_say_no_identifier() -> None:

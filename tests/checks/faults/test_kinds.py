@@ -11,7 +11,7 @@ from commission_tui.checks.faults.kinds import (
     KINDS,
     RESOLUTIONS,
     first_looks,
-    read_kinds,
+    read_catalogue,
     too_coarse,
     usual_severity,
 )
@@ -235,8 +235,8 @@ blocks = "no"
     ],
 )
 def test_a_catalogue_that_is_not_sound_is_one_line(old: str, new: str, said: str) -> None:
-    assert read_kinds(GOOD)[0].name == "a"
+    assert read_catalogue(GOOD)[0][0].name == "a"
     with pytest.raises(ChecklistError, match=said):
-        read_kinds(GOOD.replace(old, new))
+        read_catalogue(GOOD.replace(old, new))
     with pytest.raises(ChecklistError, match="found 'a' again"):
-        read_kinds(GOOD + GOOD.split("\n", 3)[3])
+        read_catalogue(GOOD + GOOD.split("\n", 3)[3])

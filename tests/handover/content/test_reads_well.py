@@ -15,7 +15,7 @@ from commission_tui.handover.content.results import FigureRow, _with_lead
 from commission_tui.handover.drawings.chart_drawing import plotted
 from commission_tui.handover.figure_text import Printing
 from commission_tui.handover.typeset.typst_document import export_alone
-from commission_tui.logbook.charts.reading_charts import Chart, Series
+from commission_tui.logbook.charts.chart_model import Chart, Series
 from commission_tui.logbook.entries import models as e
 from tests.handover.filled_job import filled
 from tests.handover.helping import document_data, make_job, pdf_text, photo, rows_of, squeezed

@@ -11,7 +11,6 @@ import pytest
 from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.checks.checklists.checklist_file import (
     parse_checklist,
-    parse_stored,
     shipped_files,
 )
 from commission_tui.checks.model.definition import FieldDefinition
@@ -171,7 +170,7 @@ def test_a_job_from_before_roles_still_fills_its_sections() -> None:
     )
     older = {name: bare.sub(r"\1", text) for name, text in shipped_files().items()}
     now = parse_checklist(shipped_files())
-    then = parse_stored(older)
+    then = parse_checklist(older, stored=True)
     for role in ROLES:
         assert [c.id for c in then.in_role(role)] == [c.id for c in now.in_role(role)], role
     assert [s.hazard for s in then.stages] == [s.hazard for s in now.stages]

@@ -8,7 +8,8 @@ import re
 import pytest
 
 from commission_tui.handover.drawings.chart_drawing import plotted
-from commission_tui.logbook.charts.reading_charts import Chart, Series, circle
+from commission_tui.logbook.charts.chart_model import Chart, Series
+from commission_tui.logbook.charts.reading_charts import circle
 
 
 def _limit_drawn(chart: Chart) -> list[tuple[float, float]]:

@@ -13,7 +13,7 @@ from commission_tui.demo import demo_pictures
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.drawings.chart_drawing import plotted
 from commission_tui.handover.drawings.drawing_list import drawings
-from commission_tui.logbook.charts.reading_charts import Chart, Series
+from commission_tui.logbook.charts.chart_model import Chart, Series
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob

@@ -11,9 +11,8 @@ from hypothesis import strategies as st
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.engineering.colour.colorimetry import uv_prime_to_xy, xy_to_uv_prime
+from commission_tui.logbook.charts.chart_model import Chart, Series
 from commission_tui.logbook.charts.reading_charts import (
-    Chart,
-    Series,
     cabinet_colours,
     charts,
     circle,
