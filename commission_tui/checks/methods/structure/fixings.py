@@ -9,12 +9,14 @@ import math
 from dataclasses import replace
 
 from commission_tui.checks import judgement as j
+from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.methods.light.module_lines import gaps_of_pitch
 from commission_tui.checks.methods.plain_limits import with_answers
-from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
+from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.quality.samples import most_bad
 from commission_tui.text import counted, listed
+from commission_tui.wall.model.file_model import SuspensionPoint
 from commission_tui.wall.model.location import Cell
 
 _OUT_OF_REACH = "out of reach"
@@ -33,21 +35,10 @@ def load_path(data: CheckInput) -> Outcome:
     (factor,) = data.needed(words, "dynamic_factor")
     if factor.number < 1:
         raise ValueError(f"the dynamic factor is {factor.number:g}, expected 1 or more")
-    loads = {
-        point.name: Reading(point.predicted_kn * factor.number)
+    order = j.worst_first(
+        _link(data, point, point.predicted_kn * factor.number)
         for point in data.wall.file.suspension_points
-        if point.predicted_kn is not None
-    }
-    for name, weakest in data.field("weakest_kn").items():
-        if name in loads and weakest.number <= 0:
-            raise ValueError(f"the weakest link of {name} may carry {weakest.number:g} kN")
-    order = j.judged_places(
-        data,
-        "predicted load against the weakest link at {}",
-        *("weakest_kn", loads),
-        by=lambda weakest, load: 100 * load / weakest,
-        unit="%",
-        limit="of_weakest_percent",
+        if point.predicted_kn is not None and data.one("weakest_kn", point.name)
     )
     if not order:
         return Outcome(Verdict.OPEN, "no point has both a predicted load and a weakest link")
@@ -55,6 +46,21 @@ def load_path(data: CheckInput) -> Outcome:
     outcome = j.conclude([*order[:3], *unmarked], where=j.bad_places(order), next_step=_STOP)
     # Repeating a figure is no answer where people stand below: the competent person decides.
     return replace(outcome, next_step=_STOP) if outcome.verdict is Verdict.MARGINAL else outcome
+
+
+def _link(data: CheckInput, point: SuspensionPoint, load_kn: float) -> Figure:
+    weakest = data.field("weakest_kn")[point.name]
+    if weakest.number <= 0:
+        raise ValueError(f"the weakest link of {point.name} may carry {weakest.number:g} kN")
+    share = 100 * load_kn / weakest.number
+    return j.judged(
+        f"predicted load against the weakest link at {point.name}",
+        share,
+        "%",
+        limit=data.limits["of_weakest_percent"],
+        expanded=budget_of(weakest, share / weakest.number),
+        place=point.name,
+    )
 
 
 @method(
