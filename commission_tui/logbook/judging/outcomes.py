@@ -30,15 +30,19 @@ Placed = dict[str, dict[str, Reading]]
 _UNMET = (Verdict.FAIL, Verdict.MARGINAL)
 
 
-def current_readings(state: State, check_id: str, visit: int | None = None) -> Placed:
+def current_readings(
+    state: State, check_id: str, visit: int | None = None, before: str = "~"
+) -> Placed:
     """Return field to place to the latest reading that stands, repeats averaged.
 
-    Of one visit when it is named, else of the latest in which the check was read.
+    Of one visit when it is named, else of the latest in which the check was read; of those logged
+    before an entry when its id is given.
     """
     found: Placed = {}
     taken = {
-        slot: with_repeats(readings)
+        slot: with_repeats(known)
         for slot, readings in visit_readings(state, check_id, visit).items()
+        if (known := readings_between(readings, "", before))
     }
     seen = seen_scatter(same for same in taken.values() if same[1:])
     for (field, place), same in sorted(taken.items()):
@@ -106,8 +110,8 @@ def outcome(
     result = _evaluated(state, check_id, _with(good, also), record)
     if not doubted or result.verdict is not Verdict.OPEN:
         return result
-    before = _evaluated(state, check_id, _with(current_readings(state, check_id), also), record)
     last = max(doubted.values(), key=lambda change: change.id)
+    before = _evaluated(state, check_id, current_readings(state, check_id, before=last.id), record)
     return replace(
         result,
         so_far=result.so_far,

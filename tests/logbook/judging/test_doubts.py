@@ -43,6 +43,13 @@ def test_one_reading_is_said_as_one(job: OpenJob) -> None:
     )
 
 
+def test_what_results_gave_is_told_without_what_was_read_since(job: OpenJob) -> None:
+    read_level(job, 600.0)
+    change_setting(job, "brightness level", "50 %")
+    job.read("level", "luminance_cd_m2", "point 1", 300.0, confirmed=True)
+    assert "no longer good (they gave: pass)" in job.outcome("level").reason
+
+
 def test_the_same_value_again_changes_nothing(job: OpenJob) -> None:
     change_setting(job, "brightness level", "100 %")
     read_level(job, 600.0)
