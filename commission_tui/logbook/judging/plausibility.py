@@ -85,7 +85,7 @@ def slips(
         *found,
         *_since_first(state, check, item, place, value),
         *_against_pitch(state, item, place, value),
-        *_beside(item, value, beside, _target(state, check, field)),
+        *_beside(item, value, beside, _target(state, check, item)),
         *_range(state, item, place, value, beside, there),
         *_mirrored(state, check, item, place, value),
     )
@@ -194,13 +194,16 @@ def _against_pitch(
     return (f"{value:g} mm is {abs(value) / pitch:.3g} pitches of {pitch:.4g} mm: is it in mm?",)
 
 
-def _target(state: State, check: str, field: str) -> float | None:
-    """Return the target that a field itself is held against."""
-    limits = state.checklist.check(check).limits
-    if not any(limit.from_target == field for limit in limits):
-        return None
-    found = getattr(state.wall.file.targets, field, None)
-    return float(found) if isinstance(found, int | float) and found > 0 else None
+def _target(state: State, check: str, item: FieldDefinition) -> float | None:
+    """Return the target that a field is held against: itself, or by the mean of its readings."""
+    definition = state.checklist.check(check)
+    alike = next(field for field in definition.fields if field.unit == item.unit)
+    for limit in definition.limits:
+        is_about = limit.minus_percent is not None and limit.unit == item.unit and alike is item
+        if limit.from_target and (limit.from_target == item.name or is_about):
+            found = getattr(state.wall.file.targets, limit.from_target, None)
+            return float(found) if isinstance(found, int | float) and found > 0 else None
+    return None
 
 
 def _beside(

@@ -84,13 +84,19 @@ def test_one_other_reading_asks_about_nothing_that_a_wall_may_show(
     assert slips(job.state, CHECK, FIELD, "R1C2", typed) == ()
 
 
-def test_the_target_is_enough_to_ask_at_the_first_reading(job: OpenJob) -> None:
-    target = job.state.wall.file.targets.luminance_cd_m2
-    assert target is not None
+@pytest.mark.parametrize(
+    ("check", "target"),
+    [("brightness", "luminance_cd_m2"), ("house-level", "house_level_cd_m2")],
+)
+def test_the_target_is_enough_to_ask_at_the_first_reading(
+    job: OpenJob, check: str, target: str
+) -> None:
+    aimed_at = getattr(job.state.wall.file.targets, target)
+    assert aimed_at > 0
     for ratio in (10, 100, 1 / 10, 1 / 100, 1 / 3.43):
-        (said,) = slips(with_meter(job).state, "brightness", FIELD, "point 1", target * ratio)
-        assert f"the {target:g} aimed at" in said
-    assert slips(job.state, "brightness", FIELD, "point 1", target * 0.7) == ()
+        (said,) = slips(with_meter(job).state, check, FIELD, "point 1", aimed_at * ratio)
+        assert f"the {aimed_at:g} aimed at" in said
+    assert slips(job.state, check, FIELD, "point 1", aimed_at * 0.7) == ()
 
 
 def test_an_illuminance_in_footcandles_is_asked_about_at_the_second_reading(job: OpenJob) -> None:
