@@ -13,7 +13,7 @@ from commission_tui.checks.places.applicability import why_not_applicable
 from commission_tui.errors import InputError
 from commission_tui.figures import exact, reading_text, with_unit
 from commission_tui.text import NO_CONTROLS, quoted
-from commission_tui.wall.model.contract_model import TARGET_LABELS
+from commission_tui.wall.model.contract_model import Targets
 from commission_tui.wall.model.file_values import Region
 from commission_tui.wall.model.wall_model import Wall
 
@@ -185,7 +185,7 @@ class LimitDefinition(Part):
         source, standing, bounds = self._untargeted(wall)
         if target is not None:
             tolerance = self._tolerance_text()
-            found = f"{TARGET_LABELS[self.from_target or '']} {reading_text(target, self.unit)}"
+            found = f"{Targets.label(self.from_target or '')} {reading_text(target, self.unit)}"
             source = f"contract: {found}{tolerance}"
             standing = self.standing if tolerance else "contract"
             low = self._side(target, -1, self.minus_percent, self.minus)

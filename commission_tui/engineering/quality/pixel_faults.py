@@ -1,10 +1,11 @@
 """Faulty pixels: how many, how many are allowed, and where they crowd."""
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields
 from fractions import Fraction
-from itertools import islice
+from itertools import islice, product
 from types import MappingProxyType
 from typing import Annotated
 
@@ -243,11 +244,20 @@ def clusters(
     >>> clusters([(0, 0), (3, 4), (100, 100)])
     (((0, 0), (3, 4)),)
     """
-    waiting = _by_square(_pixels(points), radius_px)
+    waiting: dict[tuple[int, int], set[Pixel]] = defaultdict(set)
+    # In squares of one radius neighbours are in adjoining ones.
+    for pixel in (pixels := _pixels(points)):
+        waiting[_square(pixel, radius_px)].add(pixel)
     groups = []
-    while waiting:
-        square = next(iter(waiting))
-        group = _grown(_taken(waiting, square, waiting[square][:1]), waiting, radius_px)
+    for first in pixels:
+        group = [first] if first in waiting[_square(first, radius_px)] else []
+        for member in group:
+            across, down = _square(member, radius_px)
+            for square in product((across - 1, across, across + 1), (down - 1, down, down + 1)):
+                held = waiting.get(square, set())
+                near = {pixel for pixel in held if math.dist(pixel, member) <= radius_px}
+                held -= near
+                group += near - {first}
         if len(group) > 1:
             groups.append(tuple(sorted(group)))
     return tuple(sorted(groups, key=lambda group: (-len(group), group)))
@@ -266,41 +276,5 @@ def _pixels(points: Iterable[Pixel]) -> list[Pixel]:
     return sorted(found)
 
 
-Squares = dict[tuple[int, int], list[Pixel]]
-
-
 def _square(pixel: Pixel, radius: float) -> tuple[int, int]:
     return math.floor(pixel[0] / radius), math.floor(pixel[1] / radius)
-
-
-def _by_square(pixels: list[Pixel], radius: float) -> Squares:
-    """Sort pixels into squares of one radius, so that neighbours are in adjoining squares."""
-    squares: Squares = {}
-    for pixel in pixels:
-        squares.setdefault(_square(pixel, radius), []).append(pixel)
-    return squares
-
-
-def _taken(squares: Squares, square: tuple[int, int], taken: list[Pixel]) -> list[Pixel]:
-    left = [pixel for pixel in squares[square] if pixel not in taken]
-    if left:
-        squares[square] = left
-    else:
-        del squares[square]
-    return taken
-
-
-def _grown(start: list[Pixel], waiting: Squares, radius: float) -> list[Pixel]:
-    """Take from the waiting pixels all that chain on to a first one."""
-    group = list(start)
-    for member in group:
-        across, down = _square(member, radius)
-        for square in ((across + i, down + j) for i in (-1, 0, 1) for j in (-1, 0, 1)):
-            near = [
-                pixel
-                for pixel in waiting.get(square, ())
-                if math.hypot(pixel[0] - member[0], pixel[1] - member[1]) <= radius
-            ]
-            if near:
-                group.extend(_taken(waiting, square, near))
-    return group

@@ -1,6 +1,5 @@
 """The tables of the wall file that say what was agreed: targets of the contract, statements of documents."""
 
-from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, ValidationInfo
@@ -19,63 +18,57 @@ def _of_light(white_y: float, info: ValidationInfo) -> float:
 class Targets(Part):
     """What the contract asks; each that stands here replaces the limit that comes with the program."""
 
-    luminance_cd_m2: Positive | None = None
+    luminance_cd_m2: Positive | None = Field(None, title="luminance")
     """Luminance of full white at the highest level."""
-    house_level_cd_m2: Positive | None = None
+    house_level_cd_m2: Positive | None = Field(None, title="luminance at the house level")
     """Luminance of full white at the level the house runs at."""
-    white_x: Annotated[float, Field(gt=0, lt=0.8, allow_inf_nan=False, strict=True)] = 0.3127
+    white_x: Annotated[float, Field(gt=0, lt=0.8, allow_inf_nan=False, strict=True)] = Field(
+        0.3127, title="white point x"
+    )
     """White point, x."""
     white_y: Annotated[
         float, Field(gt=0, lt=0.9, allow_inf_nan=False, strict=True), AfterValidator(_of_light)
-    ] = 0.3290
+    ] = Field(0.3290, title="white point y")
     """White point, y."""
-    grey_exponent: Annotated[float, Field(ge=1, le=3.5, allow_inf_nan=False, strict=True)] = 2.2
+    grey_exponent: Annotated[float, Field(ge=1, le=3.5, allow_inf_nan=False, strict=True)] = Field(
+        2.2, title="exponent of the grey scale"
+    )
     """Exponent of the grey curve."""
-    nearest_m: Positive | None = None
+    nearest_m: Positive | None = Field(None, title="nearest seat")
     """Distance of the nearest seat."""
-    farthest_m: Positive | None = None
+    farthest_m: Positive | None = Field(None, title="farthest seat")
     """Distance of the farthest seat."""
-    pixel_faults_ppm: NonNegative | None = None
+    pixel_faults_ppm: NonNegative | None = Field(None, title="pixel faults")
     """Faulty pixels that are allowed, in a million."""
-    spare_modules: Annotated[int, Field(ge=0, le=100_000, strict=True)] | None = None
+    spare_modules: Annotated[int, Field(ge=0, le=100_000, strict=True)] | None = Field(
+        None, title="spare modules"
+    )
     """Spare modules to be left at the site."""
-    single_failure_cabinets: Annotated[int, Field(ge=0, le=100_000, strict=True)] | None = None
+    single_failure_cabinets: Annotated[int, Field(ge=0, le=100_000, strict=True)] | None = Field(
+        None, title="cabinets dark after one failure"
+    )
     """The most cabinets that may go dark from one failure."""
     bt709_coverage_percent: (
         Annotated[float, Field(gt=0, le=100, allow_inf_nan=False, strict=True)] | None
-    ) = None
+    ) = Field(None, title="coverage of the BT.709 gamut")
     """Share of the BT.709 gamut, in u'v', that the primaries must reach."""
-    presenter_lx: Positive | None = None
+    presenter_lx: Positive | None = Field(None, title="light on the presenter's face")
     """Vertical illuminance on a face that the light plan promises."""
-    contrast: Annotated[float, Field(gt=1, le=1e6, allow_inf_nan=False, strict=True)] | None = None
+    contrast: Annotated[float, Field(gt=1, le=1e6, allow_inf_nan=False, strict=True)] | None = (
+        Field(None, title="contrast ratio")
+    )
     """Least contrast in the lit room, as seen from the seats."""
-    latency_ms: Positive | None = None
+    latency_ms: Positive | None = Field(None, title="latency from camera to wall")
     """From the camera to the wall."""
-    noise_dba: Positive | None = None
+    noise_dba: Positive | None = Field(None, title="sound level of the wall")
     """Of the wall alone at the nearest seat."""
-    air_handling_kw: Positive | None = None
+    air_handling_kw: Positive | None = Field(None, title="heat that the air handling carries")
     """Heat that the air handling was designed to carry off."""
 
-
-TARGET_LABELS: Mapping[str, str] = {
-    "luminance_cd_m2": "luminance",
-    "house_level_cd_m2": "luminance at the house level",
-    "white_x": "white point x",
-    "white_y": "white point y",
-    "grey_exponent": "exponent of the grey scale",
-    "nearest_m": "nearest seat",
-    "farthest_m": "farthest seat",
-    "pixel_faults_ppm": "pixel faults",
-    "spare_modules": "spare modules",
-    "single_failure_cabinets": "cabinets dark after one failure",
-    "bt709_coverage_percent": "coverage of the BT.709 gamut",
-    "presenter_lx": "light on the presenter's face",
-    "contrast": "contrast ratio",
-    "latency_ms": "latency from camera to wall",
-    "noise_dba": "sound level of the wall",
-    "air_handling_kw": "heat that the air handling carries",
-}
-"""What people call each target, without its unit."""
+    @classmethod
+    def label(cls, key: str) -> str:
+        """Return what people call a target, without its unit."""
+        return cls.model_fields[key].title or key
 
 
 class Stated(Part):
