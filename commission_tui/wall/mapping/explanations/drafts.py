@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from functools import cached_property
 from itertools import pairwise
 
@@ -24,8 +24,17 @@ from commission_tui.wall.mapping.explanations.causes import (
     surface_cause,
 )
 from commission_tui.wall.mapping.explanations.equivalent_causes import from_entries, other_orders
-from commission_tui.wall.mapping.explanations.explanation import Cause, Explanation
-from commission_tui.wall.mapping.explanations.unseen import to_check, twin_places
+from commission_tui.wall.mapping.explanations.explanation import Cause, Check, Explanation
+from commission_tui.wall.mapping.explanations.unseen import (
+    FEW,
+    designed_entries,
+    entries_beside,
+    entries_of_dark_ends,
+    entries_of_strays,
+    named_cables,
+    twin_places,
+    unseen_beside,
+)
 from commission_tui.wall.mapping.layout import (
     Edit,
     Strand,
@@ -160,15 +169,29 @@ class Draft(ABC):
             jumpers(self.layout, out, into),
             entry_changes(self.layout, self.start, self.strands),
             tuple(cells[i] for i in self.doubtful),
-            to_check(
-                self.evidence,
-                into,
-                self.strands,
-                self.strays,
-                (pair for fault in faults for pair in fault.as_well),
-                interchangeable_cables(self.routes, self.surface.seen, there, maps),
-                twin_places(self.causes),
-            ),
+            self._check(into, interchangeable_cables(self.routes, self.surface.seen, there, maps)),
+        )
+
+    def _check(self, into: Sequence[tuple[Node, Node]], alike: Set[Cable]) -> Check:
+        """Return the cables and places that hang on cabinets not looked at, next to what is wrong.
+
+        `into` are cables of the drawing that are not there, `alike` those without which, instead, the
+        wall would show the same.
+        """
+        evidence, routes = self.evidence, self.routes
+        places = {*entries_beside(evidence, self.strands), *entries_of_dark_ends(evidence)}
+        if len(self.strays) <= FEW:
+            places |= {*entries_of_strays(evidence, self.strays)}
+        doubtful = {cable(*pair) for fault in self.faults for pair in fault.as_well}
+        for a, b in into:
+            doubtful.update(cable(*pair) for pair in unseen_beside(routes, evidence.seen, a, b))
+        doubtful -= {cable(a, b) for a, b in into}
+        beside, same = (named_cables(self.layout, routes, some) for some in (doubtful, alike))
+        return Check(
+            beside,
+            tuple(sorted(places, key=lambda place: (place.port, place.place))),
+            tuple(ends for ends in same if ends not in beside),
+            tuple(designed_entries(self.layout, twin_places(self.causes))),
         )
 
     def _turned(self, table: Sequence[int]) -> list[int]:

@@ -6,61 +6,14 @@ from collections.abc import Iterable, Iterator, Sequence, Set
 
 from commission_tui.wall.mapping.cables.evidence import Evidence
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable
-from commission_tui.wall.mapping.explanations.explanation import Cause, Check, EntryPlace
+from commission_tui.wall.mapping.explanations.explanation import Cause, EntryPlace
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout, Strand
 
-_FEW = 4
+FEW = 4
 """Strays whose entries are told; of more, something else is wrong."""
 
 
-def to_check(
-    evidence: Evidence,
-    into: Sequence[tuple[Node, Node]],
-    strands: Sequence[Strand],
-    strays: Sequence[int],
-    as_well: Iterable[tuple[Node, Node]],
-    alike: Iterable[Cable],
-    twins: Iterable[tuple[int, int]],
-) -> Check:
-    """Return the cables and places that hang on cabinets not looked at, next to what is wrong.
-
-    Of a stray, misread or not, the entries that would have to be exchanged are told too; where the
-    last cabinet of a chain alone is dark, its entry, which may be left out.
-
-    Parameters
-    ----------
-    into
-        Cables of the drawing that are not there.
-    strays
-        Cabinets that show a tile which nothing explains.
-    as_well
-        Cables without which the wall would show the same.
-    alike
-        Cables without which, instead of those of `into`, it would.
-    twins
-        Ports and places whose entries would show the same as plugs that are told.
-    strands
-        The entries as they are taken to be.
-    """
-    layout, routes, seen = evidence.layout, evidence.routes, evidence.seen
-    places = [*_places(evidence, strands)]
-    places += _of_dark_ends(evidence)
-    if len(strays) <= _FEW:
-        places += _of_strays(evidence, strays)
-    known = {cable(a, b) for a, b in into}
-    doubtful = {cable(*pair) for pair in as_well}
-    for a, b in into:
-        doubtful.update(cable(*pair) for pair in unseen_beside(routes, seen, a, b))
-    jumpers, same = _named(layout, routes, doubtful - known), _named(layout, routes, set(alike))
-    return Check(
-        jumpers,
-        tuple(sorted(set(places), key=lambda place: (place.port, place.place))),
-        tuple(ends for ends in same if ends not in jumpers),
-        tuple(_designed(layout, sorted(twins)[: _FEW + 1])),
-    )
-
-
-def _named(layout: Layout, routes: Routes, cables: Set[Cable]) -> tuple[tuple[str, str], ...]:
+def named_cables(layout: Layout, routes: Routes, cables: Set[Cable]) -> tuple[tuple[str, str], ...]:
     """Name drawn cables by their ends, in the order in which the data passes them."""
     return tuple((layout.name(a), layout.name(b)) for a, b in routes.order if cable(a, b) in cables)
 
@@ -72,15 +25,17 @@ def twin_places(causes: Iterable[Cause]) -> Iterator[tuple[int, int]]:
             yield from cause.configuration_edit.takes
 
 
-def _designed(layout: Layout, places: Sequence[tuple[int, int]]) -> Iterator[EntryPlace]:
-    """Yield what the drawing has at the places, but for those beyond the last of a port's map."""
+def designed_entries(layout: Layout, places: Iterable[tuple[int, int]]) -> Iterator[EntryPlace]:
+    """Yield what the drawing has at a few places, but for those beyond the last of a port's map."""
     ways = {strand.port: strand.mapped for strand in layout.strands}
-    for port, place in places if len(places) <= _FEW else ():
+    known = sorted(places)
+    for port, place in known if len(known) <= FEW else ():
         if place <= len(ways.get(port, ())):
             yield EntryPlace(port, place, str(layout.cells[ways[port][place - 1]]))
 
 
-def _of_strays(evidence: Evidence, strays: Iterable[int]) -> Iterator[EntryPlace]:
+def entries_of_strays(evidence: Evidence, strays: Iterable[int]) -> Iterator[EntryPlace]:
+    """Yield the entries that would have to be exchanged for each stray, misread or not."""
     layout, routes, seen = evidence.layout, evidence.routes, evidence.seen
     for stray in strays:
         tile = evidence.start.entry_of[seen[stray]] if seen[stray] >= 0 else stray
@@ -90,7 +45,7 @@ def _of_strays(evidence: Evidence, strays: Iterable[int]) -> Iterator[EntryPlace
                 yield EntryPlace(layout.strands[number].port, place, str(layout.cells[cabinet]))
 
 
-def _of_dark_ends(evidence: Evidence) -> Iterator[EntryPlace]:
+def entries_of_dark_ends(evidence: Evidence) -> Iterator[EntryPlace]:
     """Yield the last place of each map whose last cabinet alone is dark: it may be left out."""
     layout, seen = evidence.layout, evidence.seen
     for strand, looped in zip(layout.strands, evidence.routes.looped, strict=True):
@@ -112,7 +67,8 @@ def unseen_beside(
             node = beyond
 
 
-def _places(evidence: Evidence, strands: Sequence[Strand]) -> Iterator[EntryPlace]:
+def entries_beside(evidence: Evidence, strands: Sequence[Strand]) -> Iterator[EntryPlace]:
+    """Yield the entries next to wrong ones as far as nobody looked."""
     layout, seen, entry_of = evidence.layout, evidence.seen, evidence.start.entry_of
     for strand, drawn in zip(strands, layout.strands, strict=True):
         own, length = drawn.mapped, len(drawn.mapped)
