@@ -34,10 +34,6 @@ class Film:
     """Width and height, px."""
     _reader: Any
 
-    @property
-    def seconds(self) -> float:
-        return self.frames / self.frames_per_s
-
     def walk(self) -> Iterator[tuple[float, NDArray[np.uint8]]]:
         """Yield the time of each frame, s, and its pixels, height x width x 3: red, green, blue.
 

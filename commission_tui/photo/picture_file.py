@@ -49,9 +49,7 @@ class Picture:
     exposure_s: float | None = None
     f_number: float | None = None
     iso: int | None = None
-    focal_mm: float | None = None
     camera: str = ""
-    lens: str = ""
     place: tuple[float, float] | None = None
     """Latitude and longitude in degrees; only when it was asked for."""
 
@@ -240,9 +238,7 @@ def _notes(exif: Image.Exif, *, keep_place: bool) -> dict[str, Any]:
         "exposure_s": _number(more.get(tag.ExposureTime)),
         "f_number": _number(more.get(tag.FNumber)),
         "iso": _whole(more.get(tag.ISOSpeedRatings)),
-        "focal_mm": _number(more.get(tag.FocalLength)),
         "camera": _text(exif.get(tag.Model)),
-        "lens": _text(more.get(tag.LensModel)),
         "place": _place(exif.get_ifd(ExifTags.IFD.GPSInfo)) if keep_place else None,
     }
 

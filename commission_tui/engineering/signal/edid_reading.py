@@ -9,7 +9,6 @@ from commission_tui.engineering.signal import displayid
 from commission_tui.engineering.signal._cta_block import EXTENSION_TAG, read_cta
 from commission_tui.engineering.signal._detailed_timing import EDID_BYTES, unpack_edid
 from commission_tui.engineering.signal.displayid import BLOCK_BYTES
-from commission_tui.engineering.signal.video_modes import cta_timing, listed_vics
 from commission_tui.engineering.signal.video_timing import Timing
 from commission_tui.text import counted
 
@@ -19,7 +18,6 @@ _MOST_BLOCKS = 256
 _DESCRIPTORS_AT = (54, 72, 90, 108)
 _NAME, _RANGE = 0xFC, 0xFD
 _BYTE = 255
-_RATE_TOLERANCE = 0.002
 _DEPTHS = {1: 6, 2: 8, 3: 10, 4: 12, 5: 14, 6: 16}
 _INTERFACES = {1: "DVI", 2: "HDMI", 3: "HDMI", 4: "MDDI", 5: "DisplayPort"}
 _ASPECTS = ((16, 10), (4, 3), (5, 4), (16, 9))
@@ -74,17 +72,6 @@ class EdidContents:
     is_hdmi: bool
     tmds_limit_mhz: int | None
     problems: tuple[str, ...]
-
-    def offers(self, width_px: int, height_px: int, rate_hz: float) -> bool:
-        """Tell whether a size is offered at a rate, met within 0.2 % (59.94 counts as 60 Hz)."""
-        known = set(listed_vics())
-        detailed = [*self.timings, *(cta_timing(vic) for vic in self.vics if vic in known)]
-        modes = [StandardTiming(t.width_px, t.height_px, t.refresh_hz) for t in detailed]
-        return any(
-            (mode.width_px, mode.height_px) == (width_px, height_px)
-            and abs(mode.rate_hz - rate_hz) <= _RATE_TOLERANCE * rate_hz
-            for mode in (*modes, *self.standard)
-        )
 
 
 def read_edid(

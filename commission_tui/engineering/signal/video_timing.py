@@ -71,11 +71,6 @@ class Timing:
         """The rate that really results; often a little under the nominal one."""
         return self.pixel_clock_mhz * 1e6 / (self.h_total * self.v_total)
 
-    @property
-    def polarity(self) -> str:
-        """Polarity of the horizontal, then the vertical sync: ``+-``."""
-        return ("+" if self.h_positive else "-") + ("+" if self.v_positive else "-")
-
 
 @checked
 def cvt_timing(

@@ -129,7 +129,7 @@ def _bare(layout: Layout, observations: Observations) -> Explanation:
         if reading.seen is not None and replace(reading, confirmed=False) != Reading(cell)
     ]
     shows: dict[Cell, Cell | Dimness | None] = {cell: cell for cell in layout.cells}
-    return Explanation((), tuple(odd), 0, TELLING * len(odd), (), shows, ())
+    return Explanation((), tuple(odd), 0, TELLING * len(odd), (), shows)
 
 
 def _ranked(drafts: list[Draft]) -> list[Draft]:

@@ -11,13 +11,12 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
-from typing import NamedTuple, TypeVar
+from typing import NamedTuple
 
 from commission_tui.wall.mapping.layout import Edit, Layout, Start, Strand, first_change, places_of
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
-_T = TypeVar("_T")
 MOVES_AT_ONCE = 4
 NEW_CABLE = 20
 DRAWING_CHANGES = 6
@@ -69,21 +68,6 @@ class ConfigurationEdit:
     """Tiles that replace the one at a place."""
     settings: Mapping[str, object] = field(default_factory=dict)
     """Other settings, such as ``canvas_shift_px`` or ``picture_flip``."""
-
-    def apply(
-        self, maps: Mapping[int, Sequence[_T]], tile: Callable[[Cell], _T]
-    ) -> dict[int, list[_T]]:
-        """Return the maps of all ports after the edit; `tile` gives what a cabinet's entry holds."""
-        new = {port: list(tiles) for port, tiles in maps.items()}
-        new.update({port: list(maps[source]) for port, source in self.whole.items()})
-        new.update({port: [tile(cell) for cell in cells] for port, cells in self.maps.items()})
-        for (port, place), (source, from_place) in self.takes.items():
-            new[port][place - 1] = maps[source][from_place - 1]
-        for (port, place), cell in self.sets.items():
-            new[port][place - 1] = tile(cell)
-        for (port, place), cell in self.inserts.items():
-            new[port].insert(place - 1, tile(cell))
-        return new
 
 
 _SHARED: tuple[Callable[[Link], Sequence[object]], ...] = (

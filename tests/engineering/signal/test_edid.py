@@ -16,6 +16,7 @@ from commission_tui.engineering.signal.edid import (
 from commission_tui.engineering.signal.edid_reading import StandardTiming, edid_lines, read_edid
 from commission_tui.engineering.signal.video_modes import cta_timing
 from commission_tui.engineering.signal.video_timing import Timing, cvt_timing
+from tests.engineering.signal.said import offers
 
 WALL = cvt_timing(2400, 1200, 60, "rb1")
 LONG = cvt_timing(7680, 1200, 60, "rb2")
@@ -55,10 +56,10 @@ def test_a_wall_on_displayport() -> None:
         (59, 60), (31, 75), 190,
     )  # fmt: skip
     assert (read.is_hdmi, read.tmds_limit_mhz, read.vics, read.problems) == (False, None, (), ())
-    assert read.offers(2400, 1200, 60)
-    assert read.offers(640, 480, 59.94)
-    assert not read.offers(2400, 1200, 59.7)
-    assert not read.offers(2400, 1080, 60)
+    assert offers(read, 2400, 1200, 60)
+    assert offers(read, 640, 480, 59.94)
+    assert not offers(read, 2400, 1200, 59.7)
+    assert not offers(read, 2400, 1080, 60)
     assert edid_lines(read) == (
         "EDID 1.4, XZX Town Hall, 2026",
         "Input: DisplayPort, 10 bits per colour",
@@ -202,7 +203,7 @@ def test_a_canvas_beyond_the_detailed_timing_goes_into_displayid(
     assert read.preferred_of_base == cta_timing(stand_in)
     assert read.timings == (cta_timing(stand_in), long)
     assert read.problems == ()
-    assert read.offers(7680, 1200, rate)
+    assert offers(read, 7680, 1200, rate)
     lines = edid_lines(read)
     assert lines[3].startswith("Without the extensions: 1920 x 1080 px")
     assert lines[4].startswith("Also: 1920 x 1080 px")

@@ -12,6 +12,7 @@ from commission_tui.engineering.signal.edid import write_edid
 from commission_tui.engineering.signal.edid_reading import edid_lines, read_edid
 from commission_tui.engineering.signal.video_modes import cta_timing
 from commission_tui.engineering.signal.video_timing import cvt_timing
+from tests.engineering.signal.said import offers
 
 WALL = cvt_timing(2400, 1200, 60, "rb1")
 LONG = cvt_timing(7680, 1200, 60, "rb2")
@@ -159,15 +160,15 @@ def test_other_makers_television_blocks() -> None:
     read = read_edid(_with_cta(video, tail=pack_edid(cta_timing(4), (0, 0))))
     assert read.vics == (16, 31, 97, 199)
     assert read.timings == (WALL, cta_timing(4))
-    assert read.offers(3840, 2160, 60)
-    assert read.offers(1280, 720, 60)
-    assert not read.offers(1280, 720, 50)
+    assert offers(read, 3840, 2160, 60)
+    assert offers(read, 1280, 720, 60)
+    assert not offers(read, 1280, 720, 50)
     assert "Also CTA-861 VIC 16, 31, 97, 199" in edid_lines(read)
     assert not read.is_hdmi
     codes = read_edid(_with_cta(bytes((0x44, 128, 129, 192, 193)))).vics
     assert codes == (128, 1, 64, 193)
     # A code of an interlaced mode is listed, and offers no progressive picture.
-    assert not read_edid(_with_cta(bytes((0x41, 5)))).offers(1920, 1080, 60)
+    assert not offers(read_edid(_with_cta(bytes((0x41, 5)))), 1920, 1080, 60)
     short_vendor = read_edid(_with_cta(bytes((0x65, 0x03, 0x0C, 0x00, 0x10, 0x00))))
     assert (short_vendor.is_hdmi, short_vendor.tmds_limit_mhz) == (True, None)
     for at in (0, 1, 3, 128, 255):
@@ -188,7 +189,7 @@ def test_any_bytes_are_read_or_refused(base: bytes, rest: bytes) -> None:
         assert len(data) % 128
         return
     assert all(line.isprintable() for line in edid_lines(read))
-    assert read.offers(2400, 1200, 60) in (True, False)
+    assert offers(read, 2400, 1200, 60) in (True, False)
 
 
 @given(st.data())

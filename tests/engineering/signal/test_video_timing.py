@@ -18,6 +18,7 @@ from commission_tui.engineering.signal.video_modes import (
     standard_modes,
 )
 from commission_tui.engineering.signal.video_timing import Blanking, Timing, cvt_timing
+from tests.engineering.signal.said import polarity as polarity_of
 
 BLANKINGS: tuple[Blanking, ...] = ("cvt", "rb1", "rb2")
 
@@ -48,7 +49,7 @@ def test_a_wall_in_each_blanking(
     assert timing.pixel_clock_mhz == clock
     assert (timing.h_total, timing.v_total) == totals
     assert _figures(timing) == figures
-    assert timing.polarity == polarity
+    assert polarity_of(timing) == polarity
     assert timing.line_rate_khz == pytest.approx(clock * 1000 / totals[0])
     assert timing.refresh_hz == pytest.approx(clock * 1e6 / totals[0] / totals[1])
 
@@ -148,9 +149,9 @@ def test_rule_refuses(named: dict[str, Any], message: str) -> None:
 def test_tables() -> None:
     assert cta_timing(16).pixel_clock_mhz == 148.5
     assert _figures(cta_timing(16)) == (88, 44, 148, 4, 5, 36)
-    assert cta_timing(1).polarity == "--"
+    assert polarity_of(cta_timing(1)) == "--"
     assert dmt_timing(0x44) == cvt_timing(1920, 1200, 60, "rb1")
-    assert dmt_timing(0x01).polarity == "+-"
+    assert polarity_of(dmt_timing(0x01)) == "+-"
     assert (listed_vics()[0], listed_vics()[-1]) == (1, 219)
     assert (min(listed_dmt_ids()), max(listed_dmt_ids())) == (1, 0x58)
     for vic, message in ((5, "vic is 5, expected a progressive"), (0, "vic is 0"), (220, "is 220")):

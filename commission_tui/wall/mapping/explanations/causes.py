@@ -167,11 +167,11 @@ class CableMoves:
         }
         return tuple(self.layout.table((lit | self.reading.cabling.again).items()))
 
-    def causes(self) -> tuple[list[Cause], list[tuple[int, ...]]]:
-        """Return each fault as a cause, and the table once it and those before it are put right."""
+    def causes(self) -> Iterator[Cause]:
+        """Yield each fault as a cause; what it changes is told from those before it put right."""
         cables = set(self.reading.cabling.cables)
         dark = set(self.dark)
-        before, causes, tables = self.table, [], []
+        before = self.table
         ways = self._ways(cables)
         for fault in self.reading.faults:
             cables -= set(fault.out)
@@ -180,10 +180,8 @@ class CableMoves:
             after = self._shown(cables, dark)
             old, ways = ways, self._ways(cables)
             changed = [i for i, (a, b) in enumerate(zip(before, after, strict=True)) if a != b]
-            causes.append(self._cause(fault, changed, self._entries(fault, old, ways)))
-            tables.append(after)
+            yield self._cause(fault, changed, self._entries(fault, old, ways))
             before = after
-        return causes, tables
 
     def _shown(self, cables: set[Cable], dark: set[int]) -> tuple[int, ...]:
         shown = picture(self.routes, cables, self.maps).items()

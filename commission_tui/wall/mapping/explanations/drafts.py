@@ -57,9 +57,6 @@ KINDS = (
 )  # fmt: skip
 """Every cause; of two that explain and cost the same, the earlier is named first."""
 
-Remedy = tuple[list[Cause], list[Sequence[int]]]
-"""Causes, and what is shown once each of them and those before it are put right."""
-
 
 class Draft(ABC):
     """A set of causes: on the faces, in the cables and in the entries or strands."""
@@ -106,12 +103,12 @@ class Draft(ABC):
 
     @cached_property
     @abstractmethod
-    def remedy(self) -> Remedy:
+    def remedy(self) -> list[Cause]:
         """The causes in the cables and entries in the order in which to put them right."""
 
     @cached_property
     def causes(self) -> list[Cause]:
-        return self.with_faces(self.remedy[0])
+        return self.with_faces(self.remedy)
 
     def places(self) -> dict[int, tuple[int, int]]:
         """Return the port and place at which each cabinet hangs."""
@@ -137,16 +134,14 @@ class Draft(ABC):
         parts = sum(where != "wall" for _, where in self.names)
         return parts + sum(fault.acts - 1 for fault in self.acts), order, self.cost
 
-    def put_right(self, edits: Sequence[Edit]) -> Remedy:
+    def put_right(self, edits: Sequence[Edit]) -> list[Cause]:
         """Return edits as causes, the last first."""
         strands = self.start.strands
         causes: list[Cause] = []
-        tables: list[Sequence[int]] = []
         for edit in edits:
-            causes.append(cause_of(self.layout, edit, edit.before(strands), self.start))
-            tables.append(predicted(self.layout, strands))
+            causes.insert(0, cause_of(self.layout, edit, edit.before(strands), self.start))
             strands = after(strands, [edit])
-        return causes[::-1], tables[::-1]
+        return causes
 
     def with_faces(self, causes: Iterable[Cause]) -> list[Cause]:
         return [*(surface_cause(self.layout, cause) for cause in self.surface.causes), *causes]
@@ -157,7 +152,6 @@ class Draft(ABC):
         into = [pair for fault in faults for pair in fault.into]
         there = self.routes.cables.difference(cable(*pair) for pair in into).union(out)
         maps = [strand.mapped for strand in self.strands]
-        stages = [*[self.table] * len(self.surface.causes), *self.remedy[1]]
         return Explanation(
             tuple(self.causes),
             tuple(sorted({cells[i] for i in self.left} | self.surface.unexplained)),
@@ -165,7 +159,6 @@ class Draft(ABC):
             self.score,
             tuple(twin for names, twin in self.twins.items() if names != self.names),
             named_table(cells, self.table),
-            tuple(named_table(cells, self._turned(table)) for table in stages),
             jumpers(self.layout, out, into),
             entry_changes(self.layout, self.start, self.strands),
             tuple(cells[i] for i in self.doubtful),
@@ -194,10 +187,6 @@ class Draft(ABC):
             tuple(designed_entries(self.layout, twin_places(self.causes))),
         )
 
-    def _turned(self, table: Sequence[int]) -> list[int]:
-        """Return what is shown once the picture is not turned."""
-        return [self.start.entry_of[tile] if tile >= 0 else tile for tile in table]
-
 
 class SearchDraft(Draft):
     """One state on its way to an explanation."""
@@ -214,7 +203,7 @@ class SearchDraft(Draft):
         self.unlikely = self.rare + self._missing_where_a_port_begins()
 
     @cached_property
-    def remedy(self) -> Remedy:
+    def remedy(self) -> list[Cause]:
         return self.put_right(self.edits)
 
     @cached_property
@@ -251,7 +240,7 @@ class SearchDraft(Draft):
         """Explain it, with the same causes by the names that they have in another order."""
         for edits in other_orders(self.layout, self.start, self.state.edits):
             if cause_names(edits) != cause_names(self.edits):
-                causes = tuple(self.with_faces(self.put_right(edits)[0]))
+                causes = tuple(self.with_faces(self.put_right(edits)))
                 self.twins.setdefault(cause_names(causes), causes)
         return super().explanation()
 
@@ -282,7 +271,5 @@ class CableDraft(Draft):
         return self.routes.cables.union(self.cabling.cables, wrong)
 
     @cached_property
-    def remedy(self) -> Remedy:
-        causes, tables = self.moves.causes()
-        entries, before = self.put_right(self.edits)
-        return [*causes, *entries], [*tables, *before]
+    def remedy(self) -> list[Cause]:
+        return [*self.moves.causes(), *self.put_right(self.edits)]

@@ -153,8 +153,6 @@ class Explanation:
     """Other sets of causes that give the same table: as many, or from another way to begin."""
     shows: Mapping[Cell, Cell | Dimness | None]
     """The table that these causes give; None where nothing is predicted."""
-    afterwards: tuple[Mapping[Cell, Cell | Dimness | None], ...]
-    """For each cause in turn, the table once it and those before it are put right."""
     jumpers: Jumpers = Jumpers()
     """All that is to be done to the cables, taken together."""
     configuration: tuple[EntryChange, ...] = ()

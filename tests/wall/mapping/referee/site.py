@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from commission_tui.wall.mapping.explanations.explanation import Cause
-from commission_tui.wall.mapping.moves import Link
+from commission_tui.wall.mapping.moves import ConfigurationEdit, Link
 from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -150,7 +150,20 @@ class Site:
         if edit is None:
             raise ValueError(f"{cause.kind}: no correction can be carried out")
         self._set(edit.settings)
-        self.entries = edit.apply(self.entries, lambda cell: self.rectangles[cell])
+        self._edit(edit)
+
+    def _edit(self, edit: ConfigurationEdit) -> None:
+        maps = self.entries
+        new = {port: list(tiles) for port, tiles in maps.items()}
+        new.update({port: list(maps[source]) for port, source in edit.whole.items()})
+        new.update({port: [self.rectangles[c] for c in cells] for port, cells in edit.maps.items()})
+        for (port, place), (source, from_place) in edit.takes.items():
+            new[port][place - 1] = maps[source][from_place - 1]
+        for (port, place), cell in edit.sets.items():
+            new[port][place - 1] = self.rectangles[cell]
+        for (port, place), cell in edit.inserts.items():
+            new[port].insert(place - 1, self.rectangles[cell])
+        self.entries = new
 
     def _set(self, settings: object) -> None:
         if not isinstance(settings, dict):
