@@ -64,7 +64,7 @@ def is_film(path: Path) -> bool:
 
 
 @contextmanager
-def film(path: Path, longest_s: float = LONGEST_S) -> Iterator[Film]:
+def film(path: Path) -> Iterator[Film]:
     """Open a video file.
 
     Raises
@@ -92,10 +92,10 @@ def film(path: Path, longest_s: float = LONGEST_S) -> Iterator[Film]:
         )
         if not (0 < rate <= _MOST_FRAMES_A_SECOND and frames >= 1 and min(size) > 0):
             raise _unreadable(path)
-        if frames / rate > longest_s:
+        if frames / rate > LONGEST_S:
             raise InputError(
                 f"{path}: found a video of {_length(frames / rate)}, expected at most "
-                f"{_length(longest_s)}: cut out the part that shows the pattern"
+                f"{_length(LONGEST_S)}: cut out the part that shows the pattern"
             )
         if size[0] * size[1] > _MOST_PIXELS:
             raise InputError(

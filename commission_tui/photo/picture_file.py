@@ -50,18 +50,10 @@ class Picture:
     f_number: float | None = None
     iso: int | None = None
     camera: str = ""
-    place: tuple[float, float] | None = None
-    """Latitude and longitude in degrees; only when it was asked for."""
 
 
-def read_picture(path: Path, *, keep_place: bool = False) -> Picture:
-    """Read a picture file.
-
-    Parameters
-    ----------
-    path : Path
-    keep_place : bool
-        Keep where it was taken, when the file says so.
+def read_picture(path: Path) -> Picture:
+    """Read a picture file; where it was taken is not read.
 
     Raises
     ------
@@ -81,7 +73,7 @@ def read_picture(path: Path, *, keep_place: bool = False) -> Picture:
     with warnings.catch_warnings():
         # Ours is the bound that counts; oddities in a camera's notes are no concern.
         warnings.simplefilter("ignore")
-        return _common(path, content, heic=heic, keep_place=keep_place)
+        return _common(path, content, heic=heic)
 
 
 def unwatched(_done: int, _of: int) -> None:
@@ -137,7 +129,7 @@ def source_words(path: Path) -> str:
     return f"{how}; {source}" if how else source
 
 
-def _common(path: Path, content: bytes, *, heic: bool, keep_place: bool) -> Picture:
+def _common(path: Path, content: bytes, *, heic: bool) -> Picture:
     try:
         image = Image.open(io.BytesIO(content), formats=_FORMATS + (("HEIF",) if heic else ()))
     except UnidentifiedImageError:
@@ -154,7 +146,7 @@ def _common(path: Path, content: bytes, *, heic: bool, keep_place: bool) -> Pict
             # Before the notes, for which a PNG is decoded to its end and held beside it.
             deep = _deep(image, content)
             exif = image.getexif()
-            said = _notes(exif, keep_place=keep_place)
+            said = _notes(exif)
             orientation = int(exif.get(ExifTags.Base.Orientation, 1) or 1)
             if deep is not None:
                 return Picture(_upright(deep, orientation), linear=False, **said)
@@ -223,13 +215,13 @@ def _raw(path: Path, content: bytes) -> Picture:
     said: dict[str, Any] = {}
     try:
         with Image.open(io.BytesIO(content), formats=_FORMATS) as image:
-            said = _notes(image.getexif(), keep_place=False)
+            said = _notes(image.getexif())
     except Exception:  # a raw file without notes that can be read is still a picture
         said = {}
     return Picture(pixels, linear=True, **said)
 
 
-def _notes(exif: Image.Exif, *, keep_place: bool) -> dict[str, Any]:
+def _notes(exif: Image.Exif) -> dict[str, Any]:
     """Return what EXIF says of how the picture was taken; values that make no sense are left out."""
     more = exif.get_ifd(ExifTags.IFD.Exif)
     tag = ExifTags.Base
@@ -239,7 +231,6 @@ def _notes(exif: Image.Exif, *, keep_place: bool) -> dict[str, Any]:
         "f_number": _number(more.get(tag.FNumber)),
         "iso": _whole(more.get(tag.ISOSpeedRatings)),
         "camera": _text(exif.get(tag.Model)),
-        "place": _place(exif.get_ifd(ExifTags.IFD.GPSInfo)) if keep_place else None,
     }
 
 
@@ -258,18 +249,6 @@ def _number(value: Any) -> float | None:
 def _whole(value: Any) -> int | None:
     number = _number(value[0] if isinstance(value, tuple) and value else value)
     return round(number) if number else None
-
-
-def _place(gps: Mapping[int, Any]) -> tuple[float, float] | None:
-    def degrees(angle: Any, reference: Any, negative: str) -> float:
-        parts = [float(part) for part in angle]
-        whole = parts[0] + parts[1] / 60 + parts[2] / 3600
-        return -whole if reference == negative else whole
-
-    try:
-        return degrees(gps[2], gps[1], "S"), degrees(gps[4], gps[3], "W")
-    except (KeyError, IndexError, TypeError, ValueError, ZeroDivisionError):
-        return None
 
 
 def _bounded(path: Path, width: int, height: int) -> None:

@@ -61,11 +61,10 @@ class Decoded:
 
 
 class Decoder:
-    """Holds squares of one picture against the marks of one wall, or against all there are."""
+    """Holds squares of one picture against all the marks there are."""
 
-    def __init__(self, grey: NDArray[np.uint8], numbers: NDArray[np.int64] | None = None) -> None:
+    def __init__(self, grey: NDArray[np.uint8]) -> None:
         self.grey = grey
-        self._numbers = np.arange(len(mark_bits())) if numbers is None else numbers
         self._words: dict[int, _Singles] = {}
         self.mirrored: bool | None = None
         """How nearly all of the picture is, once that is known; None before."""
@@ -106,7 +105,7 @@ class Decoder:
         rows = np.arange(len(quads))
         if self.mirrored is not None:
             # What is nearly alike both ways is read the way of the whole picture.
-            own = np.tile(np.arange(len(TURNS)) >= len(TURNS) // 2, len(self._numbers))
+            own = np.tile(np.arange(len(TURNS)) >= len(TURNS) // 2, len(mark_bits()))
             own = own == self.mirrored
             rather = np.where(own, fits, -1).argmax(1)
             near = fits[rows, rather] >= fits[rows, best] - _NEARLY_ALIKE
@@ -124,7 +123,7 @@ class Decoder:
         light = np.percentile(flat, 90, axis=1)
         good = (fit >= _LEAST_FIT) & (lead >= _LEAST_LEAD) & (light - dark > 12)
         good &= apart <= self.most_apart
-        number = np.where(good, self._numbers[number], -1)
+        number = np.where(good, number, -1)
         sure = (of.astype(float) for of in (fit, lead, apart))
         levels = (of.astype(float) for of in (dark, light))
         return Decoded(*(number, turn, *sure, moved, *levels))
@@ -134,7 +133,7 @@ class Decoder:
         step = int(np.clip(round(module_px * 4), 4, 40))
         if step not in self._words:
             spread = _spread(_BLUR_PX / (step / 4))
-            bits = _all_bits()[self._numbers]
+            bits = _all_bits()
             framed = np.ones((len(bits), MODULES + 2, MODULES + 2), np.float32)
             framed[:, 1:-1, 1:-1] = 0
             framed[:, 2:-2, 2:-2] = bits
