@@ -31,8 +31,6 @@ class Cabling:
     """Strand and the first and last place of a run that no cabinet can have, though data passes."""
     dim: list[int]
     """Dark cabinets in the middle of what is lit."""
-    doubtful: list[int]
-    """Cabinets not looked at whose place is one of several that are as likely."""
     read: frozenset[Cable] = frozenset()
     """The cables that carry something."""
     again: dict[int, int] = field(default_factory=dict)
@@ -99,7 +97,7 @@ class CablingReader:
         """Cables of a feed that shows tiles a second time."""
         self.ends_at: dict[int, int] = {}
         """For a strand with such a feed, the last place that its main port feeds."""
-        self.result = Cabling(self.ways, set(), self.strays, [], [], [])
+        self.result = Cabling(self.ways, set(), self.strays, [], [])
 
     def read(self, *, two_feeds: bool = True) -> Cabling:
         """Return the cables; `two_feeds` lets a loop show a tile twice, once from either end."""
@@ -257,8 +255,6 @@ class CablingReader:
                     self.result.gaps.append((number, i + 1, j - 1))
                 continue  # else the two feeds of a loop meet there
             cut = cuts[-1]
-            if len(cuts) > 1:
-                self.result.doubtful += ahead[cuts[0] : cuts[-1]]
             for place, node in enumerate(ahead[:cut], start=i + 1):
                 self.put(number, place, node)
             for place, node in zip(range(j - 1, i + cut, -1), back, strict=False):

@@ -72,7 +72,6 @@ class Draft(ABC):
     acts: Sequence[CableFault] = ()
     """What is wrong in the cables as causes of their own, and not as what an edit did."""
     cost: int
-    doubtful: Sequence[int] = ()
 
     def __init__(
         self,
@@ -161,7 +160,6 @@ class Draft(ABC):
             named_table(cells, self.table),
             jumpers(self.layout, out, into),
             entry_changes(self.layout, self.start, self.strands),
-            tuple(cells[i] for i in self.doubtful),
             self._check(into, interchangeable_cables(self.routes, self.surface.seen, there, maps)),
         )
 
@@ -221,7 +219,7 @@ class SearchDraft(Draft):
         for a, b in self.routes.order:
             if cable(a, b) not in cables and sockets.free(a) and sockets.free(b):
                 cables.add(sockets.join(a, b))
-        cabling = Cabling([], cables, [], [], [], [])
+        cabling = Cabling([], cables, [], [], [])
         return Namer(self.layout, self.routes, cabling).differences()
 
     def _missing_where_a_port_begins(self) -> int:
@@ -253,7 +251,7 @@ class CableDraft(Draft):
         self.cabling, self.acts = reading.cabling, reading.faults
         self.moves = CableMoves(evidence, reading)
         self.table, self.ways = self.moves.table, self.cabling.ways
-        self.strays, self.doubtful = self.cabling.strays, self.cabling.doubtful
+        self.strays = self.cabling.strays
         # Beside the strays, the cabinets lit right after a place that no cabinet can have.
         after_gaps = (self.ways[number][last] for number, _, last in self.cabling.gaps)
         self.left = {*self.strays, *(node for node in after_gaps if node is not None)}

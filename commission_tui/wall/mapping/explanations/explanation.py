@@ -157,8 +157,6 @@ class Explanation:
     """All that is to be done to the cables, taken together."""
     configuration: tuple[EntryChange, ...] = ()
     """All that is to be done to the entries, taken together."""
-    doubtful: tuple[Cell, ...] = ()
-    """Cabinets not looked at on which it hangs where a cable was put wrong."""
     check: Check = Check()
     """What may be wrong as well, or instead, where nobody looked."""
 

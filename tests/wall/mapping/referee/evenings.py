@@ -106,7 +106,7 @@ def as_a_person(site: Plugged, table: Table, rounds: int = 3) -> bool:
 
 def _looked_where_asked(site: Plugged, table: Table, found: Diagnosis) -> Table:
     now = site.look()
-    asked = list(found.explanations[0].doubtful)
+    asked: list[Cell] = []
     if found.next_look and found.next_look.startswith("look "):
         words = found.next_look.replace(":", " ").replace(",", " ").split()
         asked += [cell for cell in now if str(cell) in words[:8]]
