@@ -13,7 +13,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limit_body, limits_of
-from commission_tui.logbook.judging.doubts import Doubt, settings_now
+from commission_tui.logbook.judging.doubts import Doubt, doubts, settings_now
 from commission_tui.logbook.judging.visits import visit_begun
 from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.screens.host.app_protocol import Host
@@ -23,7 +23,7 @@ from commission_tui.screens.terminal.styled_text import Line, source_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.screen_frame import open_dialog
-from commission_tui.text import lower_first, quoted, upper_first
+from commission_tui.text import counted, lower_first, quoted, upper_first
 from commission_tui.wall.model.design_addition import ADDITIONS, Addition, with_added
 from commission_tui.wall.model.typed_design import feature_words
 
@@ -37,9 +37,16 @@ def pick_setting(screen: JobScreen) -> None:
         lines[name] = ((name, ""), (value, "muted"))
 
     def picked(name: str) -> None:
-        screen.ask(setting(screen.job, name), "Setting logged")
+        screen.ask(setting(screen.job, name), lambda: _logged(screen.job))
 
     pick(screen, "What was changed", lines, picked)
+
+
+def _logged(job: OpenJob) -> str:
+    """Say that a setting is logged, and what the change leaves no longer good."""
+    again = len(doubts(job.state, job.state.settings[-1].id))
+    rested = f"{counted(again, 'result')} no longer good: d shows what to look at again"
+    return f"Setting logged; {rested if again else 'nothing to look at again'}"
 
 
 def setting(job: OpenJob, name: str) -> Form:

@@ -9,7 +9,7 @@ import pytest
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
-from tests.screens.helping import enter, metered, put, running, text_of, walk_of
+from tests.screens.helping import enter, metered, put, running, text_of, told, walk_of
 
 
 @pytest.fixture
@@ -35,6 +35,7 @@ async def test_a_change_says_what_is_no_longer_good_and_leads_there(
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert resting.outcome("nine").verdict is Verdict.OPEN
+        assert any("Setting logged; 1 result no longer good" in said for said in told(pilot))
         assert "1 result no longer good" in text_of(pilot, "#next")
         await pilot.press("d")
         await pilot.pause()
