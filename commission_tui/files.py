@@ -7,7 +7,7 @@ import os
 import secrets
 import shutil
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -98,14 +98,29 @@ def write_whole(
         raise error(f"{str(path)!r}: cannot be written: {cause}") from None
 
 
-def write_all(folder: Path, files: Mapping[str, bytes], error: type[CommissionError]) -> list[Path]:
+def _gives_way(_: bytes) -> str:
+    return ""
+
+
+def write_all(
+    folder: Path,
+    files: Mapping[str, bytes],
+    error: type[CommissionError],
+    why_it_stays: Callable[[bytes], str] = _gives_way,
+) -> list[Path]:
     """Write every file under a name that is for the moment, then give them their own.
+
+    Parameters
+    ----------
+    why_it_stays
+        Says of what a file that is there holds why it is not written over; nothing where it gives way.
 
     Raises
     ------
     CommissionError
-        The given one: which file, and what the system said. Every earlier file is as it was and
-        nothing is half-written; where the system refuses even the way back, the line says what is new.
+        The given one: which file, and what the system said, or why it stays. Every earlier file is as
+        it was and nothing is half-written; where the system refuses even the way back, the line says
+        what is new.
     """
     waiting: list[tuple[Path, Path]] = []
     given: list[_Given] = []
@@ -119,9 +134,8 @@ def write_all(folder: Path, files: Mapping[str, bytes], error: type[CommissionEr
         for _, target in waiting:
             _no_folder(target, error)
         for temporary, target in waiting:
-            earlier = _set_aside(target)
-            given.append(_Given(target, earlier))
-            temporary.replace(target)
+            given.append(_Given(target, _set_aside(target), temporary))
+            _give_name(given[-1], error, why_it_stays)
         with contextlib.suppress(OSError):
             flush_to_disk(folder)
     except OSError as cause:
@@ -151,6 +165,13 @@ class _Given:
 
     target: Path
     earlier: Path | None
+    waiting: Path
+    """Where the new file is until it has the name, or beside it."""
+
+    @property
+    def has_name(self) -> bool:
+        """Whether the name is the new file's: not another's that got there first."""
+        return not self.waiting.exists() or self.target.samefile(self.waiting)
 
 
 def _set_aside(target: Path) -> Path | None:
@@ -165,13 +186,36 @@ def _set_aside(target: Path) -> Path | None:
     return aside
 
 
+def _give_name(
+    one: _Given, error: type[CommissionError], why_it_stays: Callable[[bytes], str]
+) -> None:
+    """Give a file its name; where nothing had it, what got there meanwhile stays, and is an error."""
+    if one.earlier is not None:
+        if stays := why_it_stays(one.earlier.read_bytes()):
+            raise error(f"{one.target}: {stays}")
+        one.waiting.replace(one.target)
+        return
+    try:
+        one.target.hardlink_to(one.waiting)
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links
+        one.target.touch(exist_ok=False)
+        try:
+            one.waiting.replace(one.target)
+        except BaseException:
+            one.target.unlink()
+            raise
+
+
 def _taken_back(given: Sequence[_Given]) -> list[str]:
     """Put every earlier file back; return the names of those that are new all the same."""
     new = []
     for one in reversed(given):
         try:
             if one.earlier is None:
-                one.target.unlink(missing_ok=True)
+                if one.target.exists() and one.has_name:
+                    one.target.unlink()
             elif not one.target.exists() or not one.target.samefile(one.earlier):
                 one.earlier.replace(one.target)
         except OSError:

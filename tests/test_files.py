@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import itertools
 import os
 import stat
 import time
@@ -23,17 +24,25 @@ REFUSED = OSError(errno.EIO, os.strerror(errno.EIO))
 def renames_fail(
     monkeypatch: pytest.MonkeyPatch, which: Container[int], error: BaseException
 ) -> None:
-    """Let the system refuse some renames, counted from 1, and do the others."""
-    real, calls = Path.replace, 0
+    """Let the system refuse some names given to files, counted from 1, and give the others."""
+    replace, link, calls = Path.replace, Path.hardlink_to, itertools.count(1)
 
-    def replace(self: Path, target: Path) -> Path:
-        nonlocal calls
-        calls += 1
-        if calls in which:
+    def replaced(self: Path, target: Path) -> Path:
+        if next(calls) in which:
             raise error
-        return real(self, target)
+        return replace(self, target)
 
-    monkeypatch.setattr(Path, "replace", replace)
+    def linked(self: Path, target: Path) -> None:
+        if next(calls) in which:
+            monkeypatch.setattr(Path, "touch", refused)
+            raise error
+        link(self, target)
+
+    def refused(self: Path, **_: object) -> None:
+        raise error
+
+    monkeypatch.setattr(Path, "replace", replaced)
+    monkeypatch.setattr(Path, "hardlink_to", linked)
 
 
 def mode_of(path: Path) -> int:
@@ -74,6 +83,51 @@ def test_an_interrupt_between_two_renames_takes_the_first_back(
     with pytest.raises(KeyboardInterrupt):
         write_all(tmp_path, {"a": b"new", "b": b"new"}, DocumentError)
     assert contents(tmp_path) == {"a": b"old"}
+
+
+def test_a_file_that_gets_there_first_stays(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another program makes a file of that name after it was looked for, with links and without."""
+    link = Path.hardlink_to
+
+    def later(self: Path, target: Path) -> None:
+        self.write_bytes(b"another's")
+        link(self, target)
+
+    def without_links(self: Path, _: Path) -> None:
+        self.write_bytes(b"another's")
+        raise REFUSED
+
+    for how in (later, without_links):
+        monkeypatch.setattr(Path, "hardlink_to", how)
+        with pytest.raises(DocumentError, match=r"b: cannot be written: .*; nothing written"):
+            write_all(tmp_path, {"b": b"new"}, DocumentError)
+        assert contents(tmp_path) == {"b": b"another's"}
+        (tmp_path / "b").unlink()
+
+
+def test_without_links_a_new_file_gets_its_name_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*_: object) -> None:
+        raise REFUSED
+
+    monkeypatch.setattr(Path, "hardlink_to", refused)
+    write_all(tmp_path, {"a": b"new"}, DocumentError)
+    assert contents(tmp_path) == {"a": b"new"}
+
+
+def test_what_stays_leaves_every_file_as_it_was(tmp_path: Path) -> None:
+    write_all(tmp_path, {"a": b"old", "b": b"signed"}, DocumentError)
+    with pytest.raises(DocumentError, match=r"b: it stays$"):
+        write_all(
+            tmp_path,
+            {"a": b"new", "b": b"new", "c": b"new"},
+            DocumentError,
+            lambda there: "it stays" if there == b"signed" else "",
+        )
+    assert contents(tmp_path) == {"a": b"old", "b": b"signed"}
 
 
 @posix

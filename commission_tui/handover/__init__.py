@@ -29,6 +29,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
+from commission_tui.handover.content.document_number import document_stem
 from commission_tui.handover.document import build_document
 from commission_tui.handover.formats.open_formats import export_csv, export_html, export_json
 from commission_tui.handover.outline import outline
@@ -46,7 +47,7 @@ from commission_tui.handover.typeset.typst_document import (
     export_pdf,
     page_pictures,
 )
-from commission_tui.handover.writing import file_stem, write_files
+from commission_tui.handover.writing import write_files
 from commission_tui.logbook.entries.record_form import fingerprint, record_bytes
 from commission_tui.logbook.job import OpenJob
 
@@ -93,6 +94,9 @@ def export(
 ) -> list[Path]:
     """Write a job's handover in each format; every file is there whole, or none is.
 
+    The files of a document that supplements a signed one have names of their own, and no file is
+    written over that bears signatures or is not as this logbook wrote it.
+
     Without contacts no format holds people's contact data, nor does the record in it; it verifies,
     and has the same fingerprint. The names of those who logged and signed stay.
 
@@ -103,7 +107,7 @@ def export(
     """
     files = make_files(job, formats, on_progress, without_contacts=without_contacts)
     on_progress(WRITING)
-    return write_files(folder, files)
+    return write_files(folder, files, job.database)
 
 
 def make_files(
@@ -120,7 +124,7 @@ def make_files(
     DocumentError
         When a format is unknown, or the document cannot be made.
     """
-    stem = file_stem(job.state.title.name)
+    stem = document_stem(job.state, record_fingerprint(job))
     files: dict[str, bytes] = {}
     for form in dict.fromkeys(formats):
         on_form = steps_of_format(on_step, form)

@@ -49,7 +49,6 @@ def export(
     without_contacts: bool,
 ) -> None:
     """Write the handover document (pdf, or png pictures of its pages) or the record in an open form."""
-    from commission_tui.files import write_all
     from commission_tui.logbook.store.backup import copies_while_running
     from commission_tui.subprocess_job import SubprocessJob
 
@@ -65,6 +64,8 @@ def export(
     with copies_while_running(session.path):
         # In a process of its own, which an interrupt ends however deep in typesetting it is.
         files = work.run(lambda step: message(step.says), DocumentError)
-        paths = write_all(output, files, DocumentError)
+        from commission_tui.handover.writing import write_files
+
+        paths = write_files(output, files, session.path)
     names = [str(path) for path in paths]
     answer({"files": names}, *names)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from commission_tui.handover.figure_text import Printing
 from commission_tui.handover.record import short_fingerprint
+from commission_tui.handover.writing import file_stem
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.state.state import State
@@ -52,6 +53,13 @@ def document_identity(
     mark = state.title.reference or next(iter(state.entries.values())).job[-12:]
     number = f"{mark[:_LONGEST_REFERENCE]}/{len(earlier) + 1}"
     return number, issued[-1] if issued else None
+
+
+def document_stem(state: State, fingerprint: str) -> str:
+    """Return how the names of a document's files begin: each supplement has names of its own."""
+    number = document_identity(state, fingerprint)[0].rpartition("/")[2]
+    later = int(number) - 1 if number.isdecimal() else 0
+    return file_stem(state.title.name) + (f"-supplement-{later}" if later > 0 else "")
 
 
 def document_head(state: State, fingerprint: str, printing: Printing) -> DocumentHead:

@@ -6,7 +6,7 @@ import hashlib
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
-from commission_tui.files import write_whole
+from commission_tui.files import write_all, write_whole
 from commission_tui.handover.record import kept_files
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.keys import SigningKey
@@ -20,6 +20,8 @@ from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.store import StoredFile
 
+_THERE = "there is a file already; nothing was written: give another name"
+
 
 def sign_file(
     path: Path,
@@ -30,7 +32,7 @@ def sign_file(
     job: OpenJob | None = None,
     tsa: str | None = None,
 ) -> Path:
-    """Sign a document and write it, over itself unless another place is given.
+    """Sign a document and write it, over itself unless another place is given, where no file may be.
 
     With a job, its logbook gets the signature and the file; a document that is not of the job as it
     stands is refused before anything is signed.
@@ -50,7 +52,10 @@ def sign_file(
         raise DocumentError(
             f"{path}: was changed while it was being signed; nothing was written: sign it as it is now"
         )
-    write_whole(target, signed, DocumentError)
+    if output is None:
+        write_whole(target, signed, DocumentError)
+    else:
+        write_all(target.parent, {target.name: signed}, DocumentError, lambda _: _THERE)
     if job is not None:
         log_signature(job, signed, block)
         job.leave_end(str(target.absolute()))

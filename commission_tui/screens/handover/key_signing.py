@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from commission_tui.errors import CommissionError, InputError
+from commission_tui.handover import record_fingerprint
+from commission_tui.handover.content.document_number import document_stem
 from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
 from commission_tui.handover.signing.keys import key_folder, open_to_others, other_owner, read_key
 from commission_tui.handover.signing.signing_log import sign_file
 from commission_tui.handover.typeset.signature_block import SignatureBlock
 from commission_tui.handover.verify.pdf_reading import read_file
-from commission_tui.handover.writing import file_stem
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.handover import view as handover_view
@@ -46,7 +47,7 @@ def known_keys() -> list[Path]:
 
 def document_in(folder: Path, job: OpenJob) -> Path:
     """Return where an export puts the document."""
-    return folder / f"{file_stem(job.state.title.name)}.pdf"
+    return folder / f"{document_stem(job.state, record_fingerprint(job))}.pdf"
 
 
 def form(job: OpenJob, folder: Path, start: Callable[[SigningRequest], None]) -> Form:

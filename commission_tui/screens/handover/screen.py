@@ -14,7 +14,7 @@ from commission_tui.errors import DocumentError, InputError
 from commission_tui.handover import FORMATS, outline
 from commission_tui.handover.progress_steps import WRITING
 from commission_tui.handover.signing.keys import new_key
-from commission_tui.handover.writing import write_files
+from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.actions.signature_entry import Consent, is_client
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.handover import key_form, key_signing
@@ -210,6 +210,8 @@ class HandoverScreen(JobScreen):
             self.app.push_screen(VerifyDialog(chosen[-1], self.job.database))
 
         document = key_signing.document_in(self._folder, self.job)
+        if not document.exists():  # a supplement that is not written yet: the one before
+            document = document.with_name(f"{file_stem(self.job.state.title.name)}.pdf")
         open_dialog(self, verify_dialog.form(document, chosen.append), verify)
 
     # --- export
@@ -248,7 +250,7 @@ class HandoverScreen(JobScreen):
             files = apart.run(on_step, DocumentError)
             last = steps[-1].count if steps else 0
             tell(Step(last, last, WRITING))
-            return write_files(folder, files)
+            return write_files(folder, files, self.job.database)
 
         self._work.begin("Writing", write, _written, apart=apart)
 

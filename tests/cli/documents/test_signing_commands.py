@@ -61,7 +61,8 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def document(made: Path, tmp_path: Path) -> Path:
-    shutil.copy(made / "logbook.db", tmp_path)
+    for name in ("logbook.db", "logbook.db.exports"):
+        shutil.copy(made / name, tmp_path)
     return Path(shutil.copy(made / "hall.pdf", tmp_path))
 
 
@@ -179,8 +180,63 @@ def test_what_was_signed_is_frozen(cli: Cli, document: Path, key: Path) -> None:
     status, _, err = signed_by(cli, document, key, "--job", "Hall")
     assert status == 4
     assert "has changed since it was made" in err
-    assert cli("export", "Hall", "-o", document.parent)[0] == 0
-    assert "document H-1/2, supplement to H-1/1 (SHA-256" in cli("verify", document)[1]
+    signed = document.read_bytes()
+    written = cli("export", "Hall", "--format", "pdf", "--format", "csv", "-o", document.parent)
+    supplement = document.with_name("hall-supplement-1.pdf")
+    assert written[:2] == (
+        0,
+        f"{supplement}\n"
+        + "".join(
+            f"{document.with_name('hall-supplement-1')}-{table}.csv\n"
+            for table in ("readings", "verdicts", "faults", "instruments", "corrections")
+        ),
+    )
+    assert "document H-1/2, supplement to H-1/1 (SHA-256" in cli("verify", supplement)[1]
+    assert document.read_bytes() == signed
+    assert cli("verify", document)[1].splitlines()[-1].startswith("holds: intact and signed")
+
+
+@pytest.mark.parametrize("logged", [["--job", "Hall"], []])
+def test_a_signed_file_is_never_written_over(
+    cli: Cli, document: Path, key: Path, logged: list[str]
+) -> None:
+    """Whether the logbook knows of the signature, or it was put there with the file alone."""
+    assert signed_by(cli, document, key, *logged)[0] == 0
+    signed = document.read_bytes()
+    status, out, err = cli(
+        "export", "Hall", "--format", "csv", "--format", "pdf", "-o", document.parent
+    )
+    assert (status, out, document.read_bytes()) == (4, "", signed)
+    said = f"{document}: bears signatures and stays; nothing written: take another folder"
+    assert err.splitlines()[-1].endswith(f"{said}, or move it away first")
+    assert list(document.parent.glob("*.csv")) == []
+    assert cli("export", "Hall", "--format", "csv", "-o", document.parent)[0] == 0
+    assert cli("export", "Hall", "-o", document.parent / "other")[0] == 0
+
+
+def test_a_file_that_somebody_changed_is_not_written_over(cli: Cli, document: Path) -> None:
+    for _ in range(2):  # what it wrote itself it writes anew
+        assert cli("export", "Hall", "--format", "csv", "-o", document.parent)[0] == 0
+    edited = document.with_name("hall-readings.csv")
+    edited.write_bytes(edited.read_bytes() + b"mine,too\n")
+    before = {path: path.read_bytes() for path in document.parent.glob("hall*")}
+    assert cli("log", "note", "Hall", "more")[0] == 0
+    status, out, err = cli(
+        "export", "Hall", "--format", "pdf", "--format", "csv", "-o", document.parent
+    )
+    assert (status, out) == (4, "")
+    assert f"{edited}: not as this logbook wrote it, and stays; nothing written" in err
+    assert {path: path.read_bytes() for path in document.parent.glob("hall*")} == before
+
+
+def test_a_signature_is_not_put_over_another_file(
+    cli: Cli, document: Path, key: Path, tmp_path: Path
+) -> None:
+    other = tmp_path / "other.pdf"
+    other.write_bytes(b"mine")
+    status, _, err = signed_by(cli, document, key, "-o", other)
+    assert (status, other.read_bytes()) == (4, b"mine")
+    assert f"{other}: there is a file already; nothing was written: give another name" in err
 
 
 def test_signing_in_another_name_is_asked_for(cli: Cli, document: Path, key: Path) -> None:

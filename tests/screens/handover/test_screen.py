@@ -15,7 +15,8 @@ from commission_tui.handover import FORMATS, export, record_fingerprint
 from commission_tui.handover.signing import keys
 from commission_tui.handover.signing.keys import new_key
 from commission_tui.handover.verify.document_check import verify_file
-from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.logbook.entries.models import Note
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.handover import key_signing, page_preview
 from commission_tui.screens.handover.screen import HandoverScreen
 from commission_tui.screens.handover.signature_pad import Pad
@@ -444,6 +445,45 @@ async def test_export_writes_the_files_and_says_where(
     assert names == [f"fellmoor-side-wall.{form}" for form in ("html", "json", "pdf")]
     record = json.loads((tmp_path / "out" / "fellmoor-side-wall.json").read_text("utf-8"))
     assert record
+
+
+async def test_an_export_leaves_the_signed_file_and_a_supplement_has_a_name_of_its_own(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = new_key(tmp_path / "r-fell.p12", PASSPHRASE, name="R. Fell")
+    monkeypatch.setattr(key_signing, "known_keys", lambda: [made.key])
+    (document,) = export(ready, tmp_path / "out", ("pdf",))
+    asked = key_signing.SigningRequest(
+        document, made.key, "integrator", "R. Fell", "", "Taken.", PASSPHRASE
+    )
+    whose = ready.database, ready.id, ready.by
+    await asyncio.to_thread(key_signing.sign, *whose, asked, lambda _: None)
+    signed = document.read_bytes()
+    async with running(logbook, ready, export_dir=tmp_path / "out", size=(80, 24)) as pilot:
+
+        async def exported() -> str:
+            await pilot.press("f8", "e")
+            await put(pilot, "#field-formats", "json pdf")
+            await pilot.press("ctrl+s")
+            await pilot.app.workers.wait_for_complete()
+            await pilot.pause()
+            return "".join(text_of(pilot, "#export-line").split())
+
+        assert f"{document.name}: bears signatures and stays".replace(" ", "") in await exported()
+        assert [*document.parent.iterdir()] == [document]
+        ready.refresh()
+        ready.record(body(Note, text="found later"))
+        assert "fellmoor-side-wall-supplement-1.pdf" in await exported()
+        await pilot.press("f")
+        await pilot.pause()
+        file = pilot.app.screen.query_one("#field-file", PlainInput).value
+        assert Path(file).name == "fellmoor-side-wall-supplement-1.pdf"
+    assert document.read_bytes() == signed
+    assert sorted(path.name for path in document.parent.iterdir()) == [
+        "fellmoor-side-wall-supplement-1.json",
+        "fellmoor-side-wall-supplement-1.pdf",
+        "fellmoor-side-wall.pdf",
+    ]
 
 
 async def test_an_unknown_format_and_a_failure_are_one_line(
