@@ -7,7 +7,7 @@ The rule, as the help tells it:
 - A line break in what is pasted is an Enter.
 - A question is answered only by a key that was typed after it was painted. What was typed before it
   waits, and is taken up as if typed after the answer; closing what asks drops what waits, with a
-  line that says what. In a form or a list the first Escape only drops what waits, the next closes.
+  line that says what. In a box the first Escape only drops what waits, the next closes.
   An Escape that comes next after what led to a question leaves it, and what is behind goes to what
   it left.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
@@ -125,8 +125,14 @@ class KeyQueue(App[None]):
             self._drop(hold)
 
     def drop_waiting(self, screen: Screen[Any]) -> bool:
-        """Drop what waits for the questions of a screen, which stand; whether anything did."""
-        waiting = [hold for hold in self._holds if hold.screen is screen and hold.typed]
+        """Drop what waits for the questions of a screen, which stand; whether anything did.
+
+        So is what waits below it, where it is said that Esc drops it.
+        """
+        waiting = [
+            hold for hold in self._holds
+            if hold.typed and (hold.screen is screen or hold.waits == WAITS)
+        ]  # fmt: skip
         for hold in waiting:
             self._drop(hold)
         return bool(waiting)
