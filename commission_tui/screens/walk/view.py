@@ -13,7 +13,7 @@ from commission_tui.checks.model.types import Outcome, Value, Verdict
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.checks.places.places import places
 from commission_tui.errors import CommissionError
-from commission_tui.figures import reading_text, unit_word
+from commission_tui.figures import reading_text, unit_word, with_unit
 from commission_tui.logbook.integrity.merge_conflicts import people_who_read
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
@@ -36,6 +36,8 @@ from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import named_in
 
 _LEAST_STAGE = 10
+_CONVERTED = re.compile(r"[^\d\s.,+-]")
+"""In what is typed: it is no number alone, so that what it is in the field's unit is said too."""
 PATHS = ("rows", "rows, serpentine", "columns, serpentine", "along the chains")
 
 
@@ -234,11 +236,16 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
     except CommissionError as error:
         return Preview(error=without_label(str(error), step.field))
     echo = f"= {reading_text(value, step.field.unit)}" if step.field.kind == "number" else ""
+    if needs_instrument(job, step):
+        return Preview(echo, value)
     try:
         outcome = job.preview(check.id, step.field.name, step.place, value)
     except CommissionError as error:
         return Preview(echo, value, error=str(error))
     odd = job.questions(check.id, *step.slot, value)
+    if isinstance(value, float) and doubts_of_value(odd) and _CONVERTED.search(text):
+        meant = with_unit(f"{value:g}", step.field.unit)
+        odd = f"{text.strip()} is {meant}; {odd}"
     return Preview(echo, value, odd, outcome=outcome)
 
 

@@ -53,6 +53,23 @@ def test_a_preview_logs_nothing_and_warns_of_what_is_odd(ready: OpenJob) -> None
     assert not ready.state.readings
 
 
+def test_a_typed_unit_is_converted_before_anything_is_asked_and_both_are_said(
+    ready: OpenJob,
+) -> None:
+    """1 fL is 3.426 259 cd/m2 (NIST SP 811:2008, B.8)."""
+    for n in (1, 2):
+        ready.read("nine", "luminance_cd_m2", f"point {n}", 288.0)
+    check = ready.state.checklist.check("nine")
+    step = walk_view.steps(check, ready.state.wall)[2]
+
+    def asked(text: str) -> str:
+        return walk_view.preview(ready, check, step, text).warning
+
+    assert asked("8.4 fL").startswith("8.4 fL is 28.7806 cd/m²; 28.7806 is 1/10 of the 288 ")
+    assert asked("28.8").startswith("28.8 is 1/10 of the 288 beside it")
+    assert not asked("84 fL")
+
+
 def test_what_to_suspect_is_said_when_a_check_fails(ready: OpenJob) -> None:
     check = ready.state.checklist.check("nine")
     assert not any("Suspect" in plain_line(x) for x in walk_view.guide(ready, check, None, DRAWN))
