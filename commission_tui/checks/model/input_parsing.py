@@ -14,7 +14,9 @@ from commission_tui.figures import unit_word
 from commission_tui.text import quoted
 from commission_tui.wall.model.wall_model import Wall
 
-_NUMBERS = re.compile(r"[-+]?\.?\d.*[\t;]\s*[-+]?[.,]?\d.*")
+_NUMBERS = re.compile(r"[-+]?\.?\d.*(?:[\t;]|  )\s*[-+]?[.,]?\d.*")
+"""A tab, which a field of a screen shows as two spaces, parts columns."""
+_COORDINATE = re.compile(r"0?[.,]\d+")
 UNITS = frozenset(
     {
         *("", "mm", "m", "cd/m2", "lx", "K", "xy", "%", "ms", "s", "min", "h", "A", "mA", "V", "W"),
@@ -44,13 +46,20 @@ def typed_value(item: FieldDefinition, text: str, wall: Wall, place: str) -> Val
             )
         try:
             if camera is not None and item.unit == "s":
-                return parse_shutter_s(cleaned, camera.frame_rate_hz)
-            return parse_quantity(cleaned, item.unit)
+                return item.accept(parse_shutter_s(cleaned, camera.frame_rate_hz))
+            return item.accept(parse_quantity(cleaned, item.unit))
         except ValueError as error:
             raise InputError(f"{item.label}: {error}") from None
-    if item.kind == "choice":
-        return item.accept(_chosen(item.choices, cleaned))
-    return item.accept(cleaned)
+    return item.accept(_chosen(item.choices, cleaned) if item.kind == "choice" else cleaned)
+
+
+def xy_pair(text: str) -> tuple[str, str] | None:
+    """Return x and y typed or pasted on one line; None for what is not surely these two."""
+    parted = r"[\s;,]+" if "." in text else r"[\s;]+|,\s+"
+    parts = re.split(parted, text.strip())
+    if len(parts) != 2 or not all(map(_COORDINATE.fullmatch, parts)):
+        return None
+    return parts[0], parts[1]
 
 
 def _chosen(choices: tuple[str, ...], text: str) -> str:

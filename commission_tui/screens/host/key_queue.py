@@ -95,13 +95,16 @@ class KeyQueue(App[None]):
         """Let a line wait, with its Enter, behind what waits for an answer; whether that is asked."""
         if hold not in self._holds:
             return False
-        now = events.Event().time
-        hold.typed += [
-            Typed(events.Paste(line), now),
-            Typed(events.Key("enter", "\r"), now),
-        ]
+        hold.typed += _as_typed(line)
         self._tell_what_waits()
         return True
+
+    def type_lines(self, lines: Sequence[str], at: Asked) -> None:
+        """Take lines as if they had been pasted at a field, before what was typed after them."""
+        paste = Paste(self.screen, [at])
+        typed = [one for line in lines for one in _as_typed(line, paste)]
+        self._typed.extendleft(reversed(typed))
+        self._go_on()
 
     def answered(self, hold: Hold | None) -> None:
         """Take up what was typed before the question, before what was typed after it."""
@@ -310,6 +313,13 @@ class KeyQueue(App[None]):
         ]
         if tasks:
             await asyncio.wait(tasks, timeout=_AT_MOST_S)
+
+
+def _as_typed(line: str, paste: Paste | None = None) -> list[Typed]:
+    """Return a line and its Enter, as they would come now."""
+    now = events.Event().time
+    keys = events.Paste(line), events.Key("enter", "\r")
+    return [Typed(key, now, paste) for key in keys]
 
 
 async def _all_answer(pumps: Sequence[MessagePump]) -> None:

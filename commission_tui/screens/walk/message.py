@@ -37,14 +37,14 @@ def message(
     of_meter = "" if doubts_of_value(shown.warning) else "about the instrument, "
     if odd:
         return ((f"{caution} Enter again logs it as it is: {of_meter}{shown.warning}", "caution"),)
+    if shown.error:
+        return ((shown.error, "error"),)
     if step is not None and walk_view.needs_instrument(job, step):
         what = unit_word(step.field.unit) or lower_first(step.field.label)
         return (
             (f"No instrument chosen for {what}: ", "caution-text"),
             ("Ctrl+T", "key"), (" chooses one", "caution-text"),
         )  # fmt: skip
-    if shown.error:
-        return ((shown.error, "error"),)
     if shown.warning:
         return ((f"{caution} {of_meter}{shown.warning}", "caution-text"),)
     return input_prompt.last_line(job, check)

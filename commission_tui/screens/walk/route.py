@@ -50,6 +50,11 @@ class Route:
         return steps[min(self.at, len(steps) - 1)] if steps else None
 
     @property
+    def following(self) -> Step | None:
+        """What is asked behind the current one, read or not."""
+        return next(iter(self.steps[self.at + 1 :]), None)
+
+    @property
     def left(self) -> list[tuple[str, str]]:
         """What is still to read of what is walked."""
         walked = {step.slot for step in self.steps} if self.same else None

@@ -10,7 +10,8 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Input
 
-from commission_tui.checks.model.input_parsing import typed_value, without_label
+from commission_tui.checks.model.input_parsing import typed_value, without_label, xy_pair
+from commission_tui.checks.model.physical_bounds import other_coordinate
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import reading_in_place
@@ -134,8 +135,24 @@ class ValueEntry(Vertical):
         """Draw for what is typed: it may mean something else now, an instrument was chosen meanwhile."""
         step, typed = self._route.step, self.field.value
         if step is not None and typed.strip():
-            self._shown = walk_view.preview(self._job, self._route.check, step, typed)
+            self._shown = self._preview(step, typed)
         self._draw()
+
+    def _preview(self, step: Step, typed: str) -> Preview:
+        if pair := self._pair(step, typed):
+            return Preview(echo="= x {}, y {}".format(*pair))
+        return walk_view.preview(self._job, self._route.check, step, typed)
+
+    def _pair(self, step: Step, typed: str) -> tuple[str, str] | None:
+        """Return x and y of one line, where they are asked for one after the other."""
+        name, then = step.field.name, self._route.following
+        if (
+            not name.endswith("x")
+            or then is None
+            or then.slot != (other_coordinate(name), step.place)
+        ):
+            return None
+        return xy_pair(typed)
 
     def _draw(self) -> None:
         asked, takes = self._asks()
@@ -192,7 +209,7 @@ class ValueEntry(Vertical):
         step = self._route.step
         if step is not None:
             self._asked = self._over = None
-            self._shown = walk_view.preview(self._job, self._route.check, step, event.value)
+            self._shown = self._preview(step, event.value)
             self._draw()
 
     @on(Input.Submitted, "#value")
@@ -203,7 +220,12 @@ class ValueEntry(Vertical):
             return
         if step is None or not text.strip():
             self._nothing_typed()
-        elif walk_view.needs_instrument(self._job, step):
+        elif self.asks_for is not None and (pair := self._pair(step, text)):
+            self.field.clear()
+            # By the app, for a key bubbles no further than to what made it.
+            host = self._screen.host
+            host.call_later(host.type_lines, pair, self.asks_for)
+        elif walk_view.needs_instrument(self._job, step) and not self._shown.error:
             self._halt()
             instrument_forms.choose_instrument(
                 self._screen, step.field.unit, lambda: self._read_with_it(step, text),

@@ -12,7 +12,7 @@ from commission_tui.text import JOINERS, visible
 
 
 class PlainInput(Input, inherit_bindings=False):
-    """One line of text; control characters are shown, not acted on."""
+    """One line of text; control characters are shown, not acted on, and a tab is a gap."""
 
     # Without the keys that scroll: they belong to the screen round the field.
     BINDINGS: ClassVar[list[BindingType]] = Input.BINDINGS
@@ -88,4 +88,4 @@ class PlainInput(Input, inherit_bindings=False):
             super().action_cut()
 
     def validate_value(self, value: str) -> str:
-        return visible(value).replace("\n", " ")
+        return visible(value.replace("\t", "  ")).replace("\n", " ")

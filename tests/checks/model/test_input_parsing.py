@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.checks.model.definition import FieldDefinition
-from commission_tui.checks.model.input_parsing import typed_value
+from commission_tui.checks.model.input_parsing import typed_value, xy_pair
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
@@ -53,6 +53,9 @@ def test_footcandles_become_lux() -> None:
     ("check_id", "field", "text"),
     [
         ("brightness", "luminance_cd_m2", "12 kg"),
+        ("brightness", "luminance_cd_m2", "-12"),
+        ("brightness", "luminance_cd_m2", "641.5  0,3290"),
+        ("white-point", "x", "0.9"),
         ("brightness", "luminance_cd_m2", ""),
         ("cabinet-mapping", "arrow", "9"),
         ("cabinet-mapping", "arrow", ""),
@@ -77,8 +80,30 @@ def test_every_number_field_takes_a_number_in_its_own_unit() -> None:
     for check in shipped():
         for item in check.fields:
             if item.kind == "number":
-                assert _typed(item, "2") == 2.0, (check.id, item.name)
-                assert _typed(item, f"2 {item.unit}") == 2.0, (check.id, item.name)
+                number = "0.2" if item.unit == "xy" else "2"
+                assert _typed(item, number) == float(number), (check.id, item.name)
+                assert _typed(item, f"{number} {item.unit}") == float(number), (check.id, item.name)
+
+
+@pytest.mark.parametrize(
+    ("text", "pair"),
+    [
+        ("0.3127\t0.3290", ("0.3127", "0.3290")),
+        (" 0,3127  0,3290 ", ("0,3127", "0,3290")),
+        ("0,3127;0,3290", ("0,3127", "0,3290")),
+        ("0,3127, 0,3290", ("0,3127", "0,3290")),
+        ("0.3127,.3290", ("0.3127", ".3290")),
+        ("0,3127,0,3290", None),  # four numbers, or two
+        ("0.3127 0,3290 0.1", None),
+        ("0.3127", None),
+        ("0 312", None),
+        ("641 0.3290", None),
+    ],
+)
+def test_x_and_y_on_one_line_are_two_where_no_other_reading_is_left(
+    text: str, pair: tuple[str, str] | None
+) -> None:
+    assert xy_pair(text) == pair
 
 
 @given(text=st.text(max_size=30))

@@ -113,6 +113,56 @@ async def test_a_column_of_x_and_y_by_turns_is_one_paste(logbook: Logbook, bonde
     }
 
 
+@pytest.mark.parametrize("between", ["\t", " ", "; ", ", "])
+async def test_x_and_y_on_one_line_are_taken_as_two_lines_are(
+    logbook: Logbook, bonded: OpenJob, between: str
+) -> None:
+    meter = body(e.Instrument, key="c", name="C", serial="8", accuracy={"xy": {"absolute": 0.003}})
+    bonded.record(meter)
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("white-point")
+        await pilot.pause()
+        _paste(pilot, f"0,3127{between}0,3290\n0,3130{between}0,3291")
+        await until(pilot, lambda: len(bonded.state.readings.get("white-point", {})) == 2)
+        await until(pilot, lambda: "= x 0,3130, y 0,3291" in text_of(pilot, "#unit"))
+        await pilot.press("enter")
+        await until(pilot, lambda: len(bonded.state.readings.get("white-point", {})) == 4)
+        assert " point 3 " in text_of(pilot, "#asked")
+    read = bonded.state.readings["white-point"]
+    assert {slot: logged[-1].body.value for slot, logged in read.items()} == {
+        ("x", "point 1"): 0.3127,
+        ("y", "point 1"): 0.329,
+        ("x", "point 2"): 0.313,
+        ("y", "point 2"): 0.3291,
+    }
+
+
+async def test_y_waits_while_x_on_the_same_line_is_asked_about(
+    logbook: Logbook, bonded: OpenJob
+) -> None:
+    async with running(logbook, bonded) as pilot:  # no colorimeter yet
+        await pilot.press("f3")
+        walk_of(pilot).go_to("white-point")
+        await pilot.pause()
+        _paste(pilot, "0,3127\t0,3290\n")
+        await until(pilot, lambda: any("waits: 0,3290 Enter" in line for line in told(pilot)))
+        assert pilot.app.screen.query_one("#field-name", Input).value == ""
+    assert "white-point" not in bonded.state.readings
+
+
+async def test_two_columns_pasted_for_one_number_are_refused_in_the_field_too(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        _paste(pilot, "641\t329\n")
+        await until(pilot, lambda: "two numbers on one line" in text_of(pilot, "#message"))
+        await pilot.press("ctrl+u")
+        _paste(pilot, "641.5\tcd/m2\n")
+        await until(pilot, lambda: _nine(ready) == [641.5])
+
+
 async def test_what_was_typed_ahead_of_a_refusal_is_not_logged_in_another_field_unasked(
     logbook: Logbook, bonded: OpenJob
 ) -> None:

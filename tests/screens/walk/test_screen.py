@@ -290,6 +290,17 @@ async def test_without_an_instrument_enter_asks_for_one_and_then_logs_the_number
     assert logged.body.instrument == "spot-meter-lm-1"
 
 
+@pytest.mark.parametrize("typed", ["612 kg", "-612", "6o1"])
+async def test_what_no_instrument_can_have_read_asks_for_none(
+    logbook: Logbook, small: OpenJob, typed: str
+) -> None:
+    async with running(logbook, small) as pilot:
+        await pilot.press("n")
+        await enter(pilot, typed)
+        assert isinstance(pilot.app.screen, WalkScreen)
+        assert "expected" in text_of(pilot, "#message")
+
+
 async def test_places_and_checks_can_be_left_and_come_back_to(
     logbook: Logbook, ready: OpenJob
 ) -> None:
