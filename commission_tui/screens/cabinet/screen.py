@@ -193,7 +193,7 @@ class CabinetDialog(Dialog[int]):
 
         hint = "x59 y18; or R3C7 x59 y18; m1,2"
         question = Question("pixel", f"Pixel in {cell}", typed, hint, begun=True)
-        self.app.push_screen(Form("Go to a pixel", [question], submit, at_once=True))
+        self.app.push_screen(Form("Go to a pixel", [question], submit))
 
     def action_scroll(self, by: int) -> None:
         if self._spot.pixels:

@@ -66,7 +66,7 @@ def begin(screen: JobScreen, task: PhotographTask, done: Callable[[], None] = la
         "path", "Folder or file", screen.host.drafts.get(_KEPT, {}).get("folder", ""),
         "a folder is watched; drop it here, or type it",
     )  # fmt: skip
-    form = Form(task.title, [question], submit, notes=notes, at_once=True)
+    form = Form(task.title, [question], submit, notes=notes)
     # An o is also the first letter of what the wall is said to show: no more of that is a path.
     open_dialog(screen, form.by_itself(), watch)
 

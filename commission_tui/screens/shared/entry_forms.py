@@ -6,13 +6,14 @@ from collections.abc import Mapping, MutableMapping, Sequence
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint, without_label
+from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.job import OddReadingError, OpenJob
+from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.shared.fault_choices import severity_of
 from commission_tui.screens.terminal.styled_text import clock_text
@@ -94,37 +95,33 @@ def put_right(
     """
     reading = last.body
     item = job.state.checklist.check(reading.check).field(reading.field)
-    asked: set[str] = set()
+
+    def meant(typed: str) -> Value | None:
+        return typed_value(item, typed, job.state.wall, reading.place) if typed.strip() else None
 
     def fits(typed: str) -> None:
         """Take any other value of the field, or nothing; the title says already what is asked for."""
-        if not typed_over and typed.strip() == reading_text(reading.value):
-            raise InputError("value: found what stands there already, expected another")
         try:
-            if typed.strip():
-                typed_value(item, typed, job.state.wall, reading.place)
+            value = meant(typed)
         except InputError as error:
             raise InputError(without_label(str(error), item)) from None
+        if value == reading.value:
+            raise InputError("value: found what stands there already, expected another")
+
+    def odd(typed: str) -> str:
+        value = meant(typed)
+        if value is None:
+            return f"no value: Enter again withdraws {reading_text(reading.value, reading.unit)}"
+        asked = job.questions(reading.check, reading.field, reading.place, value)
+        return f"{asked}: Enter again takes it" if asked else ""
 
     def submit(answers: Mapping[str, str]) -> None:
-        typed, reason = answers["value"].strip(), answers["reason"]
-        known = typed in asked
-        asked.add(typed)
-        if typed:
-            value = typed_value(item, typed, job.state.wall, reading.place)
-            try:
-                replace_reading(
-                    job, last, value, reason, confirmed=known, same_instrument=not typed_over
-                )
-            except OddReadingError as odd:
-                raise OddReadingError(f"{odd}: Enter again logs it") from None
-        elif known:
+        value, reason = meant(answers["value"]), answers["reason"]
+        if value is None:
             job.correct(last.id, None, reason)
-        else:
-            raise InputError(
-                f"no value: Enter now withdraws {reading_text(reading.value, reading.unit)}; one that was "
-                "typed before you saw this did not"
-            )
+        else:  # an odd one was asked about at its line
+            same = not typed_over
+            replace_reading(job, last, value, reason, confirmed=True, same_instrument=same)
 
     place = "" if reading.place == "wall" else f" at {reading.place}"
     return Form(
@@ -136,6 +133,7 @@ def put_right(
                 typed_over or reading_text(reading.value),
                 f"{unit_hint(item)}; empty withdraws it".removeprefix("; "),
                 check=fits,
+                odd=odd,
             ),
             Question("reason", "Reason", "read again" if typed_over else "typed wrong"),
         ],
@@ -146,8 +144,6 @@ def put_right(
                 (reading_text(reading.value, reading.unit), "strong"),
             )
         ],
-        # Of words nobody sees which are the value and which the reason: Enter goes on to the reason.
-        at_once=item.kind != "text",
         begin_at="reason" if typed_over else "",
         draft=f"correct {last.id} {typed_over}",
     )

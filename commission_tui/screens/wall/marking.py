@@ -196,7 +196,7 @@ class Marking:
         ]
         question = Question("value", item.label, hint=unit_hint(item))
         draft = f"reading {check.id} {item.name} {' '.join(places)}"  # at one, that of the walk
-        form = Form(check.title, [question], submit, notes=notes, at_once=True, draft=draft)
+        form = Form(check.title, [question], submit, notes=notes, draft=draft)
         self._ask_and_unmark(form, f"Logged at {counted(len(places), 'cabinet')}")
 
     def _logger(

@@ -274,5 +274,5 @@ class WallScreen(JobScreen):
                 self._open(location)
 
         question = Question("position", "Position", typed, _POSITION_HINT, begun=True)
-        form = Form("Jump to a position", [question], submit, at_once=True)
+        form = Form("Jump to a position", [question], submit)
         open_dialog(self, form, jumped)

@@ -181,7 +181,6 @@ class Form(LinesDialog):
         *,
         notes: Sequence[Line] = (),
         draft: str = "",
-        at_once: bool = False,
         begin_at: str = "",
         then: Callable[[], Question | None] | None = None,
     ) -> None:
@@ -193,7 +192,6 @@ class Form(LinesDialog):
             submit: Logs the answers.
             notes: Shown above the questions: cautions, what it is about.
             draft: Under which name an unfinished form is kept, when that is not its title.
-            at_once: Enter in any field logs, instead of in the last one only.
             begin_at: The key of the line one begins on, when that is not the first.
             then: Returns what a form of one line asks next, each time something was logged; None
                 closes it, and so do Esc and Enter on an empty line.
@@ -204,7 +202,6 @@ class Form(LinesDialog):
         self._questions = tuple(questions)
         self._submit = submit
         self._notes = tuple(notes)
-        self._at_once = at_once
         self._begin_at = begin_at
         self._then = then
         self._refused: Question | None = None
@@ -241,12 +238,8 @@ class Form(LinesDialog):
         """Say which of the lines one is on, and what Enter does there."""
         at = next((n for n, q in enumerate(self._questions) if self._field(q.key).has_focus), 0)
         of = len(self._questions)
-        if of == 1:
-            says = ""
-        elif self._at_once:
-            says = f"   {at + 1} of {of}, Enter: done"
-        else:
-            says = f"   {at + 1} of {of}, Enter: {'next' if at + 1 < of else 'done'}"
+        enter = "next" if at + 1 < of else "done"
+        says = f"   {at + 1} of {of}, Enter: {enter}" if of > 1 else ""
         self.show_title(((self._title, "title"), (says, "muted")))
 
     def answers(self) -> dict[str, str]:
@@ -258,7 +251,7 @@ class Form(LinesDialog):
         at = next(q for q in self._questions if event.input.id == f"field-{q.key}")
         if at.not_for_here is not None and at.not_for_here(event.value):
             event.input.clear()
-        elif self._at_once or at is self._questions[-1]:
+        elif at is self._questions[-1]:
             self.action_submit()
         elif self._fits(at):
             follows = self.focus_next(PlainInput)

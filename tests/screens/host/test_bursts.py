@@ -23,7 +23,7 @@ FAULT = st.sampled_from(["cabinet dark", "pixel", "own words", ""]).map(
 )
 NOTE = st.sampled_from(["exit signs on", "601", ""]).map(lambda text: ["note", *text, "enter"])
 FIND = st.sampled_from(["nine", "spares", "tempo", "each"]).map(lambda t: ["find", *t, "enter"])
-RIGHT = NUMBERS.map(lambda text: ["right", *text, "enter"])
+RIGHT = NUMBERS.map(lambda text: ["right", *text, "enter", "enter"])
 PASTE = st.lists(NUMBERS, min_size=1, max_size=9).flatmap(
     lambda lines: st.sampled_from(["\n", "\r\n", "\r"]).map(
         lambda end: [paste("".join(line + end for line in lines))]

@@ -190,6 +190,9 @@ async def test_a_slip_is_put_right_at_once_and_the_old_value_kept(
         field = pilot.app.screen.query_one("#field-value", Input)
         assert (field.value, field.has_focus) == ("6120", True)
         await pilot.press("6", "1", "2", "enter")
+        reason = pilot.app.screen.query_one("#field-reason", Input)
+        assert (reason.selected_text, reason.has_focus) == ("typed wrong", True)
+        await pilot.press("enter")
         await pilot.pause()
         assert "point 2" in text_of(pilot, "#asked")
         assert "put right" in text_of(pilot, "#readings")
@@ -203,6 +206,23 @@ async def test_a_slip_is_put_right_at_once_and_the_old_value_kept(
     assert correction.body.reason == "typed wrong"
 
 
+@pytest.mark.parametrize(
+    "keys", [("ctrl+r", "enter"), ("ctrl+r", *"612.0", "enter"), (*"612", "ctrl+r", "enter")]
+)
+async def test_a_value_that_stands_already_is_no_correction(
+    logbook: Logbook, ready: OpenJob, keys: tuple[str, ...]
+) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 612.0)
+    before = len(ready.state.entries)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "up", *keys)
+        await pilot.pause()
+        said = text_of(pilot, "#form-error")
+        assert said == "value: found what stands there already, expected another"
+        assert pilot.app.screen.query_one("#field-value", Input).has_focus
+    assert len(ready.state.entries) == before
+
+
 async def test_an_emptied_slip_is_withdrawn(logbook: Logbook, ready: OpenJob) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("n")
@@ -210,9 +230,10 @@ async def test_an_emptied_slip_is_withdrawn(logbook: Logbook, ready: OpenJob) ->
         await pilot.press("up", "ctrl+r")
         await pilot.press("backspace", "enter")
         await pilot.pause()
-        assert "withdraws" in text_of(pilot, "#form-error")
-        assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is not None
+        assert "Enter again withdraws 612 cd/m²" in text_of(pilot, "#form-error")
         await pilot.press("enter")
+        assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is not None
+        await pilot.press(*"another wall", "enter")
     assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is None
 
 
@@ -469,7 +490,7 @@ async def test_what_is_put_right_is_what_the_cursor_is_on(logbook: Logbook, read
         await pilot.pause()
         # Nothing stands at point 3: what was logged last is offered.
         assert "Correct the last reading: Luminance on white at point 2" in everything(pilot)
-        await pilot.press("escape", "up", "up", "ctrl+r", *"603", "enter")
+        await pilot.press("escape", "up", "up", "ctrl+r", *"603", "enter", "enter")
         await pilot.pause()
     stands = [ready.state.latest("nine", "luminance_cd_m2", f"point {n}") for n in (1, 2)]
     assert [logged.body.value for logged in stands if logged] == [603.0, 601.0]
@@ -482,8 +503,8 @@ async def test_putting_right_what_was_asked_about_asks_once_more(
     async with running(logbook, ready) as pilot:
         await pilot.press("n", "up", "ctrl+r", *"59.8", "enter")
         await pilot.pause()
-        assert "Enter again logs it" in text_of(pilot, "#form-error")
-        await pilot.press("enter")
+        assert "it would be 598 cd/m2: Enter again takes it" in text_of(pilot, "#form-error")
+        await pilot.press("enter", "enter")
         await pilot.pause()
     assert ready.state.latest("nine", "luminance_cd_m2", "point 1").body.value == 59.8  # type: ignore[union-attr]
 

@@ -133,7 +133,7 @@ async def test_a_role_that_is_none_of_the_known_ones_is_asked_about_once(
         assert at(pilot.app.screen)[0] == "field-name"
 
 
-async def test_a_correction_names_its_reason_and_after_one_enter_means_the_last_reading(
+async def test_a_correction_names_its_reason_and_where_nothing_stands_means_the_last_reading(
     logbook: Logbook, ready: OpenJob
 ) -> None:
     async with running(logbook, ready) as pilot:
@@ -143,7 +143,7 @@ async def test_a_correction_names_its_reason_and_after_one_enter_means_the_last_
         await pilot.pause()
         title = text_of(pilot, ".box-title")
         assert title.startswith("Correct the last reading: Luminance on white at point 1")
-        await pilot.press(*"602", "enter")
+        await pilot.press(*"602", "enter", "enter")
         await pilot.pause()
         assert told(pilot)[-1] == "Corrected; 612 is kept in the record, reason: typed wrong"
         assert "point 2" in text_of(pilot, "#asked")
