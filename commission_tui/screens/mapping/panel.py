@@ -161,7 +161,8 @@ class MappingPanel:
 
     def _ask_all(self) -> None:
         count = counted(len(self._job.state.wall.cabinets), "cabinet")
-        line: Line = (("Earlier mapping errors will be marked as resolved.", "muted"),)
+        says = "It replaces what was seen wrong; faults on the punch list stay open."
+        line: Line = ((says, "muted"),)
         title = f"All {count} show their own tile, arrow up, not mirrored: log it?"
         confirm = Confirm(title, line)
         open_dialog(self._screen, confirm, lambda _: self._log_as_designed(all_in_place, "all"))

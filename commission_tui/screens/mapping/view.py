@@ -243,10 +243,10 @@ def as_designed_choices(table: SeenTable) -> dict[str, Line]:
     wrong = len(table.exceptions) + len(table.unclear)
     if not (left and wrong):
         return {}
-    resolved = f"; {counted(wrong, 'earlier mapping error')} will be marked as resolved"
+    replaces = f"; it replaces what was seen wrong at {counted(wrong, 'cabinet')}"
     return {
         REST: ((f"the {counted(left, 'cabinet')} not looked at yet", ""),),
-        ALL: ((f"all {len(table.readings)}", ""), (resolved, "muted")),
+        ALL: ((f"all {len(table.readings)}", ""), (replaces, "muted")),
     }
 
 

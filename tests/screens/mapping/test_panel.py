@@ -280,11 +280,16 @@ async def test_all_can_be_logged_as_designed_over_exceptions_once_that_is_confir
     async with running(logbook, side_wall) as pilot:
         await _tile_form(pilot)
         await _seen(pilot, "dark")
-        await pilot.press("escape", "a", "down", "enter")
-        await pilot.pause()
-        assert isinstance(pilot.app.screen, Confirm)
+        side_wall.fault("cabinet shows wrong tile", "R1C2", "shows")
+        await pilot.press("escape", "a", "down")
+        assert "all 8; it replaces what was seen wrong at 1 cabinet" in everything(pilot)
         await pilot.press("enter")
         await pilot.pause()
+        assert isinstance(pilot.app.screen, Confirm)
+        assert "faults on the punch list stay open" in everything(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+    assert [fault.state for fault in side_wall.state.faults] == ["open"]
     assert side_wall.outcome(CHECK).verdict is Verdict.PASS
 
 
