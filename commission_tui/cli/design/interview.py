@@ -326,7 +326,7 @@ class KeyReader:
             if key == "\x04" and not text:
                 click.echo()
                 raise EOFError
-            if key in ("\x7f", "\x08", "\x1b[D"):
+            if key in ("\x7f", "\x08"):
                 if text:
                     text = text[:-1]
                     click.echo("\b \b", nl=False)

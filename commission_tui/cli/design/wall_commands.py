@@ -104,7 +104,8 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
     write_whole(file, new_wall_text(_plan(answers)).encode(), InputError)
     draft.remove()
     across, down = answers["grid"]
-    say(f"{file}: {across * down} cabinets; next: commission-tui wall review {file}")
+    say(f"{file}: {across * down} cabinets, data by {answers['route']}")
+    say(f"next: commission-tui wall review {file}")
 
 
 def _option_lines(told: Mapping[str, Any]) -> dict[str, str]:

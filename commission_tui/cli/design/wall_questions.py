@@ -94,11 +94,22 @@ def _unequal_pitch(answers: Answers, px: tuple[int, int]) -> str:
     )
 
 
+_FEW_MM = 20.0
+"""No cabinet is so small, and nothing hangs so near to an edge (common practice, no published source)."""
+
+
+def _in_metres(mm: float) -> str:
+    """Ask about a length in mm that is more likely one in metres."""
+    if not 0 < mm <= _FEW_MM:
+        return ""
+    return f"found {mm:g} mm; is it in mm? in metres it would be {mm * 1000:g} mm"
+
+
 def _beyond_the_wall(answers: Answers, point: Mapping[str, Any]) -> str:
-    """Say that a point hangs beside the wall, not over it."""
+    """Say that a point hangs beside the wall, not over it, or at its very edge."""
     width = answers["grid"][0] * answers["cabinet_mm"][0]
     if 0 <= point["x_mm"] <= width:
-        return ""
+        return _in_metres(point["x_mm"])
     return f"{point['x_mm']:g} mm is beyond the wall, which is {width:g} mm wide; is it so?"
 
 
@@ -112,6 +123,14 @@ def _less_than_a_cabinet(answers: Answers, pixels: int) -> str:
             "a port is kept free"
         )
     return ""
+
+
+def _before_the_nearest(answers: Answers, farthest: float | None) -> str:
+    """Say that the farthest seat is nearer than the nearest."""
+    nearest = answers.get("nearest_m")
+    if nearest is None or farthest is None or nearest <= farthest:
+        return ""
+    return f"the farthest seat, {farthest:g} m, is before the nearest, {nearest:g} m; is it so?"
 
 
 def _positive(unit: str, text: str) -> float:
@@ -191,16 +210,18 @@ def _feature(feature: str) -> Question:
     )
 
 
-def _target(key: str, words: str, unit: str) -> Question:
-    read = typed.count if unit == "count" else partial(_positive, unit)
-    return Question(key, f"{words} (none agreed: Enter)", partial(_perhaps, read), standard="")
+def _target(
+    key: str, words: str, unit: str, doubt: Callable[[Answers, Any], str] = lambda _, _value: ""
+) -> Question:
+    read = partial(_perhaps, typed.count if unit == "count" else partial(_positive, unit))
+    return Question(key, f"{words} (none agreed: Enter)", read, standard="", doubt=doubt)
 
 
 TARGETS = (
     _target("luminance_cd_m2", "Luminance of white that was agreed, cd/m2", "cd/m2"),
     _target("house_level_cd_m2", "Luminance at the house level, cd/m2", "cd/m2"),
     _target("nearest_m", "Nearest seat, m", "m"),
-    _target("farthest_m", "Farthest seat, m", "m"),
+    _target("farthest_m", "Farthest seat, m", "m", _before_the_nearest),
     _target("pixel_faults_ppm", "Pixel faults allowed, in a million", "ppm"),
     _target("spare_modules", "Spare modules to be left", "count"),
 )
@@ -217,7 +238,8 @@ QUESTIONS: tuple[Question, ...] = (
     ),
     Question("region", "Country, for the codes that hold there", _region, "GB, US-NY; none: Enter", ""),
     Question("grid", "Cabinets, across x down", partial(typed.two_whole, most=500), "for example 9 x 4"),
-    Question("cabinet_mm", "Cabinet, mm", partial(typed.pair, unit="mm"), "for example 600x337,5 or 2 x 2 ft"),
+    Question("cabinet_mm", "Cabinet, mm", partial(typed.pair, unit="mm"), "for example 600x337,5 or 2 x 2 ft",
+             doubt=lambda _, size: _in_metres(min(size))),
     Question("cabinet_px", "Cabinet, px", typed.whole_pair, "for example 200x200", doubt=_unequal_pitch),
     Question("modules", "Modules in a cabinet", partial(typed.two_whole, most=64), "for example 2x2", "1x1"),
     Question("weight_kg", "Weight of a cabinet, kg", partial(_positive, "kg"), "for example 8,4 or 18 lb"),
@@ -251,7 +273,7 @@ QUESTIONS: tuple[Question, ...] = (
         "route",
         "Way of the data, from the front",
         typed.route_words,
-        "columns from bottom right",
+        "columns from bottom right; serpentine, unless you say: same way",
         USUAL_ROUTE,
     ),
     Question(

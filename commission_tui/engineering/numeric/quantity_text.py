@@ -42,6 +42,9 @@ _WHOLE_SYMBOLS = frozenset(
     {"cd/m²", "kip", "kgf", "kcmil", "min", "mm/m", "in/ft", "kg", "deg", "ppm"}
 )
 
+_COUNTED = {"count": ("bit", "bits")}
+"""What is said of a number that counts, where it could be said of nothing else."""
+
 
 def parse_quantity(text: str, unit: str) -> Annotated[float, Range("unit")]:
     r"""Read a number, convert it to the wanted unit, and refuse what can be read two ways.
@@ -131,7 +134,7 @@ def _gauge(body: str) -> Fraction | None:
 def _converted(number: Fraction, typed: str, target: Unit | None, wanted: str) -> Fraction:
     """Turn the number into the wanted unit, by the unit that was typed with it."""
     if target is None:
-        if typed.casefold() in ("", wanted.casefold()):
+        if typed.casefold() in ("", wanted.casefold(), *_COUNTED.get(wanted, ())):
             return number
         alternative = f"{wanted} or a number alone" if wanted else "a number alone"
         raise ValueError(f"has the unit {typed!r}, expected {alternative}")

@@ -40,6 +40,9 @@ _OF_INSTRUMENT = "the calibration of "
 _LIMITED_WHITE = (235 / 255) ** 2.2
 _BARE_NUMBER = re.compile(r"[+-]?\d{2,}(?:[.,]\d+)?|[+-]?\d+[.,]\d+")
 """What a meter gives, pasted into the wrong check; a single figure may be a count or a revision."""
+_LONG_MM = 10_000.0
+"""A field that takes such lengths is of the building, not of a joint: a few millimetres are none there
+(common practice, no published source)."""
 _NEAR = 0.02
 _NO_AGEING = 2.0
 """A level that more than doubled or halved between two visits is asked about (common practice, no
@@ -85,6 +88,7 @@ def slips(
         *found,
         *_since_first(state, check, item, place, value),
         *_against_pitch(state, item, place, value),
+        *_in_metres(item, value),
         *_beside(item, value, beside, _target(state, check, item)),
         *_range(state, item, place, value, beside, there),
         *_mirrored(state, check, item, place, value),
@@ -192,6 +196,14 @@ def _against_pitch(
     if abs(value) <= pitch:
         return ()
     return (f"{value:g} mm is {abs(value) / pitch:.3g} pitches of {pitch:.4g} mm: is it in mm?",)
+
+
+def _in_metres(item: FieldDefinition, value: float) -> tuple[str, ...]:
+    """Ask about a length in mm that would fit its field as so many metres, such as a height of 2.5."""
+    most = item.high or 0.0
+    if item.unit != "mm" or item.low != 0 or most < _LONG_MM or not 0 < value <= most / 1000:
+        return ()
+    return (f"{value:g} mm: is it in mm? in metres it would be {value * 1000:g} mm",)
 
 
 def _target(state: State, check: str, item: FieldDefinition) -> float | None:

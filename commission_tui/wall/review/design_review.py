@@ -168,6 +168,7 @@ def _review(wall: Wall) -> Review:
     typical = [c.kind.power_typical_w for c in wall.cabinets.values()]
     findings = (
         *contradictions(wall),
+        *_seat_findings(wall),
         *_port_findings(wall, ports),
         *_circuit_findings(wall, circuits),
         *_phase_findings(currents, neutral),
@@ -322,6 +323,13 @@ def _phase_findings(currents: dict[str, float], neutral: float | None) -> Iterat
     if imbalance > _IMBALANCE:
         text = f"The phases differ by {imbalance:.0%} of their mean; the neutral carries {neutral:.1f} A."
         yield Finding("warning", "phases", text, f"{_PRACTICE}: {_IMBALANCE:.0%}")
+
+
+def _seat_findings(wall: Wall) -> Iterator[Finding]:
+    nearest, farthest = wall.file.targets.nearest_m, wall.file.targets.farthest_m
+    if nearest is not None and farthest is not None and nearest > farthest:
+        text = f"The nearest seat, {nearest:g} m away, is behind the farthest, {farthest:g} m away."
+        yield Finding("contradiction", "seats", text, "wall file")
 
 
 def _camera_findings(wall: Wall) -> Iterator[Finding]:

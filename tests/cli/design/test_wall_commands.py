@@ -323,6 +323,40 @@ def test_keys_of_a_terminal_go_back_with_the_arrow_and_none_is_lost(tmp_path: Pa
     assert (read_wall(path).name, read_wall(path).height_mm) == ("Main", 1500)
 
 
+def test_the_arrow_left_takes_no_character_away_and_goes_back_from_an_empty_line(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "asked.toml"
+    left = "\x1b[D"
+    typed = ANSWERS.replace("Main\nHall\n", f"Mein\n{left}Main{left}{left}\nHall\n")
+    typed_at_a_terminal(["wall", "new", str(path)], typed.replace("\n", "\r") + "\r" * 40)
+    assert (read_wall(path).name, read_wall(path).file.wall.site) == ("Main", "Hall")
+
+
+def test_what_more_likely_is_in_metres_is_asked_about_and_so_are_seats_the_wrong_way_round(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "said.toml"
+    small = [word.replace("600x337,5", "0,6x0,6").replace("320x180", "200") for word in PLAIN]
+    points = ("--suspension-point", "H1, 2.5, 5", "--nearest-m", "30", "--farthest-m", "5")
+    assert run(["wall", "new", str(path), *small]) == 0
+    assert "--cabinet-mm: found 0.6 mm; is it in mm? in metres it would be 600 mm" in (
+        capsys.readouterr().err
+    )
+    assert run(["wall", "new", str(path), "--replace", *PLAIN, *points]) == 0
+    said = capsys.readouterr().err
+    assert "--suspension-point: found 2.5 mm; is it in mm? in metres it would be 2500 mm" in said
+    assert "--farthest-m: the farthest seat, 5 m, is before the nearest, 30 m; is it so?" in said
+
+
+def test_the_way_of_the_data_is_said_whole(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "said.toml"
+    assert run(["wall", "new", str(path), *PLAIN, "--route", "rows from top left"]) == 0
+    assert "36 cabinets, data by rows, serpentine, from top left" in capsys.readouterr().out
+
+
 def test_one_enter_too_many_behind_a_list_passes_no_other_list(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
     points = "H1, 500 mm, 5 kN\nH2, 1500 mm, 5 kN\n\n"

@@ -182,6 +182,7 @@ def test_capitals_that_tell_two_units_apart_are_not_guessed() -> None:
         ("2688 PX", "px", 2688.0),
         ("3k2", "px", 3200.0),
         ("  7 \t lx ", "lx", 7.0),
+        ("8 bit", "count", 8.0),
         (" " * 58 + "700 lx", "lx", 700.0),
         (",234", "m", 0.234),
         ("6 1/2", "mm", 6.5),

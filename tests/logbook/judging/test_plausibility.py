@@ -28,6 +28,26 @@ def with_meter(job: OpenJob, due: date | None = None) -> OpenJob:
     return job
 
 
+@pytest.mark.parametrize(
+    ("check", "field", "value", "asked"),
+    [
+        ("bottom-edge", "height_mm", 2.5, True),
+        ("bottom-edge", "height_mm", 0.0, False),  # it stands on the floor
+        ("bottom-edge", "height_mm", 2500.0, False),
+        ("bottom-edge", "height_mm", 80.0, False),
+        ("heat-and-air", "rear_mm", 0.8, True),
+        ("level-flatness", "level_mm", 0.8, False),
+    ],
+)
+def test_a_length_of_the_building_in_a_few_millimetres_is_asked_about(
+    job: OpenJob, check: str, field: str, value: float, asked: bool
+) -> None:
+    said = slips(job.state, check, field, "wall", value)
+    assert said == (
+        (f"{value:g} mm: is it in mm? in metres it would be {value * 1000:g} mm",) if asked else ()
+    )
+
+
 def row(job: OpenJob, levels: list[float], number: int = 1) -> None:
     for column, level in enumerate(levels, start=1):
         job.read(CHECK, FIELD, f"R{number}C{column}", level, confirmed=True)

@@ -108,6 +108,15 @@ def test_what_can_be_true_is_left_alone(stated: dict[str, Any]) -> None:
     assert not texts(with_stated(**stated), "contradiction")
 
 
+def test_a_nearest_seat_behind_the_farthest_is_a_contradiction() -> None:
+    def said(nearest: float, farthest: float) -> list[str]:
+        targets = f"[targets]\nnearest_m = {nearest}\nfarthest_m = {farthest}\n"
+        return texts(parse_wall(new_wall_text(PLAN) + targets), "contradiction")
+
+    assert said(30, 5) == ["The nearest seat, 30 m away, is behind the farthest, 5 m away."]
+    assert not said(5, 5)
+
+
 def test_a_port_over_its_load_is_told_by_both_counts() -> None:
     """17 cabinets: 626,688 px by sum (96 %); two columns and one more: 884,736 px, 136 %."""
     text = new_wall_text(plan(columns=3, rows=8, ports=8))
