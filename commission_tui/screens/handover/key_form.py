@@ -28,18 +28,25 @@ def form(
 ) -> Form:
     """Ask whose key it is and for a passphrase, twice; the passphrase is kept nowhere.
 
-    Name and organisation are those of whoever logs; typing replaces them.
+    Name and organisation are those of whoever logs; typing replaces them. One begins at the passphrase,
+    and nothing that shows what is typed follows it: keys that run ahead of the form never show it.
     """
     return Form(
         "No key here yet: make one" if is_first else "Make a key to sign files with",
         [
             Question("name", "Name", name, "who signs with it; stands in the certificate"),
             Question("organisation", "Organisation", organisation, "optional"),
-            Question("passphrase", "Passphrase", hint="at least 8 characters", secret=True),
+            Question(
+                "passphrase",
+                "Passphrase",
+                hint="at least 8 characters; Up goes to name and organisation",
+                secret=True,
+            ),
             Question("again", "Repeat passphrase", secret=True),
         ],
         lambda answers: start(request(answers)),
         notes=_notes(),
+        begin_at="passphrase",
         draft="new key",
     )
 

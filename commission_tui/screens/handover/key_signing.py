@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from commission_tui.errors import CommissionError, InputError
@@ -50,11 +50,25 @@ def document_in(folder: Path, job: OpenJob) -> Path:
     return folder / f"{document_stem(job.state, record_fingerprint(job))}.pdf"
 
 
-def form(job: OpenJob, folder: Path, start: Callable[[SigningRequest], None]) -> Form:
-    """Ask for file, key, signer and passphrase; the passphrase is kept nowhere."""
+def form(
+    job: OpenJob,
+    folder: Path,
+    start: Callable[[SigningRequest], None],
+    tried: SigningRequest | None = None,
+) -> Form:
+    """Ask for file, key, signer and passphrase; the passphrase is kept nowhere.
+
+    Of what was `tried` and came to nothing all else is filled in.
+    """
     keys = known_keys()
     listed = "  ".join(f"{number} {key.stem}" for number, key in enumerate(keys[:6], start=1))
-    file = document_in(folder, job)
+    file, key = document_in(folder, job), "1" if keys else ""
+    role = name = statement = ""
+    if tried is not None:
+        file, role = tried.file, tried.role
+        statement = "" if tried.statement == _usual_statement(role) else tried.statement
+        key = str(keys.index(tried.key) + 1 if tried.key in keys else tried.key)
+        name = ", ".join(filter(None, (tried.name, tried.organisation)))
     notes: list[Line] = [
         (
             ("The file gets the signature; write it with ", "muted"),
@@ -69,19 +83,19 @@ def form(job: OpenJob, folder: Path, start: Callable[[SigningRequest], None]) ->
             Question(
                 "key",
                 "Key",
-                "1" if keys else "",
+                key,
                 listed or _NO_KEY,
                 check=lambda typed: _key(typed.strip(), keys),
                 kept=lambda typed: typed.strip().isdecimal() or is_file(typed),
             ),
             Question("passphrase", "Passphrase of the key", secret=True),
-            handover_view.ROLE,
-            Question("name", "Name, and after a comma the organisation"),
-            Question("statement", "Statement", hint="empty takes the usual one for the role"),
+            replace(handover_view.ROLE, value=role),
+            Question("name", "Name, and after a comma the organisation", name),
+            Question("statement", "Statement", statement, "empty takes the usual one for the role"),
         ],
         lambda answers: start(request(answers, keys)),
         notes=notes,
-        begin_at="passphrase" if keys else "key",
+        begin_at="passphrase" if key else "key",
         draft=f"key {job.id}",
     )
 
@@ -108,10 +122,13 @@ def request(answers: Mapping[str, str], keys: list[Path]) -> SigningRequest:
         role=role,
         name=name.strip(),
         organisation=organisation.strip(),
-        statement=answers["statement"].strip()
-        or handover_view.STATEMENTS.get(role, "Taken as described in this document."),
+        statement=answers["statement"].strip() or _usual_statement(role),
         passphrase=answers["passphrase"],
     )
+
+
+def _usual_statement(role: str) -> str:
+    return handover_view.STATEMENTS.get(role, "Taken as described in this document.")
 
 
 def _key(typed: str, keys: list[Path]) -> Path:

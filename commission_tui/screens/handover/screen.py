@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
 
@@ -69,6 +70,8 @@ class HandoverScreen(JobScreen):
         self._work = SteppedWork(self, self._show_work)
         self._outline = outline(job)
         self._seen = job.state
+        self._tried: key_signing.SigningRequest | None = None
+        """What a file was last to be signed as, without its passphrase, while that is not done."""
 
     def compose_content(self) -> ComposeResult:
         with VerticalScroll(id="handover-scroll"), Container(id="handover-body"):
@@ -163,7 +166,8 @@ class HandoverScreen(JobScreen):
             self.app.push_screen(form, lambda made: None if made else self._ask_to_sign())
 
     def _ask_to_sign(self) -> None:
-        self.app.push_screen(key_signing.form(self.job, self._folder, self._start_signing))
+        form = key_signing.form(self.job, self._folder, self._start_signing, self._tried)
+        self.app.push_screen(form)
 
     def action_new_key(self) -> None:
         self.app.push_screen(self._key_form())
@@ -178,6 +182,7 @@ class HandoverScreen(JobScreen):
         )
 
     def _start_signing(self, asked: key_signing.SigningRequest) -> None:
+        self._tried = replace(asked, passphrase="")
         self._work.begin(
             "Signing",
             lambda tell: key_signing.sign(self.job.database, self.job.id, self.job.by, asked, tell),
@@ -185,6 +190,7 @@ class HandoverScreen(JobScreen):
         )
 
     def _signed(self, text: str) -> tuple[Line, ...]:
+        self._tried = None
         self.job.refresh()
         self.redraw()
         return (((text, "pass"),),)

@@ -53,7 +53,8 @@ class PlainInput(Input, inherit_bindings=False):
 
     def on_focus(self) -> None:
         # Before Input's own handler, which selects.
-        self.select_on_focus = bool(self._prefilled) and self.value == self._prefilled
+        offered = bool(self._prefilled) and self.value == self._prefilled
+        self.select_on_focus = offered or self.password  # nobody sees where a secret goes on
 
     def fill(self, value: str) -> None:
         """Fill in a value, which what is typed replaces once somebody comes to the field."""

@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 from textual.worker import Worker
 
@@ -215,6 +216,25 @@ async def test_without_a_key_one_is_made_here_and_says_what_it_is_worth(
     assert document.is_file()
 
 
+async def test_a_passphrase_typed_ahead_of_the_form_for_a_key_shows_nowhere(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(keys, "user_data_path", lambda _: tmp_path / "data")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8")
+        for key in ("n", *PASSPHRASE, "enter", *PASSPHRASE[:-1], "enter", *PASSPHRASE):
+            pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await until(pilot, lambda: any("waits: 20 keys" in line for line in told(pilot)))
+        assert "the two differ" in text_of(pilot, "#form-error")
+        shown = [f.value for f in pilot.app.screen.query(PlainInput) if not f.password]
+        assert shown == [ready.by, ready.state.title.integrator]
+        assert PASSPHRASE not in everything(pilot)
+        typed = ["space" if letter == " " else letter for letter in PASSPHRASE]
+        await pilot.press("escape", *typed, "enter", *typed, "enter")  # both replace what stands
+        await pilot.app.workers.wait_for_complete()
+        assert "Key made" in text_of(pilot, "#export-line")
+
+
 async def test_who_has_a_key_elsewhere_signs_with_it(
     logbook: Logbook, ready: OpenJob, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -276,12 +296,18 @@ async def test_the_file_is_signed_with_a_key_and_the_passphrase_kept_nowhere(
         assert "the passphrase does not fit" in text_of(pilot, "#export-line")
         assert document.read_bytes() == unsigned
         await pilot.press("f")
-        await put(pilot, "#field-name", "R. Fell, Tarn & Fell Integration")
         await put(pilot, "#field-passphrase", PASSPHRASE)
         await pilot.press("escape", "f")
         await pilot.pause()
-        assert pilot.app.screen.query_one("#field-passphrase", PlainInput).value == ""
-        await put(pilot, "#field-role", "1")
+        fields = {field.id: field.value for field in pilot.app.screen.query(PlainInput)}
+        assert fields == {
+            "field-file": str(document),
+            "field-key": "1",
+            "field-passphrase": "",
+            "field-role": "integrator",
+            "field-name": "R. Fell, Tarn & Fell Integration",
+            "field-statement": "",
+        }
         await put(pilot, "#field-passphrase", PASSPHRASE)
         await pilot.press("ctrl+s")
         await pilot.app.workers.wait_for_complete()
