@@ -51,7 +51,7 @@ class PunchScreen(JobScreen):
         key("punch.accepted", "a", "work('accepted')", "Accept",
             "The client takes it as it is; asks who"),
         quiet("punch.reopened", "o", "work('reopened')", "Reopen", "It came back"),
-        key("punch.mark", "space", "mark", "Mark",
+        key("punch.mark", "space", "mark", "Mark, next",
             "Mark this item and go to the next, or unmark it"),
         quiet("punch.mark_all", "t", "mark_all", "Mark all shown",
             "Mark every item that the filter shows; again unmarks them"),
