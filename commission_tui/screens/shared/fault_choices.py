@@ -130,6 +130,13 @@ def parted(typed: str) -> tuple[str, str]:
     return "", typed
 
 
+def in_module(at: str, place: str, words: str) -> str:
+    """Return a row or column as a line of the module that one is at, where a line is meant; else as it is."""
+    whole = f"{at} {place}"
+    line = form_of(whole) == "line" and kinds_offered(words, form_of(at))[0].form == "line"
+    return whole if line else place
+
+
 def _many_at_an_end(words: list[str]) -> tuple[int, int] | None:
     """Return where many cabinets are named, first or last in a line that names no other place."""
     for count in range(min(len(words) - 1, _LONGEST_PLACE), 0, -1):

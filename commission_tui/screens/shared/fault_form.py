@@ -161,6 +161,7 @@ class FaultForm(LinesDialog):
         if not self._typed_place:
             self._other_place = self._value("place")
         self._typed_place, self._words = ("", typed) if self._places else choices.parted(typed)
+        self._typed_place = choices.in_module(self._other_place, self._typed_place, self._words)
         self._show_place(self._typed_place or self._other_place)
         if self._beside and self._beside != self._words.strip():
             if self._value("note") == self._beside:

@@ -25,6 +25,19 @@ async def test_a_dead_pixel_in_one_burst_has_the_severity_of_its_place(
     assert found == [("pixel dark", "near"), ("pixel dark", "shows")]
 
 
+async def test_a_line_named_by_its_row_is_one_of_the_module_that_one_stands_on(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", *"r1c2", "enter", "enter", "right", "l")
+        await pilot.press(*"dark line row 5")
+        assert "R1C2 m1,2 row 5" in text_of(pilot, ".box-title")
+        await pilot.press("ctrl+s", "l", *"row 2 dark", "ctrl+s")  # of cabinets
+        await pilot.pause()
+    places = [fault.found.body.location for fault in ready.state.faults]
+    assert places == ["R1C2 m1,2 row 5", "R2C1", "R2C2", "R2C3", "R2C4"]
+
+
 async def test_keys_of_the_wall_work_here_and_others_are_told_of(
     logbook: Logbook, ready: OpenJob
 ) -> None:
