@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Callable, Sequence
 
@@ -45,6 +46,12 @@ def clipped(text: str, width: int) -> str:
     if len(text) <= width:
         return text
     return text[: width - len(CUT)] + CUT if width > len(CUT) else text[: max(0, width)]
+
+
+def begin_words(text: str, words: Sequence[str]) -> bool:
+    """Whether each of these begins a word of a text, in any case."""
+    low = text.lower()
+    return all(re.search(rf"(?<!\w){re.escape(word)}", low) for word in words)
 
 
 def flat(text: str) -> str:

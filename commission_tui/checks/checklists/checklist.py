@@ -15,7 +15,7 @@ from commission_tui.checks.model.definition import CheckDefinition, Stage
 from commission_tui.checks.model.vocabulary import MAPPING, MAPPING_METHOD
 from commission_tui.checks.registry import Method, current_method_name
 from commission_tui.errors import InputError, did_you_mean
-from commission_tui.text import quoted
+from commission_tui.text import begin_words, listed, quoted
 
 ALL = "all"
 SHORT = "short"
@@ -76,26 +76,29 @@ class Checklist:
             ) from None
 
     def find(self, words: str) -> CheckDefinition:
-        """Return a check by id, by title, or by a short name that no other check has.
+        """Return a check by id, by title, by a short name or by words that no other check has.
 
         Raises
         ------
         InputError
-            When there is none, or several have that short name.
+            When there is none, or several are called so.
         """
-        if words in self._by_id:
-            return self._by_id[words]
         wanted = words.strip().casefold()
         found = [
             check
             for check in self
-            if wanted
-            in (check.id, check.title.casefold(), *(code.casefold() for code in check.codes))
+            if wanted in map(str.casefold, (check.id, check.title, *check.codes, *check.also))
+        ] or [
+            check
+            for check in self
+            if wanted and begin_words(" ".join((check.title, *check.also)), wanted.split())
         ]
+        if words in self._by_id or not found:
+            return self.check(words)
         if len(found) > 1:
-            names = ", ".join(check.id for check in found)
+            names = listed([check.id for check in found], 8)
             raise InputError(f"check: found {quoted(words, 60)}, expected one of {names}")
-        return found[0] if found else self.check(words)
+        return found[0]
 
     def held_against(self, check_id: str) -> tuple[str, ...]:
         """Return the checks that are judged with the readings of a check."""

@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
+from textual.command import Hit, Hits
 from textual.css.query import NoMatches
 from textual.screen import Screen
 from textual.scrollbar import ScrollBar, ScrollBarRender
+from textual.system_commands import SystemCommandsProvider
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
@@ -27,6 +29,7 @@ from commission_tui.screens.host.key_table import key, key_name, quiet, short_ke
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import TABS, JobScreen
 from commission_tui.screens.terminal.colours import THEMES
+from commission_tui.text import begin_words
 
 
 class AsciiScrollBarRender(ScrollBarRender):
@@ -54,10 +57,28 @@ _LOOK_AGAIN_S = 1.0
 THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
 
 
+class ActionCommands(SystemCommandsProvider):
+    """The palette's actions: found by their names first, then by words of what they do."""
+
+    async def search(self, query: str) -> Hits:
+        named = set()
+        async for hit in super().search(query):
+            named.add(hit.text)
+            yield hit
+        words = query.lower().split()
+        for name, does, callback, _ in self.app.get_system_commands(self.screen):
+            if name not in named and words and begin_words(does, words):
+                yield Hit(_BEHIND_NAMES, name, callback, help=does)
+
+
+_BEHIND_NAMES = 0.01
+
+
 class CommissionApp(Host):
     """Everything on screen."""
 
     TITLE = "commission_tui"
+    COMMANDS = {ActionCommands}  # noqa: RUF012
     CSS_PATH = ["../styles/base.tcss", "../styles/dialogs.tcss", "../styles/screens.tcss"]  # noqa: RUF012
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
         (0, "-narrow"),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
@@ -21,6 +20,7 @@ from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog, too_small
 from commission_tui.screens.widgets.text_lines import content_of, in_terminal_signs
+from commission_tui.text import begin_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,17 +59,12 @@ def _rank(choice: Choice, words: Sequence[str]) -> int | None:
     fits = (
         name == typed,
         name.startswith(typed),
-        _begins(named, words),
+        begin_words(named, words),
         _holds(named, words),
-        _begins(every, words),
+        begin_words(every, words),
         _holds(every, words),
     )
     return fits.index(True) if any(fits) else None
-
-
-def _begins(text: str, words: Sequence[str]) -> bool:
-    low = text.lower()
-    return all(re.search(rf"(?<!\w){re.escape(word)}", low) for word in words)
 
 
 def _holds(text: str, words: Sequence[str]) -> bool:

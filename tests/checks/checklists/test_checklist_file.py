@@ -229,6 +229,11 @@ def test_a_check_is_found_by_id_title_and_short_name() -> None:
     for words in ("brightness", "Brightness at nine points", " brightness AT nine points "):
         assert checklist.find(words).id == "brightness"
     assert checklist.find("p14").id == checklist.find("P14").id == "pixel-faults"
+    assert checklist.find("brightness nine").id == "brightness"
+    with pytest.raises(InputError, match="found 'nine', expected one of brightness, "):
+        checklist.find("nine")
+    with pytest.raises(InputError, match="expected a check of this job"):
+        checklist.find("")
     with pytest.raises(InputError, match="found 'P3', expected one of brightness, "):
         checklist.find("P3")
     with pytest.raises(InputError, match="expected a check of this job"):

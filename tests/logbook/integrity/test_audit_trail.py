@@ -130,7 +130,7 @@ def test_a_fault_by_its_number(job: OpenJob) -> None:
     ("wanted", "said"),
     [
         ([], "expected a check"),
-        (["brightnes"], "did you mean 'brightness'"),
+        (["brigtness"], "did you mean 'brightness'"),
         ([CHECK, "luminance"], "did you mean 'luminance_cd_m2'"),
         (["fault"], "expected a number from 1 to 1"),
         (["fault", "2"], "expected a number from 1 to 1"),

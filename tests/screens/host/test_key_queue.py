@@ -218,6 +218,19 @@ async def test_a_command_of_the_palette_typed_in_one_go_is_run(
         assert isinstance(app_of(pilot).screen, PunchScreen)
 
 
+async def test_the_palette_finds_an_action_by_words_of_what_it_does_behind_those_called_so(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("ctrl+p", *"instr")
+        await until(pilot, lambda: "Accuracy" in everything(pilot))
+        assert "State how accurate an instrument is" in everything(pilot)
+        await pilot.press("escape", "f3", "ctrl+p", *"note")
+        await until(pilot, lambda: "Write a note on this check" in everything(pilot))
+        rows = everything(pilot).splitlines()
+        assert rows.index(next(row for row in rows if row.strip() == "Note")) < 10
+
+
 async def test_that_keys_wait_is_told_for_as_long_as_they_do(logbook: Logbook) -> None:
     job = on_small_wall(logbook)  # no meter yet
     async with running(logbook, job) as pilot:
