@@ -64,8 +64,9 @@ class PunchScreen(JobScreen):
         quiet("punch.camera", "c", "camera", "From a camera",
             "Find faulty LEDs or seams in photographs: a folder watched, one list confirmed"),
         quiet("punch.fault", "l", "fault", "New fault", "Log a fault"),
-        key("punch.filter", "slash", "filter", "Filter", "Show only what holds the words you type",
-            key_display="/"),
+        # The line of the filter shows its key.
+        quiet("punch.filter", "slash", "filter", "Filter",
+            "Show only what holds the words you type", key_display="/"),
         quiet("punch.sort", "s", "sort", "Sort", "By number, severity, place, state"),
     ]  # fmt: skip
 
