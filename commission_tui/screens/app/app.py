@@ -55,10 +55,12 @@ def _screen_class(name: str) -> type[JobScreen]:
 
 _LOOK_AGAIN_S = 1.0
 THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
+_BEHIND_NAMES = 0.01
+"""Score of an action in the palette that is not called so."""
 
 
 class ActionCommands(SystemCommandsProvider):
-    """The palette's actions: found by their names first, then by words of what they do."""
+    """The actions of the palette: found by their names first, then by words of what they do."""
 
     async def search(self, query: str) -> Hits:
         named = set()
@@ -69,9 +71,6 @@ class ActionCommands(SystemCommandsProvider):
         for name, does, callback, _ in self.app.get_system_commands(self.screen):
             if name not in named and words and begin_words(does, words):
                 yield Hit(_BEHIND_NAMES, name, callback, help=does)
-
-
-_BEHIND_NAMES = 0.01
 
 
 class CommissionApp(Host):
