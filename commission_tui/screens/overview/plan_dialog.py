@@ -28,7 +28,7 @@ from commission_tui.text import clipped, counted, quoted
 
 NEEDS: tuple[str, ...] = get_args(Need)
 _LACKING_SHOWN = 40
-_COUNTED_AT = 20
+_COUNTED_AT = 23
 """Column in which stands how many things wait for a need."""
 
 
@@ -107,7 +107,8 @@ def plan_summary(found: Plan | None, refused: str = "") -> Line:
     return (
         (minutes_text(found.minutes), "strong"),
         (f" for {counted(len(found.now), 'thing')}, {_so_many(blocks, 'block')} acceptance. ", ""),
-        (f"{late}{_so_many(len(found.lacking), 'wait')} for what is not ticked.", "muted"),
+        (f"{late}{_so_many(len(found.lacking), 'wait')} for what is not ticked", "muted"),
+        (", as many as stand beside it." if found.lacking else ".", "muted"),
     )
 
 
@@ -153,6 +154,7 @@ class PlanDialog(Dialog[Task]):
         "Type the remaining minutes, 40, 90 min or 1h30: the plan is made as you type. Enter goes on to "
         "what is there, where Space ticks: power, lift, dark house, somebody to help; Enter goes "
         "on to the plan, where Enter walks to the line. What is worth most comes first. "
+        "The number beside what is not ticked is how many things wait for it. "
         "2/10: found something in 2 of 10 jobs here."
     )
 
