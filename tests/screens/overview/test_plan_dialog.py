@@ -85,7 +85,7 @@ def test_each_need_says_how_many_things_wait_for_it(ready: OpenJob) -> None:
         assert plain_line(line).split()[-1] == (str(waiting) if waiting else need.split()[-1])
         assert len(plain_line(line)) <= 28
     assert any("1" in plain_line(line) for line in lines.values()) == bool(found.lacking)
-    said = plain_line(plan_dialog.summary(found))
+    said = plain_line(plan_dialog.plan_summary(found))
     waits = "1 waits" if len(found.lacking) == 1 else f"{len(found.lacking) or 'none'} wait"
     beside = ", as many as stand beside it." if found.lacking else "."
     assert said.endswith(f"{waits} for what is not ticked{beside}")
