@@ -94,11 +94,9 @@ class HandoverScreen(JobScreen):
         if self._seen is not self.job.state:
             self._outline = outline(self.job)
             self._seen = self.job.state
-        for side, lines in (
-            ("left", handover_view.left_lines),
-            ("right", handover_view.right_lines),
-        ):
-            self.query_one(f"#handover-{side}", Painted).show(*lines(self._outline))
+        left, right = handover_view.left_lines, handover_view.right_lines
+        self.query_one("#handover-left", Painted).show(*left(self._outline))
+        self.query_one("#handover-right", Painted).show(*right(self._outline))
 
     def _show_work(self, *lines: Line) -> None:
         self.query_one("#export-line", Painted).show(*lines)

@@ -18,7 +18,6 @@ from textual.widgets import OptionList
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.entries.ids_and_clock import Clock
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.state import State
 from commission_tui.logbook.tables.table_import import ChangedMeanwhileError, TakenTable
 from commission_tui.logbook.tables.table_mapping import remembered_mappings
 from commission_tui.logbook.tables.table_proposal import TableHead, TablePlan
@@ -27,7 +26,7 @@ from commission_tui.screens.importing import view as import_view
 from commission_tui.screens.importing.file_choice import ImportFileDialog
 from commission_tui.screens.importing.view import Answers, TableFound
 from commission_tui.screens.importing.work import TableWork
-from commission_tui.screens.shared.background_work import Background, progress_line
+from commission_tui.screens.shared.background_work import Background, T, Tell, progress_line
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line, in_cells
 from commission_tui.screens.widgets.form import Form, Question
@@ -124,7 +123,6 @@ class ImportDialog(Dialog[int | None]):
         self._head: TableHead | None = None
         self._plan: TablePlan | None = None
         self._seen: TableFound | None = None
-        self._state: State | None = None
         self._waiting: Timer | None = None
         self._logging = False
         self._writing = False
@@ -158,42 +156,35 @@ class ImportDialog(Dialog[int | None]):
         except CommissionError as error:
             self._message((str(error), "error"))
             return
-        self._forget()
-        state, sheet = self.job.state, self._sheet
-        known_last_first = tuple(known.values())[::-1]
-        self._background.start(
-            "the import",
-            lambda _: self._table.look(state, sheet, known_last_first),
-            self._looked,
-            self._not_read,
-        )
-        self._show_progress("Reading the first rows", 0, 0)
-        self.redraw()
+        how = self.job.state, self._sheet, tuple(known.values())[::-1]
+        self._start("Reading the first rows", lambda _: self._table.look(*how), self._looked)
 
     def _read_all(self) -> None:
         if self._plan is not None:
-            self._forget()
             how = self._plan, self._sheet, self._decimal
-            self._background.start(
-                "the import",
+            self._start(
+                "Reading rows",
                 lambda tell: self._table.read(*how, partial(tell, self._got_further)),
                 self._read,
-                self._not_read,
             )
-            self._show_progress("Reading rows", 0, 0)
-            self.redraw()
+
+    def _start(self, what: str, read: Callable[[Tell], T], done: Callable[[T], None]) -> None:
+        self._forget()
+        self._background.start("the import", read, done, self._not_read)
+        self._show_progress(what, 0, 0)
+        self.redraw()
 
     def _looked(self, found: tuple[TableHead, TablePlan]) -> None:
         self._head, self._plan = found
         self._read_all()
 
-    def _read(self, found: tuple[TableFound, State | None]) -> None:
-        self._seen, self._state = found
+    def _read(self, found: TableFound) -> None:
+        self._seen = found
         self._message()
         self.redraw()
 
     def _not_read(self, error: CommissionError) -> None:
-        self._read((TableFound(None, trouble=str(error)), None))
+        self._read(TableFound(None, trouble=str(error)))
 
     def _got_further(self, what: str, done: int, of: int) -> None:
         self._writing = self._logging and done >= of
@@ -355,13 +346,13 @@ class ImportDialog(Dialog[int | None]):
         self.refresh_bindings()
 
     def _taken(self) -> TakenTable:
-        seen, state, plan = self._seen, self._state, self._plan
+        seen, plan = self._seen, self._plan
         why = import_view.refusal(seen, self._answers)
-        if why or seen is None or seen.rows is None or state is None or plan is None:
+        if why or seen is None or seen.rows is None or seen.state is None or plan is None:
             raise InputError(why)
         name = self._answers.remember
         remember = plan.mapping(self._table.check, name) if name and not plan.remembered else None
-        return TakenTable(tuple(seen.rows.good), state, remember)
+        return TakenTable(tuple(seen.rows.good), seen.state, remember)
 
     def _logged(self, count: int) -> None:
         try:

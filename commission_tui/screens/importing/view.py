@@ -9,6 +9,7 @@ from rich.cells import cell_len
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.errors import InputError
+from commission_tui.logbook.state.state import State
 from commission_tui.logbook.tables.table_import import TableRows, why_withheld
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
@@ -61,6 +62,8 @@ class TableFound:
     rows: TableRows | None
     read_before: int = 0
     trouble: str = ""
+    state: State | None = None
+    """Of the job that the rows were held against."""
 
 
 def meaning_text(check: CheckDefinition, target: str) -> str:

@@ -45,7 +45,7 @@ class TableWork:
 
     def read(
         self, plan: TablePlan, sheet: str | None, decimal: str | None, on_progress: OnProgress
-    ) -> tuple[TableFound, State]:
+    ) -> TableFound:
         """Read the whole table and hold it against the job as it is now."""
 
         def on_rows(done: int, of: int) -> None:
@@ -56,7 +56,7 @@ class TableWork:
             rows = read_planned(
                 job, self.path, plan, sheet=sheet, decimal=decimal, on_progress=on_rows
             )
-            return TableFound(rows, already_read(job.state, rows.good)), job.state
+            return TableFound(rows, already_read(job.state, rows.good), state=job.state)
 
     def log(self, taken: TakenTable, on_progress: OnProgress) -> int:
         """Log all of it in one transaction; return how many readings."""

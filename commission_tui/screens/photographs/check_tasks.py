@@ -36,7 +36,7 @@ def photographed(check: CheckDefinition) -> str:
 def tasks(job: OpenJob, check: CheckDefinition, place: str | None) -> list[tuple[str, Task]]:
     """Return what may be photographed for a check, as title and task; of the place one is at first."""
     # Here, not at the top: the walk does not wait for what few ask for.
-    from commission_tui.screens.photographs.field_tasks import FIELDS, led_task, seam_task
+    from commission_tui.screens.photographs.field_reader import FIELDS, led_task, seam_task
     from commission_tui.screens.photographs.line_reader import line_task
     from commission_tui.screens.photographs.tile_reader import tile_task
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from commission_tui.errors import InputError
@@ -101,22 +101,16 @@ def _drift_line(state: State, drift: Drift, width: int) -> Line:
     if len(check.fields) > 1:
         label = f"{label}: {lower_first(check.field(drift.field).label)}"
     unit = "" if drift.unit == "xy" else drift.unit
-    moved = (
-        f"{drift.median_percent:+.1f} %"
-        if drift.median_percent is not None and unit
-        else f"{_signed(drift.median_difference)} {unit}".rstrip()
-    )
+    moved = f"{drift.median_difference:+.3g} {unit}".rstrip()
+    if drift.median_percent is not None and unit:
+        moved = f"{drift.median_percent:+.1f} %"
     many = f"  {counted(drift.places, 'place')}, median " if drift.places > 1 else "  "
     label = clipped(label, max(8, width - len(many) - len(moved) - 2))
     return ((f"  {label}", ""), (many, "muted"), (moved, "strong"))
 
 
-def _signed(value: float) -> str:
-    return f"{value:+.3g}"
-
-
 def _outlier_line(pair: Pair, width: int, glyphs: Glyphs) -> Line:
-    percent = f"{pair.percent:+.1f} %" if pair.percent is not None else _signed(pair.difference)
+    percent = f"{pair.percent:+.1f} %" if pair.percent is not None else f"{pair.difference:+.3g}"
     values = f"  {reading_text(pair.before)} to {reading_text(pair.after, pair.unit)}, "
     remark = "  left the common drift" if width >= 70 else ""
     place = clipped(pair.place, max(8, width - len(values) - len(percent) - len(remark) - 6))
@@ -126,11 +120,10 @@ def _outlier_line(pair: Pair, width: int, glyphs: Glyphs) -> Line:
     )  # fmt: skip
 
 
-def _white_rows(state: State, whites: Iterable[WhiteDrift], width: int) -> Iterator[DriftRow]:
-    listed = list(whites)
-    if listed:
+def _white_rows(state: State, whites: Collection[WhiteDrift], width: int) -> Iterator[DriftRow]:
+    if whites:
         yield _head("White moved, as a distance in u'v'")
-    for white in listed:
+    for white in whites:
         figures = f"  mean {white.mean_duv:.4f}, most {white.largest_duv:.4f}"
         where = "" if white.largest_at == "wall" else f" at {white.largest_at}"
         label = clipped(state.checklist.check(white.check).title, max(8, width - len(figures) - 22))
@@ -143,8 +136,7 @@ def _fault_rows(
 ) -> Iterator[DriftRow]:
     yield _head(head, len(faults))
     for fault in faults[:SHOWN]:
-        found = fault.found.body
-        part = fault_part(fault.state, glyphs)
+        found, part = fault.found.body, fault_part(fault.state, glyphs)
         where = f"  {fault.number}  {found.location}  "
         kind = clipped(found.called, max(8, width - len(where) - len(part[0]) - 2))
         line: Line = (("  ", ""), part, (where, "muted"), (kind, ""))

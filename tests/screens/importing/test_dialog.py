@@ -212,4 +212,5 @@ async def test_a_file_that_goes_away_meanwhile_is_told(
         await pilot.press("d")
         dialog = await read(pilot)
         assert "cannot be read" in text_of(pilot, "#import-summary")
-        assert dialog._state is None
+        assert dialog._seen is not None
+        assert dialog._seen.state is None

@@ -13,7 +13,7 @@ from textual.pilot import Pilot
 from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.photographs.dialog import PhotographDialog
-from commission_tui.screens.photographs.field_tasks import led_task
+from commission_tui.screens.photographs.field_reader import led_task
 from commission_tui.screens.shared.picture_dialog import PictureBox
 from commission_tui.screens.widgets.form import Form
 from tests.screens.conftest import on_small_wall
