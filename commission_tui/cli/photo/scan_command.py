@@ -33,7 +33,7 @@ def scan(session: Session, job: str, video: Path, output: Path | None) -> None:
     most 15 minutes. A moving bright line can hurt people with photosensitive epilepsy: warn the room
     and keep it off a wall that an audience looks at.
     """
-    from commission_tui.photo.stepped_line.line_reading import read_line
+    from commission_tui.photo.line_reading import read_line
     from commission_tui.wall.mapping.scan import diagnose_scan, scan_table_text
 
     wall = session.wall(job)

@@ -23,7 +23,7 @@ from commission_tui.screens.widgets.screen_frame import Dialog, too_small
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
-from commission_tui.wall.mapping.next_look.looks import NextLook
+from commission_tui.wall.mapping.next_look import NextLook
 from commission_tui.wall.mapping.observed.observation import Observations
 from commission_tui.wall.model.wall_model import Wall
 

@@ -38,7 +38,7 @@ from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
-from commission_tui.wall.mapping.next_look.looks import NextLook
+from commission_tui.wall.mapping.next_look import NextLook
 from commission_tui.wall.model.location import Cell
 
 

@@ -41,7 +41,7 @@ def line_task(job: OpenJob, check: str) -> PhotographTask:
 
 
 def _read(job: OpenJob, check: str, paths: Sequence[Path], progress: Progress) -> Proposal:
-    from commission_tui.photo.stepped_line.line_reading import read_line
+    from commission_tui.photo.line_reading import read_line
 
     path = paths[-1]
     read = read_line(job.state.wall, path, progress)

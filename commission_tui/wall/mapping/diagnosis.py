@@ -34,7 +34,7 @@ from commission_tui.wall.mapping.explanations.guesses import (
 )
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
-from commission_tui.wall.mapping.next_look.looks import NextLook
+from commission_tui.wall.mapping.next_look import NextLook
 from commission_tui.wall.mapping.observed.answers import Answers
 from commission_tui.wall.mapping.observed.observation import Dimness, Observations, Reading
 from commission_tui.wall.mapping.observed.tile_faces import Surface, read_surfaces

@@ -23,7 +23,7 @@ from commission_tui.wall.mapping.moves import (
     links,
     moves_between,
 )
-from commission_tui.wall.mapping.next_look.looks import proofs
+from commission_tui.wall.mapping.next_look import proofs
 from commission_tui.wall.mapping.observed.observation import Dimness
 from commission_tui.wall.mapping.observed.tile_faces import SurfaceCause
 from commission_tui.wall.model.location import Cell

@@ -10,10 +10,12 @@ from commission_tui.wall.mapping.explanations.cable_drafts import CableReader
 from commission_tui.wall.mapping.explanations.drafts import CableDraft, Draft
 from commission_tui.wall.mapping.explanations.explanation import Explanation
 from commission_tui.wall.mapping.layout import UNKNOWN, Layout
-from commission_tui.wall.mapping.next_look.looks import LookKind, NextLook, best_look
-from commission_tui.wall.mapping.next_look.single_faults import (
+from commission_tui.wall.mapping.next_look import (
+    LookKind,
+    NextLook,
     SingleFault,
     SingleFaults,
+    best_look,
 )
 from commission_tui.wall.mapping.observed.answers import Answers
 from commission_tui.wall.mapping.observed.tile_faces import Surface

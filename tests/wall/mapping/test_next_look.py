@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.wall.mapping.layout import Layout
-from commission_tui.wall.mapping.next_look.looks import proofs
+from commission_tui.wall.mapping.next_look import proofs
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.walls import vector_wall
 

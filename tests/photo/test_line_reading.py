@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.photo.stepped_line.line_reading import read_line
+from commission_tui.photo.line_reading import read_line
 from commission_tui.wall.mapping.scan import diagnose_scan
 from tests.photo.films import filmed
 from tests.photo.scene.line_film import (

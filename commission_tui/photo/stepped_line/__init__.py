@@ -1,1 +1,0 @@
-"""A video of a stepped line: which way the line runs through every module."""
