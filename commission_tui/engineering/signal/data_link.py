@@ -12,7 +12,6 @@ from commission_tui.engineering.structure.geometry import Rectangle
 LoadRule = Literal["sum", "rectangle"]
 
 _FRAME_OVERHEAD_OCTETS = 38
-_COLOURS = 3
 
 
 @checked
@@ -38,38 +37,9 @@ def ethernet_efficiency(
     return payload_octets / (payload_octets + _FRAME_OVERHEAD_OCTETS)
 
 
-@checked
-def bits_per_pixel(
-    bits_per_colour: Annotated[int, Range("bit", least=1, most=16), "Bit depth"],
-    *,
-    container_bits: Annotated[
-        int | None, Range("bit"), "Carried for each colour, from its depth to 32; left out, packed"
-    ] = None,
-) -> Annotated[int, Range("bit"), "For three colours"]:
-    """Bits that one pixel takes on the link.
-
-    Raises
-    ------
-    ValueError
-        A container smaller than the depth.
-
-    Notes
-    -----
-    Whether 10 bits travel packed (30) or in 16-bit words (48) is the maker's choice.
-
-    Examples
-    --------
-    >>> bits_per_pixel(10), bits_per_pixel(10, container_bits=16)
-    (30, 48)
-    """
-    if container_bits is None:
-        return _COLOURS * bits_per_colour
-    return _COLOURS * Range("bit", least=bits_per_colour, most=32).count(
-        "container_bits", container_bits
-    )
-
-
-BitsPerPixel = Annotated[float, Range("bit", least=1, most=1024)]
+BitsPerPixel = Annotated[
+    float, Range("bit", least=1, most=1024), "10 a colour are 30 packed, 48 in words of 16 bits"
+]
 RateBitsS = Annotated[float, Range("bit/s", least=1, most=1e15), "Bit rate of the link"]
 Efficiency = Annotated[float, Range(above=0, most=1), "Share of the bit rate left for pixels"]
 Rectangles = Annotated[Sequence[Rectangle], "The cabinets on the link, whole pixels, [px]"]

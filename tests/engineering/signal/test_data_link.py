@@ -11,7 +11,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.engineering.signal.data_link import (
-    bits_per_pixel,
     ethernet_efficiency,
     highest_frame_rate_hz,
     load,
@@ -37,17 +36,6 @@ def test_ethernet_efficiency_grows_with_the_payload() -> None:
     for bad in (45, 9001):
         with pytest.raises(ValueError, match="payload_octets is"):
             ethernet_efficiency(bad)
-
-
-def test_bits_per_pixel_packed_or_in_words() -> None:
-    assert [bits_per_pixel(depth) for depth in (8, 10, 12)] == [24, 30, 36]
-    assert bits_per_pixel(12, container_bits=16) == 48
-    for bad in ({"bits_per_colour": 0}, {"bits_per_colour": 17}):
-        with pytest.raises(ValueError, match="bits_per_colour is"):
-            bits_per_pixel(**bad)
-    for container in (9, 33):
-        with pytest.raises(ValueError, match=r"container_bits is .* >= 10 bit and <= 32 bit"):
-            bits_per_pixel(10, container_bits=container)
 
 
 def test_pixels_are_cut_off_and_exact_in_decimal() -> None:
@@ -127,8 +115,6 @@ def test_the_ends_of_the_range_of_whole_figures() -> None:
         highest_frame_rate_hz(1e12, 1, 10**12 + 1, 1)
     with pytest.raises(ValueError, match="pixels is 0 px"):
         highest_frame_rate_hz(1e12, 1, 0, 1)
-    assert [bits_per_pixel(depth) for depth in (1, 16)] == [3, 48]
-    assert [bits_per_pixel(8, container_bits=bits) for bits in (8, 32)] == [24, 96]
     assert margin(0, 1) == 1.0
 
 
