@@ -72,7 +72,7 @@ def _lifted(signal: float, gamma: float) -> float:
     return math.pow((_BLACK + (_WHITE - _BLACK) * signal / 100.0) / _WHITE, gamma)
 
 
-_LIMITED_BLACK, _LIMITED_WHITE = 16 / 255, 235 / 255
+_LIMITED_BLACK, _LIMITED_WHITE = _BLACK / 255, _WHITE / 255
 _LEAST_SPREAD = 1e-6
 _LIFTED_SHARE = 0.5
 """Share of the predicted lift that must be seen; the rest is room for a meter's dark offset."""

@@ -161,7 +161,7 @@ def sound_offset_ms(
         float, Range("m", least=0), "From the loudspeaker that the seat hears first"
     ],
     video_ms: Annotated[float, Range("ms", least=0), "From the camera to the wall"],
-    temperature_c: Annotated[float, Range("°C", least=-50, most=60)] = 20.0,
+    temperature_c: TemperatureC = 20.0,
 ) -> Annotated[float, Range("ms"), "**Positive when sound is early**, negative when it is late"]:
     """Return how early the sound of an event reaches a seat, against its picture on the wall.
 
