@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import select
 import sys
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -62,10 +63,9 @@ class Session:
         The login name is not asked: nobody called "root" measured anything. Nobody at all, where
         there is no terminal to ask at; what is logged then is refused.
         """
-        from commission_tui.cli.who_logs import asked_name
         from commission_tui.screens.host.kept_name import kept_name
 
-        return self.by or kept_name() or (asked_name() if terminal() else "")
+        return self.by or kept_name() or (_asked_name() if terminal() else "")
 
     @contextmanager
     def logbook(self) -> Iterator[Logbook]:
@@ -115,7 +115,11 @@ class Session:
         self, job_id: str | None = None, *, first: Callable[[Logbook], object] = lambda _: None
     ) -> None:
         """Do what comes first with the logbook, then open the screens; or say why that cannot be."""
-        require_terminal()
+        if not terminal():
+            raise InputError(
+                "screens: found no terminal, expected one; every command also works without screens, "
+                "see 'commission-tui --help'"
+            )
         message(f"Opening {self.path} ...")
         with self.logbook() as book:
             if not book.store.oddities:
@@ -129,6 +133,35 @@ class Session:
         sys.exit(status)
 
 
+def _asked_name() -> str:
+    """Ask for the name at the terminal, and keep it for the next time."""
+    from commission_tui.screens.host.kept_name import keep_name, proper_name
+
+    click.echo("Whose name stands beside what is logged? It is asked once on this computer.")
+    click.echo(
+        "Later: 'commission-tui name' shows and changes it, i on the screens, --as for once."
+    )
+    while True:
+        early = _is_typed_ahead()
+        try:
+            name = proper_name(click.prompt("Your name", prompt_suffix=": "))
+            if not early or click.confirm(f"Typed before it was asked: is {name!r} your name"):
+                break
+        except InputError as refusal:
+            click.echo(f"  {refusal}; again, please")
+    if not keep_name(name):
+        click.echo("The name cannot be kept here; it is asked again next time.")
+    return name
+
+
+def _is_typed_ahead() -> bool:
+    """Whether something was typed before the question was there: it was meant for another one."""
+    try:
+        return bool(select.select([sys.stdin], [], [], 0)[0])
+    except (OSError, ValueError):  # no terminal that can be asked
+        return False
+
+
 def terminal() -> bool:
     """Whether there is a terminal to draw on and to type at."""
     import os
@@ -136,14 +169,6 @@ def terminal() -> bool:
     streams = (sys.stdin, sys.stdout, sys.stderr)
     # A stream that the caller closed is None.
     return os.environ.get("TERM", "dumb") != "dumb" and all(s and s.isatty() for s in streams)
-
-
-def require_terminal() -> None:
-    if not terminal():
-        raise InputError(
-            "screens: found no terminal, expected one; every command also works without screens, "
-            "see 'commission-tui --help'"
-        )
 
 
 def plain(text: str) -> str:

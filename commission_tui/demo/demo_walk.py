@@ -15,8 +15,11 @@ from pathlib import Path
 from commission_tui.demo import cast
 from commission_tui.demo.clock import ScriptClock, demo_id, same_ids
 from commission_tui.demo.story import Player, chapters
-from commission_tui.handover import export_pdf, make_files, record_fingerprint
+from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.document_number import document_identity
+from commission_tui.handover.export_process import make_files
+from commission_tui.handover.record import record_fingerprint
+from commission_tui.handover.typeset.typst_document import export_pdf
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.entries import models as e
@@ -70,7 +73,7 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
     verdicts: dict[str, str] = {}
 
     def hand_over(job: OpenJob) -> None:
-        made = make_files(job, _FORMATS, on_progress)
+        made = make_files(Context(job), _FORMATS, on_progress)
         shown = {name: content for name, content in made.items() if not _NOT_SHOWN.search(name)}
         files.extend(write_files(folder, shown))
         document = made[f"{file_stem(job.state.title.name)}.pdf"]
@@ -91,7 +94,7 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
     ):
         job = book.open(make_demo(book, on_progress, hand_over), cast.LEAD)
         name = f"{file_stem(job.state.title.name)}-after-30-days.pdf"
-        files += write_files(folder, {name: export_pdf(job)})
+        files += write_files(folder, {name: export_pdf(Context(job))})
     return DemoResult(files, verdicts)
 
 

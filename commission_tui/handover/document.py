@@ -19,7 +19,6 @@ from commission_tui.handover.content import (
     document_number,
     front_summary,
     history,
-    later_visits,
     limits_and_settings,
     parts_and_people,
     reading_tables,
@@ -39,8 +38,6 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Event, Fact, Listing
 from commission_tui.handover.content.results import Results
 from commission_tui.handover.record import short_fingerprint
-from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.acceptance_state import AcceptanceState
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +77,7 @@ class Document:
     files: Listing
     people: Listing
     training: parts_and_people.Training
-    revisits: Sequence[later_visits.LaterVisit]
+    revisits: Sequence[history.LaterVisit]
     content_sheet: content_specification.ContentSheet
     operator_card: OperatorCard
     electrician: trade_pages.ElectricianPage
@@ -93,31 +90,15 @@ class Document:
     cautions: Sequence[str] = CAUTIONS
 
 
-def build_document(job: OpenJob, *, draft: bool = False) -> Document:
-    """Return everything that the document says, the same for the same entries.
-
-    Parameters
-    ----------
-    job : OpenJob
-        The job as it stands.
-    draft : bool
-        Call it a draft whatever its state.
-    """
-    return build_from(Context(job), draft=draft)
-
-
-def build_from(context: Context, *, draft: bool = False) -> Document:
-    """Return the same from a context that is there already."""
-    state = str(AcceptanceState.DRAFT if draft else context.stands.state)
+def build_from(context: Context) -> Document:
+    """Return everything that the document says, the same for the same entries."""
     built = as_built.as_built(context)
     return Document(
         paper=context.printing.paper,
         fingerprint=context.fingerprint,
         fingerprint_short=short_fingerprint(context.fingerprint),
-        document=document_number.document_head(
-            context.state, context.fingerprint, context.printing
-        ),
-        cover=acceptance.cover(context, state),
+        document=document_number.document_head(context),
+        cover=acceptance.cover(context),
         client=client_page.client_facts(context),
         summary=front_summary.summary(context),
         acceptance=acceptance.acceptance(context),
@@ -145,7 +126,7 @@ def build_from(context: Context, *, draft: bool = False) -> Document:
         files=parts_and_people.files(context),
         people=parts_and_people.people(context),
         training=parts_and_people.training(context),
-        revisits=later_visits.visit_comparisons(context),
+        revisits=history.visit_comparisons(context),
         content_sheet=content_specification.content_sheet(context),
         operator_card=operator_card.operator_card(context),
         electrician=trade_pages.electrician_page(context, built),

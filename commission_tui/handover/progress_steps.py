@@ -1,4 +1,4 @@
-"""What the making of a document says of itself as it goes on."""
+"""The formats of a handover, and what the making of each says of itself as it goes on."""
 
 from __future__ import annotations
 
@@ -15,12 +15,15 @@ MAKING = ""
 """A format that is made in one step has no name for it but its own."""
 WRITING = "writing the files"
 
-_OF_PAGES = (GATHERING, DRAWING, SETTING)
 _OF_FORM = {
-    "pdf": _OF_PAGES,
-    "png": _OF_PAGES,
+    **dict.fromkeys(("pdf", "png"), (GATHERING, DRAWING, SETTING)),
+    **dict.fromkeys(("json", "record", "schema", "csv", "html", "xlsx", "dxf"), (MAKING,)),
     **dict.fromkeys(("client", "sheet", "card", "electrician", "rigger"), (GATHERING, SETTING)),
 }
+FORMATS = tuple(_OF_FORM)
+"""``png`` is a picture a page, ``record`` the canonical record alone, ``schema`` the JSON Schema of it and
+of ``json``; the last ones are for one reader each, ``sheet`` for whoever makes the content, ``card`` for
+the operator."""
 
 
 def steps_of_format(on_step: OnStep, form: str) -> OnStep:

@@ -10,7 +10,8 @@ from pydantic import ValidationError
 from commission_tui.errors import DocumentError
 from commission_tui.logbook.entries.entry_factory import refusal
 from commission_tui.logbook.entries.models import ENTRY, Correction, Entry, FileKept, Photo
-from commission_tui.logbook.entries.record_form import RECORD_VERSION
+from commission_tui.logbook.entries.record_form import RECORD_VERSION, fingerprint
+from commission_tui.logbook.job import OpenJob
 
 RECORD_NAME = "record.json"
 """Name of the record where it is attached to a document."""
@@ -19,6 +20,11 @@ RECORD_NAME = "record.json"
 def short_fingerprint(digest: str) -> str:
     """Return the first 16 digits in fours, as every page prints them."""
     return " ".join(digest[i : i + 4] for i in range(0, 16, 4))
+
+
+def record_fingerprint(job: OpenJob) -> str:
+    """Return the fingerprint of a job's record as it stands: what a signature names now."""
+    return fingerprint(job.state.entries.values())
 
 
 def read_record(content: bytes) -> list[Entry]:

@@ -22,13 +22,13 @@ from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign import PdfSignatureMetadata, SimpleSigner, fields, signers
 from pyhanko.stamp import TextStampStyle
 
-from commission_tui.handover import export_pdf
 from commission_tui.handover.signing import document_signing
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.keys import SigningKey, new_key, read_key
 from commission_tui.handover.signing.signing_log import log_signature
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.logbook.entries import models as e
+from tests.handover.helping import export_pdf
 from tests.handover.signing_help import (
     INTEGRATOR,
     PASSPHRASE,

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover import export_json
 from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.handover.verify.document_import import import_document
 from commission_tui.logbook.logbook import Logbook
 from tests.attacks import exports
 from tests.attacks.book import Attack, attacks
+from tests.handover.helping import export_json
 from tests.handover.signing_help import folder, short_job
 
 ASKED_FOR = 25

@@ -12,7 +12,6 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.handover import export_pdf, export_record
 from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.logbook import Logbook
@@ -20,6 +19,7 @@ from commission_tui.logbook.store import backup
 from commission_tui.logbook.store.ends_left import ends_kept, keep_end
 from tests.attacks import histories
 from tests.attacks.book import Attack, attacks
+from tests.handover.helping import export_pdf, export_record
 from tests.handover.signing_help import short_job
 from tests.paths import ROOT
 from tests.rights import NOBODY, let_others_through

@@ -14,9 +14,8 @@ from tests.handover.signing_help import key_made, signed_once, signed_twice
 @pytest.mark.parametrize("attack", attacks(signatures), ids=lambda attack: attack.__name__)
 def test_it_is_named(attack: Attack) -> None:
     tried: Tried = attack()
-    found = verify_content(
-        tried.content, "document", read_certificates(tried.trusted), tried.database
-    )
+    trusted, books = read_certificates(tried.trusted), filter(None, [tried.database])
+    found = verify_content(tried.content, "document", trusted, [*books])
     assert found.standing == "changed", found.said
 
 

@@ -24,13 +24,12 @@ from typing import Any
 
 from commission_tui.checks.places.places import places
 from commission_tui.demo.demo_walk import make_demo
-from commission_tui.handover import export_pdf
 from commission_tui.handover.typeset import typst_document
 from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from tests.handover.helping import make_job
+from tests.handover.helping import export_pdf, make_job
 
 FAULTS = (250, 500, 1000, 2000)
 READINGS = 10_000

@@ -17,10 +17,10 @@ from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 
-from commission_tui.handover import export_pdf
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.verify.document_check import verify_content
 from tests.benchmarks.bench_export import demo
+from tests.handover.helping import export_pdf
 from tests.handover.signing_help import INTEGRATOR, SECOND, key
 
 _LIKELY = b"0123456789ABCDEFabcdef<>()/ \n\0"

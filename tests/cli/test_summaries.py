@@ -7,8 +7,7 @@ import sys
 
 import click
 
-from commission_tui.cli import root
-from commission_tui.cli.summaries import SUMMARIES
+from commission_tui.cli import SUMMARIES, root
 
 NAMES = root.list_commands(click.Context(root))
 

@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 
 from commission_tui.cli import run
-from commission_tui.handover import export, export_json
-from commission_tui.handover.verify.parse_document import read_document
+from commission_tui.handover.verify.parse_document import read_back
+from commission_tui.handover.verify.pdf_reading import read_file
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.widgets.plain_input import PlainInput
+from tests.handover.helping import export, export_json
 from tests.screens.conftest import SMALL_CHECKLIST, SMALL_WALL
 from tests.screens.helping import enter, everything, metered, put, running, text_of
 from tests.screens.host.bursts import paste
@@ -165,7 +166,7 @@ def test_what_joins_in_a_note_is_kept_from_the_keyboard_to_the_document(tmp_path
     bodies = [entry["body"] for entry in json.loads(export_json(job))["record"]["entries"]]
     written = [body["text"] for body in bodies if body["kind"] == "note"]
     book.close()
-    entries, _ = read_document(document)
+    entries = read_back(read_file(document), str(document)).entries
     printed = [entry.body.text for entry in entries if isinstance(entry.body, e.Note)]
     assert kept == written == printed == [word, word]
 

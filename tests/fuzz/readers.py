@@ -17,10 +17,11 @@ from commission_tui.checks.faults.kinds import read_catalogue
 from commission_tui.errors import CommissionError
 from commission_tui.files import read_text
 from commission_tui.handover.signing.keys import read_key
-from commission_tui.handover.typeset.page_pictures import downscaled
 from commission_tui.handover.typeset.signature_block import read_strokes
+from commission_tui.handover.typeset.typst_document import downscaled
 from commission_tui.handover.verify.document_check import read_certificates, verify_file
-from commission_tui.handover.verify.parse_document import read_document
+from commission_tui.handover.verify.parse_document import read_back
+from commission_tui.handover.verify.pdf_reading import read_file
 from commission_tui.logbook.integrity.merge import database_source
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.backup import restore
@@ -72,7 +73,7 @@ def _handed_over(_: Seeds, path: Path) -> object:
     found = verify_file(path)
     for finding in found.findings:
         _printable(finding.said)
-    return read_document(path)
+    return read_back(read_file(path), str(path))
 
 
 def _database(_: Seeds, path: Path) -> object:

@@ -14,13 +14,12 @@ from PIL import Image
 
 import commission_tui.checks.faults
 from commission_tui.checks.checklists.checklist_file import shipped_files
-from commission_tui.handover import export_json, export_pdf, export_record
 from commission_tui.handover.signing.keys import KeyMade, new_key
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.model.wall_model import Wall
-from tests.handover.helping import FELLMOOR, make_job, photo
+from tests.handover.helping import FELLMOOR, export_json, export_pdf, export_record, make_job, photo
 
 PASSPHRASE = "a long passphrase"  # noqa: S105 (of a key that is made for one run)
 CHECKLIST = """

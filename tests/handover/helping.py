@@ -8,7 +8,7 @@ import os
 import shutil
 import subprocess
 import threading
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -18,10 +18,19 @@ import pytest
 from PIL import Image
 
 from commission_tui.checks.places.places import GREY_STEPS, NINE_POINTS
-from commission_tui.handover import build_document, record_fingerprint
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.document import Document, build_from
+from commission_tui.handover.drawings import dxf
+from commission_tui.handover.export_process import make_files
+from commission_tui.handover.formats import open_formats
+from commission_tui.handover.progress_steps import OnStep, no_progress
+from commission_tui.handover.record import record_fingerprint
+from commission_tui.handover.typeset import typst_document
+from commission_tui.handover.writing import write_files
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.ids_and_clock import IdSource
+from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fault_steps import AsItIs
@@ -30,6 +39,59 @@ from tests.paths import ROOT
 FELLMOOR = ROOT / "commission_tui" / "demo" / "fellmoor.toml"
 HOSTILE = "#panic()[*x*] <script> $(x)` =cmd|'"
 """Markup of the typesetter, of a page, of a shell and of a spreadsheet in one."""
+
+
+def export(
+    job: OpenJob,
+    folder: Path,
+    formats: Sequence[str] = ("pdf",),
+    on_step: OnStep = no_progress,
+    *,
+    without_contacts: bool = False,
+) -> list[Path]:
+    """Write a job's handover into a folder."""
+    files = make_files(Context(job, without_contacts), formats, on_step)
+    return write_files(folder, files, job.database)
+
+
+def export_pdf(job: OpenJob, *, without_contacts: bool = False, draft: bool = False) -> bytes:
+    return typst_document.export_pdf(Context(job, without_contacts, draft))
+
+
+def page_pictures(job: OpenJob, *, draft: bool = False) -> list[bytes]:
+    return typst_document.page_pictures(Context(job, draft=draft))
+
+
+def export_alone(job: OpenJob, part: str) -> bytes:
+    return typst_document.export_alone(Context(job), part)
+
+
+def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
+    return open_formats.export_json(Context(job, without_contacts))
+
+
+def export_csv(job: OpenJob) -> dict[str, bytes]:
+    return open_formats.export_csv(Context(job))
+
+
+def export_html(job: OpenJob) -> bytes:
+    return open_formats.export_html(Context(job))
+
+
+def export_spreadsheet(job: OpenJob) -> bytes:
+    return open_formats.export_spreadsheet(Context(job))
+
+
+def export_dxf(job: OpenJob) -> bytes:
+    return dxf.export_dxf(job.state.wall)
+
+
+def export_record(job: OpenJob, *, without_contacts: bool = False) -> bytes:
+    return record_bytes(Context(job, without_contacts).entries)
+
+
+def build_document(job: OpenJob, *, draft: bool = False) -> Document:
+    return build_from(Context(job, draft=draft))
 
 
 def every_check(document: dict[str, Any]) -> list[dict[str, Any]]:

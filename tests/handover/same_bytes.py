@@ -11,15 +11,16 @@ import sys
 from dataclasses import asdict
 from pathlib import Path
 
-from commission_tui.handover import make_files
-from commission_tui.handover.document import build_document
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.export_process import make_files
 from commission_tui.logbook.logbook import Logbook
+from tests.handover.helping import build_document
 
 
 def digests(database: Path) -> dict[str, str]:
     book = Logbook(database)
     job = book.open(book.store.jobs()[0][0], "Ines Okafor")
-    files = make_files(job, ("json", "csv", "xlsx", "dxf"))
+    files = make_files(Context(job), ("json", "csv", "xlsx", "dxf"))
     typeset = json.dumps(asdict(build_document(job)), ensure_ascii=False)
     book.close()
     files["what is typeset"] = typeset.encode()

@@ -8,13 +8,12 @@ from functools import cache
 from pathlib import Path
 
 from commission_tui.checks.checklists.checklist_file import shipped_files
-from commission_tui.handover import export_pdf
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.keys import KeyKind, KeyMade, SigningKey, new_key, read_key
 from commission_tui.handover.typeset.signature_block import SignatureBlock
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import AsItIs
-from tests.handover.helping import make_job, photo
+from tests.handover.helping import export_pdf, make_job, photo
 
 A_STAGE = {"00-design.toml": shipped_files()["00-design.toml"]}
 _HEAD, *_CHECKS = A_STAGE["00-design.toml"].split("[[checks]]\n")

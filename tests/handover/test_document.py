@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from commission_tui.handover import outline
 from commission_tui.handover.cards.content_specification import darkest_grey, templates
 from commission_tui.handover.figure_text import Printing, as_sentence, cells_text
+from commission_tui.handover.outline import outline
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
@@ -62,8 +62,7 @@ def test_the_document_is_plain_data_and_the_same_twice(job: OpenJob) -> None:
 
 def test_an_empty_job_is_a_draft_in_which_every_check_is_not_done(tmp_path: Path) -> None:
     document = document_data(make_job(tmp_path))
-    assert document["cover"]["state"] == document["acceptance"]["verdict"] == "draft"
-    assert document["cover"]["accepted"] == ""
+    assert document["cover"]["state"] == "draft"
     counts = {
         row["Verdict"]: int(row["Checks"]) for row in rows_of(document["acceptance"]["counts"])
     }
@@ -77,7 +76,7 @@ def test_counts_by_verdict_add_up_to_all_checks(job: OpenJob) -> None:
 
 
 def test_every_limit_not_met_has_a_sentence(job: OpenJob) -> None:
-    unmet = document_data(job)["acceptance"]["unmet"]
+    unmet = document_data(job)["results"]["unmet"]
     wrong = {
         job.state.checklist.check(key).title
         for key, outcome in job.outcomes().items()
@@ -85,7 +84,7 @@ def test_every_limit_not_met_has_a_sentence(job: OpenJob) -> None:
     }
     assert {item["title"] for item in unmet} == wrong
     assert "Luminance of every cabinet" in wrong
-    assert all(item["why"].endswith(".") for item in unmet)
+    assert all(item["reason"].endswith(".") for item in unmet)
 
 
 def test_a_job_goes_from_draft_to_signed(tmp_path: Path) -> None:
@@ -95,13 +94,13 @@ def test_a_job_goes_from_draft_to_signed(tmp_path: Path) -> None:
     assert [one.what for one in outline(job).exceptions] == ["In order: not done."]
     job.read("order", "fine", "wall", True)
     document = document_data(job)
-    assert document["cover"]["state"] == document["acceptance"]["verdict"] == "ready to sign"
+    assert document["cover"]["state"] == "ready to sign"
     assert "when the client signs" in document["acceptance"]["statement"]
     sign(job, "integrator", "Ines Okafor")
     assert document_data(job)["cover"]["state"] == "ready to sign"
     sign(job, "client", "Marit Hollis")
     document = document_data(job)
-    assert document["cover"]["state"] == document["acceptance"]["verdict"] == "accepted"
+    assert document["cover"]["state"] == "accepted"
     assert outline(job).missing == []
     assert document_data(job, draft=True)["cover"]["state"] == "draft"
 
@@ -115,7 +114,7 @@ def test_a_later_entry_is_not_covered_by_the_signatures(tmp_path: Path) -> None:
     blocks = document["signatures"]
     assert [block["role"] for block in blocks] == ["integrator", "client"]
     assert "without 1 later entry" in blocks[1]["stands"]
-    assert document["acceptance"]["verdict"] == "accepted"  # what was accepted stays so
+    assert document["cover"]["state"] == "accepted"  # what was accepted stays so
     said = document["acceptance"]["statement"]
     assert said.endswith("Since then 1 entry was logged; what was accepted stands.")
     job.fault("pixel dark", "R1C1 x1 y1", "near")
@@ -146,9 +145,9 @@ def test_limits_not_met_are_accepted_only_by_a_client_who_names_exceptions(tmp_p
     job = make_job(tmp_path, files=ONE_CHECK)
     job.read("order", "fine", "wall", False)
     sign(job, "client", "Marit Hollis", exceptions=0)
-    assert document_data(job)["acceptance"]["verdict"] == "ready to sign"
+    assert document_data(job)["cover"]["state"] == "ready to sign"
     sign(job, "client", "Marit Hollis", exceptions=1)
-    assert document_data(job)["acceptance"]["verdict"] == "accepted with exceptions"
+    assert document_data(job)["cover"]["state"] == "accepted with exceptions"
 
 
 def test_an_open_danger_is_never_accepted(tmp_path: Path) -> None:
@@ -157,9 +156,9 @@ def test_an_open_danger_is_never_accepted(tmp_path: Path) -> None:
     job.fault("lock or bolt not home", "R1C1", "danger")
     sign(job, "integrator", "Ines Okafor", exceptions=1)
     sign(job, "client", "Marit Hollis", exceptions=1)
-    acceptance = document_data(job)["acceptance"]
-    assert acceptance["verdict"] == "draft"
-    assert "hazard" in acceptance["statement"]
+    document = document_data(job)
+    assert document["cover"]["state"] == "draft"
+    assert "hazard" in document["acceptance"]["statement"]
 
 
 def test_exceptions_and_open_items_name_place_consequence_and_photo(

@@ -17,16 +17,13 @@ import pytest
 
 from commission_tui import subprocess_job
 from commission_tui.errors import DocumentError, InputError, StoreError
-from commission_tui.handover import (
-    FORMATS,
-    export_pdf,
-    export_process,
-    make_files,
-    page_pictures,
-)
+from commission_tui.handover import export_process
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.export_process import make_files
+from commission_tui.handover.progress_steps import FORMATS
 from commission_tui.logbook.job import OpenJob
 from commission_tui.subprocess_job import Files, Step, StoppedError, SubprocessJob, Tell
-from tests.handover.helping import gone_by_itself, is_alive, make_job
+from tests.handover.helping import export_pdf, gone_by_itself, is_alive, make_job, page_pictures
 from tests.handover.signing_help import short_job
 from tests.paths import ROOT
 
@@ -82,7 +79,7 @@ def test_every_format_has_the_same_bytes_as_in_this_process(
     forms = [form for form in FORMATS if form != "png"]
     told: list[Step] = []
     made = SubprocessJob(f"{MADE}:export", asked(job, *forms)).run(told.append, DocumentError)
-    assert made == make_files(job, forms)
+    assert made == make_files(Context(job), forms)
     assert [step.number for step in told] == [*range(1, told[0].count)]
     pages = SubprocessJob(f"{MADE}:pages", asked(job)).run(unheard, DocumentError)
     assert list(pages.values()) == page_pictures(job, draft=True)

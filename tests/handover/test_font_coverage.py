@@ -12,15 +12,17 @@ import pikepdf
 import pytest
 import typst
 
-from commission_tui.handover import export_pdf, make_files, record_bytes
+from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.drawings.svg import Sketch
+from commission_tui.handover.export_process import make_files
 from commission_tui.handover.font_coverage import drawable, printable
 from commission_tui.handover.typeset.typst_document import STANDARDS
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import AsItIs
 from tests.handover.font_ranges import JOINERS, assigned
-from tests.handover.helping import FELLMOOR, make_job, sign
+from tests.handover.helping import FELLMOOR, export_pdf, make_job, sign
 
 PECULIAR = (
     "family \U0001f468\u200d\U0001f469\u200d\U0001f467 \u2600\ufe0f \U0001f1eb\U0001f1f7",
@@ -109,7 +111,9 @@ def test_words_are_drawn_or_named_with_nothing_beside_them(words: str) -> None:
 @pytest.mark.parametrize("words", PECULIAR)
 def test_peculiar_text_is_exported_wherever_it_stands(tmp_path: Path, words: str) -> None:
     job = _job_with(tmp_path, lambda: words)
-    assert len(make_files(job, ("card", "sheet", "json", "csv", "html", "xlsx", "dxf"))) == 11
+    assert (
+        len(make_files(Context(job), ("card", "sheet", "json", "csv", "html", "xlsx", "dxf"))) == 11
+    )
     path = tmp_path / "a.pdf"
     path.write_bytes(export_pdf(job))
     with pikepdf.open(path) as pdf:

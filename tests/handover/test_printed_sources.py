@@ -11,14 +11,15 @@ import pytest
 from commission_tui.checks.model.types import NO_SOURCE, Limit
 from commission_tui.engineering.light.uniformity import UNIFORMITY_DEFINITIONS
 from commission_tui.engineering.signal.link_budget import LINKS
-from commission_tui.handover import build_document, make_files
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.export_process import make_files
 from commission_tui.logbook.integrity.audit_trail import trail
 from commission_tui.screens.terminal.styled_text import source_text
 from commission_tui.wall.patterns.catalogue import PATTERNS
 from commission_tui.wall.review.design_review import review
 from tests.checks.helping import fellmoor, shipped
 from tests.handover.filled_job import filled
-from tests.handover.helping import make_job
+from tests.handover.helping import build_document, make_job
 from tests.paths import ROOT
 
 RECALLED = "from memory"
@@ -52,7 +53,7 @@ standing = "standard"
 def test_the_forms_of_the_handover_say_no_source_that_was_recalled(
     tmp_path: Path, form: str
 ) -> None:
-    for name, content in make_files(filled(tmp_path), (form,)).items():
+    for name, content in make_files(Context(filled(tmp_path)), (form,)).items():
         assert RECALLED not in content.decode().lower(), name
 
 
@@ -62,7 +63,7 @@ def test_a_firm_s_own_limit_that_was_recalled_is_printed_as_common_practice(
     job = make_job(tmp_path, files=FIRM)
     job.read("depth", "depth_mm", "wall", 90.0, confirmed=True)
     document = json.dumps(build_document(job), default=str, ensure_ascii=False)
-    files = make_files(job, ("html", "csv"))
+    files = make_files(Context(job), ("html", "csv"))
     for text in (document, *(content.decode() for content in files.values())):
         assert RECALLED not in text.lower()
     assert NO_SOURCE in document

@@ -11,14 +11,9 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover import (
-    fingerprint,
-    read_record,
-    record_bytes,
-    record_fingerprint,
-    short_fingerprint,
-)
+from commission_tui.handover.record import read_record, record_fingerprint, short_fingerprint
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.record_form import fingerprint, record_bytes
 from tests.handover.filled_job import filled
 from tests.handover.helping import HOSTILE, fill, make_job, photo, sign
 

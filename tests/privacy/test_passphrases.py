@@ -12,7 +12,7 @@ import pikepdf
 import pytest
 
 from commission_tui.cli import run
-from commission_tui.handover import FORMATS
+from commission_tui.handover.progress_steps import FORMATS
 from tests.handover.helping import FELLMOOR, pdf_text, squeezed
 
 SECRET = "lampsAndLadders-7341"  # noqa: S105 (of an invented key)

@@ -6,13 +6,14 @@ import contextlib
 import sqlite3
 from pathlib import Path
 
-from commission_tui.handover import export, record_fingerprint
+from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.handover.verify.document_import import import_document
 from commission_tui.logbook.entries.chain import chain_breaks, with_digests
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fold import fold
 from commission_tui.logbook.store.database_check import verify_database
+from tests.handover.helping import export
 from tests.site_days.days import Site
 
 

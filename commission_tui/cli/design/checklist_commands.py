@@ -54,7 +54,9 @@ def list_methods(name: str | None) -> None:
     if emitted(rows):
         return
     if name is not None:
-        _say_method(rows[0])
+        say(f"{name}: {rows[0]['does']}")
+        for what in ("fields", "limits"):
+            say(f"  {what}: {_words(rows[0], what)}")
     else:
         table(
             ("method", "fields", "limits"),
@@ -82,12 +84,6 @@ def _words(row: dict[str, Any], what: str) -> str:
     if row[f"any_{what}"]:
         named.append("any" if what == "fields" else "any of a field's name")
     return ", ".join(named) or "none"
-
-
-def _say_method(row: dict[str, Any]) -> None:
-    say(f"{row['method']}: {row['does']}")
-    for what in ("fields", "limits"):
-        say(f"  {what}: {_words(row, what)}")
 
 
 @checklist.command("list")

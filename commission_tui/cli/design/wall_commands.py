@@ -1,7 +1,8 @@
-"""Wall files: writing one, reviewing one."""
+"""Wall files: writing one from answers that are kept until it is there, reviewing one."""
 
 from __future__ import annotations
 
+import json
 import os
 import sys
 import textwrap
@@ -11,16 +12,18 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from commission_tui.cli.design.interview import Refused, interview, reader
 from commission_tui.cli.design.wall_questions import (
     QUESTIONS,
     TARGETS,
+    about,
     frame_rate_hz,
     option_alone,
     settled,
 )
 from commission_tui.cli.options import any_file, json_option, new_file, wants_json
-from commission_tui.cli.output import answer, emitted, message, say
-from commission_tui.errors import InputError
+from commission_tui.cli.output import answer, emitted, message, plain, say, terminal
+from commission_tui.errors import CommissionError, InputError
 from commission_tui.files import write_whole
 
 if TYPE_CHECKING:
@@ -76,8 +79,6 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
     What was typed in a terminal, and what the options said, waits in FILE.draft until the file is
     written, whatever happens.
     """
-    from commission_tui.cli.design.interview import interview, reader
-    from commission_tui.cli.design.wall_answers import Draft, checked
     from commission_tui.wall.model.wall_draft import new_wall_text
 
     if os.path.lexists(file) and not replace:
@@ -86,7 +87,7 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
         raise InputError("--columns, --rows: found one of them, expected both, or --grid 9x4")
     if columns:
         told["grid"] = f"{columns}x{rows}"
-    draft = Draft(file)
+    draft = _Draft(file)
     drafted = draft.read()
     for question in QUESTIONS:
         if question.when is option_alone and told[question.key] is None:
@@ -97,7 +98,7 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
             QUESTIONS,
             given,
             answering,
-            check=lambda found: checked(lambda: new_wall_text(_plan(found))),
+            check=lambda found: _checked(lambda: new_wall_text(_plan(found))),
             typed=drafted,
             keep=lambda typed: draft.write({**said, **typed}),
         )
@@ -281,3 +282,55 @@ def scan(file: Path, observed: Path) -> None:
         say(f"may tear on camera at: {', '.join(str(seam) for seam in found.tearing_seams)}")
     if not found.findings:
         say("every line runs the right way")
+
+
+def _checked(write: Callable[[], object]) -> None:
+    """Try to write the file, and say what stands against it in the words of a question.
+
+    Raises
+    ------
+    Refused
+        When the answers make no wall file.
+    """
+    try:
+        write()
+    except CommissionError as error:
+        problem = str(error)
+        question = about(problem)
+        if question is None:
+            raise Refused(problem, None) from None
+        rest = problem.removeprefix("wall new: ").partition(": ")[2]
+        raise Refused(f"{question.words}: {rest}", question.key) from None
+
+
+class _Draft:
+    """What was typed so far, beside the file that is to be written; only a terminal leaves one."""
+
+    def __init__(self, file: Path) -> None:
+        self._path = file.with_name(file.name + ".draft")
+        self._kept = terminal()
+
+    def read(self) -> dict[str, str]:
+        """Return what an evening that ended early had typed, by question."""
+        if not self._kept:
+            return {}
+        try:
+            found = json.loads(self._path.read_text(encoding="utf-8"))
+        except (OSError, ValueError):
+            return {}
+        if not isinstance(found, dict):
+            return {}
+        click.echo(
+            f"The answers of last time stand in [ ]; they are kept in {plain(str(self._path))}."
+        )
+        return {key: text for key, text in found.items() if isinstance(text, str)}
+
+    def write(self, typed: Mapping[str, str]) -> None:
+        """Keep what was typed so far."""
+        if self._kept:
+            write_whole(self._path, json.dumps(typed, indent=1).encode(), InputError)
+
+    def remove(self) -> None:
+        """Forget it: the file holds the answers now."""
+        if self._kept:
+            self._path.unlink(missing_ok=True)

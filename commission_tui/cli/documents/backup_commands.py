@@ -94,6 +94,8 @@ def _source(stack: contextlib.ExitStack, path: Path) -> Source:
 
     if is_database(path):
         return stack.enter_context(database_source(path))
-    from commission_tui.handover.verify.parse_document import read_document
+    from commission_tui.handover.verify.parse_document import read_back
+    from commission_tui.handover.verify.pdf_reading import read_file
 
-    return document_source(str(path), *read_document(path))
+    read = read_back(read_file(path), str(path))
+    return document_source(str(path), read.entries, read.files)

@@ -16,7 +16,6 @@ from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted, upper_first
 
 if TYPE_CHECKING:
-    from commission_tui.handover.typeset.signature_block import Strokes
     from commission_tui.handover.verify.verification import Verification
 
 PASSPHRASE = "COMMISSION_TUI_PASSPHRASE"  # noqa: S105 (the variable's name)
@@ -116,7 +115,7 @@ def sign(
     from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
     from commission_tui.handover.signing.keys import open_to_others, other_owner, read_key
     from commission_tui.handover.signing.signing_log import sign_file
-    from commission_tui.handover.typeset.signature_block import SignatureBlock
+    from commission_tui.handover.typeset.signature_block import SignatureBlock, read_strokes
     from commission_tui.handover.verify.pdf_reading import read_file
 
     content = read_file(file)
@@ -126,7 +125,7 @@ def sign(
         statement=statement,
         exceptions=exceptions_of(content) if exceptions is None else exceptions,
         organisation=organisation,
-        strokes=_strokes(strokes),
+        strokes=read_strokes(strokes) if strokes else None,
     )
     secret = _passphrase(passphrase_fd, f"passphrase of {key_file.name}")
     opened_key = read_key(key_file, secret)
@@ -283,11 +282,3 @@ def _passphrase(descriptor: int | None, question: str, *, twice: bool = False) -
         )
     answer: str = click.prompt(question, hide_input=True, confirmation_prompt=twice, err=True)
     return answer
-
-
-def _strokes(path: Path | None) -> Strokes | None:
-    if path is None:
-        return None
-    from commission_tui.handover.typeset.signature_block import read_strokes
-
-    return read_strokes(path)

@@ -1,4 +1,4 @@
-"""Jobs: opening, listing, showing and judging."""
+"""Jobs: opening, listing, showing and judging, and where a figure comes from, entry by entry."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.options import any_file, json_option, opens_job, wants_json
+from commission_tui.cli.options import any_file, json_option, on_job, opens_job, wants_json
 from commission_tui.cli.output import (
     Session,
     answer,
@@ -90,17 +90,14 @@ def new(
         answer(made, opened.id)
         if not wants_json():
             left = unsettled_features(opened.state)
+            # Counted everywhere: the agreed ones that the wall can have.
+            apply = sum(o.verdict != "not applicable" for o in opened.outcomes().values())
             message(
-                f"opened '{name}': {counted(agreed, 'check')} agreed, {_applying(opened)} of them "
+                f"opened '{name}': {counted(agreed, 'check')} agreed, {apply} of them "
                 "apply to this wall; 'commission-tui' opens the screens"
             )
             if left:
                 message(f"not settled yet: {', '.join(left)}; 'commission-tui job settle' says how")
-
-
-def _applying(opened: OpenJob) -> int:
-    """Return how many checks are counted everywhere: the agreed ones that the wall can have."""
-    return sum(o.verdict != "not applicable" for o in opened.outcomes().values())
 
 
 def _asked(
@@ -335,3 +332,37 @@ def _say_figures(result: Outcome) -> None:
         say(f"  {figure.name}: {figure}{limit}")
     if result.next_step:
         say(f"  next: {result.next_step}")
+
+
+@click.command("trail")
+@on_job
+@click.argument("what", nargs=-1, required=True)
+@json_option
+def trail(opened: OpenJob, what: tuple[str, ...]) -> None:
+    """Print the trail of a figure: every reading, correction, limit and setting behind it.
+
+    WHAT is a check by id, title or short name, and after it any of its fields, places, figures or
+    limits; or fault and its number.
+    """
+    from commission_tui.logbook.integrity.audit_trail import trail as trail_of
+    from commission_tui.wall.model.time_zones import at_the_wall
+
+    found, zone = trail_of(opened.state, what), opened.state.wall.file.wall.time_zone
+    if emitted(found):
+        return
+    say(found.about)
+    say(f"  stands  {found.stands}")
+    listed = (
+        *(("figure", found.figures), ("limit", found.limits)),
+        *(("setting", found.settings), ("doubt", found.doubts)),
+    )
+    for name, lines in listed:
+        for line in lines:
+            say(f"  {name}  {line}")
+    for step in found.steps:
+        at = at_the_wall(step.at, zone)
+        say(f"{at:%Y-%m-%d %H:%M:%S}  {step.by}  {step.kind}: {step.said}")
+        if step.was:
+            say(f"      was: {step.was}")
+        if step.reason:
+            say(f"      why: {step.reason}")

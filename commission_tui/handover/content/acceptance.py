@@ -89,30 +89,17 @@ class Cover:
     date: str
     state: str
     """One of `AcceptanceState`."""
-    accepted: str
-    """Who decided for the client, and when; nothing before."""
     visit: VisitLine | None
     design: str
     entries: int
 
 
 @dataclass(frozen=True, slots=True)
-class UnmetCheck:
-    """A check whose limit is not met, or not decided."""
-
-    title: str
-    verdict: str
-    why: str
-
-
-@dataclass(frozen=True, slots=True)
 class AcceptanceText:
     """Whether the wall is accepted, in plain words."""
 
-    verdict: str
     statement: str
     counts: Listing
-    unmet: Sequence[UnmetCheck]
     means: Sequence[str] = MEANING
     means_not: Sequence[str] = NO_MEANING
 
@@ -166,9 +153,9 @@ def missing_signatures(context: Context) -> list[str]:
     ]
 
 
-def cover(context: Context, state: str) -> Cover:
+def cover(context: Context) -> Cover:
     title, head = context.state.title, context.wall.file.wall
-    designs, decided = len(context.state.designs), context.stands.signature
+    designs = len(context.state.designs)
     return Cover(
         job=title.name,
         header=clipped(title.name, _HEADER_LENGTH),
@@ -178,8 +165,7 @@ def cover(context: Context, state: str) -> Cover:
         client=title.client,
         integrator=title.integrator,
         date=context.printing.day(context.last_at),
-        state=state,
-        accepted=f"{decided.body.name}, {context.printing.day(decided.at)}" if decided else "",
+        state=context.standing_word,
         visit=visit_line(context),
         design=f"design revision {designs}" if designs > 1 else "design as first received",
         entries=len(context.state.entries),
@@ -189,19 +175,11 @@ def cover(context: Context, state: str) -> Cover:
 def acceptance(context: Context) -> AcceptanceText:
     verdicts = [context.verdict(check) for check in context.state.checklist]
     return AcceptanceText(
-        verdict=str(context.stands.state),
-        statement=statement(context),
-        counts=Listing(
+        statement(context),
+        Listing(
             ("Verdict", "The limit is", "Checks"),
             [(str(v), words, str(verdicts.count(v))) for v, words in VERDICT_WORDS.items()],
         ),
-        unmet=[
-            UnmetCheck(
-                *(check.title, str(context.verdict(check))),
-                as_sentence(context.printed[check.id].reason),
-            )
-            for check in context.unmet()
-        ],
     )
 
 

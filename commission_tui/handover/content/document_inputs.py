@@ -18,7 +18,7 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Entry, ReadingTaken, Signature
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.acceptance_state import Acceptance
+from commission_tui.logbook.judging.acceptance_state import Acceptance, AcceptanceState
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.visits import visit_readings
 from commission_tui.logbook.state.state import Fault, Readings, Slot, State
@@ -56,6 +56,8 @@ class Context:
     job: OpenJob
     without_contacts: bool = False
     """Leave people's contact data out: of what is printed, of the tables and of the record."""
+    draft: bool = False
+    """Call it a draft whatever its state."""
 
     @cached_property
     def state(self) -> State:
@@ -98,6 +100,11 @@ class Context:
     @cached_property
     def stands(self) -> Acceptance:
         return self.job.acceptance()
+
+    @property
+    def standing_word(self) -> str:
+        """One of `AcceptanceState`."""
+        return str(AcceptanceState.DRAFT if self.draft else self.stands.state)
 
     @cached_property
     def review(self) -> Review:

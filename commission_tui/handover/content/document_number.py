@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from commission_tui.handover.figure_text import Printing
+from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.record import short_fingerprint
 from commission_tui.handover.writing import file_stem
 from commission_tui.logbook.entries import models as e
@@ -62,15 +62,15 @@ def document_stem(state: State, fingerprint: str) -> str:
     return file_stem(state.title.name) + (f"-supplement-{later}" if later > 0 else "")
 
 
-def document_head(state: State, fingerprint: str, printing: Printing) -> DocumentHead:
-    number, before = document_identity(state, fingerprint)
+def document_head(context: Context) -> DocumentHead:
+    number, before = document_identity(context.state, context.fingerprint)
     if before is None:
         return DocumentHead(number, None)
     return DocumentHead(
         number,
         EarlierDocument(
             number=before.body.number,
-            date=printing.day(before.at),
+            date=context.printing.day(before.at),
             at=before.at,
             fingerprint=before.body.fingerprint,
             fingerprint_short=short_fingerprint(before.body.fingerprint),

@@ -26,7 +26,7 @@ _LEADS_ON = frozenset({"of", "on", "at", "the", "for", "in", "from", "to", "a"})
 
 @dataclass(frozen=True, slots=True)
 class FigureRow:
-    """A figure beside its limit."""
+    """A figure beside its limit, or a limit that no figure was held against yet."""
 
     name: str
     value: str
@@ -47,15 +47,6 @@ class FigureGroup:
 
 
 @dataclass(frozen=True, slots=True)
-class UnjudgedLimit:
-    """A limit that no figure was held against yet."""
-
-    name: str
-    limit: str
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
 class CheckResult:
     """A check with all that it found."""
 
@@ -70,7 +61,7 @@ class CheckResult:
     figures: Sequence[FigureRow]
     groups: Sequence[FigureGroup]
     plain_figures: Sequence[FigureRow]
-    limits: Sequence[UnjudgedLimit]
+    limits: Sequence[FigureRow]
     instruments: Sequence[str]
     corrected: Sequence[str]
     notes: Sequence[str]
@@ -258,14 +249,12 @@ def _figure(figure: Figure) -> FigureRow:
     )
 
 
-def _unjudged_limits(
-    context: Context, check: CheckDefinition, outcome: Outcome
-) -> list[UnjudgedLimit]:
+def _unjudged_limits(context: Context, check: CheckDefinition, outcome: Outcome) -> list[FigureRow]:
     """Return the limits that no figure was held against yet, so that every limit is on paper."""
     judged = {figure.limit.name for figure in outcome.figures if figure.limit}
     printing = context.printing
     return [
-        UnjudgedLimit(printing.words(limit.label), printing.limit(limit), _source(limit))
+        FigureRow(printing.words(limit.label), "", "", printing.limit(limit), _source(limit), "")
         for name, limit in limits_of(context.state, check.id).items()
         if name not in judged and outcome.verdict is not Verdict.NOT_APPLICABLE
     ]

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 
 from commission_tui.engineering.numeric.units import convert
 from commission_tui.handover.font_coverage import shown_text
-from commission_tui.logbook.job import OpenJob
 from commission_tui.text import clipped, flat
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -31,15 +30,15 @@ _LONGEST_TEXT = 250
 """Characters of a group code of text (DXF reference, group code value types)."""
 
 
-def export_dxf(job: OpenJob) -> bytes:
-    """Return the wall of a job's design as a DXF drawing (R2010, mm or inches)."""
+def export_dxf(wall: Wall) -> bytes:
+    """Return a wall as a DXF drawing (R2010, mm or inches)."""
     from ezdxf._options import options
 
     before = options.write_fixed_meta_data_for_testing
     # Otherwise each file has the time of its making and identifiers at random in it.
     options.write_fixed_meta_data_for_testing = True
     try:
-        drawing = _drawn(job.state.wall)
+        drawing = _drawn(wall)
         # Written from a set otherwise, in another order each time.
         drawing.classes.add_required_classes(drawing.dxfversion)
         drawing.classes.classes = dict(sorted(drawing.classes.classes.items()))

@@ -1,4 +1,4 @@
-"""The record in forms that any program reads: JSON, CSV, and one page of HTML.
+"""The record in forms that any program reads: JSON, CSV, a spreadsheet, and one page of HTML.
 
 Numbers are whole (as many digits as they have), times are ISO 8601 in UTC, units are the stored ones.
 ``text`` is a figure or a limit as every screen and page prints it.
@@ -14,7 +14,9 @@ JSON, keys sorted:
                  ``text``, ``verdict``, and a ``limit`` with ``low``, ``high``, ``unit``, ``text``,
                  ``source``, ``standing``)
 
-CSV, a table a file: ``readings``, ``verdicts``, ``faults``, ``instruments``, ``corrections``.
+CSV, a table a file: ``readings``, ``verdicts``, ``faults``, ``instruments``, ``corrections``. The spreadsheet
+(Office Open XML) has a sheet a table. Text is text there: no cell is ever a formula, whatever was typed;
+numbers have the 16 digits that such a file takes. Nothing in it says when or by what it was packed.
 """
 
 from __future__ import annotations
@@ -25,17 +27,23 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict
+from datetime import datetime
+from typing import TYPE_CHECKING
 
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document import build_from
 from commission_tui.handover.drawings.drawing_list import drawings
-from commission_tui.handover.font_coverage import all_visible
+from commission_tui.handover.font_coverage import all_visible, shown_text
 from commission_tui.handover.formats.verdict_rows import check_verdicts, results
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import body_json, canonical_json
 from commission_tui.logbook.entries.record_form import record_bytes
-from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.instruments import reading_with_errors
+from commission_tui.text import clipped
+
+if TYPE_CHECKING:
+    from xlsxwriter import Workbook
+
 
 _NUMBER = r"(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _PLAIN_NUMBER = re.compile(
@@ -51,19 +59,21 @@ Cell = str | float | int | bool | None
 Row = Sequence[Cell]
 Tables = dict[str, tuple[str, Iterator[Row]]]
 """Name to the headings, with commas between, and the rows."""
+LONGEST_CELL = 32_767
+"""Of a cell in Office Open XML (ECMA-376-1, 18.3.1.96; the limit that programs keep)."""
+_WIDEST = 60
+_LONGEST_PROPERTY = 250
 
 
-def export_json(job: OpenJob, *, without_contacts: bool = False) -> bytes:
+def export_json(context: Context) -> bytes:
     """Return the record with the verdicts that follow from it."""
-    context = Context(job, without_contacts)
     data = asdict(results(context)) | {"record": json.loads(record_bytes(context.entries))}
     text = json.dumps(data, sort_keys=True, ensure_ascii=False, allow_nan=False, indent=1)
     return f"{text}\n".encode()
 
 
-def export_csv(job: OpenJob, *, without_contacts: bool = False) -> dict[str, bytes]:
+def export_csv(context: Context) -> dict[str, bytes]:
     """Return each table as CSV (RFC 4180, UTF-8, a byte order mark for spreadsheets)."""
-    context = Context(job, without_contacts)
     return {name: _csv(*table) for name, table in csv_tables(context).items()}
 
 
@@ -200,13 +210,12 @@ def _is_risky(piece: str) -> bool:
     return bare.startswith(_FORMULA_STARTS) and not _PLAIN_NUMBER.fullmatch(bare.rstrip())
 
 
-def export_html(job: OpenJob, *, without_contacts: bool = False) -> bytes:
+def export_html(context: Context) -> bytes:
     """Return the document as one page that needs nothing else and no network."""
     # Here, not at the top: only this form needs it.
     from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
-    context = Context(job, without_contacts)
     environment = Environment(
         loader=PackageLoader("commission_tui.handover.formats", "."),
         autoescape=True,
@@ -221,3 +230,47 @@ def export_html(job: OpenJob, *, without_contacts: bool = False) -> bytes:
         for _, d in drawings(context)
     ]
     return environment.get_template("page.html.jinja").render(data).encode("utf-8")
+
+
+def export_spreadsheet(context: Context) -> bytes:
+    """Return every table of a job as one spreadsheet, dated as the job's last entry is."""
+    from xlsxwriter import Workbook
+
+    packed = io.BytesIO()
+    with Workbook(packed, {"in_memory": True}) as book:
+        book.set_properties(
+            {
+                "title": clipped(shown_text(context.state.title.name), _LONGEST_PROPERTY),
+                "author": clipped(shown_text(context.state.title.integrator), _LONGEST_PROPERTY),
+                "created": datetime.fromisoformat(context.last_at).replace(tzinfo=None),
+            }
+        )
+        for name, (header, rows) in csv_tables(context).items():
+            _add(book, name, [header.split(","), *rows])
+    return packed.getvalue()
+
+
+def _add(book: Workbook, name: str, rows: Sequence[Sequence[Cell]]) -> None:
+    sheet = book.add_worksheet(name)
+    bold = book.add_format({"bold": True})
+    for number, row in enumerate(rows):
+        for column, value in enumerate(row):
+            style = None if number else bold
+            if isinstance(value, bool):
+                sheet.write_string(number, column, "yes" if value else "no", style)
+            elif isinstance(value, int | float):
+                sheet.write_number(number, column, value, style)
+            elif value is not None:
+                sheet.write_string(number, column, _text(str(value)), style)
+    sheet.autofit(_WIDEST * 7)
+    sheet.freeze_panes(1, 0)
+    sheet.autofilter(0, 0, len(rows) - 1, max(0, len(rows[0]) - 1))
+
+
+def _text(typed: str) -> str:
+    """Return what a cell can hold: invisible characters named, what is too long cut and said."""
+    shown = shown_text(typed)
+    if len(shown) <= LONGEST_CELL:
+        return shown
+    note = f" … ({len(shown)} characters; the record holds them all)"
+    return shown[: LONGEST_CELL - len(note)] + note

@@ -1,20 +1,24 @@
-"""Every verdict with its figures and limits, as the open formats have them; the schema follows from it.
+"""Every verdict with its figures and limits, as the open formats have them, and the schema of both.
 
+The published JSON Schema (2020-12) of the record and of the export in JSON is made from the models here.
 ``text`` is a figure or a limit as the document prints it, in the job's units; numbers are whole, in
 the units of the record.
 """
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Annotated, ClassVar
+from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, StringConstraints
+from pydantic import StringConstraints, TypeAdapter
+from pydantic.json_schema import GenerateJsonSchema
 
 from commission_tui import __version__
 from commission_tui.checks.model.types import Figure, Limit, Standing, Verdict
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.logbook.entries.models import Entry
 
 Digest = Annotated[str, StringConstraints(pattern="^[0-9a-f]{64}$")]
 
@@ -23,7 +27,6 @@ Digest = Annotated[str, StringConstraints(pattern="^[0-9a-f]{64}$")]
 class LimitText:
     """A limit, with who says so and what standing that has."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
     low: float | None
     high: float | None
     unit: str
@@ -36,7 +39,6 @@ class LimitText:
 class FigureText:
     """A figure, with the limit that it was held against."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
     name: str
     value: float
     unit: str
@@ -50,7 +52,6 @@ class FigureText:
 class CheckVerdict:
     """A check as it is judged; `so_far` while readings are missing."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
     check: str
     title: str
     stage: str
@@ -66,7 +67,6 @@ class CheckVerdict:
 class JobHead:
     """Which job it is."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
     id: str
     name: str
     client: str
@@ -78,11 +78,35 @@ class JobHead:
 class Results:
     """What an export says besides the record."""
 
-    __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(extra="forbid")
     fingerprint: Digest
     job: JobHead
     program: str
     verdicts: tuple[CheckVerdict, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoNamed:
+    """A photo that an entry names."""
+
+    media_type: str
+    sha256: Digest
+    size: int
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """Every entry as it was written."""
+
+    entries: list[Entry]
+    photos: list[PhotoNamed]
+    record: Literal[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Export(Results):
+    """A record, its fingerprint, and the verdicts that follow from it."""
+
+    record: Record
 
 
 def results(context: Context) -> Results:
@@ -118,3 +142,26 @@ def _figure(context: Context, figure: Figure) -> FigureText:
 
 def _limit(limit: Limit, text: str) -> LimitText:
     return LimitText(limit.low, limit.high, limit.unit, text, limit.source, limit.standing)
+
+
+def export_schema() -> bytes:
+    """Return the schema; it is the same for every job."""
+    text = json.dumps(schema(), sort_keys=True, ensure_ascii=False, indent=1)
+    return f"{text}\n".encode()
+
+
+def schema() -> dict[str, Any]:
+    """Return the schema as data: a record, or an export that has one under `record`."""
+    made = TypeAdapter(Record | Export).json_schema()
+    for part in made["$defs"].values():
+        if part["type"] == "object":
+            part["additionalProperties"] = False
+    return {
+        "$schema": GenerateJsonSchema.schema_dialect,
+        "title": "Record of the commissioning of an LED video wall",
+        "description": (
+            "A record: every entry as it was written. Or an export: a record, its fingerprint, and "
+            "the verdicts that follow from it. A key without a value is left out of an entry."
+        ),
+        **made,
+    }

@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING
 from commission_tui import __version__
 from commission_tui.errors import DocumentError
 from commission_tui.handover.signing.keys import SigningKey, certificate_sha256
-from commission_tui.handover.signing.pdf_tags import tag_fields
 from commission_tui.handover.typeset.signature_block import (
     LONGEST_STATEMENT,
     SignatureBlock,
@@ -34,9 +33,10 @@ from commission_tui.logbook.store.store import StoredFile
 from commission_tui.text import clipped, counted, flat, quoted
 
 if TYPE_CHECKING:
-    from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
     from pyhanko.sign import PdfSigner
     from pyhanko.sign.timestamps import TimeStamper
+
+    from commission_tui.handover.signing.pades import ArchivalUpdate
 
 _TSA_WAIT_S = 20
 _DECIDED = frozenset(
@@ -124,7 +124,7 @@ def _signable(content: bytes, role: str, originals: Sequence[StoredFile]) -> Ope
     Nor is a client's put under exceptions that nobody has taken. Returns what is to be signed: of an
     unsigned document, the one that its record gives.
     """
-    from commission_tui.handover.verify.document_check import check_content
+    from commission_tui.handover.verify.document_check import verify_content
 
     note = OpenedPdf(content).note
     if is_client(role) and note.get("state") not in _DECIDED and (left := exceptions_of(content)):
@@ -132,17 +132,17 @@ def _signable(content: bytes, role: str, originals: Sequence[StoredFile]) -> Ope
             f"document: it lists {counted(left, 'exception')} that the client has not taken; let the "
             "client accept them first, write it again, and sign that"
         )
-    found, made = check_content(content, "document", originals=originals)
+    found = verify_content(content, "document", originals=originals)
     if not found.holds:
         raise DocumentError(f"document: not signed: it failed verification: {found.first_failure}")
     if not note:
         raise DocumentError("document: found no handover, expected one made by this program")
     pages = next(one for one in found.findings if one.what == "pages")
-    if not pages.holds or not made:
+    if not pages.holds or not found.set_again:
         raise DocumentError(
             f"document: not signed: its pages cannot be set again here: {pages.said}; export it again"
         )
-    return OpenedPdf(content if found.signatures else made)
+    return OpenedPdf(content if found.signatures else found.set_again)
 
 
 def _boxes(pdf: OpenedPdf) -> list[Box]:
@@ -165,7 +165,7 @@ def _signed(
     place: tuple[int, list[Box], Path],
     tsa: str | None,
 ) -> bytes:
-    from commission_tui.handover.signing.pdf_update import ArchivalUpdate
+    from commission_tui.handover.signing.pades import ArchivalUpdate
 
     number, boxes, look = place
     with as_document_error("document"):
@@ -184,7 +184,7 @@ def _signed(
     return out.getvalue()
 
 
-def _make_fields(writer: IncrementalPdfFileWriter, boxes: list[Box]) -> None:
+def _make_fields(writer: ArchivalUpdate, boxes: list[Box]) -> None:
     """Make all fields at once: after the first signature, none may be added."""
     from pyhanko.sign.fields import SigFieldSpec, append_signature_field
 
@@ -198,7 +198,7 @@ def _make_fields(writer: IncrementalPdfFileWriter, boxes: list[Box]) -> None:
                 readable_field_name=f"Signature {number} of this document",
             ),
         )
-    tag_fields(writer)
+    writer.tag_fields()
 
 
 def _signer(
@@ -211,7 +211,7 @@ def _signer(
     from pyhanko.sign.signers.pdf_byterange import BuildProps
     from pyhanko.stamp import StaticStampStyle
 
-    from commission_tui.handover.signing.signed_attributes import Binding
+    from commission_tui.handover.signing.pades import Binding
 
     signer: SimpleSigner | None = SimpleSigner.load_pkcs12_data(
         key.pkcs12, other_certs=(), passphrase=key.passphrase

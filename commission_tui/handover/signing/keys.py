@@ -21,8 +21,7 @@ from platformdirs import user_data_path
 
 from commission_tui.errors import DocumentError, InputError
 from commission_tui.files import read_bounded
-from commission_tui.handover.signing.key_rounds import MOST_ROUNDS, rounds_asked
-from commission_tui.handover.signing.passphrase_strength import strength
+from commission_tui.handover.signing.passphrase_strength import MOST_ROUNDS, rounds_asked, strength
 
 if TYPE_CHECKING:
     from cryptography import x509

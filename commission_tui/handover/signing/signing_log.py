@@ -7,7 +7,7 @@ from pathlib import Path
 
 from commission_tui.errors import DocumentError
 from commission_tui.files import write_all, write_whole
-from commission_tui.handover.record import kept_files
+from commission_tui.handover.record import kept_files, record_fingerprint
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.keys import SigningKey
 from commission_tui.handover.typeset.signature_block import SignatureBlock
@@ -16,7 +16,6 @@ from commission_tui.handover.verify.pdf_reading import OpenedPdf, read_file
 from commission_tui.logbook.actions.signature_entry import is_client
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
-from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.store import StoredFile
 
@@ -85,7 +84,7 @@ def refuse_unloggable(job: OpenJob, content: bytes, block: SignatureBlock) -> Re
     read = read_back(content, "document")
     if read.job != job.id:
         raise DocumentError(f"document: found one of job {read.job}, expected one of {job.id}")
-    now = fingerprint(job.state.entries.values())
+    now = record_fingerprint(job)
     if read.fingerprint != now:
         raise DocumentError(
             "document: the logbook has changed since it was made "
@@ -116,7 +115,7 @@ def _signature(job: OpenJob, block: SignatureBlock) -> e.Signature:
         name=block.name,
         organisation=block.organisation or None,
         statement=block.statement,
-        fingerprint=fingerprint(job.state.entries.values()),
+        fingerprint=record_fingerprint(job),
         exceptions=block.exceptions,
         strokes=block.strokes,
         **_decided(job, block),

@@ -10,6 +10,8 @@ is attached as ``record.json``, each photo and file under its hash.
 
 from __future__ import annotations
 
+import base64
+import io
 import json
 import tempfile
 from collections.abc import Sequence
@@ -21,6 +23,7 @@ from typing import Literal
 
 import typst
 
+from commission_tui.bounded_picture import smaller_on_white
 from commission_tui.errors import DocumentError
 from commission_tui.handover.content.acceptance import SignatureRow
 from commission_tui.handover.content.document_inputs import Context
@@ -30,24 +33,15 @@ from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.handover.font_coverage import printable
 from commission_tui.handover.progress_steps import DRAWING, GATHERING, SETTING, OnStep, no_progress
 from commission_tui.handover.typeset.attachments import Attached, AttachedFile, attach, small_files
-from commission_tui.handover.typeset.page_pictures import downscaled, in_svg
 from commission_tui.handover.typeset.signature_block import strokes_svg
 from commission_tui.handover.typeset.signing_areas import Frame, frames_mm
-from commission_tui.logbook.job import OpenJob
 from commission_tui.text import clipped, flat
 
 STANDARDS = ("a-3a", "ua-1")
 _SUSPECTS = b"/Suspects false"
 _TEMPLATES = (
-    "parts.typ",
-    "front.typ",
-    "body.typ",
-    "course.typ",
-    "sheet.typ",
-    "operator.typ",
-    "trades.typ",
-    "signing.typ",
-    "alone.typ",
+    *("parts.typ", "front.typ", "body.typ", "course.typ", "sheet.typ", "operator.typ"),
+    *("trades.typ", "signing.typ", "alone.typ"),
 )
 ALONE = {
     "client": ("front.typ", "client-page"),
@@ -64,6 +58,10 @@ _MAIN_ALONE = """#import "alone.typ": alone
 #{part}(d)
 """
 _PICTURE_PPI = 84.0
+_LONGEST_SIDE_PX = 1000
+_QUALITY = 78
+_WIDE = 2.2
+"""Of a photo, width over height: from here on half of a page is too narrow for it."""
 _ABOUT = (
     "Rows and columns count from 1, from the top left, as the audience sees the wall; pixels count "
     "from 0. R3C7 x59 y18 is a pixel of a cabinet, R3C7 right the seam at its right edge.",
@@ -83,13 +81,7 @@ _LACKING = (
 )
 
 
-def export_pdf(
-    job: OpenJob,
-    *,
-    draft: bool = False,
-    without_contacts: bool = False,
-    on_step: OnStep = no_progress,
-) -> bytes:
+def export_pdf(context: Context, on_step: OnStep = no_progress) -> bytes:
     """Return the handover document of a job.
 
     Raises
@@ -99,19 +91,11 @@ def export_pdf(
     """
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)
-        context = Context(job, without_contacts)
-        attached = attach(context, folder)
-        files = _ready(context, attached, on_step, draft=draft)
+        files = _ready(context, attach(context, folder), on_step)
         return _set(files, context.last_at, "pdf", folder)[0]
 
 
-def page_pictures(
-    job: OpenJob,
-    *,
-    draft: bool = False,
-    without_contacts: bool = False,
-    on_step: OnStep = no_progress,
-) -> list[bytes]:
+def page_pictures(context: Context, on_step: OnStep = no_progress) -> list[bytes]:
     """Return each page of the handover document as a PNG, to look at where no PDF can be shown.
 
     Raises
@@ -119,8 +103,7 @@ def page_pictures(
     DocumentError
         When the typesetter refuses it; one line.
     """
-    context = Context(job, without_contacts)
-    return _set(_ready(context, Attached(), on_step, draft=draft), context.last_at, "png")
+    return _set(_ready(context, Attached(), on_step), context.last_at, "png")
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,12 +129,10 @@ class Pages:
     about: Sequence[str]
 
 
-def _ready(
-    context: Context, attached: Attached, on_step: OnStep, *, draft: bool
-) -> dict[str, bytes]:
+def _ready(context: Context, attached: Attached, on_step: OnStep) -> dict[str, bytes]:
     """Return every file of text that the typesetter reads."""
     on_step(GATHERING)
-    document = build_from(context, draft=draft)
+    document = build_from(context)
     on_step(DRAWING)
     files = small_files(context, attached, document)
     document = replace(
@@ -220,15 +201,46 @@ def _pictured(context: Context, photo: PhotoRow, files: dict[str, bytes]) -> Pho
         return replace(photo, trouble="The picture is not in this database; its hash is.")
     name = f"photo-{photo.number}.svg"
     try:
-        files[name], wide = in_svg(downscaled(content))
+        files[name], wide = _in_svg(downscaled(content))
     except DocumentError as error:
         return replace(photo, trouble=str(error))
     return replace(photo, file=name, wide=wide)
 
 
-def export_alone(
-    job: OpenJob, part: str, *, without_contacts: bool = False, on_step: OnStep = no_progress
-) -> bytes:
+def downscaled(content: bytes) -> bytes:
+    """Return a photo as a JPEG of at most 1000 px a side, upright, without its camera's data.
+
+    Raises
+    ------
+    DocumentError
+        When the bytes are not a picture that can be read.
+    """
+    picture = smaller_on_white(content, "photo", DocumentError, _LONGEST_SIDE_PX * 2)
+    picture.thumbnail((_LONGEST_SIDE_PX, _LONGEST_SIDE_PX))
+    out = io.BytesIO()
+    picture.save(out, "JPEG", quality=_QUALITY)
+    return out.getvalue()
+
+
+def _in_svg(jpeg: bytes) -> tuple[bytes, bool]:
+    """Wrap a JPEG in SVG, since the typesetter takes files from memory only as text.
+
+    Beside it: whether it is so wide that half of a page is too narrow for it.
+    """
+    from PIL import Image
+
+    with Image.open(io.BytesIO(jpeg)) as picture:
+        width, height = picture.size
+    data = base64.b64encode(jpeg).decode("ascii")
+    wrapped = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" '
+        f'viewBox="0 0 {width} {height}"><image width="{width}" height="{height}" '
+        f'href="data:image/jpeg;base64,{data}"/></svg>'
+    )
+    return wrapped.encode("ascii"), width > _WIDE * height
+
+
+def export_alone(context: Context, part: str, on_step: OnStep = no_progress) -> bytes:
     """Return one of `ALONE` as a document of its own: for the people who make pictures, or the desk.
 
     Raises
@@ -237,7 +249,6 @@ def export_alone(
         When the typesetter refuses it; one line.
     """
     on_step(GATHERING)
-    context = Context(job, without_contacts)
     files = {"document.json": _data(build_from(context))}
     on_step(SETTING)
     return _set(

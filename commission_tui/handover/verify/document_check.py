@@ -21,7 +21,6 @@ from commission_tui.files import read_bounded
 from commission_tui.handover.record import RECORD_NAME, kept_files
 from commission_tui.handover.typeset.attachments import MANIFEST_NAME, attached_name
 from commission_tui.handover.verify.allowed_content import first_not_allowed
-from commission_tui.handover.verify.other_ends import compare_ends
 from commission_tui.handover.verify.parse_document import ReadBack, read_back, read_back_pdf
 from commission_tui.handover.verify.pdf_reading import (
     OpenedPdf,
@@ -31,6 +30,7 @@ from commission_tui.handover.verify.pdf_reading import (
     read_file,
 )
 from commission_tui.handover.verify.record_comparison import (
+    compare_ends,
     compare_with_logbook,
     has_job,
     signed_otherwise,
@@ -92,25 +92,12 @@ def verify_file(
         return _database(path, against)
     content = read_file(path)
     databases = dict.fromkeys([*([] if database is None else [database]), *against])
-    return check_content(
+    return verify_content(
         content, str(path), read_certificates(trusted), [*databases], usual=usual, again=again
-    )[0]
+    )
 
 
 def verify_content(
-    content: bytes,
-    name: str,
-    trusted: Sequence[x509.Certificate] = (),
-    database: Path | None = None,
-    *,
-    again: bool = True,
-) -> Verification:
-    """Check a document or a record that was read already; see `verify_file`."""
-    databases = () if database is None else (database,)
-    return check_content(content, name, trusted, databases, again=again)[0]
-
-
-def check_content(
     content: bytes,
     name: str,
     trusted: Sequence[x509.Certificate] = (),
@@ -119,8 +106,8 @@ def check_content(
     usual: Path | None = None,
     again: bool = True,
     originals: Sequence[StoredFile] = (),
-) -> tuple[Verification, bytes]:
-    """Do what `verify_content` does, and return the document as its record gives it, where it does.
+) -> Verification:
+    """Check a document or a record that was read already; see `verify_file`.
 
     `originals` are photos and files of the job that the document does not carry.
     """
@@ -137,13 +124,14 @@ def check_content(
     except CommissionError as error:
         found.add(kind, False, str(error))
     if read is None:
-        return found, b""
+        return found
     _chain(found, read)
     if usual is not None and not databases and has_job(usual, read.job):
         databases = (usual,)
     for database in databases:
         compare_with_logbook(found, read, database)
-    return found, _worked_out_again(found, pdf if again else None, read, originals)
+    _work_out_again(found, pdf if again else None, read, originals)
+    return found
 
 
 def read_certificates(paths: Sequence[Path]) -> list[x509.Certificate]:
@@ -209,27 +197,26 @@ def _carried(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
         found.add("files", True, counted(len(read.files), one, more))
 
 
-def _worked_out_again(
+def _work_out_again(
     found: Verification, pdf: OpenedPdf | None, read: ReadBack, originals: Sequence[StoredFile]
-) -> bytes:
+) -> None:
     """Compare what follows from a record with what stands beside it: pages, or an export's results."""
     if pdf is None and read.exported is None:
-        return b""
+        return
     if not found.holds:
         if pdf is not None:
             found.add("pages", None, "not set again, since something else fails already")
-        return b""
+        return
     # Here, not at the top: the typesetter is large, and not wanted for a record.
     from commission_tui.handover.verify.reproduction import compare_pages, compare_results
 
     try:
         if pdf is not None:
-            return compare_pages(found, pdf, read, originals)
-        if read.exported is not None:
+            compare_pages(found, pdf, read, originals)
+        elif read.exported is not None:
             found.add("results", *compare_results(read, read.exported))
     except CommissionError as error:
         found.add("results" if pdf is None else "pages", False, str(error))
-    return b""
 
 
 def _by_name(found: Verification, read: ReadBack) -> None:

@@ -1,8 +1,9 @@
 """The pages of a document held against the pages that its record gives: contents, fonts, pictures.
 
-The two are compared as readers see them last, after every signature. Signatures may add their own
-fields, in the places that are kept for them, and nothing else. Where another version set the pages, their
-words and figures are compared.
+The two are compared as readers see them last, after every signature, object by object, wherever in their
+files the objects stand: what readers see follows from the objects that the catalog leads to, whoever wrote
+the bytes. Signatures may add their own fields, in the places that are kept for them, and nothing else.
+Where another version set the pages, their words and figures are compared.
 """
 
 from __future__ import annotations
@@ -10,13 +11,12 @@ from __future__ import annotations
 import io
 import re
 from collections import Counter
-from collections.abc import Iterator, Set
+from collections.abc import Iterable, Iterator, Set
 from typing import Any
 
 from pyhanko.pdf_utils import generic
 
 from commission_tui.handover.verify.allowed_content import pages_of
-from commission_tui.handover.verify.object_graph import Comparison
 from commission_tui.handover.verify.pdf_reading import (
     OpenedPdf,
     array_items,
@@ -33,6 +33,12 @@ _DESCRIBED = re.compile(r"<dc:(title|description|creator)\b[^>]*>(.*?)</dc:\1>",
 _TAG = re.compile(r"<[^>]*>")
 _OF_THE_WRITER = frozenset({"/ModDate", "/Producer"})
 """Of what a file says of itself: who wrote it last."""
+_HOW_STORED = frozenset({"/Length", "/Filter", "/DecodeParms", "/DL"})
+_BESIDE = frozenset({"/Parent", "/ParentTreeNextKey"})
+"""What leads back to where the comparison came from, and the next free number of a tree."""
+
+_Pair = tuple[Any, Any, tuple[str, ...]]
+"""Two objects, and the way that led to them."""
 
 
 def first_page_difference(pdf: OpenedPdf, made: OpenedPdf) -> str:
@@ -41,7 +47,7 @@ def first_page_difference(pdf: OpenedPdf, made: OpenedPdf) -> str:
         pages, wanted = pages_of(pdf.reader), pages_of(made.reader)
         if len(pages) != len(wanted):
             return f"there are {len(pages)} pages, and the record in the file gives {len(wanted)}"
-        comparison = Comparison(_is_form_element, zip(pages, wanted, strict=True))
+        comparison = _Comparison(zip(pages, wanted, strict=True))
         for number, (page, other) in enumerate(zip(pages, wanted, strict=True), start=1):
             at = comparison.first_difference(page, other, without=_ADDED_TO_A_PAGE)
             if at is None:
@@ -72,7 +78,7 @@ def _info(pdf: OpenedPdf) -> Any:
     return dictionary_entry(pdf.reader.trailer, "/Info")
 
 
-def _links(comparison: Comparison, page: Any, other: Any) -> tuple[str, ...] | None:
+def _links(comparison: _Comparison, page: Any, other: Any) -> tuple[str, ...] | None:
     """Compare the links of two pages; fields of signatures, looked at elsewhere, may be there too."""
     found, wanted = (
         [
@@ -135,3 +141,111 @@ def _words(pdf: OpenedPdf) -> Iterator[str]:
         pages = [page.extract_text() for page in PdfReader(io.BytesIO(pdf.content)).pages]
     for text in pages:
         yield from text.replace(_SOFT_HYPHEN, "").split()
+
+
+class _Comparison:
+    """Compares parts of one file with parts of another; what was found the same stays so.
+
+    The left file's arrays may have the tags of a signature's field in addition.
+    """
+
+    def __init__(self, apart: Iterable[tuple[Any, Any]]) -> None:
+        """Begin with nothing compared.
+
+        Parameters
+        ----------
+        apart : iterable of pairs
+            Objects that belong together and are compared each by itself: what leads to one of them
+            must lead to the other.
+        """
+        self._met: set[tuple[int, int, int, int]] = set()
+        for left, right in apart:
+            one, other = left.container_ref, right.container_ref
+            self._met.add((one.idnum, one.generation, other.idnum, other.generation))
+
+    def first_difference(
+        self, left: Any, right: Any, *, without: frozenset[str] = frozenset()
+    ) -> tuple[str, ...] | None:
+        """Return the way to the first thing that is not the same; None when all is.
+
+        `without` names keys of the outermost dictionaries that are not looked at.
+        """
+        waiting: list[_Pair] = [(left, right, ())]
+        while waiting:
+            one, other, at = waiting.pop()
+            below = self._below(one, other, at, frozenset() if at else without)
+            if below is None:
+                return at
+            waiting += below
+        return None
+
+    def _below(
+        self, one: Any, other: Any, at: tuple[str, ...], without: frozenset[str]
+    ) -> list[_Pair] | None:
+        """Return the pairs that must be the same too; None when these two already are not."""
+        if isinstance(one, generic.IndirectObject) and isinstance(other, generic.IndirectObject):
+            met = (one.idnum, one.generation, other.idnum, other.generation)
+            if met in self._met:
+                return []
+            self._met.add(met)
+        left, right = _held(one), _held(other)
+        kinds = (generic.StreamObject, generic.DictionaryObject, generic.ArrayObject)
+        of, theirs = (
+            next((kind for kind in kinds if isinstance(held, kind)), None) for held in (left, right)
+        )
+        if of is not theirs:
+            return None
+        if of is None:
+            return [] if _plain(left) == _plain(right) else None
+        if of is generic.ArrayObject:
+            ours = [left.raw_get(n) for n in range(len(left))]
+            if len(ours) > len(right):
+                ours = _without_additions(ours, numbered=at[-1:] == ("/Nums",))
+            if len(ours) != len(right):
+                return None
+            return [(item, right.raw_get(n), (*at, "[]")) for n, item in enumerate(ours)]
+        skipped = _BESIDE | without
+        if of is generic.StreamObject:
+            if not _same_data(left, right):
+                return None
+            skipped |= _HOW_STORED
+        keys = [key for key in left if key not in skipped]
+        if {*keys} != {key for key in right if key not in skipped}:
+            return None
+        return [(left.raw_get(key), right.raw_get(key), (*at, key)) for key in keys]
+
+
+def _without_additions(items: list[Any], *, numbered: bool) -> list[Any]:
+    if numbered:  # a number tree: each value after its number
+        pairs = zip(items[::2], items[1::2], strict=False)
+        return [one for pair in pairs if not _is_form_element(_held(pair[1])) for one in pair]
+    return [one for one in items if not _is_form_element(_held(one))]
+
+
+def _held(item: Any) -> Any:
+    return item.get_object() if isinstance(item, generic.IndirectObject) else item
+
+
+def _plain(item: Any) -> tuple[str, Any]:
+    """Return a value so that two are equal when a reader takes them for the same."""
+    if isinstance(item, generic.BooleanObject):
+        return "bool", item.value
+    if isinstance(item, generic.NullObject):
+        return "null", None
+    if isinstance(item, generic.NameObject):
+        return "name", str(item)
+    if isinstance(item, int | float) or hasattr(item, "as_numeric"):
+        return "number", float(item)
+    if isinstance(item, bytes):
+        return "bytes", bytes(item)
+    return "text", str(item)
+
+
+def _same_data(left: Any, right: Any) -> bool:
+    if left.encoded_data == right.encoded_data and _filters(left) == _filters(right):
+        return True
+    return bool(left.data == right.data)
+
+
+def _filters(stream: Any) -> str:
+    return f"{stream.get('/Filter')} {stream.get('/DecodeParms')}"

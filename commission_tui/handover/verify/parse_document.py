@@ -12,7 +12,7 @@ from typing import Any
 from commission_tui.errors import CommissionError, DocumentError
 from commission_tui.handover.record import RECORD_NAME, kept_files, read_entries, read_record
 from commission_tui.handover.typeset.attachments import attached_name
-from commission_tui.handover.verify.pdf_reading import OpenedPdf, is_pdf, read_file
+from commission_tui.handover.verify.pdf_reading import OpenedPdf, is_pdf
 from commission_tui.logbook.entries.chain import canonical_json
 from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.entries.record_form import fingerprint, record_bytes
@@ -45,25 +45,13 @@ class ReadBack:
     """An export in JSON as it was read, to be held against what its record gives."""
 
 
-def read_document(path: Path) -> tuple[list[Entry], list[StoredFile]]:
-    """Return the entries and files of a document (PDF) or record (JSON).
+def read_back(content: bytes, name: str) -> ReadBack:
+    """Return the job that a document (PDF) or record (JSON) holds.
 
     Raises
     ------
     DocumentError
         When it cannot be read, is not whole, or says another fingerprint than its record has.
-    """
-    found = read_back(read_file(path), str(path))
-    return found.entries, found.files
-
-
-def read_back(content: bytes, name: str) -> ReadBack:
-    """Return the job that a document or record holds.
-
-    Raises
-    ------
-    DocumentError
-        One line: what is not sound in it.
     """
     if is_pdf(content):
         return read_back_pdf(OpenedPdf(content, name))

@@ -34,13 +34,13 @@ from commission_tui.text import clipped, quoted
 
 def compare_pages(
     found: Verification, pdf: OpenedPdf, read: ReadBack, originals: Sequence[StoredFile] = ()
-) -> bytes:
-    """Hold a document against what its record gives, and return that; nothing where it cannot be set.
+) -> None:
+    """Hold a document against what its record gives.
 
     Parameters
     ----------
     found : Verification
-        Learns whether the pages follow from the record.
+        Learns whether the pages follow from the record, and what was set again.
     pdf : OpenedPdf
         The document.
     read : ReadBack
@@ -50,11 +50,12 @@ def compare_pages(
     """
     if set(read.lacking) - {one.sha256 for one in originals}:
         found.add("pages", None, "originals that its pages show are not in it")
-        return b""
+        return
     with _job_again(read, originals) as job:
-        made = export_pdf(job, draft=pdf.note.get("state") == "draft")
-    found.add("pages", *_pages_compared(pdf, OpenedPdf(made, "the document set again")))
-    return made
+        is_draft = pdf.note.get("state") == "draft"
+        found.set_again = export_pdf(Context(job, draft=is_draft))
+    again = OpenedPdf(found.set_again, "the document set again")
+    found.add("pages", *_pages_compared(pdf, again))
 
 
 def _pages_compared(pdf: OpenedPdf, again: OpenedPdf) -> tuple[bool | None, str]:

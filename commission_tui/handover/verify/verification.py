@@ -80,6 +80,8 @@ class Verification:
     document: str = ""
     """The number that a document calls itself by."""
     supplements: str = ""
+    set_again: bytes = field(default=b"", repr=False)
+    """The document as its record gives it, where that could be set."""
 
     @property
     def holds(self) -> bool:

@@ -38,11 +38,9 @@ from commission_tui.logbook.entries.models import (
 RECORD_VERSION = 1
 
 
-def record_bytes(entries: Iterable[Entry], *, without_contacts: bool = False) -> bytes:
-    """Return the canonical record of a job's entries, with or without people's contact data."""
-    listed = sorted(
-        entries_chained(entries) if without_contacts else entries, key=lambda entry: entry.id
-    )
+def record_bytes(entries: Iterable[Entry]) -> bytes:
+    """Return the canonical record of a job's entries."""
+    listed = sorted(entries, key=lambda entry: entry.id)
     lines = [f'{{"entries":[\n{_lines(entry_json(entry) for entry in listed)}],']
     lines.append(f'"photos":[\n{_lines(_photos(listed))}],')
     lines.append(f'"record":{RECORD_VERSION}}}\n')

@@ -12,8 +12,8 @@ from textual.binding import BindingType
 from textual.containers import Container, VerticalScroll
 
 from commission_tui.errors import DocumentError, InputError
-from commission_tui.handover import FORMATS, outline
-from commission_tui.handover.progress_steps import WRITING
+from commission_tui.handover.outline import outline
+from commission_tui.handover.progress_steps import FORMATS, WRITING
 from commission_tui.handover.signing.keys import new_key
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.actions.signature_entry import Consent, is_client

@@ -8,7 +8,6 @@ from datetime import date
 from pathlib import Path
 
 from commission_tui.errors import InputError
-from commission_tui.handover import FORMATS, record_fingerprint, short_fingerprint
 from commission_tui.handover.content.acceptance import (
     MEANING,
     NO_MEANING,
@@ -18,6 +17,8 @@ from commission_tui.handover.content.acceptance import (
 )
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.handover.outline import Outline
+from commission_tui.handover.progress_steps import FORMATS
+from commission_tui.handover.record import record_fingerprint, short_fingerprint
 from commission_tui.logbook.actions.signature_entry import Consent, is_client, signature_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob

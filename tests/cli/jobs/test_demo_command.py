@@ -14,9 +14,9 @@ import pytest
 from commission_tui.cli import run
 from commission_tui.demo import cast
 from commission_tui.demo.demo_walk import make_demo
-from commission_tui.handover import export_record
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from tests.conftest import without_network
+from tests.handover.helping import export_record
 from tests.paths import ROOT
 
 

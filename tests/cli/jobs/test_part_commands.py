@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 from tests.cli.helping import Cli, as_json
-from tests.cli.jobs.test_table_commands import CHECK, FIELD, cli
+from tests.cli.jobs.test_meter_commands import CHECK, FIELD, cli
 
 __all__ = ["cli"]
 

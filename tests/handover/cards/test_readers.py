@@ -6,15 +6,16 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.handover import make_files
 from commission_tui.handover.cards.content_specification import canvas_picture
-from commission_tui.handover.typeset.typst_document import ALONE, export_alone
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.export_process import make_files
+from commission_tui.handover.typeset.typst_document import ALONE
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.wall.model.wall_file import parse_wall
 from tests.handover.content.test_only_known import BARE, INVENTED, texts
-from tests.handover.helping import Clock, document_data, pdf_text, rows_of, squeezed
+from tests.handover.helping import Clock, document_data, export_alone, pdf_text, rows_of, squeezed
 
 ANSWERS = {
     "client": {
@@ -110,7 +111,7 @@ def test_the_first_page_leads_each_reader_to_his(demo_job: OpenJob, tmp_path: Pa
     """Links and bookmarks are read by pikepdf, the words by poppler's pdftotext."""
     import pikepdf
 
-    content = make_files(demo_job, ("pdf",))
+    content = make_files(Context(demo_job), ("pdf",))
     ((_, pdf),) = content.items()
     first = squeezed(pdf_text(pdf, tmp_path).split("\f")[0])
     for who in ("Operator", "Electrician", "Rigger", "Makersofpictures"):

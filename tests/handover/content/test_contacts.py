@@ -7,22 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.handover import (
-    export,
-    export_pdf,
-    export_record,
-    fingerprint,
-    read_record,
-    record_fingerprint,
-)
+from commission_tui.handover.record import read_record, record_fingerprint
 from commission_tui.handover.verify.document_check import verify_content, verify_file
 from commission_tui.handover.verify.document_import import import_document
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import chain_breaks, chain_ends, with_digests
+from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.database_check import verify_database
-from tests.handover.helping import make_job, pdf_text
+from tests.handover.helping import export, export_pdf, export_record, make_job, pdf_text
 
 SECRETS = ("Marit Hollis", "01632 960 001", "marit@example.org", "01632 960 002", "Dale Ferris")
 TEXTS = ("json", "record", "csv", "html", "schema", "dxf")

@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from commission_tui.handover import export_html, export_pdf
 from commission_tui.logbook.actions.photograph_log import log_tiles
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.integrity.audit_trail import trail
@@ -23,6 +22,8 @@ from tests.handover.helping import (
     Clock,
     document_data,
     every_check,
+    export_html,
+    export_pdf,
     make_job,
     pdf_text,
     photo,

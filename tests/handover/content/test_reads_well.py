@@ -10,15 +10,22 @@ from pathlib import Path
 import pytest
 
 from commission_tui.checks.model.types import Limit, Standing
-from commission_tui.handover import export_pdf
 from commission_tui.handover.content.results import FigureRow, _with_lead
 from commission_tui.handover.drawings.chart_drawing import plotted
 from commission_tui.handover.figure_text import Printing
-from commission_tui.handover.typeset.typst_document import export_alone
 from commission_tui.logbook.charts.chart_model import Chart, Series
 from commission_tui.logbook.entries import models as e
 from tests.handover.filled_job import filled
-from tests.handover.helping import document_data, make_job, pdf_text, photo, rows_of, squeezed
+from tests.handover.helping import (
+    document_data,
+    export_alone,
+    export_pdf,
+    make_job,
+    pdf_text,
+    photo,
+    rows_of,
+    squeezed,
+)
 
 
 def test_no_limit_of_the_document_is_named_by_code(tmp_path: Path) -> None:

@@ -9,13 +9,20 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover import export_html, export_pdf, record_fingerprint
+from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.signing_log import log_signature, refuse_unloggable
 from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
-from tests.handover.helping import document_data, make_job, pdf_text, squeezed
+from tests.handover.helping import (
+    document_data,
+    export_html,
+    export_pdf,
+    make_job,
+    pdf_text,
+    squeezed,
+)
 from tests.handover.signing_help import INTEGRATOR, SECOND, key, short_job
 
 

@@ -12,15 +12,13 @@ import pytest
 
 from commission_tui.checks.judgement import conclude, judged
 from commission_tui.checks.model.types import Limit
-from commission_tui.handover import export_dxf, export_html, export_pdf
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.drawings.drawing_list import drawings
-from commission_tui.handover.figure_text import Printing
-from commission_tui.handover.us_units import us_limit, us_outcome, us_text
+from commission_tui.handover.figure_text import Printing, us_limit, us_outcome, us_text
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
-from tests.handover.helping import fill, make_job, pdf_text
+from tests.handover.helping import export_dxf, export_html, export_pdf, fill, make_job, pdf_text
 
 SOURCE = "common practice, no published source"
 METRIC = re.compile(r"\d (?:mm|m|lx|kN|kg|°C|N·m|mm/m)(?![\w/·²³])")

@@ -17,9 +17,8 @@ from ezdxf.document import Drawing
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.text import Text
 
-from commission_tui.handover import export_dxf
 from commission_tui.handover.drawings.dxf import LAYERS, dxf_text
-from tests.handover.helping import FELLMOOR, HOSTILE, make_job
+from tests.handover.helping import FELLMOOR, HOSTILE, export_dxf, make_job
 
 
 def read(content: bytes) -> Drawing:

@@ -16,13 +16,23 @@ import openpyxl
 import pytest
 
 from commission_tui.checks.places.places import places
-from commission_tui.handover import FORMATS, export, export_pdf, export_record, record_bytes
+from commission_tui.handover.progress_steps import FORMATS
 from commission_tui.handover.verify.parse_document import read_back
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import AsItIs
-from tests.handover.helping import HOSTILE, make_job, pdf_text, photo, squeezed
+from tests.handover.helping import (
+    HOSTILE,
+    export,
+    export_pdf,
+    export_record,
+    make_job,
+    pdf_text,
+    photo,
+    squeezed,
+)
 
 RIGHT_TO_LEFT = "שלום עולם"
 FORMULA = "=1+1"

@@ -14,18 +14,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.handover import (
+from commission_tui.handover.formats.open_formats import _cell, _csv
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.record_form import record_bytes
+from commission_tui.logbook.job import OpenJob
+from tests.handover.filled_job import filled
+from tests.handover.helping import (
+    HOSTILE,
     build_document,
     export_csv,
     export_html,
     export_json,
-    record_bytes,
+    make_job,
+    squeezed,
 )
-from commission_tui.handover.formats.open_formats import _cell, _csv
-from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.job import OpenJob
-from tests.handover.filled_job import filled
-from tests.handover.helping import HOSTILE, make_job, squeezed
 
 
 @pytest.fixture

@@ -14,12 +14,11 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from commission_tui.handover import export_csv, export_spreadsheet
-from commission_tui.handover.formats.spreadsheet import LONGEST_CELL
+from commission_tui.handover.formats.open_formats import LONGEST_CELL
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled
-from tests.handover.helping import HOSTILE, make_job
+from tests.handover.helping import HOSTILE, export_csv, export_spreadsheet, make_job
 
 
 @pytest.fixture

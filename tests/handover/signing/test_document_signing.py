@@ -19,14 +19,14 @@ import pytest
 from pyhanko.pdf_utils.reader import PdfFileReader
 
 from commission_tui.errors import DocumentError, InputError
-from commission_tui.handover import export_pdf, record_bytes
 from commission_tui.handover.signing import document_signing
 from commission_tui.handover.signing.document_signing import exceptions_of, sign_document
 from commission_tui.handover.typeset.signature_block import LONGEST_STATEMENT, read_strokes
 from commission_tui.handover.typeset.signing_areas import COUNT
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
-from tests.handover.helping import HOSTILE, make_job, need, pdf_text, squeezed
+from commission_tui.logbook.entries.record_form import record_bytes
+from tests.handover.helping import HOSTILE, export_pdf, make_job, need, pdf_text, squeezed
 from tests.handover.signing_help import (
     INTEGRATOR,
     SECOND,

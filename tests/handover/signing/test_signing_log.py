@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover import export_pdf
 from commission_tui.handover.signing import signing_log
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.signing_log import sign_file
+from tests.handover.helping import export_pdf
 from tests.handover.signing_help import INTEGRATOR, SECOND, job, key
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
-from commission_tui.handover import page_pictures, record_fingerprint
+from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.typeset.signature_block import _rounded, strokes_svg
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import body
-from tests.handover.helping import document_data, make_job
+from tests.handover.helping import document_data, make_job, page_pictures
 
 STROKES = (((100, 100), (5000, 9000)), ((9900, 100),))
 

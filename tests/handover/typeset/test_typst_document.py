@@ -12,15 +12,18 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover import export_pdf, record_bytes, record_fingerprint
+from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.typeset import typst_document
-from commission_tui.handover.typeset.typst_document import ALONE, export_alone
+from commission_tui.handover.typeset.typst_document import ALONE
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.store import StoredFile
 from tests.handover.helping import (
     HOSTILE,
+    export_alone,
+    export_pdf,
     fill,
     make_job,
     need,

@@ -18,7 +18,6 @@ from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign.timestamps import DummyTimeStamper
 
 from commission_tui.errors import DocumentError, StoreError
-from commission_tui.handover import export_json, export_pdf, export_record
 from commission_tui.handover.signing import document_signing
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.signing_log import log_signature
@@ -32,7 +31,7 @@ from commission_tui.handover.verify.document_check import (
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.handover.verify.verification import Verification
 from commission_tui.logbook.entries import models as e
-from tests.handover.helping import HOSTILE, make_job, photo
+from tests.handover.helping import HOSTILE, export_json, export_pdf, export_record, make_job, photo
 from tests.handover.signing_help import (
     INTEGRATOR,
     SECOND,

@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover import export_json, export_pdf
 from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.handover.verify.document_import import import_document
 from commission_tui.handover.verify.verification import Verification
@@ -15,6 +14,7 @@ from commission_tui.logbook.integrity.merge import database_source, merge
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store import backup
 from commission_tui.logbook.store.database_check import absent_files
+from tests.handover.helping import export_json, export_pdf
 from tests.handover.signing_help import short_job
 
 

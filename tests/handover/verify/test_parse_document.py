@@ -16,16 +16,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.errors import CommissionError, DocumentError, StoreError
-from commission_tui.handover import export_json, export_pdf, export_record, record_bytes
 from commission_tui.handover.typeset import attachments, typst_document
 from commission_tui.handover.verify.document_import import import_document
-from commission_tui.handover.verify.parse_document import read_back, read_document
+from commission_tui.handover.verify.parse_document import read_back
+from commission_tui.handover.verify.pdf_reading import read_file
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.store import StoredFile
 from tests.handover.filled_job import filled
-from tests.handover.helping import HOSTILE, make_job, photo
+from tests.handover.helping import HOSTILE, export_json, export_pdf, export_record, make_job, photo
 from tests.handover.signing_help import job, short_job, signed_twice, unsigned
 
 
@@ -33,7 +34,8 @@ from tests.handover.signing_help import job, short_job, signed_twice, unsigned
 def test_a_document_brings_the_whole_job_back(make: Callable[[], bytes], tmp_path: Path) -> None:
     path = tmp_path / "a.pdf"
     path.write_bytes(make())
-    entries, files = read_document(path)
+    read = read_back(read_file(path), str(path))
+    entries, files = read.entries, read.files
     assert entries == sorted(job().state.entries.values(), key=lambda entry: entry.id)
     assert record_bytes(entries) == export_record(job())
     assert {file.sha256: file.content for file in files} == {
@@ -244,15 +246,15 @@ def test_entries_of_two_jobs_are_refused(tmp_path: Path) -> None:
     path = tmp_path / "x.json"
     path.write_bytes(record_bytes([*both[:-1], other]))
     with pytest.raises(DocumentError, match="entries of one job"):
-        read_document(path)
+        read_back(read_file(path), str(path))
 
 
 def test_a_record_laid_out_by_hand_is_read_and_a_changed_one_refused(tmp_path: Path) -> None:
     content = json.loads(export_record(job()))
     path = tmp_path / "x.json"
     path.write_text(json.dumps(content, indent=2), encoding="utf-8")
-    assert len(read_document(path)[0]) == len(job().state.entries)
+    assert len(read_back(read_file(path), str(path)).entries) == len(job().state.entries)
     content["photos"] = []
     path.write_text(json.dumps(content), encoding="utf-8")
     with pytest.raises(DocumentError, match="not in its canonical form"):
-        read_document(path)
+        read_back(read_file(path), str(path))

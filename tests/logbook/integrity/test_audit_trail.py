@@ -11,7 +11,6 @@ import pytest
 
 from commission_tui.cli import run
 from commission_tui.errors import InputError
-from commission_tui.handover import export_record
 from commission_tui.handover.record import read_record
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
@@ -19,7 +18,7 @@ from commission_tui.logbook.integrity.audit_trail import Trail, TrailStep, trail
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limit_body
 from commission_tui.logbook.state.fold import fold
-from tests.handover.helping import make_job
+from tests.handover.helping import export_record, make_job
 
 CHECK, FIELD = "brightness", "luminance_cd_m2"
 

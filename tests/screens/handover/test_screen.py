@@ -12,7 +12,8 @@ from textual import events
 from textual.pilot import Pilot
 from textual.worker import Worker
 
-from commission_tui.handover import FORMATS, export, record_fingerprint
+from commission_tui.handover.progress_steps import FORMATS
+from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.signing import keys
 from commission_tui.handover.signing.keys import new_key
 from commission_tui.handover.verify.document_check import verify_file
@@ -32,7 +33,7 @@ from commission_tui.screens.terminal.picture_view import (
 )
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.subprocess_job import Step, StoppedError
-from tests.handover.helping import gone_by_itself, is_alive
+from tests.handover.helping import export, gone_by_itself, is_alive
 from tests.screens import answers
 from tests.screens.helping import app_of, everything, put, running, text_of, told, until
 
@@ -325,7 +326,7 @@ async def test_the_file_is_signed_with_a_key_and_the_passphrase_kept_nowhere(
 
 
 def test_a_page_keeps_its_shape_and_the_paper_takes_the_tint(ready: OpenJob) -> None:
-    from commission_tui.handover import page_pictures
+    from tests.handover.helping import page_pictures
 
     first = open_picture(page_pictures(ready, draft=True)[0])
     size = first.size

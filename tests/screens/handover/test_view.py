@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.handover import FORMATS, outline
+from commission_tui.handover.outline import outline
+from commission_tui.handover.progress_steps import FORMATS
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.screens.handover import view as handover_view
 from commission_tui.screens.terminal.styled_text import (

@@ -9,7 +9,6 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList
 
-from commission_tui.handover import export
 from commission_tui.handover.signing.keys import new_key
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.handover import key_form, key_signing
@@ -20,6 +19,7 @@ from commission_tui.screens.walk import message
 from commission_tui.screens.walk.view import Preview, steps
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.text_lines import Painted
+from tests.handover.helping import export
 from tests.screens.helping import app_of, enter, everything, put, running, text_of, told, until
 
 PASSPHRASE = "lantern-moss-ferry"  # noqa: S105 (of a key made here)

@@ -10,11 +10,10 @@ from typing import Any
 import jsonschema
 import pytest
 
-from commission_tui.handover import export, export_json, export_record
-from commission_tui.handover.formats.json_schema import export_schema, schema
+from commission_tui.handover.formats.verdict_rows import export_schema, schema
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled
-from tests.handover.helping import make_job, sign
+from tests.handover.helping import export, export_json, export_record, make_job, sign
 
 
 @cache
