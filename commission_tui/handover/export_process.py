@@ -6,7 +6,8 @@ the database, so the files are the same as when they are made where the job is o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import itertools
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -35,6 +36,16 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.subprocess_job import Files, Tell
 
+_MADE_AT_ONCE: Mapping[str, Callable[[Context], Files]] = {
+    "csv": lambda context: {f"-{name}.csv": made for name, made in export_csv(context).items()},
+    "json": lambda context: {".json": export_json(context)},
+    "html": lambda context: {".html": export_html(context)},
+    "record": lambda context: {"-record.json": record_bytes(context.entries)},
+    "xlsx": lambda context: {".xlsx": export_spreadsheet(context)},
+    "dxf": lambda context: {".dxf": export_dxf(context.wall)},
+    "schema": lambda _: {"-schema.json": export_schema()},
+}
+"""Format to its files by how their names end."""
 _WITHOUT_THE_RECORD = (*(f"-{page}.pdf" for page in ALONE), "-schema.json")
 
 
@@ -61,7 +72,7 @@ def make_files(
     }
 
 
-def _made(context: Context, form: str, on_step: OnStep) -> dict[str, bytes]:
+def _made(context: Context, form: str, on_step: OnStep) -> Files:
     """Return the files of one format by how their names end."""
     if form in ALONE:
         return {f"-{form}.pdf": export_alone(context, form, on_step)}
@@ -70,24 +81,11 @@ def _made(context: Context, form: str, on_step: OnStep) -> dict[str, bytes]:
         return {f"-page-{number:02}.png": content for number, content in pages}
     if form == "pdf":
         return {".pdf": export_pdf(context, on_step)}
+    if form not in _MADE_AT_ONCE:
+        known = ", ".join(progress_steps.FORMATS)
+        raise DocumentError(f"format: found {form!r}, expected one of {known}")
     on_step(progress_steps.MAKING)
-    match form:
-        case "csv":
-            return {f"-{name}.csv": made for name, made in export_csv(context).items()}
-        case "json":
-            return {".json": export_json(context)}
-        case "html":
-            return {".html": export_html(context)}
-        case "record":
-            return {"-record.json": record_bytes(context.entries)}
-        case "xlsx":
-            return {".xlsx": export_spreadsheet(context)}
-        case "dxf":
-            return {".dxf": export_dxf(context.wall)}
-        case "schema":
-            return {"-schema.json": export_schema()}
-    known = ", ".join(progress_steps.FORMATS)
-    raise DocumentError(f"format: found {form!r}, expected one of {known}")
+    return _MADE_AT_ONCE[form](context)
 
 
 def export(request: Mapping[str, Any], tell: Tell) -> Files:
@@ -128,11 +126,5 @@ def _opened(request: Mapping[str, Any], on_step: OnStep) -> Iterator[OpenJob]:
 
 
 def _counting(tell: Tell, count: int) -> OnStep:
-    number = 0
-
-    def on_step(step: str) -> None:
-        nonlocal number
-        number += 1
-        tell(number, count, step)
-
-    return on_step
+    numbers = itertools.count(1)
+    return lambda step: tell(next(numbers), count, step)

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.options import any_file, json_option
-from commission_tui.cli.output import Session, emitted, message, say, table
+from commission_tui.cli.options import any_file, json_option, on_job
+from commission_tui.cli.output import emitted, message, say, table
 from commission_tui.cli.photo.photo_group import linear_option, tiles_option
 from commission_tui.errors import InputError
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
+    from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.state.state import State
     from commission_tui.photo.light.light_report import LightReport
 
@@ -23,7 +24,7 @@ _NINE_POINTS = "nine_point_brightness"
 
 
 @click.command("light")
-@click.argument("job")
+@on_job
 @click.argument("white", type=any_file)
 @tiles_option
 @click.option(
@@ -49,10 +50,8 @@ _NINE_POINTS = "nine_point_brightness"
     help="Keep the picture, laid out flat beside the map of what was read, with this check.",
 )
 @json_option
-@click.pass_obj
 def light(
-    session: Session,
-    job: str,
+    opened: OpenJob,
     white: Path,
     tiles: Path,
     shares: tuple[Path, ...],
@@ -76,12 +75,10 @@ def light(
     from commission_tui.photo.light.light_report import absolute_cd_m2
     from commission_tui.photo.shot_files import outlines_from, shot_from
 
-    with session.job(job) as opened:
-        state = opened.state
-        points = _points(state, meter)
-        if kept_with is not None:
-            state.checklist.check(kept_with)
-    wall = state.wall
+    points = _points(opened.state, meter)
+    if kept_with is not None:
+        opened.state.checklist.check(kept_with)
+    wall = opened.state.wall
     outlines = outlines_from(wall, tiles)
     fields = {"red": red, "green": green, "blue": blue}
     shot = partial(shot_from, linear=linear)
@@ -96,8 +93,7 @@ def light(
     found = read_light(wall, outlines, shots)
     if kept_with is not None:
         picture = shown_light(wall, outlines, shots.white, found, white)
-        with session.job(job) as opened:
-            opened.record_all([picture.body(check=kept_with)], files=[picture.stored])
+        opened.record_all([picture.body(check=kept_with)], files=[picture.stored])
     levels, scatter = absolute_cd_m2(wall, found.white, points) if points else ({}, 0.0)
     data = found.as_dict()
     data["cd_m2"] = {str(cell): round(level, 1) for cell, level in levels.items()} or None

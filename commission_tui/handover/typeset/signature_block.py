@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
@@ -119,11 +119,7 @@ def signature_appearance(
             "width": size_pt[0],
             "height": size_pt[1],
             "mark": min(0.35 * size_pt[0], 2 * (size_pt[1] - 12)),
-            "role": block.role,
-            "name": block.name,
-            "organisation": block.organisation,
-            "statement": block.statement,
-            "exceptions": block.exceptions,
+            **asdict(block),
             "at": f"{at.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC by the signer's clock",
             "strokes": block.strokes is not None,
             "fingerprint": fingerprint,
