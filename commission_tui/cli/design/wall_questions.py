@@ -195,8 +195,8 @@ def backups(text: str) -> bool | tuple[int, ...] | None:
         raise InputError(f"{error}, or the chains that have one, such as 1, 3") from None
 
 
-def _is(feature: str, there: bool = True) -> Callable[[Answers], bool]:
-    return lambda answers: answers.get(_feature_key(feature)) is there
+def _is(feature: str) -> Callable[[Answers], bool]:
+    return lambda answers: answers.get(_feature_key(feature)) is True
 
 
 def _feature_key(feature: str) -> str:

@@ -190,7 +190,8 @@ def check_new(path: Path, passphrase: str, name: str, organisation: str) -> None
     if not name.strip():
         raise InputError("name: found nothing, expected who signs with this key")
     for there in (path, path.with_suffix(".crt")):
-        if _is_there(there):
+        # In a folder that may not be looked into nothing is there; writing says so.
+        if os.path.exists(there):  # noqa: PTH110
             raise DocumentError(f"{there}: is there already; nothing was written over")
 
 
@@ -293,13 +294,6 @@ def _make_folder(folder: Path) -> None:
                 one.mkdir(mode=0o700, parents=True)
     except OSError as error:
         raise DocumentError(f"{folder}: cannot be made: {error.strerror}") from None
-
-
-def _is_there(path: Path) -> bool:
-    try:
-        return path.exists()
-    except OSError:  # a folder that may not be looked into; writing there says so
-        return False
 
 
 def _write_new(path: Path, content: bytes, mode: int) -> None:

@@ -8,6 +8,7 @@ in the logbook.
 from __future__ import annotations
 
 import contextlib
+import os
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -151,7 +152,8 @@ def compare_ends(found: Verification, database: Path, given: Sequence[Path] = ()
     count = 0
     for path in dict.fromkeys((*given, *rolling, *noted)):
         with contextlib.nullcontext() if path in given else contextlib.suppress(CommissionError):
-            if path in given or _is_file(path):
+            # One that may not be looked at, or cannot be a path, is none.
+            if path in given or os.path.isfile(path):  # noqa: PTH113
                 held = _ends(path)
                 count += 1
                 missing += _missing(path, ours, held)
@@ -204,10 +206,3 @@ def _rows(database: Path, query: str) -> list[tuple[str, str]]:
 def _taken(path: Path) -> str:
     named = _TAKEN.fullmatch(path.name)
     return f"{named[1]}:{named[2]}:{named[3]}" if named else ""
-
-
-def _is_file(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except (OSError, ValueError):
-        return False
