@@ -114,7 +114,7 @@ def test_the_same_bytes_with_another_python(database: Path) -> None:
         python = os.environ.get("SECOND_PYTHON") or shutil.which(name)
         if python is None:
             continue
-        needed = "import commission_tui.handover, numpy, pydantic, typst, openpyxl"
+        needed = "import commission_tui.handover.export_process, numpy, pydantic, typst, openpyxl"
         here = {**os.environ, "PYTHONPATH": str(ROOT)}
         ready = subprocess.run([python, "-c", needed], env=here, capture_output=True, check=False)
         if ready.returncode == 0:

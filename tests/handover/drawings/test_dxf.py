@@ -106,11 +106,11 @@ def test_lines_and_what_cannot_be_seen_are_told() -> None:
 def test_classes_stand_in_one_order_whatever_a_set_gives(tmp_path: Path) -> None:
     """Held by a second process whose sets come in another order (PYTHONHASHSEED)."""
     code = (
-        "import hashlib, sys; from pathlib import Path; from types import SimpleNamespace as N; "
+        "import hashlib, sys; from pathlib import Path; "
         "from commission_tui.handover.drawings.dxf import export_dxf; "
         "from commission_tui.wall.model.wall_file import parse_wall; "
         "wall = parse_wall(Path(sys.argv[1]).read_text(encoding='utf-8')); "
-        "print(hashlib.sha256(export_dxf(N(state=N(wall=wall)))).hexdigest())"
+        "print(hashlib.sha256(export_dxf(wall)).hexdigest())"
     )
     said = {
         subprocess.run(
