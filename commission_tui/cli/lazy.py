@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import keyword
 from collections.abc import Mapping
 from typing import Any
 
@@ -10,28 +11,37 @@ import click
 
 
 class LazyGroup(click.Group):
-    """Commands by name as ``module:attribute``; start-up pays for the one that runs."""
+    """Commands by the module that each is a function of; start-up pays for the one that runs."""
 
     def __init__(
         self,
         *args: Any,
-        lazy: dict[str, str] | None = None,
+        modules: Mapping[str, str],
         summaries: Mapping[str, str] | None = None,
         **kwargs: Any,
     ) -> None:
-        """Make a group; a summary is what the help says of a command, so that it is not imported."""
+        """Make a group of the commands that each module of this package has, named with spaces between.
+
+        A summary is what the help says of a command, so that it is not imported; their order is the
+        commands'.
+        """
         super().__init__(*args, **kwargs)
-        self._lazy = lazy or {}
+        self._module = {
+            name: f"{__package__}.{module}"
+            for module, names in modules.items()
+            for name in names.split()
+        }
         self._summaries = summaries or {}
 
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        return [*self._lazy, *super().list_commands(ctx)]
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 (click's)
+        return [*(self._summaries or self._module)]
 
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in self._lazy:
-            return super().get_command(ctx, cmd_name)
-        module, _, attribute = self._lazy[cmd_name].partition(":")
-        command: click.Command = getattr(importlib.import_module(module), attribute)
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        if cmd_name not in self._module:
+            return None
+        function = f"{cmd_name}_" if keyword.iskeyword(cmd_name) else cmd_name
+        module = importlib.import_module(self._module[cmd_name])
+        command: click.Command = getattr(module, function)
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
