@@ -6,7 +6,7 @@ import os
 from collections.abc import Iterator
 from contextlib import nullcontext
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import click
 
@@ -16,6 +16,7 @@ from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted, upper_first
 
 if TYPE_CHECKING:
+    from commission_tui.handover.signing.keys import KeyKind
     from commission_tui.handover.verify.verification import Verification
 
 PASSPHRASE = "COMMISSION_TUI_PASSPHRASE"  # noqa: S105 (the variable's name)
@@ -53,7 +54,7 @@ def key() -> None:
 def key_new(
     name: str,
     organisation: str,
-    kind: Literal["ec", "rsa"],
+    kind: KeyKind,
     years: int,
     output: Path | None,
     passphrase_fd: int | None,
