@@ -286,21 +286,19 @@ def _clipped(text: str) -> str:
 # --- what was expected
 
 _FIXED: Mapping[str, str] = {
-    "bool_type": "yes or no",
-    "bool_parsing": "yes or no",
-    "date_from_datetime_inexact": "a day such as 2026-05-31",
-    "date_from_datetime_parsing": "a day such as 2026-05-31",
-    "date_parsing": "a day such as 2026-05-31",
-    "date_type": "a day such as 2026-05-31",
-    "dataclass_type": "a table",
-    "dict_type": "a table",
-    "finite_number": "a number",
-    "float_parsing": "a number",
-    "float_type": "a number",
-    "int_from_float": "a whole number",
-    "int_parsing": "a whole number",
+    **dict.fromkeys(("bool_type", "bool_parsing"), "yes or no"),
+    **dict.fromkeys(
+        (
+            *("date_from_datetime_inexact", "date_from_datetime_parsing"),
+            "date_parsing",
+            "date_type",
+        ),
+        "a day such as 2026-05-31",
+    ),
+    **dict.fromkeys(("dataclass_type", "dict_type"), "a table"),
+    **dict.fromkeys(("finite_number", "float_parsing", "float_type"), "a number"),
+    **dict.fromkeys(("int_from_float", "int_parsing", "int_type"), "a whole number"),
     "int_parsing_size": "a smaller number",
-    "int_type": "a whole number",
     "missing": "a value",
     "string_too_short": "some text",
     "string_type": "text",

@@ -75,7 +75,8 @@ def slips(
     table. With `today`, an instrument whose calibration is out of date is asked about once a check.
     """
     item = state.checklist.check(check).field(field)
-    found = _instrument(state, check, item, today) if today and item.measured else ()
+    asked = _instrument(state, check, item, today) if today and item.measured else ""
+    found = (asked,) if asked else ()
     if item.kind == "text" and not item.number_too and _BARE_NUMBER.fullmatch(str(value)):
         return (f"'{item.label}' takes words, and {value} is a bare number; right?",)
     if isinstance(value, bool | str) or not isfinite(value):
@@ -84,15 +85,15 @@ def slips(
     beside = [
         near for p in neighbours(item.where, place, state.wall) if (near := there(p)) is not None
     ]
-    return (
-        *found,
-        *_since_first(state, check, item, place, value),
-        *_against_pitch(state, item, place, value),
-        *_in_metres(item, value),
-        *_beside(item, value, beside, _target(state, check, item)),
-        *_range(state, item, place, value, beside, there),
-        *_mirrored(state, check, item, place, value),
+    of_value = (
+        _since_first(state, check, item, place, value),
+        _against_pitch(state, item, place, value),
+        _in_metres(item, value),
+        _beside(item, value, beside, _target(state, check, item)),
+        _range(state, item, place, value, beside, there),
+        _mirrored(state, check, item, place, value),
     )
+    return (*found, *filter(None, of_value))
 
 
 def refuse_impossible(state: State, bodies: Sequence[e.Body]) -> None:
@@ -156,54 +157,48 @@ def doubts_of_value(asked: str) -> str:
     return "; ".join(part for part in asked.split("; ") if not part.startswith(_OF_INSTRUMENT))
 
 
-def _instrument(
-    state: State, check: str, item: FieldDefinition, today: Callable[[], date]
-) -> tuple[str, ...]:
+def _instrument(state: State, check: str, item: FieldDefinition, today: Callable[[], date]) -> str:
     """Ask about an instrument that is out of date, before the first reading of a check."""
     chosen = state.instrument_for(item.unit)
     due = chosen.body.calibration_due if chosen else None
     if chosen is None or due is None or state.readings.get(check) or due >= today():
-        return ()
+        return ""
     return (
         f"{_OF_INSTRUMENT}{chosen.body.name} {chosen.body.serial} was due on {due.isoformat()}: "
-        "is it the instrument in your hand?",
+        "is it the instrument in your hand?"
     )
 
 
-def _since_first(
-    state: State, check: str, item: FieldDefinition, place: str, value: float
-) -> tuple[str, ...]:
+def _since_first(state: State, check: str, item: FieldDefinition, place: str, value: float) -> str:
     """Ask about a luminance that no ageing between two visits explains."""
     if item.unit != "cd/m2" or not state.visits:
-        return ()
+        return ""
     first = baseline_at(state, check, item.name, place)
     if first is None or isinstance(first.value, bool | str) or first.value < _FAINT_CD_M2:
-        return ()
+        return ""
     if 1 / _NO_AGEING <= value / first.value <= _NO_AGEING:
-        return ()
+        return ""
     return (
-        f"the first visit read {first.value:.4g} cd/m² here: are level, pattern and meter as then?",
+        f"the first visit read {first.value:.4g} cd/m² here: are level, pattern and meter as then?"
     )
 
 
-def _against_pitch(
-    state: State, item: FieldDefinition, place: str, value: float
-) -> tuple[str, ...]:
+def _against_pitch(state: State, item: FieldDefinition, place: str, value: float) -> str:
     """Ask about a length at a seam, a gap or a step, that is more than a pixel's pitch there."""
     if item.unit != "mm" or item.where != "seam":
-        return ()
+        return ""
     pitch = seam_pitch_mm(state.wall, place)
     if abs(value) <= pitch:
-        return ()
-    return (f"{value:g} mm is {abs(value) / pitch:.3g} pitches of {pitch:.4g} mm: is it in mm?",)
+        return ""
+    return f"{value:g} mm is {abs(value) / pitch:.3g} pitches of {pitch:.4g} mm: is it in mm?"
 
 
-def _in_metres(item: FieldDefinition, value: float) -> tuple[str, ...]:
+def _in_metres(item: FieldDefinition, value: float) -> str:
     """Ask about a length in mm that would fit its field as so many metres, such as a height of 2.5."""
     most = item.high or 0.0
     if item.unit != "mm" or item.low != 0 or most < _LONG_MM or not 0 < value <= most / 1000:
-        return ()
-    return (f"{value:g} mm: is it in mm? in metres it would be {value * 1000:g} mm",)
+        return ""
+    return f"{value:g} mm: is it in mm? in metres it would be {value * 1000:g} mm"
 
 
 def _target(state: State, check: str, item: FieldDefinition) -> float | None:
@@ -218,23 +213,21 @@ def _target(state: State, check: str, item: FieldDefinition) -> float | None:
     return None
 
 
-def _beside(
-    item: FieldDefinition, value: float, beside: list[float], target: float | None
-) -> tuple[str, ...]:
+def _beside(item: FieldDefinition, value: float, beside: list[float], target: float | None) -> str:
     others, name = beside, "beside it"
     if not others and target is not None:
         others, name = [target], "aimed at"
     if not others:
-        return ()
+        return ""
     # Here, not at the top: it brings in arrays, which every start would pay for.
     from commission_tui.engineering.numeric.typing_slips import find_slip
 
     spread = _spread(item.unit, others)
     found = find_slip(value, others, item.unit or None, spread=spread, beside=name)
     if found is None:
-        return ()
+        return ""
     unit = f" {item.unit}" if item.unit not in ("", "count", "xy") else ""
-    return (f"{found.text} it would be {found.would_be:.4g}{unit}",)
+    return f"{found.text} it would be {found.would_be:.4g}{unit}"
 
 
 def _spread(unit: str, others: list[float]) -> float | None:
@@ -252,20 +245,20 @@ def _range(
     value: float,
     beside: list[float],
     there: Lookup,
-) -> tuple[str, ...]:
+) -> str:
     """Ask about a signal range set wrong, by its signature in white or in the grey steps."""
     if item.unit != "cd/m2" or value < 0:
-        return ()
+        return ""
     if isinstance(item.where, str) and item.where.split(",")[0].strip() == "input" and beside:
         alike = sorted(beside)[len(beside) // 2]
         if alike > 0 and abs(value / alike / _LIMITED_WHITE - 1) <= _NEAR:
             return (
                 f"{value:g} is 84 % of the other inputs' {alike:g}, as limited range looks when it is "
-                f"shown as full: is the range of this input right? it would be {alike:.4g} cd/m²",
+                f"shown as full: is the range of this input right? it would be {alike:.4g} cd/m²"
             )
     steps = grey_steps_of(item.where, place, state.wall)
     if place not in steps.values():
-        return ()
+        return ""
     levels = {s: value if p == place else there(p) for s, p in steps.items()}
     known = {s: level for s, level in levels.items() if level is not None and level >= 0}
     from commission_tui.engineering.light.grey_scale import range_of_steps
@@ -275,19 +268,17 @@ def _range(
         "full into limited": "95 % is as bright as white",
         "limited into full": "black and 10 % are lifted",
     }
-    return (f"{why[wrong]}, as {wrong} range looks: is the range set right?",) if wrong else ()
+    return f"{why[wrong]}, as {wrong} range looks: is the range set right?" if wrong else ""
 
 
-def _mirrored(
-    state: State, check: str, item: FieldDefinition, place: str, value: float
-) -> tuple[str, ...]:
+def _mirrored(state: State, check: str, item: FieldDefinition, place: str, value: float) -> str:
     """Ask whether a run is read from the other end: it fits the visit before only back to front."""
     if item.where != "cabinet" or not state.visits:
-        return ()
+        return ""
     try:
         cell = Cell.parse(place)
     except InputError:
-        return ()
+        return ""
     begun, most = state.visits[-1].id, state.wall.columns
     slots = state.readings.get(check, NO_READINGS)
 
@@ -305,14 +296,14 @@ def _mirrored(
         if now is not None and then is not None and other is not None:
             run.append((now, then, other))
     if len(run) < _FEWEST_MIRRORED:
-        return ()
+        return ""
     now_at, then_at, other_at = (list(column) for column in zip(*run, strict=True))
     if _correlation(now_at, other_at) >= _FITS and _correlation(now_at, then_at) <= _FITS_NOT:
         return (
             f"row {cell.row} fits the visit before only back to front: "
-            "is it read from behind, or from the other end?",
+            "is it read from behind, or from the other end?"
         )
-    return ()
+    return ""
 
 
 def _correlation(a: list[float], b: list[float]) -> float:

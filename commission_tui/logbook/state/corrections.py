@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from commission_tui.errors import InputError
@@ -28,24 +28,16 @@ def correction_body(
         raise InputError(f"entry: found {quoted(entry_id)}, expected one that can be corrected")
     if replacement is not None and replacement.__class__ is not entry.body.__class__:
         raise InputError(f"correction: expected another {entry.body.kind}")
-    if (
-        replacement is None
-        and isinstance(entry.body, e.JobOpened | e.Design | e.ChecklistSet)
-        and _sole(state, entry)
-    ):
+    sole = (
+        isinstance(entry.body, e.JobOpened)
+        or (isinstance(entry.body, e.Design) and len(state.designs) < 2)
+        or (isinstance(entry.body, e.ChecklistSet) and len(state.checklists) < 2)
+    )
+    if replacement is None and sole:
         raise InputError(f"correction: the {entry.body.kind} entry can be replaced, not removed")
     if replacement is not None and replacement == state.as_corrected(entry):
         raise InputError("correction: found what stands already, expected what it should have been")
     return body(e.Correction, corrects=entry_id, replacement=replacement, reason=reason)
-
-
-def _sole(state: State, entry: e.Entry) -> bool:
-    held: Mapping[type, Sequence[object]] = {
-        e.JobOpened: (entry,),
-        e.Design: state.designs,
-        e.ChecklistSet: state.checklists,
-    }
-    return len(held[type(entry.body)]) < 2
 
 
 def last_to_undo(state: State) -> str | None:
