@@ -8,7 +8,7 @@ never blocks. (Common practice, no published source.)
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from math import hypot
 
 from commission_tui.checks.faults.kinds import Blocks, FaultKind, known_kind, usual_severity
@@ -35,7 +35,6 @@ SEVERITY_MEANING: Mapping[Severity, str] = {
 CLOSE_PX = 5.0
 MANY_IN_A_MODULE = 3
 """Two within 5 px or three in a module show; common practice, no published source."""
-_GONE = "verified"
 _STILL_THERE = frozenset({"open", "mended"})
 
 
@@ -61,7 +60,7 @@ def _crowd(wall: Wall, location: Location, seen: Iterable[SeenFault]) -> str:
     x, y = wall.canvas_pixel(location.cell, *location.pixel)
     module = (location.cell, wall.module_at(location.cell, *location.pixel))
     near, same = 0, 0
-    for cell, pixel in set(_pixels(wall, seen)):
+    for cell, pixel in pixels_at_fault(wall, seen):
         other_x, other_y = wall.canvas_pixel(cell, *pixel)
         near += 0 < hypot(other_x - x, other_y - y) <= CLOSE_PX
         same += (cell, pixel) != (location.cell, location.pixel) and module == (
@@ -75,17 +74,22 @@ def _crowd(wall: Wall, location: Location, seen: Iterable[SeenFault]) -> str:
     return ""
 
 
-def _pixels(wall: Wall, seen: Iterable[SeenFault]) -> Iterator[tuple[Cell, tuple[int, int]]]:
+def pixels_at_fault(
+    wall: Wall, seen: Iterable[SeenFault]
+) -> dict[tuple[Cell, tuple[int, int]], str]:
+    """Return cabinet and pixel inside it, and the kind, of pixel faults that are there, each once."""
+    found: dict[tuple[Cell, tuple[int, int]], str] = {}
     for fault in seen:
         kind = known_kind(fault.kind)
-        if kind is None or not kind.pixel or fault.state == _GONE:
+        if kind is None or not kind.pixel or fault.is_gone:
             continue
         try:
             at = wall.resolve(parse_location(fault.location))
         except InputError:  # a place that a revision of the wall took away
             continue
         if at.cell is not None and at.pixel is not None:
-            yield at.cell, at.pixel
+            found.setdefault((at.cell, at.pixel), fault.kind)
+    return found
 
 
 def blocking_rule(kind: str, severity: str) -> Blocks:

@@ -203,6 +203,10 @@ class SeenFault:
     words: str = ""
     """What was written beside it."""
 
+    @property
+    def is_gone(self) -> bool:
+        return self.state == "verified"
+
 
 @dataclass(frozen=True, slots=True)
 class RecordFacts:

@@ -270,11 +270,7 @@ def visit_state(job: OpenJob) -> VisitState | None:
     last = len(state.visits)
     there = {item.key for item in stands.left}
     revisit = [check for check in state.checklist if REVISIT in check.applies]
-    new = [
-        f"fault {fault.number} at {fault.found.body.location}: {fault.found.body.called}, {fault.state}"
-        for fault in state.faults
-        if visit_of(state, fault.id) > 0 and fault.id in there
-    ]
+    new = [item.what for item in stands.left if item.fault and visit_of(state, item.fault) > 0]
     taken = {one.key for one in stands.exceptions}
     worse = [
         item.what

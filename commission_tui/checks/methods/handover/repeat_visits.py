@@ -7,13 +7,13 @@ from statistics import fmean, median
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import function_mean_budget
+from commission_tui.checks.faults.severity import pixels_at_fault
 from commission_tui.checks.methods.light.chromaticity_limits import (
     judged_step,
     pairs_of,
     xy_readings,
 )
 from commission_tui.checks.methods.light.patches import change_percent
-from commission_tui.checks.methods.light.pixel_counts import pixels_at_fault
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.light.ageing import Decay, fit_decay, hours_to_share
@@ -203,8 +203,8 @@ def as_handover(data: CheckInput) -> Outcome:
 @method(fields="swept", limits="faults_ppm", reads_faults=True)
 def pixels_again(data: CheckInput) -> Outcome:
     """Count the pixel faults against the term's allowance, and part the new from the known."""
-    faults = pixels_at_fault(data)
-    known = pixels_at_fault(data, visits=(0, 0))
+    faults = pixels_at_fault(data.wall, data.faults)
+    known = pixels_at_fault(data.wall, (fault for fault in data.faults if fault.visit == 0))
     new = [place for place in faults if place not in known]
     figures = [
         j.judged(

@@ -24,16 +24,14 @@ LINE_KINDS = frozenset(
     }
 )
 """Kinds of fault that count as a line; ghosts are looked for with patterns of their own."""
-_GONE = "verified"
 _WHITE, _LOWEST = "100 % white", "10 % grey"
 
 
 @method(fields="swept", reads_faults=True)
 def lines_in_modules(data: CheckInput) -> Outcome:
     """Count the lines in modules that are logged and not verified as gone; there may be none."""
-    found = [
-        fault.location for fault in data.faults if fault.state != _GONE and fault.kind in LINE_KINDS
-    ]
+    there = (fault for fault in data.faults if fault.kind in LINE_KINDS and not fault.is_gone)
+    found = [fault.location for fault in there]
     unswept = j.answered_no(data, "swept")
     figure = j.count_wrong("lines in modules", found, digits=3)
     reason = "No line in any module" if not found else f"Lines in modules: {listed(found)}"

@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from commission_tui.checks.faults.fault_words import about_pixels
-from commission_tui.checks.faults.kinds import KINDS, SOMETHING_ELSE, known_kind
+from commission_tui.checks.faults.kinds import SOMETHING_ELSE, known_kind
+from commission_tui.checks.faults.severity import MANY_IN_A_MODULE, pixels_at_fault
 from commission_tui.checks.judgement import answered_no, conclude, judged, sentence_of
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -26,9 +27,6 @@ from commission_tui.wall.model.wall_model import Wall
 
 Place = tuple[Cell, Pixel]
 """A cabinet and a pixel inside it."""
-_PIXEL_KINDS = frozenset(kind.name for kind in KINDS if kind.pixel)
-_GONE = "verified"
-_MANY_IN_A_MODULE = 3
 _COUNTED_AS = {
     "pixel dark": "dark",
     "LED knocked off": "dark",
@@ -44,11 +42,11 @@ _COUNTED_AS = {
 def pixel_faults(data: CheckInput) -> Outcome:
     """Count the pixel faults that are still there, per million and where they crowd."""
     wall = data.wall
-    faults = pixels_at_fault(data)
+    faults = pixels_at_fault(wall, data.faults)
     uncounted = pixels_not_placed(data)
     close = clusters(wall.canvas_pixel(cell, *pixel) for cell, pixel in faults)
     crowded = _crowded_modules(wall, faults)
-    many = f"modules with {_MANY_IN_A_MODULE} faults or more"
+    many = f"modules with {MANY_IN_A_MODULE} faults or more"
     per_million, most = ppm(len(faults), wall.lit_pixels), data.limits["clusters"]
     figures = [
         judged("pixel faults per million", per_million, "ppm", limit=data.limits["faults_ppm"]),
@@ -94,10 +92,11 @@ def pixels_not_placed(data: CheckInput) -> tuple[str, ...]:
     """
     found = []
     for fault in data.faults:
-        if fault.state == _GONE or _names_pixel(data.wall, fault.location):
+        if fault.is_gone or _names_pixel(data.wall, fault.location):
             continue
-        own = known_kind(fault.kind) is None or fault.kind == SOMETHING_ELSE
-        if fault.kind in _PIXEL_KINDS or (own and about_pixels(f"{fault.kind} {fault.words}")):
+        kind = known_kind(fault.kind)
+        own = kind is None or kind.name == SOMETHING_ELSE
+        if (kind and kind.pixel) or (own and about_pixels(f"{fault.kind} {fault.words}")):
             found.append(fault.location)
     return tuple(dict.fromkeys(found))
 
@@ -109,33 +108,13 @@ def _names_pixel(wall: Wall, place: str) -> bool:
         return True
 
 
-def pixels_at_fault(data: CheckInput, visits: tuple[int, int] | None = None) -> dict[Place, str]:
-    """Return place and kind of pixel faults that are not verified as gone, each pixel once.
-
-    Only of the first to the last of `visits` where they are given.
-    """
-    found: dict[Place, str] = {}
-    for fault in data.faults:
-        if fault.kind not in _PIXEL_KINDS or fault.state == _GONE:
-            continue
-        if visits is not None and not visits[0] <= fault.visit <= visits[1]:
-            continue
-        try:
-            location = data.wall.resolve(parse_location(fault.location))
-        except InputError:  # a place that a revision of the wall took away
-            continue
-        if location.cell is not None and location.pixel is not None:
-            found.setdefault((location.cell, location.pixel), fault.kind)
-    return found
-
-
 def _crowded_modules(wall: Wall, places: Iterable[Place]) -> list[str]:
     """Return the modules with many faults, the most crowded first."""
     count = Counter((cell, wall.module_at(cell, *pixel)) for cell, pixel in places)
     return [
         str(Location(cell=cell, module=module))
         for (cell, module), faults in count.most_common()
-        if faults >= _MANY_IN_A_MODULE
+        if faults >= MANY_IN_A_MODULE
     ]
 
 
