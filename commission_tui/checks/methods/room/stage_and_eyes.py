@@ -1,20 +1,38 @@
-"""Light on the stage and in the eyes: along the walk, its colour, the wall's own light, flashes."""
+"""Light on the stage and in the eyes: beside the presenter, along the walk, its colour, the wall's own light, flashes."""
 
 from __future__ import annotations
 
+import math
 import operator
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from statistics import fmean
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import extremes_budget, function_budget, mean_budget
-from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Readings, Verdict
+from commission_tui.checks.model.types import (
+    Budget,
+    CheckInput,
+    Figure,
+    Limit,
+    Outcome,
+    Reading,
+    Readings,
+    Verdict,
+)
 from commission_tui.checks.registry import method
-from commission_tui.engineering.light.exposure import mired_shift, stops
+from commission_tui.engineering.light.exposure import (
+    code_limit_fraction,
+    mired_shift,
+    stops,
+    wall_over_diffuse_stops,
+)
+from commission_tui.engineering.light.stage_light import balance_level, balance_white
 from commission_tui.engineering.light.stage_light import walk_light as evenness_along
 from commission_tui.engineering.viewing.flashing import Flash, flash_from_signal
 from commission_tui.figures import shown
 from commission_tui.text import listed, upper_first
+
+_USUAL = "Agree the light state with the lighting operator, then set the level of the wall to it."
 
 
 @method(fields="light_lx seated_lx?", limits="mean_lx max_to_min between_steps")
@@ -44,13 +62,6 @@ def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Figure]:
     found = evenness_along(list(levels.values()))
     first, second = places[found.step_at : found.step_at + 2]
     dark, bright = sorted((first, second), key=levels.__getitem__)
-    ends = j.judged(
-        "brightest over darkest position",
-        found.max_to_min,
-        limit=data.limits["max_to_min"],
-        expanded=extremes_budget(lambda bottom, top: top / bottom, readings),
-        place=min(places, key=levels.__getitem__),
-    )
     step = j.judged(
         f"step between {first} and {second}",
         found.largest_step,
@@ -58,7 +69,21 @@ def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Figure]:
         expanded=function_budget(operator.truediv, readings[bright], readings[dark]),
         place=dark,
     )
-    return [ends, step]
+    return [_brightest_over_darkest(readings, data.limits["max_to_min"]), step]
+
+
+def _brightest_over_darkest(readings: Readings, limit: Limit) -> Figure:
+    numbers = {place: reading.number for place, reading in readings.items()}
+    low, high = (pick(numbers, key=numbers.__getitem__) for pick in (min, max))
+    if numbers[low] <= 0:
+        raise ValueError(f"light on the face at {low} is {numbers[low]:g} lx, expected above 0 lx")
+    return j.judged(
+        "brightest over darkest position",
+        numbers[high] / numbers[low],
+        limit=limit,
+        expanded=extremes_budget(lambda bottom, top: top / bottom, readings),
+        place=low,
+    )
 
 
 @method(fields="cct_k tlci duv? wall_cct_k?", limits="from_mean_k tlci")
@@ -189,3 +214,113 @@ def _flash(data: CheckInput, white_cd_m2: float) -> Flash:
     brighter, darker, area = (reading.number for reading in readings)
     exponent = data.wall.file.targets.grey_exponent
     return flash_from_signal(brighter, darker, area, white_cd_m2, exponent)
+
+
+@method(
+    fields="presenter_lx key_cct_k wall_white_cd_m2 wall_cct_k",
+    limits="wall_over_presenter_stops positions_max_to_min colour_difference_mired",
+)
+def front_light(data: CheckInput) -> Outcome:
+    """Judge level, evenness over the stage and colour of the wall against the front light."""
+    wall, lights = data.one("wall_white_cd_m2"), data.field("presenter_lx")
+    white: Readings = {} if wall is None else dict.fromkeys(lights, wall)
+    levels = j.judged_places(
+        data,
+        "wall over presenter at {}",
+        *("presenter_lx", white),
+        by=lambda light, wall: wall_over_diffuse_stops(wall, light),
+        unit="stops",
+        limit="wall_over_presenter_stops",
+        digits=2,
+    )
+    colours, even = j.worst_first(_colour(data)), list[Figure]()
+    if len(lights) > 1:
+        even.append(_brightest_over_darkest(lights, data.limits["positions_max_to_min"]))
+    figures = [*levels[:1], *even, *colours[:1]]
+    named = {"level": levels, "evenness": even, "colour": colours}
+    step = _advice(data, wall, [name for name, found in named.items() if j.bad_places(found)])
+    reason = j.sentence_of(figures) + ("; diffuse white taken as 90 %" if levels else "")
+    where = j.bad_places([*levels, *even, *colours])
+    return j.conclude(figures, reason, where=where, next_step=step)
+
+
+def _colour(data: CheckInput) -> list[Figure]:
+    wall = data.one("wall_cct_k")
+    if wall is None:
+        return []
+    found = []
+    for place, light in data.field("key_cct_k").items():
+        shift = mired_shift(wall.number, light.number)
+        figure = j.judged(
+            f"colour difference at {place} (wall {'cooler' if shift > 0 else 'warmer'})",
+            abs(shift),
+            "mired",
+            limit=data.limits["colour_difference_mired"],
+            expanded=function_budget(mired_shift, wall, light),
+            place=place,
+        )
+        found.append(figure)
+    return found
+
+
+def _advice(data: CheckInput, wall: Reading | None, bad: Sequence[str]) -> str:
+    """Say which light, level and colour put the wall in the middle of its limits everywhere."""
+    parts = []
+    if wall is not None and not {"level", "evenness"}.isdisjoint(bad):
+        parts.append(_level_advice(data, wall))
+    if "colour" in bad:
+        parts.append(_colour_advice(data))
+    return " ".join(part for part in parts if part) or _USUAL
+
+
+def _level_advice(data: CheckInput, wall: Reading) -> str:
+    limit, lights = data.limits["wall_over_presenter_stops"], data.numbers("presenter_lx")
+    if limit.low is None or limit.high is None or min(lights.values(), default=0.0) <= 0:
+        return _USUAL
+    target = data.wall.file.targets.luminance_cd_m2
+    found = balance_level(
+        list(lights.values()),
+        limit.low,
+        limit.high,
+        max_to_min=data.limits["positions_max_to_min"].high,
+        most_cd_m2=target,
+    )
+    dark = [place for place, lx in lights.items() if lx < found.least_lx * (1 - 1e-9)]
+    least = math.ceil(found.least_lx)
+    parts = [f"Bring the front light to at least {least} lx at {listed(dark)}."] if dark else []
+    if found.light_share < 1:
+        parts.append(
+            f"This light asks for {shown(found.wanted_cd_m2)} cd/m2, more than the wall's target of "
+            f"{shown(found.wall_cd_m2)} cd/m2: dim the front light to "
+            f"{shown(100 * found.light_share)} % of it, or agree a higher target."
+        )
+    code = code_limit_fraction(found.wall_cd_m2, wall.number, data.wall.file.targets.grey_exponent)
+    or_content = (
+        f", or keep the level and hold the content's white to {100 * code:.0f} % signal"
+        if code < 1
+        else ""
+    )
+    parts.append(
+        f"Set the wall's white to {shown(found.wall_cd_m2)} cd/m2 under this light{or_content}."
+    )
+    return " ".join(parts)
+
+
+def _colour_advice(data: CheckInput) -> str:
+    wall, lamps = data.one("wall_cct_k"), data.numbers("key_cct_k")
+    most = data.limits["colour_difference_mired"].high
+    if wall is None or most is None or not lamps:
+        return _USUAL
+    found = balance_white(list(lamps.values()), wall.number, most)
+    white = f"{shown(found.white_k)} K"
+    if not found.one_colour:
+        warm, cool = min(lamps, key=lamps.__getitem__), max(lamps, key=lamps.__getitem__)
+        return (
+            f"Bring the lamps to one colour first, about {white}: no white of the wall fits both "
+            f"{warm} and {cool}. Then set the wall's white to {white}."
+        )
+    colour = "amber" if found.filter_mired > 0 else "blue"
+    return (
+        f"Set the wall's white to {white}, or filter the front light by "
+        f"{found.filter_mired:+.0f} mired ({colour})."
+    )
