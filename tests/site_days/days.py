@@ -15,7 +15,7 @@ from commission_tui.checks.model.definition import CheckDefinition, FieldDefinit
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.settings_log import SETTINGS, change_setting
+from commission_tui.logbook.actions.scope_actions import SETTINGS, change_setting
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.integrity.merge import database_source, merge

@@ -37,7 +37,7 @@ def setting(
 
     WHAT is one of the settings that results rest on, such as "brightness level".
     """
-    from commission_tui.logbook.actions.settings_log import change_setting
+    from commission_tui.logbook.actions.scope_actions import change_setting
     from commission_tui.logbook.judging.doubts import settings_now
 
     if what is None or value is None:
@@ -61,7 +61,7 @@ def keep(opened: OpenJob, change: str, checks: tuple[str, ...], reason: str) -> 
 
     CHANGE is the end of the change's entry id, as `doubts` lists it.
     """
-    from commission_tui.logbook.actions.settings_log import keep_results
+    from commission_tui.logbook.actions.scope_actions import keep_results
 
     keep_results(opened, change, checks, reason)
     message(f"{len(checks)} kept, with the reason")

@@ -7,8 +7,13 @@ from collections.abc import Mapping
 from commission_tui.checks.checklists.checklist import ALL, sizes
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.scope_actions import agree_scope, settle
-from commission_tui.logbook.actions.settings_log import SETTINGS, change_setting, keep_results
+from commission_tui.logbook.actions.scope_actions import (
+    SETTINGS,
+    agree_scope,
+    change_setting,
+    keep_results,
+    settle,
+)
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob

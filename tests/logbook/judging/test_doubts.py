@@ -6,7 +6,7 @@ import pytest
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.settings_log import change_setting, keep_results
+from commission_tui.logbook.actions.scope_actions import change_setting, keep_results
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.logbook import OpenJob, body

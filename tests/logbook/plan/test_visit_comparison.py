@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.logbook.actions.settings_log import change_setting
+from commission_tui.logbook.actions.scope_actions import change_setting
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.plan.visit_comparison import compare, difference_map

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.settings_log import change_setting
+from commission_tui.logbook.actions.scope_actions import change_setting
 from commission_tui.logbook.logbook import OpenJob
 from tests.logbook.four_checks import job as job  # the fixture
 
