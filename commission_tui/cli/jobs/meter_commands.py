@@ -173,20 +173,12 @@ def shift(
 
     Each keeps its entry and gets a correction. Begun one cabinet too far right: --right -1.
     """
-    from commission_tui.logbook.actions.standing import shift_along, shift_on_wall
+    from commission_tui.logbook.actions.standing import Run, shifted
 
     if (along is None) == (right is None and down is None):
         raise InputError("shift: found no distance or two, expected --along, or --right and --down")
-    state = opened.state
-    if along is not None:
-        made = shift_along(state, check, field, first, last, along, reason)
-    else:
-        made = shift_on_wall(
-            *(state, check, field, first, last),
-            right=right or 0,
-            down=down or 0,
-            reason=reason,
-        )
+    run, by = Run(check, field, first, last), {"right": right or 0, "down": down or 0}
+    made = shifted(opened.state, run, reason, along=along, **by)
     moves = [
         (opened.state.effective(item.corrects), item.replacement, item.corrects) for item in made
     ]

@@ -5,7 +5,8 @@ The readings stay as they were logged; each that moves gets a correction that na
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
@@ -20,9 +21,6 @@ from commission_tui.logbook.judging.visits import readings_between, with_repeats
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
-
-Move = Callable[[str], str]
-"""Place to the place that its reading belongs to."""
 
 
 def latest_reading(
@@ -72,80 +70,48 @@ def replace_reading(
     return job.correct(old.id, changed_body(made, again=was.again), reason)
 
 
-def shift_along(
-    state: State, check: str, field: str, first: str, last: str, by: int, reason: str
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Readings of a field from one place to another, in the order in which they are read."""
+
+    check: str
+    field: str
+    first: str
+    last: str
+
+
+def shifted(
+    state: State, run: Run, reason: str, *, along: int | None = None, right: int = 0, down: int = 0
 ) -> list[Correction]:
-    """Make the corrections that move a run by some places along the order in which they are read.
+    """Make the corrections that move a run by some places along its order, or on the wall, front view.
 
     Raises
     ------
     InputError
-        When a place is unknown, nothing was read there, or a reading would leave the list or land
-        on one that is no part of the run.
+        When a place is unknown, nothing was read there, or a reading would leave the list or the
+        wall, or land on one that is no part of the run; also when what moves on the wall is no
+        cabinet or seam.
     """
-    order = _order(state, check, field)
-
-    def move(place: str) -> str:
-        index = order.index(place) + by
-        if not 0 <= index < len(order):
-            raise InputError(f"shift: {place} moved by {by} is no longer in the list")
-        return order[index]
-
-    return _corrections(state, (check, field), (first, last), move, reason)
-
-
-def shift_on_wall(
-    state: State,
-    check: str,
-    field: str,
-    first: str,
-    last: str,
-    *,
-    right: int = 0,
-    down: int = 0,
-    reason: str,
-) -> list[Correction]:
-    """Make the corrections that move a run of cabinets or seams on the wall, front view.
-
-    Raises
-    ------
-    InputError
-        As for `shift_along`; also when the places are no cabinets or seams.
-    """
-    order = _order(state, check, field)
-
-    def move(place: str) -> str:
-        location = parse_location(place)
-        if location.cell is None:
-            raise InputError(f"shift: found {place}, expected a cabinet or a seam")
-        cell = Cell(location.cell.row + down, location.cell.column + right)
-        moved = str(Location(cell=cell, edge=location.edge))
-        if moved not in order:
-            raise InputError(f"shift: {place} would become {moved}, which is not on this wall")
-        return moved
-
-    return _corrections(state, (check, field), (first, last), move, reason)
-
-
-def _order(state: State, check: str, field: str) -> tuple[str, ...]:
-    return places(state.checklist.check(check).field(field).where, state.wall)
-
-
-def _corrections(
-    state: State, of: tuple[str, str], ends: tuple[str, str], move: Move, reason: str
-) -> list[Correction]:
-    order = _order(state, *of)
-    for place in ends:
+    order = places(state.checklist.check(run.check).field(run.field).where, state.wall)
+    for place in (run.first, run.last):
         if place not in order:
             raise InputError(
                 f"place: found {quoted(place)}, expected one of this field{did_you_mean(place, order)}"
             )
-    begin, end = sorted(map(order.index, ends))
-    run = order[begin : end + 1]
-    read = {place: found for place in run if (found := _now(state, *of, place))}
+    begin, end = sorted((order.index(run.first), order.index(run.last)))
+    between = order[begin : end + 1]
+    of = run.check, run.field
+    read = {place: found for place in between if (found := _now(state, *of, place))}
     if not read:
-        raise InputError(f"shift: found nothing read from {run[0]} to {run[-1]}, expected readings")
-    moved = {place: move(place) for place in read}
+        raise InputError(
+            f"shift: found nothing read from {between[0]} to {between[-1]}, expected readings"
+        )
+    moved = {
+        place: _along(order, place, along)
+        if along is not None
+        else _on_wall(order, place, right, down)
+        for place in read
+    }
     if all(place == to for place, to in moved.items()):
         raise InputError("shift: found no distance, expected by how many places")
     for place, to in moved.items():
@@ -163,6 +129,24 @@ def _corrections(
         for place, found in read.items()
         for logged in found
     ]
+
+
+def _along(order: Sequence[str], place: str, by: int) -> str:
+    index = order.index(place) + by
+    if not 0 <= index < len(order):
+        raise InputError(f"shift: {place} moved by {by} is no longer in the list")
+    return order[index]
+
+
+def _on_wall(order: Sequence[str], place: str, right: int, down: int) -> str:
+    location = parse_location(place)
+    if location.cell is None:
+        raise InputError(f"shift: found {place}, expected a cabinet or a seam")
+    cell = Cell(location.cell.row + down, location.cell.column + right)
+    moved = str(Location(cell=cell, edge=location.edge))
+    if moved not in order:
+        raise InputError(f"shift: {place} would become {moved}, which is not on this wall")
+    return moved
 
 
 def _now(state: State, check: str, field: str, place: str) -> Readings:
