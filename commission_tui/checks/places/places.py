@@ -42,6 +42,14 @@ _ANSWERED = frozenset({"contradiction", "overload"})
 _LONGEST_NAME = 150
 ROWS, COLUMNS = 2, 4
 """How far up and down, and left and right, a neighbour of a cabinet may be."""
+_STEPS = sorted(
+    (
+        step
+        for step in itertools.product(range(-ROWS, ROWS + 1), range(-COLUMNS, COLUMNS + 1))
+        if step != (0, 0)
+    ),
+    key=lambda step: (abs(step[0]) + abs(step[1]), step),
+)
 _IN_A_LIST = 8
 _SPOT_PX = 11
 """Half the side of 500 pixels, which a meter's spot is to cover at least."""
@@ -299,13 +307,3 @@ def _on_the_grid(part: str, wall: Wall) -> Iterator[str]:
         near = (row + down, column + right)
         if near in wall.cabinets:
             yield f"R{near[0]}C{near[1]}{edge}"
-
-
-_STEPS = sorted(
-    (
-        step
-        for step in itertools.product(range(-ROWS, ROWS + 1), range(-COLUMNS, COLUMNS + 1))
-        if step != (0, 0)
-    ),
-    key=lambda step: (abs(step[0]) + abs(step[1]), step),
-)
