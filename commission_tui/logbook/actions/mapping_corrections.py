@@ -15,7 +15,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.corrections import correction_body
-from commission_tui.logbook.state.state import State
+from commission_tui.logbook.state.state import NO_READINGS, State
 from commission_tui.wall.mapping.explanations.explanation import Cause, Explanation
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.model.location import Cell
@@ -110,7 +110,9 @@ def correction_list(
     else:
         look = tuple(sorted({c for cause in explanation.causes[:taken] for c in cause.proved_by}))
     changes = tuple(sorted({c for cause in explanation.causes[:taken] for c in cause.changes}))
-    return CorrectionList(now, look, everything - len(now), changes, _last_reading(state))
+    read = state.readings.get(log.mapping_check_id(state), NO_READINGS).values()
+    since = max((slot[-1].id for slot in read if slot), default="")
+    return CorrectionList(now, look, everything - len(now), changes, since)
 
 
 def _steps(cause: Cause, by_configuration: bool) -> Iterator[CorrectionStep]:
@@ -139,11 +141,6 @@ def _steps(cause: Cause, by_configuration: bool) -> Iterator[CorrectionStep]:
             is_instead=bool(cause.moves) and cause.kind == "loop-closed",
             at=frozenset(cause.proved_by),
         )
-
-
-def _last_reading(state: State) -> str:
-    check = state.readings.get(log.mapping_check_id(state))
-    return max((slot[-1].id for slot in check.values() if slot), default="") if check else ""
 
 
 def progress(state: State, corrections: CorrectionList) -> Progress:

@@ -236,8 +236,11 @@ def _with_corrections(state: State, own: Sequence[e.Entry]) -> Iterator[TrailSte
         before: e.Body | None = entry.body
         for later in state.corrections.get(entry.id, ()):
             if isinstance(later.body, e.Correction):
-                made.append(_corrected(record, later, later.body, before))
-                before = later.body.replacement
+                was = _body_text(record, before, entry.id)
+                before, why = later.body.replacement, later.body.reason
+                now = _body_text(record, before, later.id)
+                kind = later.body.kind
+                made.append(TrailStep(later.id, later.at, later.by, kind, now, was, why))
     yield from sorted(made, key=lambda step: step.id)
 
 
@@ -253,14 +256,6 @@ def _step(record: _Record, entry: e.Entry, limits: dict[str, str]) -> TrailStep:
         reason = body.reason
     words = _body_text(record, body, entry.id)
     return TrailStep(entry.id, entry.at, entry.by, body.kind, words, was, reason)
-
-
-def _corrected(
-    record: _Record, entry: e.Entry, body: e.Correction, before: e.Body | None
-) -> TrailStep:
-    was = _body_text(record, before, body.corrects)
-    now = _body_text(record, body.replacement, entry.id)
-    return TrailStep(entry.id, entry.at, entry.by, body.kind, now, was, body.reason)
 
 
 def _body_text(record: _Record, body: e.Body | None, at_id: str) -> str:

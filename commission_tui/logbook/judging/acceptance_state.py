@@ -16,7 +16,6 @@ from commission_tui.checks.faults.severity import blocks_acceptance
 from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.chain import is_contact
-from commission_tui.logbook.entries.entry_parts import TakenException
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature
 from commission_tui.logbook.entries.record_form import fingerprint
@@ -180,17 +179,14 @@ def _decided(
             return None
         taken = tuple(Exceptional(n, item.what, item.key) for n, item in enumerate(then, start=1))
     else:
-        taken = tuple(_taken(n, one) for n, one in enumerate(body.taken or (), start=1))
+        taken = tuple(
+            Exceptional(n, one.what, one.check or one.fault or "", one.owner, one.due, one.consent)
+            for n, one in enumerate(body.taken or (), start=1)
+        )
         if not {item.key for item in then} <= {one.key for one in taken}:
             return None
     state_of = AcceptanceState.WITH_EXCEPTIONS if taken else AcceptanceState.ACCEPTED
     return Acceptance(state_of, left, taken, logged, later)
-
-
-def _taken(number: int, one: TakenException) -> Exceptional:
-    return Exceptional(
-        number, one.what, one.check or one.fault or "", one.owner, one.due, one.consent
-    )
 
 
 def _item(fault: Fault) -> Item:

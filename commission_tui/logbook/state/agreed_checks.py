@@ -29,9 +29,7 @@ def agreed_checks(state: State, wall: Wall | None) -> tuple[Wall | None, Checkli
 
 
 def _left_out(state: State, wall: Wall) -> dict[str, str]:
-    out = {}
-    for check in checks_not_agreed(state):
-        out[check] = NOT_AGREED
+    out = dict.fromkeys(checks_not_agreed(state), NOT_AGREED)
     for check, features in waiting_checks(state, wall).items():
         if not state.whole_checklist.check(check).hurts:
             out[check] = f"waits until it is settled whether there is {features[0]}"

@@ -348,7 +348,11 @@ def dependents(
         return checklist.judged_by_faults
     if isinstance(body, e.VisitBegun):
         # Of the others only those that were read since are read at another visit for it.
-        read = [x.id for x in checklist if _is_read_since(readings.get(x.id), logged.id)]
+        read = [
+            check.id
+            for check in checklist
+            if any(slot[-1].id > logged.id for slot in readings.get(check.id, NO_READINGS).values())
+        ]
         visits = {x.id for x in checklist if x.baseline is not None or REVISIT in x.applies}
         return visits | checklist.judged_by_faults | {*_with_held_against(checklist, read)}
     if isinstance(body, e.ResultsKept):
@@ -364,7 +368,3 @@ def _resting_on(checklist: Checklist, changed: str) -> tuple[str, ...]:
 
 def _with_held_against(checklist: Checklist, checks: Iterable[str]) -> Iterable[str]:
     return dict.fromkeys(each for one in checks for each in (one, *checklist.held_against(one)))
-
-
-def _is_read_since(slots: CheckReadings | None, entry_id: str) -> bool:
-    return slots is not None and any(slot[-1].id > entry_id for slot in slots.values())
