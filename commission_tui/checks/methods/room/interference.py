@@ -10,11 +10,7 @@ from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of, function_budget
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.viewing.noise import (
-    LEAST_APART_DB,
-    radio_range_share,
-    source_alone_db,
-)
+from commission_tui.engineering.viewing import noise
 from commission_tui.figures import shown
 
 WALL_OFF = "wall off"
@@ -36,7 +32,7 @@ def wall_noise(data: CheckInput) -> Outcome:
     if hidden:
         most = hidden[0]
         reason = (
-            f"the room hides the wall at {most.place}, less than {LEAST_APART_DB:g} dB apart: "
+            f"the room hides the wall at {most.place}, less than {noise.LEAST_APART_DB:g} dB apart: "
             f"it makes at most {shown(most.value)} dBA and may be above the limit, {most.limit}; "
             f"{reason}"
         )
@@ -51,7 +47,7 @@ def wall_noise(data: CheckInput) -> Outcome:
 
 def _alone(data: CheckInput, state: str, on: Reading, off: Reading) -> Figure:
     """Judge the wall's own level; where the room hides it, more than the limit is not a fail."""
-    found, limit = source_alone_db(on.number, off.number), data.limits["wall_alone_dba"]
+    found, limit = noise.source_alone_db(on.number, off.number), data.limits["wall_alone_dba"]
     known = function_budget(_less, on, off) if found.told else budget_of(on)
     name = f"wall alone at {state}" + ("" if found.told else ", at most")
     figure = j.judged(name, found.level_db, "dBA", limit=limit, expanded=known, place=state)
@@ -73,7 +69,7 @@ def radio_floor(data: CheckInput) -> Outcome:
         return Outcome(Verdict.OPEN, "the floor with the wall off and on is needed in one band")
     worst = max(figure.value for figure in figures)
     if 0 < worst <= 400:
-        left = 100 * radio_range_share(worst)
+        left = 100 * noise.radio_range_share(worst)
         figures.append(j.judged("range left in the worst band, in free space", left, "%", digits=2))
     step = (
         "Bond the frame, shorten or turn the jumpers, add ferrites; move the aerials; read again."

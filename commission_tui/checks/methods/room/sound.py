@@ -10,14 +10,7 @@ from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.viewing.sync import (
-    delay_to_set,
-    delay_window_ms,
-    echo_ms,
-    lipsync,
-    ms_to_frames,
-    sound_offset_ms,
-)
+from commission_tui.engineering.viewing import sync
 from commission_tui.figures import shown
 
 _HEARD_NOTHING = "nothing"
@@ -70,7 +63,7 @@ def wall_echo(data: CheckInput) -> Outcome:
         j.judged_from(
             f"echo of the wall at the {place} after",
             away,
-            by=lambda metres: echo_ms(metres, celsius),
+            by=lambda metres: sync.echo_ms(metres, celsius),
             unit="ms",
             limit=data.limits.get("echo_ms") if place in heard else None,
             place=place,
@@ -104,7 +97,7 @@ def _offset(
 
     def offset(delay_ms: float, system_ms: float, metres: float, *late_ms: float) -> float:
         # A distance of nothing may become less than that by what its meter is off.
-        return sound_offset_ms(delay_ms + system_ms, max(0.0, metres), fmean(late_ms))
+        return sync.sound_offset_ms(delay_ms + system_ms, max(0.0, metres), fmean(late_ms))
 
     readings = (*sound, *picture)
     found = offset(*(reading.number for reading in readings))
@@ -123,7 +116,7 @@ def _delays_to_set(figures: list[Figure]) -> str:
     """Say the delay that would bring sound and picture together at each place."""
     phrases = []
     for figure in figures:
-        delay = delay_to_set(figure.value)
+        delay = sync.delay_to_set(figure.value)
         where = "" if figure.place == "wall" else f" at {figure.place}"
         if delay.sound_ms > 0:
             phrases.append(f"{shown(delay.sound_ms, 2)} ms more would bring both together{where}")
@@ -150,10 +143,10 @@ def sound_picture(data: CheckInput) -> Outcome:
         for at, r in data.field("offset_ms").items()
     )
     worst = seats[0]
-    frames = ms_to_frames(abs(worst.value), data.wall.file.processor.frame_rate_hz)
+    frames = sync.ms_to_frames(abs(worst.value), data.wall.file.processor.frame_rate_hz)
     reason = j.sentence_of(seats)
     if worst.verdict is Verdict.FAIL:
-        reason += f" (to viewers: {lipsync(worst.value).verdict})"
+        reason += f" (to viewers: {sync.lipsync(worst.value).verdict})"
     record = j.judged("the worst of these in frames of the wall", frames, digits=2)
     return j.conclude([*seats, record], reason, next_step=_sync_advice(data, limit))
 
@@ -163,7 +156,7 @@ def _sync_advice(data: CheckInput, limit: Limit) -> str:
     offsets = list(data.numbers("offset_ms").values())
     if limit.low is None or limit.high is None or limit.low >= limit.high:
         return "Delay what comes early, seat by seat."
-    window = delay_window_ms(offsets, (limit.low, limit.high))
+    window = sync.delay_window_ms(offsets, (limit.low, limit.high))
     if window is None:
         return (
             "No one delay serves these seats: take latency out of the later path, then delay zone "
