@@ -162,14 +162,10 @@ def _known(wall: Wall, where: str | tuple[str, ...]) -> frozenset[str]:
 def _places(wall: Wall, where: str) -> tuple[str, ...]:
     if where in _PLACES:
         return _PLACES[where](wall)
-    several = [_places_of(part.strip(), wall) for part in where.split(",")]
-    return tuple(", ".join(combined) for combined in itertools.product(*several))
-
-
-def _places_of(part: str, wall: Wall) -> tuple[str, ...]:
-    if times := _REPEAT.fullmatch(part):
+    if times := _REPEAT.fullmatch(where):
         return tuple(f"{n} of {times[1]}" for n in range(1, int(times[1]) + 1))
-    return places(part, wall)
+    several = [places(part.strip(), wall) for part in where.split(",")]
+    return tuple(", ".join(combined) for combined in itertools.product(*several))
 
 
 def _room(wall: Wall, names: str) -> tuple[str, ...]:
@@ -273,11 +269,7 @@ def _parts(kinds: list[str], place: str, wall: Wall) -> list[str] | None:
 def _first_part(kind: str, rest: str, wall: Wall) -> str | None:
     if kind in _ON_THE_GRID or _REPEAT.fullmatch(kind):
         return rest.partition(", ")[0]
-    try:
-        names = places(kind, wall)
-    except KeyError:
-        return None
-    fits = [name for name in names if rest.startswith(f"{name}, ")]
+    fits = [name for name in places(kind, wall) if rest.startswith(f"{name}, ")]
     return max(fits, key=len, default=None)
 
 

@@ -53,8 +53,10 @@ def pixel_faults(data: CheckInput) -> Outcome:
         judged("clusters of faults within 5 px", len(close), limit=most),
         judged(many, len(crowded), limit=most),
         Figure("pixel faults counted", len(faults)),
-        *_allowance(data),
     ]
+    allowance = data.limits["faults_ppm"].high
+    if allowance is not None and 0 <= allowance <= 1e6:
+        figures.append(Figure("pixel faults allowed", allowed(allowance, wall.lit_pixels)))
     unswept, seen = answered_no(data, "swept"), answered_no(data, "none_seen")
     reason = sentence_of(figures) + _class_text(wall, faults)
     for words in (
@@ -116,13 +118,6 @@ def _crowded_modules(wall: Wall, places: Iterable[Place]) -> list[str]:
         for (cell, module), faults in count.most_common()
         if faults >= MANY_IN_A_MODULE
     ]
-
-
-def _allowance(data: CheckInput) -> list[Figure]:
-    most = data.limits["faults_ppm"].high
-    if most is None or not 0 <= most <= 1e6:
-        return []
-    return [Figure("pixel faults allowed", allowed(most, data.wall.lit_pixels))]
 
 
 def _class_text(wall: Wall, faults: dict[Place, str]) -> str:
