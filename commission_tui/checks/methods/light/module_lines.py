@@ -44,7 +44,6 @@ def lines_in_modules(data: CheckInput) -> Outcome:
 @method(fields="no_break offset_px? speed_px_s?")
 def port_tear(data: CheckInput) -> Outcome:
     """Weigh the look with the breaks measured at port borders, in frames."""
-    answer = data.one("no_break")
     offsets, speed = data.numbers("offset_px"), data.one("speed_px_s")
     broken = [port for port, offset in offsets.items() if offset != 0]
     figures: list[Figure] = []
@@ -59,7 +58,7 @@ def port_tear(data: CheckInput) -> Outcome:
             )
             for port, offset in offsets.items()
         ]
-    seen = answer is not None and answer.value is False
+    seen = data.says("no_break", False)
     step = (
         "Compare load, rate and firmware of the named port with its neighbours, then the rates of "
         "source, processor and wall."

@@ -96,18 +96,17 @@ def _whole_wall(
 ) -> Outcome:
     """Judge one yes or no for the wall together with its exceptions, which must not contradict."""
     total = len(data.wall.cabinets)
-    reading = data.one(answer)
     figure = j.count_right(name, total, wrong)
     if wrong:
         reason = listed(parts)
-        if reading is not None and reading.value is True:
+        if data.says(answer, True):
             reason = f"Said to be right everywhere, yet {reason}"
         step = (
             "Correct one thing, then look at the whole wall again; "
             "the mapping diagnosis proposes which plugs to move."
         )
         return j.conclude([figure], upper_first(reason), where=wrong, next_step=step)
-    if reading is not None and reading.value is False:
+    if data.says(answer, False):
         step = (
             "Log what each wrong cabinet shows, so that its cause can be found; "
             "once all are put right, look at the whole wall again and answer for it."
