@@ -313,7 +313,8 @@ class OpenJob:
         Nothing is kept where nothing can be written; the verdicts of the program are worked out anyway.
         """
         if not self._store.read_only:
-            self._keep(OutcomeCache(), [check.id for check in self._state.whole_checklist])
+            while not self._keep(OutcomeCache(), [c.id for c in self._state.whole_checklist]):
+                self.refresh()
 
     # --- inside
 
@@ -323,16 +324,19 @@ class OpenJob:
         self._past = PastSignatures(self._verdicts)
 
     def _take_in(self) -> None:
-        """Judge anew what another program wrote meanwhile and these verdicts did not know."""
-        known, held = self._state, self._verdicts
-        self.refresh()
-        before = known if held is self._verdicts else State()
-        self._keep(self._verdicts, affected_checks(before, self._state))
+        """Judge anew what other programs wrote meanwhile and these verdicts did not know."""
+        before, is_kept = self._state, False
+        while not is_kept:
+            held = self._verdicts
+            self.refresh()
+            before = before if held is self._verdicts else State()
+            is_kept = self._keep(self._verdicts, affected_checks(before, self._state))
 
-    def _keep(self, verdicts: OutcomeCache, checks: Iterable[str]) -> None:
-        """Keep verdicts, and the line of the job, as the state gives them."""
+    def _keep(self, verdicts: OutcomeCache, checks: Iterable[str]) -> bool:
+        """Keep verdicts, and the line of the job, as the state gives them; not when more was logged since."""
         rows = verdicts.rows(self._state, checks, self.id, self._now())
-        self._store.remember(rows, [(self.id, summary_text(self._state))])
+        of = self.id, len(self._state.entries)
+        return self._store.remember(rows, [(self.id, summary_text(self._state))], of=of)
 
     def _now(self) -> str:
         return self._clock().astimezone(UTC).isoformat(timespec="seconds")

@@ -162,7 +162,7 @@ def _merged(
     entries = [entry for entry, _ in union]
     state = folded(book.path, entries)
     at = book.clock().astimezone(UTC).isoformat(timespec="seconds")
-    rows = OutcomeCache().rows(state, [check.id for check in state.checklist], job, at)
+    rows = OutcomeCache().rows(state, [c.id for c in state.whole_checklist], job, at)
     row = MergedJob(job, new, entries, chain.chain_ends(union), summary_of(state), rows)
     if apart := chain.designs_apart(entries):
         many = f"found {len(apart)} design revisions made apart"

@@ -143,20 +143,29 @@ class Store:
         return count
 
     def remember(
-        self, computed: Iterable[dict[str, str]], summaries: Iterable[tuple[str, str]] = ()
-    ) -> None:
+        self,
+        computed: Iterable[dict[str, str]],
+        summaries: Iterable[tuple[str, str]] = (),
+        *,
+        of: tuple[str, int] | None = None,
+    ) -> bool:
         """Write verdicts and summaries anew; nothing of what was logged changes.
 
-        Nothing is kept where there is no room for it: whoever asks works them out anyway.
+        `of` is the job and how many of its entries they follow from: where others have logged more
+        since, nothing is kept, and it returns False. Nor is where there is no room for it: whoever
+        asks works them out anyway.
         """
         with self._plainly():
             try:
                 with self._writing() as connection:
+                    if of is not None and job_line(connection, of[0])[0] != of[1]:
+                        return False
                     put_computed(connection, computed)
                     connection.executemany("UPDATE jobs SET summary = ?2 WHERE job = ?1", summaries)
             except sqlite3.OperationalError as error:
                 if not says_unwritable(error):
                     raise
+        return True
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:

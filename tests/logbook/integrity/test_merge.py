@@ -17,10 +17,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import CommissionError, StoreError
+from commission_tui.logbook.actions.scope_actions import agree_scope
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import designs_apart
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.record_form import record_bytes
+from commission_tui.logbook.integrity.kept_results import odd_results
 from commission_tui.logbook.integrity.merge import (
     Merged,
     database_source,
@@ -206,6 +208,14 @@ def test_what_both_read_is_kept_with_who_and_told(base: Path) -> None:
         ]
         (line,) = told
         assert "read by A. Technician and B. Technician; both are kept" in line
+
+
+def test_verdicts_of_checks_that_are_left_out_are_kept_too(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        agree_scope(one.job, "short", "one evening")
+        two.job.read(*CHECK, "point 2", 600.0)
+        one.take(two.path)
+        assert odd_results(one.path) == []
 
 
 def test_a_correction_by_somebody_else_is_not_a_second_reading(base: Path) -> None:

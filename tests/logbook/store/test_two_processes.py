@@ -10,12 +10,14 @@ import time
 from datetime import UTC, datetime
 from multiprocessing.connection import Connection
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from commission_tui.cli import run
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.integrity.kept_results import odd_results
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.database_check import verify_database
@@ -102,6 +104,29 @@ def test_verdicts_know_the_readings_of_both(job: OpenJob) -> None:
     other.close()
     assert told == job.outcome(CHECK[0]).reason
     assert verify_database(job.database) == []
+
+
+def test_verdicts_from_before_another_wrote_are_not_kept_over_later_ones(
+    job: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While one works out what another wrote, a third writes and keeps verdicts that know all three."""
+    accuracy = {"cd/m2": {"percent": 2.0}}
+    job.record(body(e.Instrument, key="m", name="Meter", serial="1", accuracy=accuracy))
+    book, third = Logbook(job.database), Logbook(job.database)
+    here, there = book.open(job.id, "B. Technician"), third.open(job.id, "C. Colleague")
+    job.read(*CHECK, "point 1", 600.0)
+    keep = book.store.remember
+
+    def once_written_meanwhile(*rows: Any, **of: Any) -> bool:
+        monkeypatch.setattr(book.store, "remember", keep)
+        there.read(*CHECK, "point 3", 600.0)
+        return keep(*rows, **of)
+
+    monkeypatch.setattr(book.store, "remember", once_written_meanwhile)
+    here.read(*CHECK, "point 2", 600.0)
+    assert odd_results(job.database) == []
+    book.close()
+    third.close()
 
 
 def test_each_sees_the_other_within_a_second(job: OpenJob) -> None:
