@@ -23,7 +23,7 @@ from commission_tui.screens.handover.signature_pad import SignaturePad
 from commission_tui.screens.importing.dialog import ImportDialog
 from commission_tui.screens.importing.file_choice import ImportFileDialog
 from commission_tui.screens.jobs.screen import JobsScreen
-from commission_tui.screens.mapping.dialog import ExplainDialog
+from commission_tui.screens.mapping.dialog import Confirm, ExplainDialog
 from commission_tui.screens.overview.plan_dialog import PlanDialog
 from commission_tui.screens.overview.screen import OverviewScreen
 from commission_tui.screens.patterns.dialog import PatternsDialog
@@ -34,7 +34,6 @@ from commission_tui.screens.shared.picture_dialog import PictureDialog
 from commission_tui.screens.visits.dialog import VisitsDialog
 from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.wall.screen import WallScreen
-from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form, LinesDialog
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import Picker

@@ -16,7 +16,7 @@ import pytest
 
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.handover import key_form, key_signing
+from commission_tui.screens.handover import key_signing
 from tests.conftest import TickingClock
 from tests.screens.helping import LEAST, ROOMY, app_of, running
 from tests.screens.shots import WALK, as_text, prepared, press
@@ -30,7 +30,7 @@ KEEP = bool(os.environ.get("KEEP_SCREENS"))
 def same_everywhere(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setenv("TZ", "UTC")
     monkeypatch.setattr(key_signing, "known_keys", list)
-    monkeypatch.setattr(key_form, "key_folder", lambda: Path("/home/keys"))
+    monkeypatch.setattr(key_signing, "key_folder", lambda: Path("/home/keys"))
     if hasattr(time, "tzset"):
         time.tzset()
     yield

@@ -1,8 +1,9 @@
-"""Signing a document's file with a key: asked in one form, done in the background."""
+"""Signing a document's file with a key, and making a key for who has none: each asked in one form."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import closing
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -10,10 +11,19 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.handover.content.document_number import document_stem
 from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
-from commission_tui.handover.signing.keys import key_folder, open_to_others, other_owner, read_key
+from commission_tui.handover.signing.keys import (
+    KeyMade,
+    check_new,
+    key_folder,
+    new_key,
+    open_to_others,
+    other_owner,
+    read_key,
+)
 from commission_tui.handover.signing.signing_log import sign_file
 from commission_tui.handover.typeset.signature_block import SignatureBlock
 from commission_tui.handover.verify.pdf_reading import read_file
+from commission_tui.handover.writing import file_stem
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.handover import view as handover_view
@@ -190,14 +200,85 @@ def sign(
             "owner's name, or a key of whoever signs"
         )
     on_step(next(steps))
-    book = Logbook(database)
-    try:
+    with closing(Logbook(database)) as book:
         sign_file(asked.file, key, block, job=book.open(job_id, by))
-    finally:
-        book.close()
     lines = f"Signed by {asked.name}: {asked.file}"
     if is_draft(content):
         lines += ". It is a draft: it says itself that checks are incomplete or repairs unverified"
     if open_to_others(asked.key):
         lines += f". Others than its owner may read the key {asked.key.name}"
     return lines
+
+
+def new_key_form(
+    start: Callable[[Callable[[], KeyMade]], None],
+    name: str,
+    organisation: str,
+    *,
+    is_first: bool = False,
+) -> Form:
+    """Ask whose key it is and for a passphrase, twice; the passphrase is kept nowhere.
+
+    Name and organisation are those of whoever logs; typing replaces them. One begins at the passphrase,
+    and nothing that shows what is typed follows it: keys that run ahead of the form never show it.
+    """
+    return Form(
+        "No key here yet: make one" if is_first else "Make a key to sign files with",
+        [
+            Question("name", "Name", name, "who signs with it; stands in the certificate"),
+            Question("organisation", "Organisation", organisation, "optional"),
+            Question(
+                "passphrase",
+                "Passphrase",
+                hint="at least 8 characters; Up goes to name and organisation",
+                secret=True,
+            ),
+            Question("again", "Repeat passphrase", secret=True),
+        ],
+        lambda answers: start(new_key_asked(answers)),
+        notes=_notes(),
+        begin_at="passphrase",
+        draft="new key",
+    )
+
+
+def _notes() -> list[Line]:
+    try:
+        where = str(key_folder())
+    except InputError:
+        where = "no folder: there is no home"
+    return [
+        (
+            ("A self-signed key: nobody else vouches that it is yours. ", "strong"),
+            ("Tell the other side its SHA-256 on paper or by voice. One from your firm or a "
+             "certificate authority is worth more: Esc, then its path.", "muted"),
+        ),
+        ((f"Kept in {where} under the passphrase, which nobody can look up or set anew.", "muted"),),
+    ]  # fmt: skip
+
+
+def new_key_asked(answers: Mapping[str, str]) -> Callable[[], KeyMade]:
+    """Read the form; return what makes the key.
+
+    Raises
+    ------
+    CommissionError
+        Names the answer that is missing or has no meaning, or the key that is there already.
+    """
+    name, organisation = answers["name"].strip(), answers["organisation"].strip()
+    path = key_folder() / f"{file_stem(name)}.p12"
+    check_new(path, answers["passphrase"], name, organisation)
+    if answers["again"] != answers["passphrase"]:
+        raise InputError("passphrase: the two differ; type it again in both lines")
+    passphrase = answers["passphrase"]
+    return lambda: new_key(path, passphrase, name=name, organisation=organisation)
+
+
+def made_lines(made: KeyMade) -> list[Line]:
+    """Say where the new key is, and what to tell the other side."""
+    return [
+        (("Key made. Nobody else vouches for it: tell the other side its SHA-256", "pass"),),
+        ((made.sha256, "strong"),),
+        ((made.strength, "muted"),),
+        ((f"Kept as {made.key}   ", "muted"), ("f", "key"), (" signs with it", "muted")),
+    ]

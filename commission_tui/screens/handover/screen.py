@@ -14,11 +14,11 @@ from textual.containers import Container, VerticalScroll
 from commission_tui.errors import DocumentError, InputError
 from commission_tui.handover.outline import outline
 from commission_tui.handover.progress_steps import FORMATS, WRITING
-from commission_tui.handover.signing.keys import new_key
+from commission_tui.handover.signing.keys import KeyMade
 from commission_tui.handover.writing import file_stem, write_files
 from commission_tui.logbook.actions.signature_entry import Consent, is_client
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.handover import key_form, key_signing
+from commission_tui.screens.handover import key_signing
 from commission_tui.screens.handover import view as handover_view
 from commission_tui.screens.handover.exceptions_form import ExceptionsDialog
 from commission_tui.screens.handover.page_preview import PagesDialog, process_request
@@ -80,15 +80,11 @@ class HandoverScreen(JobScreen):
         yield Painted(id="export-line")
 
     def on_mount(self) -> None:
-        where = f" writes the document and the record to {self._folder.absolute()}"
+        where = f" writes the document and the record to {self.host.export_dir.absolute()}"
         self._show_work((("e", "key"), (where, "muted")))
 
     def on_unmount(self) -> None:
         self._work.leave()
-
-    @property
-    def _folder(self) -> Path:
-        return self.host.export_dir
 
     def redraw(self) -> None:
         if self._seen is not self.job.state:
@@ -164,19 +160,16 @@ class HandoverScreen(JobScreen):
             self.app.push_screen(form, lambda made: None if made else self._ask_to_sign())
 
     def _ask_to_sign(self) -> None:
-        form = key_signing.form(self.job, self._folder, self._start_signing, self._tried)
+        form = key_signing.form(self.job, self.host.export_dir, self._start_signing, self._tried)
         self.app.push_screen(form)
 
     def action_new_key(self) -> None:
         self.app.push_screen(self._key_form())
 
     def _key_form(self) -> Form:
-        title = self.job.state.title
-        return key_form.form(
-            self._start_making_key,
-            self.job.by,
-            title.integrator,
-            is_first=not key_signing.known_keys(),
+        signer, is_first = self.job.state.title.integrator, not key_signing.known_keys()
+        return key_signing.new_key_form(
+            self._start_making_key, self.job.by, signer, is_first=is_first
         )
 
     def _start_signing(self, asked: key_signing.SigningRequest) -> None:
@@ -193,16 +186,10 @@ class HandoverScreen(JobScreen):
         self.redraw()
         return (((text, "pass"),),)
 
-    def _start_making_key(self, asked: key_form.KeyRequest) -> None:
+    def _start_making_key(self, make: Callable[[], KeyMade]) -> None:
         # A key is there whole or not at all, so its only step is the last.
         only = Step(1, 1, "finding its numbers")
-        key = asked.path, asked.passphrase
-        self._work.begin(
-            "Making a key",
-            lambda _: new_key(*key, name=asked.name, organisation=asked.organisation),
-            key_form.made_lines,
-            step=only,
-        )
+        self._work.begin("Making a key", lambda _: make(), key_signing.made_lines, step=only)
 
     def action_pages(self) -> None:
         self.app.push_screen(PagesDialog(self.job))
@@ -213,7 +200,7 @@ class HandoverScreen(JobScreen):
         def verify(_: bool) -> None:
             self.app.push_screen(VerifyDialog(chosen[-1], self.job.database))
 
-        document = key_signing.document_in(self._folder, self.job)
+        document = key_signing.document_in(self.host.export_dir, self.job)
         if not document.exists():  # a supplement that is not written yet: the one before
             document = document.with_name(f"{file_stem(self.job.state.title.name)}.pdf")
         open_dialog(self, verify_dialog.form(document, chosen.append), verify)
@@ -233,7 +220,7 @@ class HandoverScreen(JobScreen):
             "Write the handover",
             [
                 Question("formats", "Formats", handover_view.USUAL, "usual: all but png; or some"),
-                Question("folder", "Folder", str(self._folder)),
+                Question("folder", "Folder", str(self.host.export_dir)),
             ],
             submit,
             notes=[(("There are: ", "muted"), (" ".join(FORMATS), ""))],

@@ -26,13 +26,12 @@ from commission_tui.logbook.state.state import State
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.dialog import Choice as Taken
-from commission_tui.screens.mapping.dialog import ExplainDialog
+from commission_tui.screens.mapping.dialog import Confirm, ExplainDialog
 from commission_tui.screens.mapping.view import Chosen, MappingView
-from commission_tui.screens.photographs.photograph_task import begin
+from commission_tui.screens.photographs.dialog import begin
 from commission_tui.screens.photographs.tile_reader import tile_task
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, wrapped
-from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.screen_frame import open_dialog

@@ -10,7 +10,7 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.logbook.job import OpenJob
 
 if TYPE_CHECKING:
-    from commission_tui.screens.photographs.photograph_task import PhotographTask
+    from commission_tui.screens.photographs.dialog import PhotographTask
 
 _MAPPING = "mapping"
 _SHOWN = {

@@ -16,8 +16,8 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state import fault_steps
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.host.key_table import key, quiet
+from commission_tui.screens.photographs.dialog import begin
 from commission_tui.screens.photographs.field_reader import FIELDS, FieldShown, led_task, seam_task
-from commission_tui.screens.photographs.photograph_task import begin
 from commission_tui.screens.punch import view as punch_view
 from commission_tui.screens.shared import entry_forms, photo_dialog
 from commission_tui.screens.shared.job_screen import JobScreen

@@ -1,4 +1,4 @@
-"""What the walk asks for now, what may be typed, and what was logged last."""
+"""What the walk asks for now and what may be typed; the line about what was: asked, wrong, or logged last."""
 
 from __future__ import annotations
 
@@ -7,15 +7,18 @@ from collections.abc import Sequence
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import unit_hint
 from commission_tui.checks.model.types import Value, Verdict
-from commission_tui.figures import reading_text
+from commission_tui.figures import reading_text, unit_word
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.outcomes import baseline_at
+from commission_tui.logbook.judging.plausibility import doubts_of_value
 from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import State
-from commission_tui.screens.terminal.styled_text import Line, Part, clock_text
-from commission_tui.screens.walk.view import LONG_PLACE, Step
-from commission_tui.text import clipped, counted
+from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, clock_text
+from commission_tui.screens.walk.view import LONG_PLACE, Preview, Step, needs_instrument
+from commission_tui.text import clipped, counted, lower_first
 
 
 def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
@@ -135,3 +138,59 @@ def _done(job: OpenJob, check: CheckDefinition) -> Line:
             (" another place, ", "muted"), ("Enter", "key"), (" goes on", "muted"),
         )  # fmt: skip
     return (("All recorded: ", "muted"), *enter)
+
+
+def message(
+    job: OpenJob,
+    check: CheckDefinition,
+    step: Step | None,
+    shown: Preview,
+    glyphs: Glyphs,
+    *,
+    odd: bool = False,
+    over: Logged[ReadingTaken] | None = None,
+    waits: bool = False,
+) -> Line:
+    """Return what is asked about what was typed, or what is wrong with it; else what stands.
+
+    `odd` says that Enter was pressed on a value with a warning, `over` what it would be logged over,
+    `waits` that more was typed before this is answered.
+    """
+    caution = glyphs.caution
+    if over is not None and not odd:
+        return _over(over, caution, waits)
+    of_meter = "" if doubts_of_value(shown.warning) else "about the instrument, "
+    if odd:
+        return ((f"{caution} Enter again logs it as it is: {of_meter}{shown.warning}", "caution"),)
+    if shown.error:
+        return ((shown.error, "error"),)
+    if step is not None and needs_instrument(job, step):
+        what = unit_word(step.field.unit) or lower_first(step.field.label)
+        return (
+            (f"No instrument chosen for {what}: ", "caution-text"),
+            ("Ctrl+T", "key"), (" chooses one", "caution-text"),
+        )  # fmt: skip
+    if shown.warning:
+        return ((f"{caution} {of_meter}{shown.warning}", "caution-text"),)
+    return last_line(job, check)
+
+
+def strays(lines: int) -> Line:
+    """Ask what is done with lines that were typed for another field."""
+    wait = "1 line waits" if lines == 1 else f"{lines} lines wait"
+    return (
+        (f"{wait}, not typed for this: ", "caution-text"),
+        ("Enter", "key"), (" takes the next here, ", "caution-text"),
+        ("Esc", "key"), (" drops" + (" it" if lines == 1 else " them"), "caution-text"),
+    )  # fmt: skip
+
+
+def _over(old: Logged[ReadingTaken], caution: str, waits: bool) -> Line:
+    value = old.body.value
+    number = not isinstance(value, bool | str)
+    repeat: Line = (("Ctrl+F", "key"), (" adds a repeat, ", "caution-text")) if number else ()
+    return (
+        (f"{caution} {clipped(reading_text(value), 16)} is logged here: ", "caution"),
+        ("Ctrl+R", "key"), (" replaces it, ", "caution-text"), *repeat,
+        ("Esc", "key"), (f" leaves it{' and goes on' if waits else ''}", "caution-text"),
+    )  # fmt: skip

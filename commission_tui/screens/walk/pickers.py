@@ -85,7 +85,7 @@ def pick_file(
 
             screen.app.push_screen(PatternsDialog(screen.job.state.wall, check.pattern))
         else:
-            from commission_tui.screens.photographs.photograph_task import begin
+            from commission_tui.screens.photographs.dialog import begin
 
             begin(screen, cameras[int(key.removeprefix(_PHOTOGRAPHS))][1](), read)
 

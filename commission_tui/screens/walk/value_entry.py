@@ -24,7 +24,7 @@ from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.photographs.check_tasks import is_filled
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line, outcome_lines
-from commission_tui.screens.walk import input_prompt, message
+from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import Preview, Step
@@ -170,9 +170,9 @@ class ValueEntry(Vertical):
 
     def _draw_message(self) -> None:
         if self._hold is not None and self.has_strays and not self.field.value:
-            line = message.strays(self._hold.lines)
+            line = input_prompt.strays(self._hold.lines)
         else:
-            line = message.message(
+            line = input_prompt.message(
                 self._job, self._route.check, self._route.step, self._shown,
                 self._screen.host.glyphs, odd=self._asked is not None, over=self._over,
                 waits=self._waits,

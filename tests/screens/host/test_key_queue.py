@@ -7,10 +7,10 @@ from textual.pilot import Pilot
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app.app import CommissionApp
+from commission_tui.screens.mapping.dialog import Confirm
 from commission_tui.screens.punch.screen import PunchScreen
 from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.walk.screen import WalkScreen
-from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.picker import Picker
 from commission_tui.screens.widgets.plain_input import PlainInput

@@ -14,10 +14,9 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.mapping_log import seen_table
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.mapping import dialog as explaining
-from commission_tui.screens.mapping.dialog import ExplainDialog
+from commission_tui.screens.mapping.dialog import Confirm, ExplainDialog
 from commission_tui.screens.mapping.panel import KEYS
 from commission_tui.screens.wall.screen import WallScreen
-from commission_tui.screens.widgets.confirm import Confirm
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.picker import Picker
 from commission_tui.screens.widgets.text_lines import Painted

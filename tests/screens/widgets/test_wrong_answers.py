@@ -11,11 +11,11 @@ from textual.widgets import Input, OptionList
 
 from commission_tui.handover.signing.keys import new_key
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.handover import key_form, key_signing
+from commission_tui.screens.handover import key_signing
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.shared.photo_dialog import attach_form
 from commission_tui.screens.terminal.styled_text import DRAWN
-from commission_tui.screens.walk import message
+from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk.view import Preview, steps
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.text_lines import Painted
@@ -79,7 +79,7 @@ async def test_what_is_wrong_takes_one_to_its_line(
     wrong = tmp_path / "notes.txt"
     wrong.write_text("no picture")
     ready.fault("dead pixel", "R1C1", "near")
-    monkeypatch.setattr(key_form, "key_folder", lambda: tmp_path / "keys")
+    monkeypatch.setattr(key_signing, "key_folder", lambda: tmp_path / "keys")
     monkeypatch.setattr(key_signing, "known_keys", list)
     async with running(logbook, ready) as pilot:
         await pilot.app.push_screen(attach_form(ready, ready.state.faults[0]))
@@ -188,7 +188,7 @@ def test_what_is_no_serial_is_asked_about(ready: OpenJob, typed: str) -> None:
 def test_a_chromaticity_that_lacks_its_instrument_names_itself(job: OpenJob) -> None:
     check = next(c for c in job.state.checklist for f in c.fields if f.unit == "xy" and f.measured)
     step = next(s for s in steps(check, job.state.wall) if s.field.unit == "xy")
-    said = message.message(job, check, step, Preview(), DRAWN)
+    said = input_prompt.message(job, check, step, Preview(), DRAWN)
     assert said[0][0].startswith("No instrument chosen for ")
     assert step.field.label.lower() in said[0][0].lower()
 
@@ -204,7 +204,7 @@ async def test_a_new_keys_warning_is_read_whole_in_the_least_window(
     made = new_key(tmp_path / "keys" / "r-fell.p12", "abcdabcd", name="R. Fell")
     async with running(logbook, ready) as pilot:
         await pilot.press("f8")
-        pilot.app.screen.query_one("#export-line", Painted).show(*key_form.made_lines(made))
+        pilot.app.screen.query_one("#export-line", Painted).show(*key_signing.made_lines(made))
         await pilot.pause()
         shown = " ".join(everything(pilot).split())
     assert "weak" in made.strength
