@@ -341,8 +341,8 @@ def _say_figures(result: Outcome) -> None:
 def trail(opened: OpenJob, what: tuple[str, ...]) -> None:
     """Print the trail of a figure: every reading, correction, limit and setting behind it.
 
-    WHAT is a check by id, title or short name, and after it any of its fields, places, figures or
-    limits; or fault and its number.
+    WHAT is a check by id, title, short name or words of its title, and after it any of its fields,
+    places, figures or limits; or fault and its number.
     """
     from commission_tui.logbook.integrity.audit_trail import trail as trail_of
     from commission_tui.wall.model.time_zones import at_the_wall

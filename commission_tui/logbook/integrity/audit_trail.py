@@ -71,8 +71,8 @@ def trail(state: State, wanted: Sequence[str]) -> Trail:
     state
         The job.
     wanted
-        ``fault`` and a number; or a check's id, title or short name, then any of its fields, places,
-        figures or limits.
+        ``fault`` and a number; or a check by id, title, short name or words of its title, then any of
+        its fields, places, figures or limits.
 
     Raises
     ------
