@@ -179,7 +179,7 @@ def _signed(screens: Counted) -> None:
     screens.line("done")
     screens.until_idle()
     screens.line("n")
-    screens.line("tab", "tab", PHRASE, "enter", PHRASE, "enter")
+    screens.line(PHRASE, "enter", PHRASE, "enter")
     screens.until_idle()
     screens.line("f")
     screens.line(PHRASE, "enter", "1", "enter", "A. Technician", "enter", "done")

@@ -236,6 +236,16 @@ async def test_a_passphrase_typed_ahead_of_the_form_for_a_key_shows_nowhere(
         assert "Key made" in text_of(pilot, "#export-line")
 
 
+async def test_tabs_before_a_passphrase_do_not_go_round_to_a_field_that_shows_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "n", "tab", "tab", "tab", *"secret")
+        field = pilot.app.focused
+        assert isinstance(field, PlainInput)
+        assert (field.id, field.password) == ("field-again", True)
+
+
 async def test_who_has_a_key_elsewhere_signs_with_it(
     logbook: Logbook, ready: OpenJob, monkeypatch: pytest.MonkeyPatch
 ) -> None:
