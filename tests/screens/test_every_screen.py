@@ -80,7 +80,7 @@ NEVER_THE_ONLY_KEY = {
 }
 SPOKEN_KEYS = {
     *("down", "up", "left", "right", "pagedown", "pageup", "home", "end", "enter", "escape"),
-    *("slash", "plus", "minus", "question_mark", "space"),
+    *("slash", "plus", "minus", "question_mark", "space", "tab"),
     *(f"f{number}" for number in range(1, 13)),
     *(f"ctrl+{letter}" for letter in "abcdefghijklmnopqrstuvwxyz"),
 }

@@ -170,7 +170,7 @@ class Form(LinesDialog):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         # Tab ends at the last line: round to the first, what is typed on would be shown there.
-        quiet("form.up", "up,shift+tab", "line(-1)", "Up", "Line before"),
+        quiet("form.up", "up", "line(-1)", "Up", "Line before"),
         quiet("form.down", "down,tab", "line(1)", "Down", "Next line"),
     ]
 
