@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from itertools import islice, zip_longest
 from typing import Literal
 
-from commission_tui.wall.mapping.cables.evidence import Evidence, Feed
+from commission_tui.wall.mapping.cables.evidence import Evidence
 from commission_tui.wall.mapping.cables.routes import (
     Node,
     SomeRoutes,
@@ -114,20 +114,8 @@ class SingleFaults:
                 kind = "chain-open" if k > 1 else "port-dead"
                 yield SingleFault(kind, dict.fromkeys(way[k:], DARK))
         for feed in self.feeds:
-            if way[0] in feed.ports or not feed.cabinets.isdisjoint(way):
-                fault = self._without(feed)
-                if clue in fault.changes:
-                    yield fault
-
-    def _without(self, feed: Feed) -> SingleFault:
-        dark: dict[int, int] = {}
-        for way, looped in zip(self.routes.ways, self.routes.looped, strict=True):
-            cells = [node for node in way if node >= 0]
-            lit = set() if way[0] in feed.ports else set(_before(cells, feed.cabinets))
-            if looped and way[-1] not in feed.ports:
-                lit |= set(_before(cells[::-1], feed.cabinets))
-            dark |= dict.fromkeys(set(cells) - lit, DARK)
-        return SingleFault(feed.kind, dark, feed=feed.name)
+            if clue in feed.dark:
+                yield SingleFault(feed.kind, dict.fromkeys(feed.dark, DARK), feed=feed.name)
 
     def _passed_by(self, number: int, i: int) -> Iterator[SingleFault]:
         last = self._last(number)
@@ -250,13 +238,6 @@ class SingleFaults:
                 table = predicted(self.layout, after(own, [edit]))
                 changed = {i: tile for i, tile in enumerate(table) if tile != i}
                 yield SingleFault("plan", changed, edit=edit)
-
-
-def _before(cells: Sequence[int], stops: frozenset[int]) -> Iterator[int]:
-    for cell in cells:
-        if cell in stops:
-            return
-        yield cell
 
 
 LookKind = Literal["cabinet", "chain number", "link light", "breaker", "cable"]

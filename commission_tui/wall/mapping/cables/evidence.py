@@ -34,6 +34,8 @@ class Feed:
     name: str
     ports: frozenset[Node]
     cabinets: frozenset[int]
+    dark: frozenset[int]
+    """What goes dark without it where all else is well, cut off cabinets too."""
 
     @property
     def says(self) -> str:
@@ -64,7 +66,8 @@ def feeds_of(layout: Layout) -> Iterator[Feed]:
                 cabinets |= {layout.index[cell] for cell in chain.cells}
         if cabinets:
             nodes = frozenset(-port for port in ports)
-            yield Feed(_KINDS[part.kind], part.name, nodes, frozenset(cabinets))
+            dark = frozenset(layout.index[cell] for cell in graph.dark_after(part.name))
+            yield Feed(_KINDS[part.kind], part.name, nodes, frozenset(cabinets), dark)
 
 
 @dataclass(frozen=True, slots=True)
