@@ -10,6 +10,7 @@ from typing import Any
 
 from commission_tui.engineering.power.conductors import voltage_drop_v
 from commission_tui.engineering.power.power import (
+    PHASES,
     continuous_limit_a,
     current_a,
     heat_btu_h,
@@ -26,17 +27,15 @@ from commission_tui.errors import WallFileError
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.review.document_figures import contradictions
-from commission_tui.wall.review.findings import Finding
+from commission_tui.wall.review.findings import PRACTICE, Finding
 from commission_tui.wall.review.weight_review import weight_findings
 
-_PRACTICE = "common practice, no published source"
-_CONTINUOUS = f"{_PRACTICE}: 80 % of the breaker for a load that runs for hours; local code decides"
-_LEAKAGE = f"{_PRACTICE}: 30 % of the rated residual current"
+_CONTINUOUS = f"{PRACTICE}: 80 % of the breaker for a load that runs for hours; local code decides"
+_LEAKAGE = f"{PRACTICE}: 30 % of the rated residual current"
 _CONTINUOUS_IN = {"US": "NEC 2020 (NFPA 70) 210.20(A): 80 % of the breaker for continuous load"}
 _LEAKAGE_IN = {"GB": "BS 7671:2018 regulation 531.3.2: 30 % of the rated residual current"}
 """National codes, quoted only where they are in force."""
 _DROP = "IEC 60364-5-52:2009 annex G (informative), table G.52.1: 5 % from the origin"
-_PHASES = ("L1", "L2", "L3")
 _SPARE_SHARE = 0.05
 _IMBALANCE = 0.10
 _DROP_SHARE = 0.05
@@ -261,7 +260,7 @@ def _circuit(wall: Wall, resolved: ResolvedCircuit) -> CircuitLoad:
 
 
 def _phase_currents(circuits: tuple[CircuitLoad, ...]) -> dict[str, float]:
-    sums = dict.fromkeys(_PHASES, 0.0)
+    sums = dict.fromkeys(PHASES, 0.0)
     for circuit in circuits:
         sums[circuit.phase] += circuit.current_a
     return {phase: amps for phase, amps in sums.items() if amps}
@@ -270,7 +269,7 @@ def _phase_currents(circuits: tuple[CircuitLoad, ...]) -> dict[str, float]:
 def _neutral(circuits: tuple[CircuitLoad, ...], currents: dict[str, float]) -> float | None:
     if len(currents) < 2 or len({c.voltage_v for c in circuits}) != 1:
         return None
-    return neutral_current_a([currents.get(phase, 0.0) for phase in _PHASES])
+    return neutral_current_a([currents.get(phase, 0.0) for phase in PHASES])
 
 
 def _port_findings(wall: Wall, ports: tuple[PortLoad, ...]) -> Iterator[Finding]:
@@ -289,7 +288,7 @@ def _port_findings(wall: Wall, ports: tuple[PortLoad, ...]) -> Iterator[Finding]
             yield Finding("warning", subject, text, maker)
         elif share > 1 - _SPARE_SHARE:
             text = f"Port {port.port} is {share:.0%} full; keep {_SPARE_SHARE:.0%} in hand."
-            yield Finding("warning", subject, text, _PRACTICE)
+            yield Finding("warning", subject, text, PRACTICE)
 
 
 def _source_in(wall: Wall, codes: Mapping[str, str], elsewhere: str) -> str:
@@ -319,10 +318,10 @@ def _circuit_findings(wall: Wall, circuits: tuple[CircuitLoad, ...]) -> Iterator
 def _phase_findings(currents: dict[str, float], neutral: float | None) -> Iterator[Finding]:
     if neutral is None or len(currents) < 3:
         return
-    imbalance = phase_imbalance([currents[phase] for phase in _PHASES])
+    imbalance = phase_imbalance([currents[phase] for phase in PHASES])
     if imbalance > _IMBALANCE:
         text = f"The phases differ by {imbalance:.0%} of their mean; the neutral carries {neutral:.1f} A."
-        yield Finding("warning", "phases", text, f"{_PRACTICE}: {_IMBALANCE:.0%}")
+        yield Finding("warning", "phases", text, f"{PRACTICE}: {_IMBALANCE:.0%}")
 
 
 def _seat_findings(wall: Wall) -> Iterator[Finding]:
@@ -342,7 +341,7 @@ def _camera_findings(wall: Wall) -> Iterator[Finding]:
                 f"{name} takes {its_rate:g} frames a second of a wall that shows {rate:g}: they beat "
                 f"{beat:.3g} times a second. Run the wall at the cameras' rate."
             )
-            yield Finding("warning", name, text, _PRACTICE)
+            yield Finding("warning", name, text, PRACTICE)
         if camera.shutter_s > (1 + 1e-9) / its_rate:
             shutter = f"a shutter of 1/{1 / camera.shutter_s:.4g} s"
             text = f"{name}: {shutter} is longer than its frame of 1/{its_rate:g} s."

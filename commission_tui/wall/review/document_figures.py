@@ -11,10 +11,9 @@ from commission_tui.text import counted
 from commission_tui.wall.model.contract_model import Stated
 from commission_tui.wall.model.file_model import CabinetType
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.review.findings import Finding
+from commission_tui.wall.review.findings import PRACTICE, Finding
 
 _ARITHMETIC = "arithmetic on the cabinets of the wall file"
-_PRACTICE = "common practice, no published source"
 _ROUNDING = 0.005
 """Share by which a printed aspect may differ from the exact one: half the last digit of '1.78:1'."""
 _JOINT_MM = 1.0
@@ -45,7 +44,7 @@ def _of_document(wall: Wall, stated: Stated) -> Iterator[Finding]:
         yield Finding("contradiction", name, name + says, _ARITHMETIC)
     if stated.weight_kg and abs(stated.weight_kg - wall.weight_kg) > 0.02 * wall.weight_kg:
         text = f"{name} states {stated.weight_kg:g} kg; the cabinets weigh {wall.weight_kg:g} kg."
-        yield Finding("contradiction", name, text, f"{_ARITHMETIC}; 2 % allowed, {_PRACTICE}")
+        yield Finding("contradiction", name, text, f"{_ARITHMETIC}; 2 % allowed, {PRACTICE}")
 
 
 def _of_axis(wall: Wall, stated: Stated, axis: str) -> Iterator[str]:
@@ -175,7 +174,7 @@ def _of_views(documents: tuple[Stated, ...]) -> Iterator[Finding]:
     also = ", others from the front" if "front" in views else ""
     for name in (document_name(stated) for stated in documents if stated.view == "rear"):
         text = f"{name} is drawn from the rear{also}: mirror it before it is held against the wall."
-        yield Finding("warning", name, text, _PRACTICE)
+        yield Finding("warning", name, text, PRACTICE)
 
 
 _FIGURES = {

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Severity = Literal["contradiction", "overload", "warning", "note"]
+PRACTICE = "common practice, no published source"
 
 
 @dataclass(frozen=True, slots=True)
