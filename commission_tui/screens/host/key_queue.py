@@ -6,8 +6,9 @@ The rule, as the help tells it:
   field that they focused, to the screen below a dialog that they closed.
 - A line break in what is pasted is an Enter.
 - A question is answered only by a key that was typed after it was painted. What was typed before it
-  waits, and is taken up as if typed after the answer; closing what asks drops what waits, with a
-  line that says what. In a box the first Escape only drops what waits, the next closes.
+  waits, with what goes on behind it without a pause, and is taken up as if typed after the answer;
+  closing what asks drops what waits, with a line that says what. In a box the first Escape only
+  drops what waits, the next closes.
   An Escape that comes next after what led to a question leaves it, and what is behind goes to what
   it left.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
@@ -52,6 +53,9 @@ _BREAK = re.compile(r"(\r\n|\r|\n)")
 class KeyQueue(App[None]):
     """Takes keys one at a time; see the module."""
 
+    reads_s = 0.6
+    """The least in which a person sees a question and begins to answer, after the key before it."""
+
     def __init__(self) -> None:
         super().__init__()
         self._typed: deque[Typed] = deque()
@@ -81,7 +85,7 @@ class KeyQueue(App[None]):
         if hold is None or hold not in self._holds:
             hold = Hold(screen)
             self._holds.append(hold)
-        hold.painted = False
+        hold.painted_at, hold.is_read = None, False
         self.say_waits(hold, waits)
         return hold
 
@@ -208,6 +212,8 @@ class KeyQueue(App[None]):
                 self._begun = True
             while self._typed:
                 typed = self._typed.popleft()
+                if self._waits_too(typed):
+                    continue
                 if self._strays(typed):
                     await self._settled()
                     await self._look_for_questions()
@@ -218,6 +224,15 @@ class KeyQueue(App[None]):
                         await self._look_for_questions()
         finally:
             self._busy = False
+
+    def _waits_too(self, typed: Typed) -> bool:
+        """Whether a key goes on with what waits for an answer on this screen; it waits with that."""
+        holds = [hold for hold in self._holds if hold.screen is self.screen]
+        if not holds or typed.is_escape or not holds[-1].is_typed_on(typed, self.reads_s):
+            return False
+        holds[-1].typed.append(typed)
+        self._tell_what_waits()
+        return True
 
     @property
     def _is_typed_on(self) -> bool:
@@ -261,10 +276,10 @@ class KeyQueue(App[None]):
     async def _look_for_questions(self) -> None:
         for hold in [hold for hold in self._holds if hold.screen not in self.screen_stack]:
             self.taken_back(hold)
-        for hold in [hold for hold in self._holds if not hold.painted]:
+        for hold in [hold for hold in self._holds if hold.painted_at is None]:
             await self.screen.wait_for_refresh()
             now = events.Event().time
-            hold.painted = True
+            hold.painted_at = now
             early = [typed for typed in self._typed if typed.at <= now]
             if early and (hold.typed or not early[0].is_escape):
                 self._typed = deque(list(self._typed)[len(early) :])

@@ -83,7 +83,10 @@ class Hold:
     """A question, and the keys that were typed before it was on the screen."""
 
     screen: Screen[Any]
-    painted: bool = False
+    painted_at: float | None = None
+    """When it was on the screen; none until then."""
+    is_read: bool = False
+    """Whether somebody has begun to answer it."""
     typed: list[Typed] = dataclasses.field(default_factory=list)
     waits: str = WAITS
     """How it is said that they wait."""
@@ -93,6 +96,19 @@ class Hold:
     @property
     def lines(self) -> int:
         return len(lines_of(self.typed))
+
+    def is_typed_on(self, typed: Typed, reads_s: float) -> bool:
+        """Whether a key goes on with what waits: nobody reads the question so soon after the key before."""
+        if self.painted_at is None or typed.at <= self.painted_at:
+            return False
+        last = self.typed[-1] if self.typed else None
+        if last is None or last.paste or typed.paste or typed.at - last.at >= reads_s:
+            self.is_read = True
+        elif (
+            not typed.is_text and last.at <= self.painted_at
+        ):  # Enter, Backspace, an arrow: an answer
+            self.is_read = True
+        return not self.is_read
 
     @property
     def text(self) -> str:

@@ -23,6 +23,7 @@ class Played(CommissionApp):
 
     # Of a class elsewhere they would be looked for there.
     CSS_PATH = [Path(app.__file__).parent / style for style in CommissionApp.CSS_PATH]  # noqa: RUF012
+    reads_s = 0.0  # what answers here has read the question, however soon
     pipe = -1
     came = 0
 

@@ -93,6 +93,22 @@ async def test_what_follows_a_value_without_meaning_is_not_typed_onto_it(
     assert read(ready) == {"point 1": 601.0, "point 2": 602.0}
 
 
+async def test_what_is_typed_on_without_a_pause_waits_with_what_came_before_the_question(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """Somebody types from a note, eyes on the paper: the question is painted in the middle of a line."""
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "n", *"6o1", "enter", *"60")
+        assert "6o1" in text_of(pilot, "#message")
+        await pilot.press("2", "enter", *"603", "enter")
+        assert pilot.app.screen.query_one("#value", PlainInput).value == "6o1"
+        assert read(ready) == {}
+        await pilot.pause(app_of(pilot).reads_s)
+        await pilot.press(*"601", "enter")
+        await pilot.pause()
+    assert read(ready) == {"point 1": 601.0, "point 2": 602.0, "point 3": 603.0}
+
+
 async def test_numbers_that_wait_for_an_instrument_are_not_its_name(
     logbook: Logbook, small: OpenJob
 ) -> None:

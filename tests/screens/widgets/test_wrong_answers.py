@@ -284,6 +284,7 @@ async def test_what_waits_is_never_typed_onto_the_end_of_a_line(
         await pilot.press("down", *"A7", "up")
         _at_once(pilot, *"602", "enter", *"B8", "enter")
         await until(pilot, lambda: any("waits" in line for line in told(pilot)))
+        await pilot.pause(app_of(pilot).reads_s)
         await pilot.press(*"Meter", "enter")
         await pilot.pause()
         assert pilot.app.screen.query_one("#field-serial", Input).value == "B8"
@@ -297,6 +298,7 @@ async def test_a_burst_over_a_fault_of_no_kind_is_not_typed_onto_it(
         _at_once(pilot, "enter", *"R1C2", "enter")
         await until(pilot, lambda: any("waits: R1C2 Enter" in line for line in told(pilot)))
         assert pilot.app.screen.query_one("#field-kind", Input).value == ""
+        await pilot.pause(app_of(pilot).reads_s)
         await pilot.press(*"crack", "enter")
         await pilot.pause()
         assert pilot.app.screen.query_one("#field-place", Input).value == "R1C2"
