@@ -179,21 +179,29 @@ def designs_apart(entries: Iterable[e.Entry]) -> tuple[str, ...]:
     designs = [x for x in listed if isinstance(x.body, e.Design) and x.id not in withdrawn]
     if len(designs) < 2:
         return ()
-    bits = {entry.id: 1 << number for number, entry in enumerate(designs)}
-    settled = 0
-    for entry, knew in _known_designs(listed, bits):
-        if entry.id in bits:
-            settled |= knew
-    left = [entry for entry in designs if not settled & bits[entry.id]]
+    (apart,) = left_apart(listed, [[entry.id for entry in designs]])
+    left = [entry for entry in designs if entry.id in apart]
     if len({entry.body.text for entry in left if isinstance(entry.body, e.Design)}) < 2:
         return ()
     return tuple(_revision(entry, entry is left[-1]) for entry in left)
 
 
-def _known_designs(
+def left_apart(
+    entries: Iterable[e.Entry], groups: Sequence[Sequence[str]]
+) -> list[tuple[str, ...]]:
+    """Return of each group of ids those whose entry no writer of another one of the group knew."""
+    bits = {one: 1 << number for number, one in enumerate(one for ids in groups for one in ids)}
+    alike = {one: sum(bits[other] for other in ids) for ids in groups for one in ids}
+    settled = 0
+    for entry, knew in _known_before(_in_order(entries), bits):
+        settled |= knew & alike.get(entry.id, 0)
+    return [tuple(one for one in ids if not settled & bits[one]) for ids in groups]
+
+
+def _known_before(
     listed: Sequence[e.Entry], bits: Mapping[str, int]
 ) -> Iterator[tuple[e.Entry, int]]:
-    """Yield each entry with the designs, as bits, that its writer knew."""
+    """Yield each entry with those of some, as bits, that its writer knew."""
     seen: dict[str, int] = {}
     unchained = 0
     for entry in listed:

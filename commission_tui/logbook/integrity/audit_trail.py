@@ -213,6 +213,11 @@ def _fault(state: State, names: Sequence[str]) -> Fault:
 # --- entries in words
 
 
+def entry_words(state: State, body: e.Body | None, entry_id: str) -> str:
+    """Say in one line what an entry says, or was corrected to."""
+    return _body_text(_Record(state), body, entry_id)
+
+
 class _Record:
     """A job, and its instruments as they stood one after another, looked for once."""
 

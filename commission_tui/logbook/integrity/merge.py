@@ -2,8 +2,8 @@
 
 An entry is the same in both when its id and its digest are. The same id with other content is no
 second opinion but tampering: it is refused and named, and nothing is written. What people must look
-at themselves is told: checks that more than one person read, designs that were made apart, and punch
-list items that now have another number.
+at themselves is told: what more than one person read, corrected or found, designs that were made apart,
+and punch list items that now have another number.
 """
 
 from __future__ import annotations
@@ -19,18 +19,17 @@ from pathlib import Path
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import Entry
-from commission_tui.logbook.integrity.merge_conflicts import readers
+from commission_tui.logbook.integrity.clashes import Clash, clashes, told
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import summary_of
-from commission_tui.logbook.state.state import Readings, State
+from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.backup import copy_database
 from commission_tui.logbook.store.database_check import problems
 from commission_tui.logbook.store.ends_left import keep_ends_of
 from commission_tui.logbook.store.job_rows import MergedJob
 from commission_tui.logbook.store.store import Store, StoredFile
-from commission_tui.text import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +50,8 @@ class Merged:
     """Entries that were there already."""
     jobs: int
     told: tuple[str, ...]
+    clashes: tuple[Clash, ...] = ()
+    """What more than one person said of one thing, whole where `told` shortens it."""
 
 
 @contextlib.contextmanager
@@ -97,6 +98,7 @@ def merge(book: Logbook, sources: Sequence[Source]) -> Merged:
     """
     coming = _entries_of_all(sources)
     notes: list[str] = []
+    clashing: list[Clash] = []
     added = known = 0
     with book.store.merging() as union:
         for job in sorted({entry.job for entry, _ in coming.values()}):
@@ -105,13 +107,15 @@ def merge(book: Logbook, sources: Sequence[Source]) -> Merged:
             theirs = sum(entry.job == job for entry, _ in coming.values())
             added, known = added + len(new), known + theirs - len(new)
             if new:
-                merged, lines = _merged(book, job, ours, new)
+                merged, lines, found = _merged(book, job, ours, new)
                 union.put(merged)
                 notes += lines
+                clashing += found
         union.put_files(_sound(sources, notes))
     for source in sources:
         keep_ends_of(book.path, _ends_of_jobs(source), source.name)
-    return Merged(added, known, len({entry.job for entry, _ in coming.values()}), tuple(notes))
+    jobs = len({entry.job for entry, _ in coming.values()})
+    return Merged(added, known, jobs, tuple(notes), tuple(clashing))
 
 
 def _ends_of_jobs(source: Source) -> Iterator[tuple[str, int, tuple[str, ...]]]:
@@ -157,7 +161,7 @@ def _conflict(entry: Entry, name: str) -> StoreError:
 
 def _merged(
     book: Logbook, job: str, ours: list[tuple[Entry, str]], new: list[tuple[Entry, str]]
-) -> tuple[MergedJob, list[str]]:
+) -> tuple[MergedJob, list[str], list[Clash]]:
     union = sorted([*ours, *new], key=lambda pair: pair[0].id)
     entries = [entry for entry, _ in union]
     state = folded(book.path, entries)
@@ -167,23 +171,12 @@ def _merged(
     if apart := chain.designs_apart(entries):
         many = f"found {len(apart)} design revisions made apart"
         apart = (f"{many}; log the one that holds again to settle it", *apart)
-    lines = [*apart, *_read_twice(state, {entry.id for entry, _ in new})]
+    came = {entry.id for entry, _ in new}
+    found = [one for one in clashes(state) if any(said.entry in came for said in one.said)]
+    lines = [*apart, *told(found)]
     if ours:
         lines += _renumbered(folded(book.path, [entry for entry, _ in ours]), state)
-    return row, [f"{state.title.name}: {line}" for line in lines]
-
-
-def _read_twice(state: State, new: set[str]) -> Iterator[str]:
-    """Tell what this merge made to be read by more than one person, a line a check and field."""
-    found: dict[tuple[str, str], dict[str, Readings]] = {}
-    for check, slots in sorted(state.readings.items()):
-        for (field, place), slot in sorted(slots.items()):
-            if len(readers(slot)) > 1 and new & {logged.id for logged in slot}:
-                found.setdefault((check, field), {})[place] = slot
-    for (check, field), at in found.items():
-        people = " and ".join(dict.fromkeys(name for slot in at.values() for name in readers(slot)))
-        where = next(iter(at)) if len(at) == 1 else counted(len(at), "place")
-        yield f"{check} {field} at {where}: read by {people}; both are kept, the latest counts"
+    return row, [f"{state.title.name}: {line}" for line in lines], found
 
 
 def _renumbered(before: State, after: State) -> Iterator[str]:

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Design, VisitBegun
-from commission_tui.logbook.judging.visits import readings_between, visit_of
-from commission_tui.logbook.state.state import CheckReadings, Readings, State
+from commission_tui.logbook.integrity.clashes import (
+    Clash,
+    corrected_apart,
+    found_by_several,
+    people_who_read,
+)
+from commission_tui.logbook.state.state import CheckReadings, State
 
 
 class Differing:
@@ -15,6 +20,8 @@ class Differing:
         self._seen: dict[str, tuple[CheckReadings, int]] = {}
         self._visits: tuple[Logged[VisitBegun], ...] = ()
         self._designs: tuple[tuple[Logged[Design], ...], tuple[str, ...]] = ((), ())
+        self._of: tuple[object, ...] = ()
+        self._clashes: tuple[Clash, ...] = ()
 
     def read_by_several(self, state: State) -> dict[str, int]:
         """Return check to how many of its readings more than one person took, on one visit."""
@@ -41,15 +48,10 @@ class Differing:
             self._designs = (state.designs, designs_apart(state.entries.values()))
         return self._designs[1]
 
-
-def people_who_read(slot: Readings, state: State) -> tuple[str, ...]:
-    """Return who read something on the visit on which it was read last, the first first."""
-    if len(slot) > 1 and state.visits:
-        last = visit_of(state, slot[-1].id)
-        slot = readings_between(slot, state.visits[last - 1].id if last else "")
-    return readers(slot)
-
-
-def readers(slot: Readings) -> tuple[str, ...]:
-    """Return who read something, the first first."""
-    return tuple(dict.fromkeys(logged.by for logged in slot))
+    def corrected_or_found_by_several(self, state: State) -> tuple[Clash, ...]:
+        """Return what people corrected apart, and the faults of theirs that may be one."""
+        of = state.corrections, state.found, state.work
+        if len(self._of) != len(of) or any(x is not y for x, y in zip(self._of, of, strict=True)):
+            self._of = of
+            self._clashes = (*corrected_apart(state), *found_by_several(state))
+        return self._clashes

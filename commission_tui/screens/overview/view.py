@@ -7,6 +7,7 @@ from collections.abc import Collection
 
 from commission_tui.checks.model.definition import Stage
 from commission_tui.checks.model.types import Verdict
+from commission_tui.logbook.integrity.clashes import clash_words
 from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
@@ -27,13 +28,18 @@ from commission_tui.screens.terminal.styled_text import (
     local_time,
     verdict_part,
 )
-from commission_tui.text import clipped, counted
+from commission_tui.text import clipped, counted, listed
 
 _VERDICT_WIDTH = 13
 _METER = 12
 """Characters of an instrument's name in the narrow column."""
 _NAMED = 4
 """Features to settle that are named in the window; the form names all."""
+_APART = {
+    "correction": "corrected by two who did not know of each other; the latest counts: ",
+    "fault": "maybe one fault that two people logged: ",
+}
+"""What people must look at themselves, by the sort of clash."""
 
 
 def rows(
@@ -163,7 +169,7 @@ def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
 
 
 def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Line]:
-    """Say what two people's work left to look at: designs made apart, readings both took."""
+    """Say what two people's work left to look at: designs made apart, what both read, corrected, found."""
     lines: list[Line] = []
     apart = differing.designs_apart(state)
     if apart:
@@ -178,6 +184,11 @@ def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Lin
              ("read by more than one person; all kept, the latest counts: ", "muted"),
              (f"{clipped(first, 40)}{more}", ""))
         )  # fmt: skip
+    apart_too = differing.corrected_or_found_by_several(state)
+    for sort, words in _APART.items():
+        if alike := [clash for clash in apart_too if clash.sort == sort]:
+            first = listed([clash_words(clash) for clash in alike], 1)
+            lines.append(((f"{len(alike)} ", "strong"), (words, "muted"), (first, "")))
     return lines
 
 

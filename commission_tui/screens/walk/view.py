@@ -14,7 +14,7 @@ from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.checks.places.places import places
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text, unit_word, with_unit
-from commission_tui.logbook.integrity.merge_conflicts import people_who_read
+from commission_tui.logbook.integrity.clashes import people_who_read
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.instruments import is_stated

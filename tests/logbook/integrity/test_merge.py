@@ -22,6 +22,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import designs_apart
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.record_form import record_bytes
+from commission_tui.logbook.integrity.clashes import readers
 from commission_tui.logbook.integrity.kept_results import odd_results
 from commission_tui.logbook.integrity.merge import (
     Merged,
@@ -29,7 +30,6 @@ from commission_tui.logbook.integrity.merge import (
     document_source,
     merge,
 )
-from commission_tui.logbook.integrity.merge_conflicts import readers
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.backup import copy_database
@@ -224,6 +224,67 @@ def test_a_correction_by_somebody_else_is_not_a_second_reading(base: Path) -> No
         one.job.by = "B. Technician"
         one.job.correct(entry.id, one.job.reading(*CHECK, "point 2", 612.0), "a digit too many")
         assert readers(one.job.state.slot(*CHECK, "point 2")) == ("A. Technician",)
+
+
+def test_corrections_made_apart_are_told_with_both_values_and_the_one_that_stands(
+    base: Path,
+) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        first = one.job.state.slot(*CHECK, "point 1")[0]
+        for laptop, value in ((one, 610.0), (two, 595.0)):
+            right = laptop.job.reading(*CHECK, "point 1", value)
+            laptop.job.correct(first.id, right, "typed wrong")
+        done = one.take(two.path)
+        (line,) = done.told
+        assert "point 1: A. Technician 610 cd/m², B. Technician 595 cd/m²; now 595 cd/m²" in line
+        (clash,) = done.clashes
+        assert (clash.sort, clash.place, clash.stands) == ("correction", "point 1", "595 cd/m²")
+        one.job.correct(first.id, one.job.reading(*CHECK, "point 1", 601.0), "both looked")
+        assert two.take(one.path).told == (), "settled by a correction that knew both"
+
+
+def test_a_reading_that_one_withdrew_and_the_other_corrected_is_told(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        first = one.job.state.slot(*CHECK, "point 1")[0]
+        one.job.correct(first.id, None, "not there")
+        two.job.correct(first.id, two.job.reading(*CHECK, "point 1", 620.0), "typed wrong")
+        (line,) = one.take(two.path).told
+        assert "A. Technician withdrawn, B. Technician 620 cd/m²; now 620 cd/m²" in line
+
+
+def test_corrections_of_one_who_knew_the_other_and_alike_ones_do_not_clash(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        first = one.job.state.slot(*CHECK, "point 1")[0]
+        one.job.correct(first.id, one.job.reading(*CHECK, "point 1", 610.0), "typed wrong")
+        two.take(one.path)
+        two.job.correct(first.id, two.job.reading(*CHECK, "point 1", 611.0), "read again")
+        assert one.take(two.path).told == ()
+        for laptop in (one, two):
+            right = laptop.job.reading(*CHECK, "point 1", 615.0)
+            laptop.job.correct(first.id, right, "both saw it")
+        assert one.take(two.path).told == ()
+
+
+def test_places_that_both_read_are_named_and_of_many_the_first(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        for point in range(2, 9):
+            one.job.read(*CHECK, f"point {point}", 600.0 + point)
+            two.job.read(*CHECK, f"point {point}", 601.0 + point)
+        done = one.take(two.path)
+        (line,) = done.told
+        assert "point 2: A. Technician 602 cd/m², B. Technician 603 cd/m²; now 603 cd/m²" in line
+        assert line.endswith("and 2 more")
+        assert [clash.place for clash in done.clashes] == [f"point {n}" for n in range(2, 9)]
+
+
+def test_one_led_that_both_logged_is_told_as_maybe_one_fault(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        one.job.fault("pixel dark", "R1C3 x5 y5", "near")
+        two.job.fault("pixel stuck on", "R1C3 x5 y5", "near")
+        two.job.fault("pixel dark", "R1C3 x6 y5", "near")
+        (line,) = one.take(two.path).told
+        assert "R1C3 x5 y5: A. Technician fault 2, B. Technician fault 3" in line
+        assert "x6" not in line
 
 
 def revise(laptop: Laptop, text: str, reason: str) -> None:

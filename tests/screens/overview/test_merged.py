@@ -57,6 +57,25 @@ async def test_what_two_people_read_is_told_with_who(logbook: Logbook, merged: O
         assert "612 cd/m² by B. Colleague" in said
 
 
+async def test_corrections_made_apart_and_a_fault_logged_twice_are_told(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path
+) -> None:
+    read = ready.read("nine", "luminance_cd_m2", "point 1", 600.0)
+    with_copy = Logbook(copy_database(logbook.path, tmp_path / "other.db"))
+    other = with_copy.open(ready.id, "B. Colleague")
+    for job, value in ((ready, 610.0), (other, 595.0)):
+        job.correct(read.id, job.reading("nine", "luminance_cd_m2", "point 1", value), "wrong")
+        job.fault("cabinet dark", "R1C1", "stop")
+    with_copy.close()
+    with database_source(tmp_path / "other.db") as source:
+        merge(logbook, [source])
+    ready.refresh()
+    async with running(logbook, ready, size=ROOMY) as pilot:
+        said = " ".join(text_of(pilot, "#next").split())
+        assert "A. Technician 610 cd/m², B. Colleague 595 cd/m²" in said
+        assert "cabinet dark at R1C1: A. Technician fault 1, B. Colleague fault 2" in said
+
+
 async def test_what_one_person_read_twice_is_not_told(logbook: Logbook, ready: OpenJob) -> None:
     ready.read("nine", "luminance_cd_m2", "point 1", 600.0)
     ready.read("nine", "luminance_cd_m2", "point 1", 602.0)
