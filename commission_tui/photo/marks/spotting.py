@@ -19,7 +19,8 @@ Marks for which the larger is too small are sought in a smaller picture."""
 _LEAST_SIDE_PX = 11
 _LEAST_FILL = 0.72
 """Of a contour's hull, how much the quadrangle of its four corners must cover, and be covered."""
-_LARGEST_SHARE = 0.5
+_LARGEST_SHARE = 0.9
+"""Of the shorter side of a picture that a mark may take: from near one row of cabinets fills it."""
 
 
 def find_quads(grey: Grey, enlarge: int) -> Floats:
