@@ -175,25 +175,19 @@ class MappingPanel:
         self._begin(self._ask_tile)
 
     def _ask_tile(self, begun: str = "", *, tells_apart: bool = False) -> None:
-        """Ask what is seen, line after line until nobody types more; then go on.
-
-        Of a look that tells explanations apart there is one; then all is explained anew.
-        """
+        """Ask what is seen, line after line until nobody types more; then go on, or explain anew."""
         typed: list[str] = []
 
         def submit(answers: Mapping[str, str]) -> None:
             typed.append(answers["seen"])
             self._log_seen(typed[-1])
 
-        def following() -> Question | None:
-            return None if tells_apart else self._seen_next(typed[-1])
-
         form = Form(
             "What is seen",
             [self._seen_question(begun)],
             submit,
-            notes=mapping_view.seen_notes(self._from_behind),
-            then=following,
+            notes=mapping_view.seen_notes(self._from_behind, explains=tells_apart),
+            then=lambda: self._seen_next(typed[-1]),
         )
         then = self.explain if tells_apart else self._next_look
         open_dialog(self._screen, form, lambda _: then())
@@ -212,15 +206,15 @@ class MappingPanel:
         cell, how_far = self._here(), self.shown.how_far
         left = how_far.to_look if how_far is not None else ()
         proves = f"{counted(len(left), 'look')} to go; " if cell in left else ""
+        if how_far is not None and how_far.is_finished:
+            proves = "every look is done, Esc ends; "
         hint = f"{proves}from behind: {self._job.state.wall.rear_name(cell)}"
         return Question("seen", f"{cell} shows", begun, hint, begun=bool(begun))
 
-    def _seen_next(self, typed: str) -> Question | None:
+    def _seen_next(self, typed: str) -> Question:
         """Return what is asked after a line: of the next cabinet, where the line was of this one."""
         how_far = self.shown.how_far
-        if how_far is not None and how_far.next_step is None:
-            if not how_far.to_look or self._wrong_elsewhere:
-                return None
+        if how_far is not None and how_far.to_look and not self._wrong_elsewhere:
             self._go_to(how_far.to_look[0])
         elif speaks_of_here(self._job.state.wall, typed):
             self._go_to(self._after_here)

@@ -256,11 +256,12 @@ def side_text(from_behind: bool | None) -> str:
     return "columns from behind" if from_behind else "columns from the front"
 
 
-def seen_notes(from_behind: bool | None) -> list[Line]:
-    """Say what may be typed of what is seen."""
+def seen_notes(from_behind: bool | None, *, explains: bool = False) -> list[Line]:
+    """Say what may be typed of what is seen, and what follows."""
+    then = " and explains anew" if explains else ""
     return [
         ((side_text(from_behind), "caution-text"),
-         ("   Enter logs and asks on; Esc or an empty line ends", "muted")),
+         (f"   Enter logs and asks on; Esc or an empty line ends{then}", "muted")),
         ((f"Type {TYPED}.", "muted"),),
         (("Or for many: ", "muted"), ("row 3 backwards", "key"), (",  ", "muted"),
          ("C1-C3 show C4-C6", "key"), (",  ", "muted"),

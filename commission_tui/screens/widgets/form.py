@@ -183,7 +183,7 @@ class Form(LinesDialog):
         notes: Sequence[Line] = (),
         draft: str = "",
         begin_at: str = "",
-        then: Callable[[], Question | None] | None = None,
+        then: Callable[[], Question] | None = None,
     ) -> None:
         """Make a form.
 
@@ -194,8 +194,9 @@ class Form(LinesDialog):
             notes: Shown above the questions: cautions, what it is about.
             draft: Under which name an unfinished form is kept, when that is not its title.
             begin_at: The key of the line one begins on, when that is not the first.
-            then: Returns what a form of one line asks next, each time something was logged; None
-                closes it, and so do Esc and Enter on an empty line.
+            then: Returns what a form of one line asks next, each time something was logged. Only
+                Esc and Enter on an empty line close it: were it closed by what was logged, what is
+                typed ahead would go to the keys of the screen below.
         """
         # What was typed for one thing is not offered for the next one that the form begins with.
         super().__init__("" if then or any(q.begun for q in questions) else draft or title)
@@ -327,11 +328,10 @@ class Form(LinesDialog):
         self.host.drafts.pop(self._draft, None)
         self.host.answered(self._hold)
         self._has_logged = True
-        following = self._then() if self._then is not None else None
-        if following is None:
+        if self._then is None:
             self.dismiss(True)
         else:
-            self._ask(following)
+            self._ask(self._then())
 
     def _ask(self, question: Question) -> None:
         """Ask the next in the line of the one before."""

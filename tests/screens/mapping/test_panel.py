@@ -113,6 +113,9 @@ async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
             assert f"{cell} shows  {left} to go" in everything(pilot)
             await _seen(pilot, "ok")
             await pilot.pause()
+        assert "R1C4 shows  every look is done, Esc ends" in everything(pilot)
+        await pilot.press("escape")
+        await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)
         assert "One glance over the whole wall" in text_of(pilot, "#mapping-lines")
         assert not any(sign in text_of(pilot, "#legend") for sign in ("concerned", "look again"))
@@ -329,7 +332,11 @@ async def test_n_goes_where_a_look_tells_most_and_explains_anew_what_is_seen_the
         await pilot.press("enter")  # columns are counted from the front
         await pilot.pause()
         assert f"{at} shows" in everything(pilot)
+        assert "explains anew" in everything(pilot)
         await _seen(pilot, "ok")
+        assert isinstance(pilot.app.screen, Form)
+        await pilot.press("escape")
+        await pilot.pause()
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         assert isinstance(pilot.app.screen, ExplainDialog)
@@ -354,6 +361,30 @@ async def test_u_after_the_last_step_withdraws_it_and_is_typed_nowhere(
         await pilot.pause()
         assert isinstance(pilot.app.screen, WallScreen)
         assert "Step 2 of 2" in text_of(pilot, "#mapping-lines")
+
+
+async def test_what_is_typed_on_after_the_last_look_of_a_proof_is_logged_and_no_key_of_the_wall(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "6", "a", "enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.press("right", "t")
+        for typed in ("R1C3", "R1C2", ""):
+            await _seen(pilot, typed)
+        await _explained(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        lines = ("ok", "ok", "dark", "add")
+        typed_ahead = [key for line in lines for key in (*line, "enter")]
+        for key in ("d", "d", "t", *typed_ahead):
+            pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await until(pilot, lambda: "found 'add'" in everything(pilot))
+        assert isinstance(pilot.app.screen, Form)
+    table = seen_table(side_wall.state)
+    assert table.exceptions == (Cell(1, 4),)
+    assert len(side_wall.state.notes) == 2
 
 
 async def test_the_side_is_asked_and_what_was_typed_for_the_tile_waits_for_it(

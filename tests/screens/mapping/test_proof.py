@@ -78,6 +78,8 @@ async def test_from_a_pasted_table_to_a_pass(logbook: Logbook, stage_wall: OpenJ
             await put(pilot, "#field-seen", "ok")
             await pilot.press("enter")
             await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
         assert "Put right, and proved" in text_of(pilot, "#mapping-lines")
         await pilot.press("a")
         await pilot.pause()
