@@ -170,7 +170,8 @@ def diagnose(opened: OpenJob, observed: Path, rear: bool) -> None:
         for cause in explanation.causes:
             _say_cause(cause.as_dict())
         for change in explanation.configuration[:_ENTRIES] if explanation.causes else ():
-            say(f"   - P{change.port}.{change.place}: {change.was} becomes {change.becomes}")
+            was, becomes = change.was or _NO_ENTRY, change.becomes or _NO_ENTRY
+            say(f"   - P{change.port}.{change.place}: {was} becomes {becomes}")
         if len(explanation.configuration) > _ENTRIES:
             say(f"   - and {len(explanation.configuration) - _ENTRIES} entries more: see --json")
         if explanation.check.text:
@@ -185,6 +186,7 @@ def diagnose(opened: OpenJob, observed: Path, rear: bool) -> None:
 
 _ENTRIES = 8
 """Entries of the configuration that are listed one by one."""
+_NO_ENTRY = "nothing"
 
 
 def _heading(explanation: Any, looked: bool) -> str:

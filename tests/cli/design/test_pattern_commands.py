@@ -92,6 +92,22 @@ def test_a_jumper_out_is_named_and_every_fault_of_a_table_is_said(
     assert "R88C1" in said[2]
 
 
+def test_an_entry_that_is_not_there_is_said_in_words(
+    database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The map of P1 without its last but one entry: R2C1, its last cabinet, has none and is dark."""
+    table = tmp_path / "seen.csv"
+    seen = [f"R1C{c},R1C{c}" for c in range(1, 7)]
+    way = ["R1C6", "R2C6", "R2C5", "R2C4", "R2C3", "R2C2", "R2C1"]
+    seen[5] = "R1C6,R2C6"
+    seen += [f"{cell},{shown}" for cell, shown in zip(way[1:-1], way[2:], strict=True)]
+    table.write_text("\n".join(["position,seen", *seen, "R2C1,dark\n"]), encoding="utf-8")
+    assert run(["--database", database, "diagnose", "Hall", str(table)]) == 0
+    said = capsys.readouterr().out
+    assert "nothing becomes" in said
+    assert "None" not in said
+
+
 def test_a_table_and_other_looks_counted_from_behind_say_the_same(
     database: str, wall_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
