@@ -79,10 +79,10 @@ def is_right(cell: Cell, reading: Reading) -> bool:
 def seen_table(state: State) -> SeenTable:
     """Return the table as the standing readings tell it.
 
-    Once the whole wall was answered for, a cabinet without a reading of its own is as designed;
-    before that, nobody looked at it.
+    Once the whole wall was said to be right, a cabinet without a reading of its own is as designed;
+    before that, and after a bare no, nobody looked at it.
     """
-    rest_is_right = len(_slot(state, WHOLE, "wall")) > 0
+    rest_is_right = _rest_is_right(state)
     readings: dict[Cell, Reading] = {}
     unclear: dict[Cell, str] = {}
     for cell in state.wall.cabinets:
@@ -102,6 +102,33 @@ def seen_table(state: State) -> SeenTable:
     noted = (note.body.text.removeprefix(_LOOKED_AT) for note in other_looks(state))
     answers = {look: answer for look, _, answer in (text.partition(": ") for text in noted)}
     return SeenTable(readings, unclear, answers)
+
+
+def _rest_is_right(state: State) -> bool:
+    """Whether the whole wall was said to be right, and no more than exceptions were found since.
+
+    A no that follows an exception is that exception's; one by itself says only that something is
+    wrong somewhere.
+    """
+    whole = _slot(state, WHOLE, "wall")
+    right = next((n for n in reversed(range(len(whole))) if whole[n].body.value is True), None)
+    if right is None:
+        return False
+    until = whole[right + 1].id if whole[right + 1 :] else ""
+    return not until or any(
+        whole[right].id < reading.id < until
+        for cell in state.wall.cabinets
+        for field in (SEEN, ARROW)
+        for reading in _slot(state, field, str(cell))
+        if not _says_right(state.wall, cell, str(reading.body.value))
+    )
+
+
+def _says_right(wall: Wall, cell: Cell, text: str) -> bool:
+    try:
+        return is_right(cell, typed_tile(wall, cell, text))
+    except InputError:
+        return False
 
 
 def other_looks(state: State) -> tuple[Logged[e.Note], ...]:
@@ -221,8 +248,11 @@ def all_in_place(job: OpenJob) -> list[e.Body]:
 
 
 def rest_in_place(job: OpenJob) -> list[e.Body]:
-    """Return the entry that says: every cabinet not logged as wrong shows its own tile, upright."""
-    return [_reading(job, WHOLE, "wall", value=False)]
+    """Return the entries that say: every cabinet not looked at yet shows its own tile, upright."""
+    table = seen_table(job.state)
+    rest = {cell: Reading(cell) for cell, r in table.readings.items() if r.seen is None}
+    bodies = table_bodies(job, {c: r for c, r in rest.items() if c not in table.unclear})
+    return [*bodies, _reading(job, WHOLE, "wall", value=False)]
 
 
 def _arrow_bodies(
@@ -307,11 +337,11 @@ def table_bodies(
     whole = _slot(job.state, WHOLE, "wall")
     wrong = any(r.seen is not None and not is_right(c, r) for c, r in new.items())
     every = photo is not None and new.keys() == job.state.wall.cabinets.keys()
-    if every or (wrong and whole and whole[-1].body.value is True):
-        bodies.append(_reading(job, WHOLE, "wall", not wrong, photo))
     for cell, reading in new.items():
         bodies.append(_reading(job, SEEN, str(cell), seen_text(reading), photo))
         bodies += _arrow_bodies(job, cell, reading, photo)
+    if every or (wrong and whole and whole[-1].body.value is True):
+        bodies.append(_reading(job, WHOLE, "wall", not wrong, photo))
     return bodies
 
 

@@ -18,6 +18,7 @@ from commission_tui.logbook.actions.mapping_corrections import (
 )
 from commission_tui.logbook.actions.mapping_log import (
     all_in_place,
+    rest_in_place,
     seen_table,
     seen_text,
     typed_bodies,
@@ -61,6 +62,29 @@ def test_all_as_designed_then_an_exception_is_a_fail_that_names_it(job: OpenJob)
     job.record_all(all_in_place(job))
     assert job.outcome(CHECK).verdict is Verdict.PASS
     assert seen_table(job.state).exceptions == ()
+
+
+def test_a_no_for_the_whole_wall_says_of_no_cabinet_that_anybody_looked(job: OpenJob) -> None:
+    job.read(CHECK, "all_in_place", "wall", False)
+    assert seen_table(job.state).looked_at == ()
+    log(job, "dark")
+    assert seen_table(job.state).looked_at == (HERE,)
+    job.record_all(rest_in_place(job))
+    assert table(job) == as_designed(job.state.wall) | {HERE: Reading("dark")}
+    assert job.outcome(CHECK).where == (str(HERE),)
+
+
+def test_a_no_after_a_yes_leaves_what_was_right_only_where_exceptions_explain_it(
+    job: OpenJob,
+) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "dark")
+    job.read(CHECK, "all_in_place", "wall", False)
+    assert table(job) == as_designed(job.state.wall) | {HERE: Reading("dark")}
+    job.record_all(all_in_place(job))
+    log(job, "ok")
+    job.read(CHECK, "all_in_place", "wall", False)
+    assert seen_table(job.state).looked_at == (HERE,)
 
 
 @pytest.mark.parametrize(

@@ -57,9 +57,29 @@ def _first_lost(data: CheckInput, port: str, found: float) -> str:
     return f"Look at the jumper between {before} ({port}.{place + 1}), then at that card."
 
 
-@method(fields="all_in_place seen? arrow?")
+_NOT_ITS_TILE = frozenset(
+    {
+        "cabinet dark",
+        "cabinet dark, card alive",
+        "cabinet frozen or on its own pattern",
+        "cabinet scrambled or part width",
+        "cabinet shows wrong tile",
+        "cabinet turned or mirrored",
+        "chain dark from here on",
+        "port dark",
+        "two ports exchanged",
+    }
+)
+"""Kinds of fault with which a cabinet does not show its own tile, upright."""
+_GONE = "verified"
+
+
+@method(fields="all_in_place seen? arrow?", reads_faults=True)
 def cabinet_mapping(data: CheckInput) -> Outcome:
-    """Weigh the look over the whole wall with the cabinets that were logged as wrong."""
+    """Weigh the look over the whole wall with the cabinets that were logged as wrong.
+
+    What stands on the punch list, and was not verified as gone, counts as logged here.
+    """
     tiles = {cell: j.shortened_text(r) for cell, r in data.field("seen").items()}
     unseen = [cell for cell, what in tiles.items() if what.lower() == UNSEEN]
     seen = {
@@ -76,6 +96,13 @@ def cabinet_mapping(data: CheckInput) -> Outcome:
     wrong = [str(cell) for cell in data.wall.cabinets if str(cell) in named]
     parts = [f"{cell} shows {what}" for cell, what in seen.items()]
     parts += [f"{cell} has its arrow {how}" for cell, how in turned.items()]
+    on_list = {
+        fault.location: fault.kind
+        for fault in data.faults
+        if fault.kind in _NOT_ITS_TILE and fault.state != _GONE and fault.location not in named
+    }
+    wrong += on_list
+    parts += [f"the punch list has {place}: {kind}" for place, kind in on_list.items()]
     if unseen and not wrong:
         step = "Look at them and log what they show."
         return Outcome(Verdict.OPEN, f"Not looked at: {listed(unseen)}", next_step=step)
