@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from commission_tui.checks import judgement as j
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
@@ -65,9 +67,6 @@ _NOT_ITS_TILE = frozenset(
         "cabinet scrambled or part width",
         "cabinet shows wrong tile",
         "cabinet turned or mirrored",
-        "chain dark from here on",
-        "port dark",
-        "two ports exchanged",
     }
 )
 """Kinds of fault with which a cabinet does not show its own tile, upright."""
@@ -106,7 +105,13 @@ def cabinet_mapping(data: CheckInput) -> Outcome:
     if unseen and not wrong:
         step = "Look at them and log what they show."
         return Outcome(Verdict.OPEN, f"Not looked at: {listed(unseen)}", next_step=step)
-    return _whole_wall(data, "all_in_place", wrong, parts, "cabinets in their place, upright")
+    found = _whole_wall(data, "all_in_place", wrong, parts, "cabinets in their place, upright")
+    if on_list and not named:
+        step = (
+            "Put right what the punch list has, look at the whole wall again, then verify it there."
+        )
+        return replace(found, next_step=step)
+    return found
 
 
 @method(fields="all_right line_does?")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.model.types import Verdict
+from commission_tui.checks.model.types import SeenFault, Verdict
 from tests.checks.helping import Values, figure, judge, wall_with, with_at
 
 PORTS = dict.fromkeys(("P1", "P2", "P3", "P4", "P5", "P6"), 12.0)
@@ -71,6 +71,37 @@ def test_yes_with_an_exception_is_a_contradiction() -> None:
     outcome = judge("cabinet-mapping", {"all_in_place": True, "seen": {"R1C2": "dark"}})
     assert outcome.verdict is Verdict.FAIL
     assert outcome.reason == "Said to be right everywhere, yet R1C2 shows dark"
+
+
+def test_a_fault_on_the_punch_list_contradicts_a_yes_until_it_is_verified_as_gone() -> None:
+    for state, verdict in (
+        ("open", Verdict.FAIL),
+        ("mended", Verdict.FAIL),
+        ("verified", Verdict.PASS),
+    ):
+        fault = SeenFault("cabinet dark", "R2C5", state)
+        outcome = judge("cabinet-mapping", {"all_in_place": True}, faults=(fault,))
+        assert outcome.verdict is verdict, state
+    wrong = SeenFault("cabinet shows wrong tile", "R2C5", "open")
+    outcome = judge("cabinet-mapping", {"all_in_place": True}, faults=(wrong,))
+    assert outcome.reason == (
+        "Said to be right everywhere, yet the punch list has R2C5: cabinet shows wrong tile"
+    )
+    assert outcome.where == ("R2C5",)
+    assert "verify it there" in outcome.next_step
+    assert figure(outcome, "cabinets in their place").value == 71
+    tinted = SeenFault("cabinet tinted", "R2C5", "open")
+    assert (
+        judge("cabinet-mapping", {"all_in_place": True}, faults=(tinted,)).verdict is Verdict.PASS
+    )
+
+
+def test_a_cabinet_logged_as_wrong_and_on_the_punch_list_is_named_once() -> None:
+    fault = SeenFault("cabinet dark", "R1C2", "open")
+    outcome = judge(
+        "cabinet-mapping", {"all_in_place": False, "seen": {"R1C2": "dark"}}, faults=(fault,)
+    )
+    assert outcome.reason == "R1C2 shows dark"
 
 
 def test_no_without_an_exception_asks_for_it() -> None:
