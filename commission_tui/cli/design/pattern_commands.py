@@ -178,6 +178,7 @@ def diagnose(opened: OpenJob, observed: Path, rear: bool) -> None:
             say(f"   - {explanation.check.text}")
         if explanation.unexplained:
             say(f"   not explained: {', '.join(str(cell) for cell in explanation.unexplained)}")
+            say(f"   what is certain of them: {'; '.join(explanation.certain)}")
         if explanation.look_after:
             say(f"   then look at: {', '.join(str(cell) for cell in explanation.look_after)}")
     if found.next_look:
@@ -208,4 +209,5 @@ def _say_cause(cause: dict[str, Any]) -> None:
         left = counted(cause["moves_after_the_next_look"], "move")
         say(f"   - then look again; {left} more")
     if cause["configuration_edit"]:
-        say(f"   or in the configuration: {cause['configuration_edit']}")
+        lead = "or in the configuration" if cause["moves"] else "in the configuration"
+        say(f"   {lead}: {cause['configuration_edit']}")

@@ -138,7 +138,7 @@ def _steps(cause: Cause, by_configuration: bool) -> Iterator[CorrectionStep]:
             frozenset(),
             at,
             is_further_try=number > 0 and not cause.moves,
-            is_instead=bool(cause.moves) and cause.kind == "loop-closed",
+            is_instead=bool(cause.moves) and cause.kind in ("loop-closed", "port-boundary-slipped"),
             at=frozenset(cause.proved_by),
         )
 

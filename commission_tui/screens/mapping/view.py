@@ -338,6 +338,9 @@ def explanation_lines(explanation: Explanation, next_look: str | None) -> list[L
     """Say an explanation whole: causes, moves, configuration twin, what else gives the same, the look."""
     lines: list[Line] = []
     many = len(explanation.causes)
+    if not many:
+        says = "No cause explains what was seen: misread, or of a kind of its own."
+        lines.append(((says, "strong"),))
     if many > 1:
         lines.append(((f"These {many} together, to be put right one after the other:", "strong"),))
     for at, cause in enumerate(explanation.causes, start=1):
@@ -354,6 +357,7 @@ def explanation_lines(explanation: Explanation, next_look: str | None) -> list[L
         lines.append(((f"{lead.capitalize()}: ", "muted"), (rest, "")))
     if explanation.unexplained:
         lines.append((("Not explained: ", "marginal"), (listed(explanation.unexplained, 12), "")))
+        lines.append((("What is certain of them: ", "muted"), ("; ".join(explanation.certain), "")))
     for twin in explanation.twins[:2]:
         says = together([cause.says for cause in twin])
         lines.append((("Or else, with the same picture: ", "muted"), (says, "")))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import replace
 from functools import partial
 from types import MappingProxyType
@@ -24,6 +24,7 @@ from commission_tui.wall.mapping.configuration.search import (
     raise_if_stopped,
 )
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReader, config_lineages
+from commission_tui.wall.mapping.explanations.certainties import certain_parts
 from commission_tui.wall.mapping.explanations.drafts import CableDraft, Draft, SearchDraft
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
 from commission_tui.wall.mapping.explanations.guesses import (
@@ -97,10 +98,14 @@ def diagnose(
         for cables in (*reader.readings(lineages), *reader.entries(as_drawn=as_drawn)):
             raise_if_stopped(stopped)
             drafts.append(CableDraft(evidence, surface, cables))
+    odd = _odd(observations)
+    drafts = [one for one in drafts if not (odd and one.names and len(one.unexplained) >= len(odd))]
     for draft in drafts:
         draft.against = answers_against(draft, looked)
-    ranked = _ranked(drafts)
+    ranked = _ranked(drafts, odd) if drafts else []
     explanations: list[Explanation] = []
+    if not ranked or ranked[0].contradicts(odd):
+        explanations.append(_bare(layout, odd))
     for draft in ranked:
         raise_if_stopped(stopped)
         one = draft.explanation()
@@ -109,11 +114,15 @@ def diagnose(
     if not explanations[0].causes and explanations[0].explained:
         return Diagnosis((explanations[0],), None)
     if len(explanations) == 1 and explanations[0].causes:
-        explanations.append(_bare(layout, observations))
+        explanations.append(_bare(layout, odd))
+    explanations = [
+        replace(one, certain=certain_parts(layout, observations, one.unexplained))
+        for one in explanations[:EXPLANATIONS]
+    ]
     look = guesses.look(looked) if guesses else None
     if look is not None:
         return Diagnosis(tuple(explanations), look_text(look, explanations), look, look)
-    says, goes_to = _next_look(layout, ranked[0].surface, explanations)
+    says, goes_to = _next_look(layout, ranked[0].surface if ranked else ways[0][0], explanations)
     return Diagnosis(tuple(explanations), says, None, goes_to)
 
 
@@ -121,26 +130,38 @@ def _noted(on_look: Looked, before: int, most: int, looked: int) -> None:
     on_look(before + looked, most)
 
 
-def _bare(layout: Layout, observations: Observations) -> Explanation:
-    """Return what is left to say without any cause: that much was read wrongly."""
-    odd = [
+def _odd(observations: Observations) -> frozenset[Cell]:
+    """Return the cabinets that do not show their own tile, upright and in place."""
+    return frozenset(
         cell
-        for cell, reading in sorted(observations.items())
+        for cell, reading in observations.items()
         if reading.seen is not None and replace(reading, confirmed=False) != Reading(cell)
-    ]
+    )
+
+
+def _bare(layout: Layout, odd: Set[Cell]) -> Explanation:
+    """Return what is left to say without any cause: that much was read wrongly."""
     shows: dict[Cell, Cell | Dimness | None] = {cell: cell for cell in layout.cells}
-    return Explanation((), tuple(odd), 0, TELLING * len(odd), (), shows)
+    return Explanation((), tuple(sorted(odd)), 0, TELLING * len(odd), (), shows)
 
 
-def _ranked(drafts: list[Draft]) -> list[Draft]:
-    """Return the best few; those that give the same table become each other's twins."""
-    drafts.sort(key=lambda draft: draft.score + draft.against)
+def _ranked(drafts: list[Draft], odd: Set[Cell]) -> list[Draft]:
+    """Return the best few; those that give the same table become each other's twins.
+
+    What contradicts a cabinet that was seen as designed comes behind all that does not.
+    """
+    drafts.sort(key=lambda draft: (draft.contradicts(odd), draft.score + draft.against))
     far = drafts[0].score + drafts[0].against + _FAR
     drafts = [
         draft for n, draft in enumerate(drafts) if n < _LEAST or draft.score + draft.against <= far
     ]
     drafts.sort(
-        key=lambda draft: (draft.score + draft.against, min(draft.unlikely, 0), *draft.likelihood)
+        key=lambda draft: (
+            draft.contradicts(odd),
+            draft.score + draft.against,
+            min(draft.unlikely, 0),
+            *draft.likelihood,
+        )
     )
     firsts: dict[tuple[object, ...], Draft] = {}
     for draft in drafts:
@@ -148,7 +169,13 @@ def _ranked(drafts: list[Draft]) -> list[Draft]:
         if len(first.names) == len(draft.names) or first.start is not draft.start:
             first.twins.setdefault(draft.names, tuple(draft.causes))
     ranked = sorted(
-        firsts.values(), key=lambda draft: (draft.score + draft.against, draft.unlikely, draft.cost)
+        firsts.values(),
+        key=lambda draft: (
+            draft.contradicts(odd),
+            draft.score + draft.against,
+            draft.unlikely,
+            draft.cost,
+        ),
     )
     close = sum(draft.score + draft.against <= ranked[0].score + _FAR for draft in ranked)
     return ranked[: min(max(close, _FEWEST), EXPLANATIONS)]

@@ -15,6 +15,7 @@ from itertools import pairwise
 from typing import Literal, NamedTuple
 
 from commission_tui.errors import InputError
+from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -22,6 +23,7 @@ DARK = -1
 UNKNOWN = -2
 SPLIT = -3
 """Parts of several tiles: predicted where a piece of canvas fits no tile, seen as an offset."""
+_NAMED = 8
 
 
 Side = Literal["cabled", "mapped"]
@@ -98,6 +100,25 @@ class Layout:
     def name(self, node: int) -> str:
         """Return what a cabinet is called, or a port, which is its number below nought."""
         return f"P{-node}" if node < 0 else str(self.cells[node])
+
+    @cached_property
+    def beside(self) -> tuple[tuple[int, ...], ...]:
+        """For each cabinet those that hang right, left, above and below it."""
+        steps = ((0, 1), (0, -1), (1, 0), (-1, 0))
+        near = (
+            (self.index.get(Cell(cell.row + down, cell.column + across)) for down, across in steps)
+            for cell in self.cells
+        )
+        return tuple(tuple(i for i in some if i is not None) for some in near)
+
+    def names(self, cabinets: Iterable[int]) -> str:
+        """Name several cabinets: a whole line by its two ends."""
+        cells = sorted(self.cells[i] for i in cabinets)
+        first, last = cells[0], cells[-1]
+        across, down = last.column - first.column, last.row - first.row
+        if len(cells) > 2 and len(cells) == across + down + 1 and not (across and down):
+            return f"{first} to {last}"
+        return listed(cells, _NAMED)
 
     def table(self, shown: Iterable[tuple[int, int]]) -> list[int]:
         """Return what every cabinet shows: dark where nothing is said; UNKNOWN for those in no chain."""

@@ -316,7 +316,8 @@ _TEXTS = {
     "port-boundary-slipped": "change the cabinet counts of {where} and check the load of both",
     "neighbours-crossed": "exchange the entries of {where} (the as-built drawing changes)",
     "cabinet-missing-in-configuration": "insert the entry for {where} at place {place} of P{port}",
-    "entries-exchanged": "exchange the entries of {where}",
+    "entries-exchanged": "exchange the entries of {where}; where their chain numbers are not as "
+    "drawn, exchange their plugs instead",
     "segment-reversed": "turn the entries of {where} round",
     "heads-joined": "exchange the entries where {where} show each other's tiles",
     "tails-exchanged": "exchange the entries at the ends of {where}",

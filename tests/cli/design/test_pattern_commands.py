@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -100,12 +101,26 @@ def test_an_entry_that_is_not_there_is_said_in_words(
     seen = [f"R1C{c},R1C{c}" for c in range(1, 7)]
     way = ["R1C6", "R2C6", "R2C5", "R2C4", "R2C3", "R2C2", "R2C1"]
     seen[5] = "R1C6,R2C6"
-    seen += [f"{cell},{shown}" for cell, shown in zip(way[1:-1], way[2:], strict=True)]
+    seen += [f"{cell},{shown}" for cell, shown in pairwise(way[1:])]
     table.write_text("\n".join(["position,seen", *seen, "R2C1,dark\n"]), encoding="utf-8")
     assert run(["--database", database, "diagnose", "Hall", str(table)]) == 0
     said = capsys.readouterr().out
     assert "nothing becomes" in said
     assert "None" not in said
+
+
+def test_an_edit_alone_is_no_alternative_and_what_is_not_explained_is_told_in_parts(
+    database: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "seen.csv"
+    seen = {f"R1C{c}": f"R1C{c}" for c in range(1, 7)} | {"R1C2": "R1C5", "R1C5": "R1C2"}
+    rows = "".join(f"{cell},{shown}\n" for cell, shown in seen.items())
+    table.write_text(f"position,seen\n{rows}", encoding="utf-8")
+    assert run(["--database", database, "diagnose", "Hall", str(table)]) == 0
+    said = capsys.readouterr().out
+    assert "   in the configuration: exchange the entries of R1C2 and R1C5" in said
+    assert "or in the configuration: exchange the entries" not in said
+    assert "what is certain of them: R1C2 and R1C5 show each other's tile" in said
 
 
 def test_a_table_and_other_looks_counted_from_behind_say_the_same(

@@ -26,6 +26,7 @@ from tests.wall.mapping.walls import (
     SERPENTINE,
     apply_phrase,
     as_designed,
+    columns_wall,
     grid_wall,
     table,
     vector_wall,
@@ -112,6 +113,37 @@ def test_m7_a_missing_entry_has_an_edit_and_no_plugs() -> None:
     edit = first.causes[0].configuration_edit
     assert edit is not None
     assert edit.text == "insert the entry for R1C3 at place 3 of P1"
+
+
+def test_a_home_run_plugged_in_one_cabinet_late_needs_no_jumper_that_nobody_saw() -> None:
+    wall = columns_wall()
+    site = Site(wall)
+    first, second = socket("a", Cell(1, 4)), socket("a", Cell(2, 4))
+    site.unplug(second)
+    site.unplug(first)
+    site.plug(("P", 2, 0), second)
+    (cause,) = first_of(site).causes
+    assert cause.kind == "port-boundary-slipped"
+    assert cause.says == (
+        "P2 begins 1 cabinet late, at R2C4: R1C4 hangs on the end of P1, or on nothing"
+    )
+    assert cause.handling == (
+        "where no cable leads from R1C3 to R1C4: put one in from R1C4 to R2C4",
+    )
+
+
+def test_two_cabinets_far_apart_that_show_each_other_have_an_entry_or_plugs_to_exchange() -> None:
+    wall = columns_wall()
+    for one, other in ((Cell(2, 5), Cell(2, 6)), (Cell(2, 2), Cell(3, 5))):
+        seen = as_designed(wall) | {one: Reading(other), other: Reading(one)}
+        (cause,) = diagnose(wall, seen).explanations[0].causes
+        assert cause.kind == "entries-exchanged"
+        assert cause.says.endswith("are exchanged, or both plugs of the one with both of the other")
+        assert cause.configuration_edit is not None
+        assert cause.configuration_edit.text == (
+            f"exchange the entries of {one} and {other}; where their chain numbers are not as "
+            "drawn, exchange their plugs instead"
+        )
 
 
 def test_m8_a_wrong_cabinet_size_slides_further_and_further() -> None:

@@ -52,6 +52,18 @@ def vector_wall() -> Wall:
     return grid_wall(6, 4, [("R1C1:R2C6", SERPENTINE), ("R3C1:R4C6", SERPENTINE)])
 
 
+def columns_wall() -> Wall:
+    """6 columns by 4 rows in columns there and back: P1 from the bottom left, P2 from above."""
+    return grid_wall(
+        6,
+        4,
+        [
+            ("R1C1:R4C3", "columns, serpentine, from bottom left"),
+            ("R1C4:R4C6", "columns, serpentine, from top left"),
+        ],
+    )
+
+
 def table(wall: Wall, rows: list[str]) -> dict[Cell, Reading]:
     """Read rows of row-major numbers, as the vectors are printed; ``as design`` keeps a row."""
     cells = list(wall.cabinets)

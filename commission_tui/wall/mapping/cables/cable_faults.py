@@ -7,13 +7,12 @@ distance of two genomes (Bergeron, Mixtacki and Stoye, 2006, from memory).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from commission_tui.text import listed
 from commission_tui.wall.mapping.cables.cabling import Cabling
-from commission_tui.wall.mapping.cables.evidence import Feed
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, Sockets, cable
 from commission_tui.wall.mapping.layout import Layout, neighbours
 
@@ -58,12 +57,6 @@ class Namer:
         self.links = links
         self.sockets = Sockets(cabling.cables)
         self.drawn = Sockets(routes.cables)
-
-    def faults(self, feeds: Iterable[Feed], seen: Sequence[int]) -> list[CableFault]:
-        """Return what is wrong, worst first in the order in which to put it right."""
-        found = [*self.differences(), *self._dim()]
-        found = _fed(found, feeds, seen)
-        return _joined_heads(self, found)
 
     def differences(self) -> list[CableFault]:
         """Return what differs from the drawing, whatever is dark."""
@@ -234,7 +227,7 @@ class Namer:
 
     # --- darkness
 
-    def _dim(self) -> Iterator[CableFault]:
+    def dimmed(self) -> Iterator[CableFault]:
         """Yield dark cabinets that data passes, and breaks in a loop that is fed from both ends."""
         yield from map(self._dead, sorted(self.cabling.dead))
         dim = set(self.cabling.dim) - self.cabling.dead
@@ -283,67 +276,3 @@ def exchanges(missing: list[tuple[Node, Node]], there: list[Cable]) -> int:
                 links[y].discard(x)
     left = max(sum(map(len, drawn.values())), sum(map(len, new.values()))) // 2
     return max(1, acts + (left if left < 3 else -(-2 * left // 3)))
-
-
-def _fed(faults: list[CableFault], feeds: Iterable[Feed], seen: Sequence[int]) -> list[CableFault]:
-    """Put what a circuit or a shared part explains in place of the breaks that it looks like."""
-    found: list[CableFault] = []
-    dark = [feed for feed in feeds if feed.is_dark(seen)]
-    while dark:
-        best = max(dark, key=lambda feed: len(_explained(feed, faults)))
-        gone = _explained(best, faults)
-        least = 1 if best.kind in ("circuit-off", "supply-dead") else 2
-        if len(gone) < least:
-            break
-        faults = [fault for fault in faults if fault not in gone]
-        into = tuple(pair for fault in gone for pair in (*fault.into, *fault.carried))
-        alone = gone[0] if len(gone) == 1 and len(into) == 1 else None
-        handling = [best.handling, *((f"if it is well: {alone.handling[0]}",) if alone else ())]
-        found.append(
-            CableFault(
-                best.kind, best.name, best.says, handling=tuple(handling), carried=into,
-                as_well=into if alone else (),
-                suspects=tuple(dict.fromkeys(name for fault in gone for name in fault.suspects)),
-                dark=best.cabinets.union(*(fault.dark for fault in gone)),
-            )
-        )  # fmt: skip
-        dark.remove(best)
-    return found + faults
-
-
-def _explained(feed: Feed, faults: list[CableFault]) -> list[CableFault]:
-    """Return the faults at whose dark side stands what the feed feeds."""
-    gone = []
-    for fault in faults:
-        if fault.kind == "card-dead" and fault.dark <= feed.cabinets:
-            gone.append(fault)
-        elif fault.kind in ("chain-open", "port-dead"):
-            ((a, b),) = fault.into
-            if b in feed.cabinets or a in feed.ports or a in fault.dark & feed.cabinets:
-                gone.append(fault)
-    return gone
-
-
-def _joined_heads(namer: Namer, faults: list[CableFault]) -> list[CableFault]:
-    """Take two chains that are dark from a place on for one exchange that joined their heads."""
-    kinds = ("chain-open", "port-dead")
-    opens = [fault for fault in faults if fault.kind in kinds and not fault.dark]
-    at = namer.routes.at
-    if len(opens) != 2 or len({at[fault.into[0][0]][0] for fault in opens}) != 2:
-        return faults
-    (a, b), (c, d) = (fault.into[0] for fault in opens)
-    if b < 0 or d < 0:
-        return faults
-    joined = replace(
-        namer.heads(a, b, c, d),
-        says=f"dark from {namer.layout.name(b)} and from {namer.layout.name(d)} on: plugs of the two ports may be "
-        f"exchanged, so that their chains lead into each other at {namer.layout.name(a)}",
-        handling=(
-            "where the cables are as drawn, each of the two has a fault of its own: try another "
-            f"jumper before {namer.layout.name(b)} and before {namer.layout.name(d)}, then spare cards there",
-        ),
-        out=(cable(a, c), cable(b, d)),
-        into=((a, b), (c, d)),
-        suspects=tuple(name for fault in opens for name in fault.suspects),
-    )
-    return [joined, *(fault for fault in faults if fault not in opens)]

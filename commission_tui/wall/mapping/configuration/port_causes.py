@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate, pairwise
 
+from commission_tui.text import counted
 from commission_tui.wall.mapping.configuration.plan_causes import (
     PATTERNS,
     cabled_as,
@@ -50,7 +51,10 @@ class EntryEdits:
         maps[one[0]][one[1]], maps[other[0]][other[1]] = tiles[::-1]
         cells = sorted(self.entry_of[tile] for tile in tiles if tile >= 0)
         where = " and ".join(map(self.layout.name, cells))
-        return self._edit("entries-exchanged", where, f"the entries of {where} are exchanged", maps)
+        says = (
+            f"the entries of {where} are exchanged, or both plugs of the one with both of the other"
+        )
+        return self._edit("entries-exchanged", where, says, maps)
 
     def _edit(
         self,
@@ -286,10 +290,20 @@ class PortCauses:
             cut = len(one) + count if count < 0 else 0
             new_one = one[:cut] if count < 0 else one + two[:count]
             new_two = one[cut:] + two if count < 0 else two[count:]
-            says = f"the {how} of P{first.port} takes {abs(count)} cabinet(s) too "
-            says += f"{'few' if count < 0 else 'many'}, that of P{second.port} the rest"
+            if side == "cabled" and count > 0:
+                says = self._begins_late(first.port, second.port, two[:count], two[count])
+            else:
+                says = f"the {how} of P{first.port} takes {counted(abs(count), 'cabinet')} too "
+                says += f"{'few' if count < 0 else 'many'}, that of P{second.port} the rest"
             new = {a: first.with_side(side, new_one), b: second.with_side(side, new_two)}
             yield Edit("port-boundary-slipped", where, says, new, is_rare=side == "mapped" or a > b)
+
+    def _begins_late(self, one: int, other: int, passed: Sequence[int], first: int) -> str:
+        late, hang = counted(len(passed), "cabinet"), "hangs" if len(passed) == 1 else "hang"
+        return (
+            f"P{other} begins {late} late, at {self.layout.name(first)}: "
+            f"{self.layout.names(passed)} {hang} on the end of P{one}, or on nothing"
+        )
 
     def _crossed(self) -> Iterator[Edit]:
         """Yield exchanges of two cabinets, next to each other in a chain, that show each other's number."""

@@ -9,6 +9,7 @@ from itertools import combinations, count, pairwise, zip_longest
 
 from commission_tui.wall.mapping.cables.cable_faults import CableFault, Namer
 from commission_tui.wall.mapping.cables.cabling import Cabling, CablingReader
+from commission_tui.wall.mapping.cables.darkness import faults_of
 from commission_tui.wall.mapping.cables.entry_slips import Slips
 from commission_tui.wall.mapping.cables.evidence import FEED_KINDS, Evidence
 from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchanges
@@ -171,9 +172,8 @@ class CableReader:
         ignored: frozenset[int],
         cabling: Cabling,
     ) -> CableReading:
-        faults = Namer(self.layout, self.routes, cabling, self.evidence.links).faults(
-            self.evidence.feeds, self.seen
-        )
+        namer = Namer(self.layout, self.routes, cabling, self.evidence.links)
+        faults = faults_of(namer, self.evidence.feeds, self.seen)
         score = CAUSE * (len(edits) + sum(fault.acts for fault in faults))
         score += self._strays(cabling, strands)
         score += sum(self._gap(cabling, *gap) for gap in cabling.gaps)

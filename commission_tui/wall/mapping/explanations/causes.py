@@ -93,7 +93,7 @@ def cause_of(layout: Layout, edit: Edit, before: Mapping[int, Strand], start: St
         edit.where,
         edit.says,
         tuple(moves),
-        _handling(layout, edit),
+        _handling(layout, edit, before),
         config,
         min(costs, default=0),
         tuple(layout.cells[i] for i in changed),
@@ -119,7 +119,7 @@ def _as_cabled(edit: Edit, before: Mapping[int, Strand]) -> list[Strand]:
     return strands
 
 
-def _handling(layout: Layout, edit: Edit) -> tuple[str, ...]:
+def _handling(layout: Layout, edit: Edit, before: Mapping[int, Strand]) -> tuple[str, ...]:
     ports = [strand.port for strand in edit.strands.values()]
     backups = [c.backup_port for c in layout.wall.chains if c.port in ports and c.backup_port]
     if edit.kind == "chain-reversed":
@@ -129,7 +129,20 @@ def _handling(layout: Layout, edit: Edit) -> tuple[str, ...]:
         return (f"exchange the backup plugs {names} in the same way",)
     if edit.kind == "duplicate-assignment" and edit.where.startswith("P"):
         return (f"look for a splitter or switch that feeds {edit.where} too; if so, remove it",)
+    if edit.kind == "port-boundary-slipped":
+        return tuple(_not_taken_over(layout, edit, before))
     return ()
+
+
+def _not_taken_over(layout: Layout, edit: Edit, before: Mapping[int, Strand]) -> Iterator[str]:
+    """Yield what is to be done where cabinets that a port begins behind hang on no other port."""
+    for i, strand in edit.strands.items():
+        own = before[i].cabled
+        over = strand.cabled[len(own) :]
+        if over and strand.cabled[: len(own)] == own:
+            (first,) = (other.cabled[0] for j, other in edit.strands.items() if j != i)
+            end, start, last, then = map(layout.name, (own[-1], over[0], over[-1], first))
+            yield f"where no cable leads from {end} to {start}: put one in from {last} to {then}"
 
 
 _TWINNED = frozenset({

@@ -36,6 +36,7 @@ from commission_tui.wall.mapping.explanations.unseen import (
     unseen_beside,
 )
 from commission_tui.wall.mapping.layout import (
+    UNKNOWN,
     Edit,
     Strand,
     after,
@@ -43,10 +44,11 @@ from commission_tui.wall.mapping.layout import (
     predicted,
 )
 from commission_tui.wall.mapping.observed.tile_faces import Surface
+from commission_tui.wall.model.location import Cell
 
 KINDS = (
-    "circuit-off", "supply-dead", "processor-dead", "port-dead", "chain-open", "card-dead",
-    "converter-dead", "trunk-dead", "switch-dead", "source-dead",
+    "circuit-off", "supply-dead", "supply-shared", "processor-dead", "port-dead", "chain-open",
+    "card-dead", "converter-dead", "trunk-dead", "switch-dead", "source-dead",
     "ports-swapped", "outputs-swapped", "chain-reversed", "row-reversed", "raster-serpentine",
     "rear-view-plan", "bottom-up-plan", "columns-first", "neighbours-crossed",
     "port-boundary-slipped", "cabinet-skipped", "tails-exchanged", "heads-joined",
@@ -123,6 +125,20 @@ class Draft(ABC):
         return cause_names([*self.surface.causes, *self.acts, *self.edits])
 
     @property
+    def unexplained(self) -> Set[Cell]:
+        """Cabinets of which it leaves over what was seen."""
+        return {self.layout.cells[i] for i in self.left} | self.surface.unexplained
+
+    def contradicts(self, odd: Set[Cell]) -> bool:
+        """Say whether it has other tiles on cabinets that were seen as designed, not among the odd.
+
+        As long as not all was looked at, a lone one may be misread where all that is odd is explained.
+        """
+        against = {self.layout.cells[i] for i in self.left if self.table[i] != i} - odd
+        is_whole = UNKNOWN not in self.surface.seen
+        return len(against) > 1 or bool(against and (is_whole or self.unexplained & odd))
+
+    @property
     def rare(self) -> int:
         return sum(edit.is_rare for edit in self.edits)
 
@@ -153,7 +169,7 @@ class Draft(ABC):
         maps = [strand.mapped for strand in self.strands]
         return Explanation(
             tuple(self.causes),
-            tuple(sorted({cells[i] for i in self.left} | self.surface.unexplained)),
+            tuple(sorted(self.unexplained)),
             sum(cause.cost for cause in self.causes),
             self.score,
             tuple(twin for names, twin in self.twins.items() if names != self.names),

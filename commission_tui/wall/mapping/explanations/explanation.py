@@ -159,6 +159,8 @@ class Explanation:
     """All that is to be done to the entries, taken together."""
     check: Check = Check()
     """What may be wrong as well, or instead, where nobody looked."""
+    certain: tuple[str, ...] = ()
+    """What is certain all the same of what is not explained, part by part."""
 
     @property
     def explained(self) -> bool:
@@ -187,6 +189,7 @@ class Explanation:
             "configuration": [change.as_dict() for change in self.configuration],
             "check": self.check.as_dict(),
             "unexplained": [str(cell) for cell in self.unexplained],
+            "certain": list(self.certain),
             "cost": self.cost,
             "twins": [[cause.as_dict() for cause in twin] for twin in self.twins],
             "look_after": [str(cell) for cell in self.look_after],
