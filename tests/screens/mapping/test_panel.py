@@ -291,8 +291,11 @@ async def test_all_can_be_logged_as_designed_over_exceptions_once_that_is_confir
         assert "faults on the punch list stay open" in everything(pilot)
         await pilot.press("enter")
         await pilot.pause()
-    assert [fault.state for fault in side_wall.state.faults] == ["open"]
-    assert side_wall.outcome(CHECK).verdict is Verdict.PASS
+    (fault,) = side_wall.state.faults
+    assert fault.state == "open"
+    assert side_wall.outcome(CHECK).reason == (
+        "Said to be right everywhere, yet the punch list has R1C2: cabinet shows wrong tile"
+    )
 
 
 async def test_other_looks_are_typed_logged_withdrawn_and_used_by_the_next_look(

@@ -31,7 +31,7 @@ def test_a_dark_row_that_no_data_cable_explains_is_a_supply_in_common(row: int) 
     assert "licensed electrician" in cause.handling[0]
     assert "alone" not in cause.says
     assert first.unexplained == ()
-    assert set(first.afterwards[0].items()) == {(cell, cell) for cell in COLUMNS.cabinets}
+    assert set(cause.changes) == {cell for cell in COLUMNS.cabinets if cell.row == row}
 
 
 def test_two_dark_groups_are_told_each_by_itself() -> None:
