@@ -205,7 +205,7 @@ def import_(session: Session, file: Path) -> None:
     from commission_tui.handover.verify.document_import import import_document
 
     with session.logbook() as book:
-        done = import_document(book, file)
+        done = import_document(book, file, session.person)
     for line in done.told:
         message(line)
     files = counted(done.files, "file")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
@@ -11,8 +10,8 @@ from commission_tui.handover.record import kept_files, record_fingerprint
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.keys import SigningKey
 from commission_tui.handover.typeset.signature_block import SignatureBlock
-from commission_tui.handover.verify.parse_document import ReadBack, read_back
-from commission_tui.handover.verify.pdf_reading import OpenedPdf, read_file
+from commission_tui.handover.verify.parse_document import ReadBack, document_issued, read_back
+from commission_tui.handover.verify.pdf_reading import read_file
 from commission_tui.logbook.actions.signature_entry import is_client
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
@@ -95,17 +94,7 @@ def refuse_unloggable(job: OpenJob, content: bytes, block: SignatureBlock) -> Re
 
 def log_signature(job: OpenJob, signed: bytes, block: SignatureBlock) -> None:
     """Log a signature of a document, and the file that it left, in one transaction."""
-    note = OpenedPdf(signed).note
-    before = note.get("supplements")
-    issued = body(
-        e.DocumentIssued,
-        number=note.get("document"),
-        fingerprint=note.get("fingerprint"),
-        sha256=hashlib.sha256(signed).hexdigest(),
-        paper="Letter" if note.get("paper") == "us-letter" else "A4",
-        supplements=before.get("sha256") if isinstance(before, dict) else None,
-    )
-    job.record_all([_signature(job, block), issued])
+    job.record_all([_signature(job, block), document_issued(signed)])
 
 
 def _signature(job: OpenJob, block: SignatureBlock) -> e.Signature:

@@ -14,7 +14,8 @@ from commission_tui.handover.record import RECORD_NAME, kept_files, read_entries
 from commission_tui.handover.typeset.attachments import attached_name
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, is_pdf
 from commission_tui.logbook.entries.chain import canonical_json
-from commission_tui.logbook.entries.models import Entry
+from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.models import DocumentIssued, Entry
 from commission_tui.logbook.entries.record_form import fingerprint, record_bytes
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.store.rows import SaidTwiceError, each_key_once
@@ -128,15 +129,35 @@ def read_back_pdf(pdf: OpenedPdf) -> ReadBack:
         raise DocumentError(f"{pdf.name}: found no {RECORD_NAME} in it, expected a handover")
     entries = _parse_record(record, f"{pdf.name}: {RECORD_NAME}")
     files = []
-    for digest, body in kept_files(entries).items():
-        content = pdf.attachment(attached_name(body))
+    for digest, kept in kept_files(entries).items():
+        content = pdf.attachment(attached_name(kept))
         if content is None:
             continue
         if hashlib.sha256(content).hexdigest() != digest:
-            raise DocumentError(f"{pdf.name}: {attached_name(body)}: its bytes have another hash")
-        files.append(StoredFile(digest, body.media_type, content))
+            raise DocumentError(f"{pdf.name}: {attached_name(kept)}: its bytes have another hash")
+        files.append(StoredFile(digest, kept.media_type, content))
     stated = pdf.note.get("fingerprint")
     return _checked(entries, files, stated if isinstance(stated, str) else None, pdf.name)
+
+
+def document_issued(content: bytes) -> DocumentIssued:
+    """Return the entry that says which document (PDF) left, by what it says of itself and its hash.
+
+    Raises
+    ------
+    InputError
+        When it says no number.
+    """
+    note = OpenedPdf(content).note
+    before = note.get("supplements")
+    return body(
+        DocumentIssued,
+        number=note.get("document"),
+        fingerprint=note.get("fingerprint"),
+        sha256=hashlib.sha256(content).hexdigest(),
+        paper="Letter" if note.get("paper") == "us-letter" else "A4",
+        supplements=before.get("sha256") if isinstance(before, dict) else None,
+    )
 
 
 def _checked(

@@ -54,21 +54,29 @@ class Clash:
 
 def clashes(state: State) -> Iterator[Clash]:
     """Yield all that clashes in a job, as it stands now."""
-    yield from _read_by_several(state)
+    yield from _read_apart(state)
     yield from corrected_apart(state)
     yield from found_by_several(state)
 
 
-def _read_by_several(state: State) -> Iterator[Clash]:
-    for check, slots in sorted(state.readings.items()):
-        for (field, place), slot in sorted(slots.items()):
-            people = people_who_read(slot, state)
-            if len(people) > 1:
-                last = {logged.by: logged for logged in slot if logged.by in people}
-                said = [Said(x.by, _value(state, x.body, x.id), x.id) for x in last.values()]
-                said.sort(key=lambda one: one.entry)
-                what = _field_name(state, check, field)
-                yield Clash("reading", what, place, tuple(said), said[-1].value)
+def _read_apart(state: State) -> Iterator[Clash]:
+    """Yield each place that people read differently of whom none knew the other's reading."""
+    several = {
+        (check, field, place): {logged.by: logged for logged in slot if logged.by in people}
+        for check, slots in sorted(state.readings.items())
+        for (field, place), slot in sorted(slots.items())
+        if len(people := people_who_read(slot, state)) > 1
+    }
+    if not several:
+        return
+    ids = [sorted(logged.id for logged in last.values()) for last in several.values()]
+    left = chain.left_apart(state.entries.values(), ids)
+    for ((check, field, place), last), apart in zip(several.items(), left, strict=True):
+        read = {logged.id: logged for logged in last.values()}
+        said = tuple(Said(read[one].by, _value(state, read[one].body, one), one) for one in apart)
+        if len({one.value for one in said}) > 1:
+            stands = _value(state, state.slot(check, field, place)[-1].body, "")
+            yield Clash("reading", _field_name(state, check, field), place, said, stands)
 
 
 def corrected_apart(state: State) -> Iterator[Clash]:

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 
 import pytest
 
 from commission_tui.errors import DocumentError
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.document_number import document_head
 from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.handover.verify.document_import import import_document
 from commission_tui.handover.verify.verification import Verification
+from commission_tui.logbook.entries.models import VisitBegun
 from commission_tui.logbook.integrity.merge import database_source, merge
-from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.logbook import Logbook, body
 from commission_tui.logbook.store import backup
 from commission_tui.logbook.store.database_check import absent_files
 from tests.handover.helping import export_json, export_pdf
 from tests.handover.signing_help import short_job
+from tests.paths import ROOT
 
 
 @pytest.fixture
@@ -68,4 +73,35 @@ def test_they_are_filled_by_the_document_or_the_photo_itself(
     other.write_bytes(b"\x89PNG of something else")
     with pytest.raises(DocumentError, match="neither PDF nor JSON"):
         import_document(book, other)
+    book.close()
+
+
+SIGNED = ROOT / "exports" / "fellmoor-town-hall-main-auditorium.pdf"
+"""Signed by name on the screens, as document FTH-26-014/1."""
+
+
+def test_the_next_document_after_a_signed_one_came_in_is_its_supplement(tmp_path: Path) -> None:
+    book = Logbook(tmp_path / "other.db")
+    done = import_document(book, SIGNED, "B. Technician")
+    assert any("FTH-26-014/1 is logged as issued" in line for line in done.told)
+    job = book.open(done.job, "B. Technician")
+    assert document_head(Context(job)).number == "FTH-26-014/1", "it is that document still"
+    job.record(body(VisitBegun, name="Two weeks"))
+    head = document_head(Context(job))
+    assert head.number == "FTH-26-014/2"
+    assert head.supplement is not None
+    assert head.supplement.number == "FTH-26-014/1"
+    assert head.supplement.sha256 == hashlib.sha256(SIGNED.read_bytes()).hexdigest()
+    before = len(job.state.entries)
+    assert import_document(book, SIGNED, "B. Technician").told == ()
+    job.refresh()
+    assert len(job.state.entries) == before
+    book.close()
+
+
+def test_where_nobody_is_named_it_is_said_that_the_number_is_not_logged(tmp_path: Path) -> None:
+    book = Logbook(tmp_path / "other.db")
+    line = import_document(book, SIGNED).told[-1]
+    assert "import it again with --as NAME" in line
+    assert "is logged as issued" in import_document(book, SIGNED, "B. Technician").told[-1]
     book.close()

@@ -277,6 +277,16 @@ def test_places_that_both_read_are_named_and_of_many_the_first(base: Path) -> No
         assert [clash.place for clash in done.clashes] == [f"point {n}" for n in range(2, 9)]
 
 
+def test_what_both_read_alike_or_one_after_the_other_is_no_clash(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        one.job.read(*CHECK, "point 2", 600.0)
+        two.job.read(*CHECK, "point 2", 600.0)
+        one.job.read(*CHECK, "point 3", 610.0)
+        two.take(one.path)
+        two.job.read(*CHECK, "point 3", 620.0)
+        assert one.take(two.path).told == ()
+
+
 def test_one_led_that_both_logged_is_told_as_maybe_one_fault(base: Path) -> None:
     with laptops(base, (0, 60)) as (one, two):
         one.job.fault("pixel dark", "R1C3 x5 y5", "near")
