@@ -37,7 +37,7 @@ def client_facts(context: Context) -> list[Fact]:
         Fact("Faults", _faults(context)),
         Fact(
             "Left out",
-            f"{not_agreed}, {context.count(Verdict.OPEN)} not done, "
+            f"{not_agreed}, {context.undone_words}, "
             f"{context.count(Verdict.NOT_APPLICABLE)} that do not apply",
         ),
         Fact("Warranty", "; ".join(map(str, warranty)) or NOT_KNOWN),
@@ -56,6 +56,19 @@ def _measured(context: Context, name: str, words: Callable[[Figure], str]) -> st
         )
         or f"{NOT_KNOWN}: it was not measured"
     )
+
+
+def house_level(context: Context) -> Figure | None:
+    """Return the mean of the nine points at the level that is agreed for the house, as it was judged."""
+    means = (
+        figure
+        for check in context.by_method("nine_point_brightness")
+        if any(limit.from_target == "house_level_cd_m2" for limit in check.limits)
+        and context.verdict(check) is not Verdict.OPEN
+        for figure in context.printed[check.id].figures
+        if figure.name == _MEAN
+    )
+    return next(means, None)
 
 
 def _darkest(figure: Figure) -> str:

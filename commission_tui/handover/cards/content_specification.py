@@ -8,11 +8,14 @@ from itertools import pairwise
 from math import isclose
 from statistics import fmean
 
+from commission_tui.checks.model.types import Verdict
 from commission_tui.checks.places.places import SEATS
 from commission_tui.engineering.light.exposure import code_limit_fraction, wall_level_for_stops
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.sync import delay_window_ms
 from commission_tui.engineering.viewing.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
+from commission_tui.figures import exact, with_unit
+from commission_tui.handover.cards.client_page import house_level
 from commission_tui.handover.content.as_built import coding
 from commission_tui.handover.content.document_inputs import (
     NOT_KNOWN,
@@ -181,7 +184,7 @@ def _white_point(context: Context) -> str:
     targets = context.wall.file.targets
     if {"white_x", "white_y"} <= targets.model_fields_set:
         return f"x {targets.white_x:g}, y {targets.white_y:g}, as designed"
-    x, y = (context.numbers("white_point", axis) for axis in ("x", "y"))
+    x, y = (context.good_numbers("white_point", axis) for axis in ("x", "y"))
     if x and y:
         means = fmean(x.values()), fmean(y.values())
         return f"x {means[0]:.4f}, y {means[1]:.4f}, measured, mean of {counted(len(x), 'point')}"
@@ -225,12 +228,12 @@ def darkest_grey(levels: Mapping[float, float], veil_cd_m2: float) -> float | No
 
 def _grey(context: Context) -> str:
     """Say the darkest grey that is not lost in black, of the grey scale as measured."""
-    measured = context.numbers("grey_scale", "luminance_cd_m2")
-    veil = context.number("spill_contrast", "lit_black_cd_m2")
+    measured = context.good_numbers("grey_scale", "luminance_cd_m2")
+    veil = context.good_numbers("spill_contrast", "lit_black_cd_m2").get("wall")
     levels = {float(step.split()[0]): value for step, value in measured.items()}
     percent = darkest_grey(levels, veil or 0.0)
     if percent is None:
-        return "Darkest safe grey: not measured."
+        return f"Darkest safe grey: {_lacking(context, 'grey_scale')}."
     under = "measured in the dark room"
     if veil is not None:
         under = f"measured under the presenter's light, which makes black {veil:.3g} cd/m²"
@@ -240,17 +243,31 @@ def _grey(context: Context) -> str:
     )
 
 
+def _lacking(context: Context, *methods: str) -> str:
+    """Say why there is no figure of some checks that may stand here."""
+    again = any(check.method in methods for check in context.in_doubt())
+    return "measured, and no longer good" if again else "not measured"
+
+
 def _white(context: Context) -> list[str]:
-    """Say the level of white, and the highest signal that leaves the presenter visible."""
-    level = context.number("front_light", "wall_white_cd_m2")
+    """Say the level of white, and the highest signal that leaves the presenter visible.
+
+    The level is the mean of the nine points, as the first page has it; where they were not read, the
+    one reading beside the presenter's light.
+    """
+    level = context.good_numbers("front_light", "wall_white_cd_m2").get("wall")
     target = context.wall.file.targets.house_level_cd_m2
+    if mean := house_level(context):
+        measured = f"{with_unit(mean.number, mean.unit)}, mean of nine points"
+    elif level is not None:
+        measured = f"{context.printing.quantity(level, 'cd/m2', 3)} as measured"
+    else:
+        stated = "" if target is None else f", it is to be {exact(target)} cd/m²"
+        measured = f"{_lacking(context, 'nine_point_brightness', 'front_light')}{stated}"
+    lines = [f"White at the house level: {measured}."]
     if level is None:
-        stated = "" if target is None else f", it is to be {target:g} cd/m²"
-        return [f"White at the house level: not measured{stated}."]
-    lines = [
-        f"White at the house level: {context.printing.quantity(level, 'cd/m2', 3)} as measured."
-    ]
-    lights = context.numbers("front_light", "presenter_lx").values()
+        return lines
+    lights = context.good_numbers("front_light", "presenter_lx").values()
     limit = context.limit("front_light", "wall_over_presenter_stops")
     if lights and limit is not None and limit.high is not None:
         lines.append(_white_code(context, level, min(lights), limit.high))
@@ -282,9 +299,9 @@ def _codes(part: float) -> str:
 
 def _sound(context: Context) -> list[str]:
     """Say each seat's offset, and the delay of the sound that serves them all."""
-    offsets = context.numbers("sound_picture", "offset_ms")
+    offsets = context.good_numbers("sound_picture", "offset_ms")
     if not offsets:
-        return ["Sound against picture was not measured."]
+        return [f"Sound against picture was {_lacking(context, 'sound_picture')}."]
     order = {seat: place for place, seat in enumerate(SEATS)}
     lines = [
         f"{upper_first(seat)}: sound {abs(value):g} ms {'early' if value > 0 else 'late'}."
@@ -299,6 +316,13 @@ def _sound(context: Context) -> list[str]:
     within = f"{context.printing.limit(limit)} ({limit.source})"
     if window is None:
         lines.append(f"No one delay of the sound brings every seat within {within}.")
+    elif window.least_ms == 0 and any(
+        context.verdict(check) is not Verdict.PASS for check in context.by_method("sound_picture")
+    ):
+        lines.append(
+            f"Whether every seat is within {within} is not decided: see the results. By the readings "
+            "alone no delay of the sound is needed."
+        )
     elif window.least_ms == 0:
         lines.append(f"No delay of the sound is needed: every seat is within {within}.")
     else:

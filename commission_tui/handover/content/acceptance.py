@@ -244,11 +244,15 @@ def exceptions(context: Context) -> list[ExceptionRow]:
     return rows
 
 
-def open_items(context: Context) -> list[PunchItem]:
-    """List the faults that are still there, whoever took them; gravest first."""
+def faults_left(context: Context) -> list[Fault]:
+    """Return the faults that are still there, whoever took them; gravest first."""
     left = [fault for fault in context.faults if fault.state != "verified"]
     left.sort(key=lambda fault: (SEVERITIES.index(fault.found.body.severity), fault.number))
-    return [punch_item(context, fault) for fault in left]
+    return left
+
+
+def open_items(context: Context) -> list[PunchItem]:
+    return [punch_item(context, fault) for fault in faults_left(context)]
 
 
 def punch_item(context: Context, fault: Fault) -> PunchItem:

@@ -20,6 +20,7 @@ from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import Acceptance, AcceptanceState
 from commission_tui.logbook.judging.agreed_limits import limits_of
+from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.judging.visits import visit_readings
 from commission_tui.logbook.state.state import Fault, Readings, Slot, State
 from commission_tui.wall.model.location import parse_location
@@ -31,7 +32,7 @@ Standing = tuple[Slot, Readings]
 VERDICT_WORDS = {
     Verdict.FAIL: "not met",
     Verdict.MARGINAL: "within its uncertainty of the limit",
-    Verdict.OPEN: "not done",
+    Verdict.OPEN: "not done, or to be done again",
     Verdict.PASS: "met",
     Verdict.NOT_APPLICABLE: "does not apply",
 }
@@ -145,6 +146,18 @@ class Context:
         """Return the checks whose limit is not met, then those that are not decided."""
         return self.with_verdict(Verdict.FAIL, Verdict.MARGINAL)
 
+    def in_doubt(self) -> list[CheckDefinition]:
+        """Return the checks that were done and are to be done again, by a later change."""
+        opened = self.with_verdict(Verdict.OPEN)
+        return [check for check in opened if doubtful_readings(self.state, check.id)]
+
+    @property
+    def undone_words(self) -> str:
+        """How many checks were not done, and how many are to be done again."""
+        again = len(self.in_doubt())
+        more = f", {again} to be done again" if again else ""
+        return f"{self.count(Verdict.OPEN) - again} not done{more}"
+
     def count(self, verdict: Verdict) -> int:
         return len(self.with_verdict(verdict))
 
@@ -187,6 +200,17 @@ class Context:
             if found:
                 return found
         return {}
+
+    def good_numbers(self, method: str, field: str) -> dict[str, float]:
+        """Return `numbers` without those that a later change left no longer good."""
+        doubted = {
+            place
+            for check in self.by_method(method)
+            for name, place in doubtful_readings(self.state, check.id)
+            if name == field
+        }
+        found = self.numbers(method, field)
+        return {place: number for place, number in found.items() if place not in doubted}
 
     def number(self, method: str, field: str) -> float | None:
         """Return what was read once for the wall."""

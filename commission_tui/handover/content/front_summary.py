@@ -12,7 +12,6 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Fact, Listing
 from commission_tui.handover.content.results import stage_counts
 from commission_tui.handover.figure_text import as_sentence
-from commission_tui.logbook.state.state import Fault
 
 _MOST = 12
 """Lines of one list: the page stays one page, the rest is in the pages that follow."""
@@ -32,13 +31,14 @@ class Summary:
 
 
 def summary(context: Context) -> Summary:
-    taken = [fault for fault in context.faults if fault.state == "accepted"]
-    left = [fault for fault in context.faults if fault.state in {"open", "mended"}]
+    signed_for = {one.key for one in context.stands.exceptions}
+    there = [fault for fault in context.faults if fault.state != "verified"]
+    taken = [one for one in there if one.state == "accepted" or one.id in signed_for]
     listed = acceptance.exceptions(context)
-    steps = _next(context, left)
+    steps = _next(context)
     rest = len(steps) - _MOST
     return Summary(
-        facts=_facts(context, taken, left),
+        facts=_facts(context, len(taken), len(there) - len(taken)),
         stages=stage_counts(context),
         exceptions_title="Exceptions that the client took"
         if context.stands.state.is_accepted
@@ -47,13 +47,14 @@ def summary(context: Context) -> Summary:
         more=f"{len(listed) - _MOST} more are listed under Exceptions."
         if len(listed) > _MOST
         else "",
-        next=steps if rest <= 1 else [*steps[:_MOST], f"and {rest} more, under Results"],
+        next=steps
+        if rest <= 1
+        else [*steps[:_MOST], f"and {rest} more, under Exceptions and Results"],
     )
 
 
-def _facts(context: Context, taken: list[Fault], left: list[Fault]) -> list[Fact]:
+def _facts(context: Context, taken: int, left: int) -> list[Fact]:
     asked = len([*context.state.checklist]) - context.count(Verdict.NOT_APPLICABLE)
-    settled = len(context.faults) - len(taken) - len(left)
     first = min(entry.at for entry in context.entries)
     day = context.printing.day
     return [
@@ -61,33 +62,34 @@ def _facts(context: Context, taken: list[Fault], left: list[Fault]) -> list[Fact
         Fact(
             "Checks",
             f"{context.count(Verdict.PASS)} of {asked} met, {context.count(Verdict.FAIL)} not met, "
-            f"{context.count(Verdict.MARGINAL)} marginal, {context.count(Verdict.OPEN)} not done",
+            f"{context.count(Verdict.MARGINAL)} marginal, {context.undone_words}",
         ),
         Fact(
             "Punch list",
-            f"{len(context.faults)} found: {settled} put right and looked at again, "
-            f"{len(left)} open or to be looked at again, {len(taken)} taken as "
-            f"{'it is' if len(taken) == 1 else 'they are'}",
+            f"{len(context.faults)} found: {len(context.faults) - taken - left} put right and looked "
+            f"at again, {left} open or to be looked at again, {taken} taken as "
+            f"{'it is' if taken == 1 else 'they are'}",
         ),
     ]
 
 
-def _next(context: Context, left: list[Fault]) -> list[str]:
-    """Say what is to be done, what holds up the signatures first."""
-    undone = context.count(Verdict.OPEN)
+def _next(context: Context) -> list[str]:
+    """Say what is to be done, what holds up the signatures first, then the gravest faults."""
+    again = len(context.in_doubt())
+    undone = context.count(Verdict.OPEN) - again
     unmet = [one for one in context.unmet() if context.printed[one.id].next_step]
     unmet.sort(key=lambda check: not check.blocks_acceptance)
+    many = (
+        ("Do the checks that are not done", undone),
+        ("Do again the checks whose results are no longer good", again),
+    )
     return [
+        *(f"{what}: {count}; they are named in the results." for what, count in many if count),
         *(
-            [f"Do the checks that are not done: {undone}; they are named in the results."]
-            if undone
-            else []
-        ),
-        *(
-            f"Look again at no. {fault.number}, {fault.found.body.called} at "
-            f"{fault.found.body.location}."
-            for fault in left
-            if fault.state == "mended"
+            f"{'Look again at' if one.state == 'mended' else 'Put right'} no. {one.number}, "
+            f"{one.found.body.called} at {one.found.body.location}."
+            for one in acceptance.faults_left(context)
+            if one.found.body.severity != "note"
         ),
         *(f"{one.title}: {as_sentence(context.printed[one.id].next_step)}" for one in unmet),
         *(f"Get the {line}." for line in acceptance.missing_signatures(context)),

@@ -151,7 +151,7 @@ def stage_counts(context: Context) -> Listing:
         Verdict.PASS: "Met",
         Verdict.FAIL: "Not met",
         Verdict.MARGINAL: "Marginal",
-        Verdict.OPEN: "Not done",
+        Verdict.OPEN: "To do",
         Verdict.NOT_APPLICABLE: "Does not apply",
     }
     rows = []

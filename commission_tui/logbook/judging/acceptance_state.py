@@ -19,6 +19,7 @@ from commission_tui.logbook.entries.chain import is_contact
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature
 from commission_tui.logbook.entries.record_form import fingerprint
+from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.judging.visits import visit_of
 from commission_tui.logbook.state.fold import fold
@@ -120,7 +121,7 @@ def items_not_as_agreed(state: State, outcomes: Mapping[str, Outcome]) -> tuple[
     """
     found = [
         Item(
-            f"{check.title}: {_WORDS[verdict]}",
+            f"{check.title}: {_word(state, check.id, verdict)}",
             check=check.id,
             blocks=check.blocks_acceptance,
             unseen=verdict is Verdict.OPEN,
@@ -131,6 +132,12 @@ def items_not_as_agreed(state: State, outcomes: Mapping[str, Outcome]) -> tuple[
     ]
     there = (fault for fault in state.faults if fault.state != "verified")
     return (*found, *(_item(fault) for fault in there if fault.found.body.severity != "note"))
+
+
+def _word(state: State, check: str, verdict: Verdict) -> str:
+    if verdict is Verdict.OPEN and doubtful_readings(state, check):
+        return "done, no longer good"
+    return _WORDS[verdict]
 
 
 def acceptance(state: State, outcomes: Mapping[str, Outcome], held: PastSignatures) -> Acceptance:

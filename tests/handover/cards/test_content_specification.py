@@ -1,0 +1,54 @@
+"""What the makers of pictures read is what the first page and the results say."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from commission_tui.checks.places.places import NINE_POINTS
+from commission_tui.logbook.actions.settings_log import change_setting
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
+from commission_tui.logbook.job import OpenJob
+from tests.handover.helping import document_data, make_job
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> OpenJob:
+    job = make_job(tmp_path)
+    for unit, percent in (("cd/m2", 2.0), ("ms", 5.0)):
+        accuracy = {unit: Accuracy(percent=percent)}
+        job.record(
+            e.Instrument(
+                key=f"of-{unit[:2]}", name=f"Meter of {unit}", serial="M-1", accuracy=accuracy
+            )
+        )
+    return job
+
+
+def test_the_level_of_white_is_that_of_the_first_page(job: OpenJob) -> None:
+    job.read("front-light", "wall_white_cd_m2", "wall", 203.0)
+    said = document_data(job)["content_sheet"]["white"]
+    assert said[0] == "White at the house level: 203 cd/m² as measured."
+    for point in NINE_POINTS:
+        job.read("house-level", "luminance_cd_m2", point, 199.0)
+    document = document_data(job)
+    (bright,) = [one["value"] for one in document["client"] if one["label"] == "How bright"]
+    assert "White at the house level, nine points: 199.0 cd/m²" in bright
+    said = document["content_sheet"]["white"]
+    assert said[0] == "White at the house level: 199.0 cd/m², mean of nine points."
+    change_setting(job, "brightness level", "60 %")
+    said = document_data(job)["content_sheet"]["white"]
+    assert said == [
+        "White at the house level: measured, and no longer good, it is to be 200 cd/m²."
+    ]
+
+
+def test_sound_that_is_not_decided_is_not_said_to_be_within_its_limit(job: OpenJob) -> None:
+    for seat, offset in (("nearest seat", 45.0), ("middle seat", 30.0), ("farthest seat", 12.0)):
+        job.read("sound-picture", "offset_ms", seat, offset, confirmed=True)
+    assert job.outcome("sound-picture").verdict == "marginal"
+    said = document_data(job)["content_sheet"]["sound"][-1]
+    assert "every seat is within" not in said.removeprefix("Whether every seat is within")
+    assert "is not decided: see the results" in said

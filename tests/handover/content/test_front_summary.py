@@ -1,0 +1,74 @@
+"""The one page: the punch list counted as it is signed for, and every fault that is still to be put right."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from commission_tui.logbook.actions.settings_log import change_setting
+from commission_tui.logbook.actions.signature_entry import Consent, signature_body
+from commission_tui.logbook.job import OpenJob
+from tests.handover.filled_job import filled
+from tests.handover.helping import document_data
+
+FAULTS_LEFT = [
+    "Put right no. 4, bands or moire on camera at wall.",
+    "Put right no. 1, pixel dark at R3C12 x7 y2.",
+    "Look again at no. 2, dark seam at R3C9 right.",
+]
+"""Of the evening that is recorded: the gravest first, whoever took it."""
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> OpenJob:
+    return filled(tmp_path)
+
+
+def facts(job: OpenJob) -> dict[str, str]:
+    return {one["label"]: one["value"] for one in summary(job)["facts"]}
+
+
+def summary(job: OpenJob) -> Any:
+    return document_data(job)["summary"]
+
+
+def client_takes_all(job: OpenJob) -> None:
+    consent = Consent("The firm", date(2026, 7, 1), "M. H.")
+    taken = {item.key: consent for item in job.acceptance().left}
+    job.record(signature_body(job, role="client", name="M. Hollis", statement="So.", taken=taken))
+
+
+def test_what_to_do_next_names_every_fault_that_is_still_there(job: OpenJob) -> None:
+    job.fault("light leak at a seam", "R1C1 right", "note")
+    assert summary(job)["next"][1:4] == FAULTS_LEFT
+    client_takes_all(job)
+    assert summary(job)["next"][1:4] == FAULTS_LEFT
+
+
+def test_what_the_client_signed_for_is_taken(job: OpenJob) -> None:
+    counted = (
+        "4 found: 1 put right and looked at again, {} open or to be looked at again, {} taken as"
+    )
+    assert facts(job)["Punch list"].startswith(counted.format(2, 1))
+    client_takes_all(job)
+    assert facts(job)["Punch list"].startswith(counted.format(0, 3))
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    assert facts(job)["Punch list"].startswith(counted.format(1, 3).replace("4 found", "5 found"))
+
+
+def test_a_check_that_a_change_put_in_doubt_was_done(job: OpenJob) -> None:
+    left = facts(job)["Checks"].rpartition(", ")[2]
+    change_setting(job, "sound delay", "20 ms")
+    assert facts(job)["Checks"].endswith(f"{left}, 1 to be done again")
+    said = document_data(job)
+    assert summary(job)["next"][1].startswith(
+        "Do again the checks whose results are no longer good: 1;"
+    )
+    (line,) = [one["what"] for one in said["exceptions"] if "Sound against picture" in one["what"]]
+    assert line == "Sound against picture: done, no longer good."
+    assert said["content_sheet"]["sound"] == [
+        "Sound against picture was measured, and no longer good."
+    ]
