@@ -11,7 +11,7 @@ from commission_tui.cli.jobs.meter_commands import import_table, instrument, shi
 from commission_tui.cli.options import any_file, json_option, on_job
 from commission_tui.cli.output import answer, message, say
 from commission_tui.errors import InputError
-from commission_tui.text import quoted
+from commission_tui.text import listed, quoted
 
 if TYPE_CHECKING:
     from commission_tui.checks.faults.kinds import FaultKind
@@ -261,12 +261,30 @@ def file_(opened: OpenJob, file: Path, what: str, check: str | None, note: str) 
 @log.command("undo")
 @on_job
 @click.option("--reason", default="typed wrong", show_default=True)
-def undo(opened: OpenJob, reason: str) -> None:
-    """Withdraw the latest reading, fault, skip or note; the entry itself is kept."""
-    correction = opened.undo(reason)
-    if correction is None:
+@click.option("--confirm", is_flag=True, help="Withdraw it although somebody signed since.")
+@json_option
+def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
+    """Withdraw the latest reading, fault, work on one, skip or note, and say what it was.
+
+    The entry itself is kept.
+    """
+    from commission_tui.logbook.integrity.audit_trail import words_with_subject
+    from commission_tui.logbook.state.corrections import last_to_undo
+
+    last = last_to_undo(opened.state)
+    if last is None:
         raise InputError("undo: found nothing to withdraw")
-    say(correction.id)
+    words = words_with_subject(opened.state, last)
+    since = [one.body for one in opened.state.signatures if one.id > last]
+    signed = listed(list(dict.fromkeys(f"{one.name} ({one.role})" for one in since)))
+    if since and not confirm:
+        raise InputError(
+            f"undo: {words}: {signed} signed since; add --confirm to withdraw it anyway"
+        )
+    correction = opened.correct(last, None, reason)
+    over = f"; {signed} had signed what it stood in" if since else ""
+    data = {"entry": correction.id, "withdrawn": last, "what": words, "signed_since": len(since)}
+    answer(data, f"withdrawn: {words}{over}")
 
 
 @log.command("correct")

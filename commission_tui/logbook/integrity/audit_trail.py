@@ -218,6 +218,22 @@ def entry_words(state: State, body: e.Body | None, entry_id: str) -> str:
     return _body_text(_Record(state), body, entry_id)
 
 
+def words_with_subject(state: State, entry_id: str) -> str:
+    """Say an entry as it stands now in one line, with the check or the fault that it is about."""
+    body = state.effective(entry_id)
+    said = entry_words(state, body, entry_id)
+    if isinstance(body, e.ReadingTaken | e.NotApplicable):
+        known = body.check in state.checklist
+        return f"{state.checklist.check(body.check).title if known else body.check}: {said}"
+    for fault in state.faults:
+        found = fault.found.body
+        if fault.id == entry_id:
+            return f"fault {fault.number}: {said}"
+        if isinstance(body, e.FaultWork) and fault.id == body.found:
+            return f"fault {fault.number}, {found.called} at {found.location}: {said}"
+    return f"note: {said}" if isinstance(body, e.Note) else said
+
+
 class _Record:
     """A job, and its instruments as they stood one after another, looked for once."""
 

@@ -41,8 +41,11 @@ class ExceptionsDialog:
         self._done = done
         self._taken = exceptions_taken(job)
 
-    def ask(self) -> None:
-        """List what is taken and what is not; at once go on where there is no exception."""
+    def ask(self, after: str | None = None) -> None:
+        """List what is taken and what is not; at once go on where there is no exception.
+
+        Selected is the next that is not taken, from the one on that was asked about.
+        """
         left = self._job.acceptance().left
         if not left:
             self._done({})
@@ -58,7 +61,14 @@ class ExceptionsDialog:
         for number, item in enumerate(left, start=1):
             lines[item.key] = self._line(number, item.what, item.key)
         title = f"{counted(len(left), 'exception')}, {missing} to take before the client signs"
-        pick(self._app, title, lines, self._picked)
+        at = self._next_to_take(after) if after and missing else None
+        pick(self._app, title, lines, self._picked, at=at)
+
+    def _next_to_take(self, after: str) -> str:
+        missing = [item.key for item in exceptions_not_taken(self._job, self._taken)]
+        keys = [item.key for item in self._job.acceptance().left]
+        begin = keys.index(after) if after in keys else 0
+        return next((key for key in keys[begin:] if key in missing), missing[0])
 
     def _alike(self) -> list[Item]:
         """Return what may be taken in one stroke: not what can hurt somebody, which is read by itself."""
@@ -87,24 +97,35 @@ class ExceptionsDialog:
             self._taken.update(dict.fromkeys(keys, consent))
 
         chosen = [item.what for item in self._job.acceptance().left if item.key in keys]
-        last = next(reversed(self._taken.values()), None)
+        notes: list[Line] = [((listed(chosen, _NAMED, "; "), ""),)]  # the list before showed each
+        before = self._taken.get(key)
+        if before is not None:
+            stands = f"Taken already: {before.owner}, until {before.due}; {before.words}. "
+            notes.append(((stands, "pass"), ("What is typed here takes its place.", "")))
+        last = before or next(reversed(self._taken.values()), None)
         due = last.due if last else self._job.today() + timedelta(days=USUAL_DAYS)
         # Offered, not filled in: whoever puts this one right is said anew.
         named = [consent.owner for consent in reversed(self._taken.values())]
         offered = list(dict.fromkeys([*named, self._job.state.title.integrator]))[:_OFFERED]
         names = ", ".join(f"{number} {name}" for number, name in enumerate(offered, start=1))
+        title = "Take as it is" if len(keys) == 1 else f"Take all {len(keys)} as they are"
         form = Form(
-            "Take as it is" if len(keys) == 1 else f"Take all {len(keys)} as they are",
+            "Taken already: take it anew" if before else title,
             [
-                Question("owner", "Who puts it right", hint=f"a name, or its number: {names}"),
+                Question(
+                    "owner",
+                    "Who puts it right",
+                    before.owner if before else "",
+                    hint=f"a name, or its number: {names}",
+                ),
                 Question("due", "Until", due.isoformat(), "year-month-day"),
                 Question("words", "The client's initials or words", hint="typed by the client"),
             ],
             submit,
-            notes=[((listed(chosen, _NAMED, "; "), ""),)],  # the list before showed each
+            notes=notes,
             draft=f"take {' '.join(keys)}",
         )
-        self._app.push_screen(form, lambda _: self.ask())
+        self._app.push_screen(form, lambda _: self.ask(key))
 
 
 def consent_of(answers: Mapping[str, str], offered: Sequence[str]) -> Consent:

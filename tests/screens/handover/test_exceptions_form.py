@@ -26,13 +26,14 @@ class Shown:
 
     def push_screen(self, picker: Picker, _: Any) -> None:
         self.choices: tuple[Choice, ...] = picker._choices
+        self.at = picker._at
 
 
 class Opened:
     """Keeps the form that would be opened."""
 
-    def push_screen(self, form: Form, _: Any) -> None:
-        self.form = form
+    def push_screen(self, form: Form, then: Any) -> None:
+        self.form, self.then = form, then
 
 
 def lines(tmp_path: Path, checklist: str) -> list[str]:
@@ -92,3 +93,42 @@ def test_of_many_exceptions_taken_together_a_few_are_named_and_the_rest_counted(
     dialog._picked("all that are left")
     (note,) = (plain_line(line) for line in app.form._notes)
     assert note == ("In order: not done; In order 2: not done; In order 3: not done and 18 more")
+
+
+def test_the_list_goes_on_with_the_next_that_is_not_taken_and_a_taken_one_says_so(
+    tmp_path: Path,
+) -> None:
+    """Enter on the list again and again takes one after the other, and none twice."""
+    checklist = ONE_CHECK["a.toml"]
+    other = "[[checks]]" + checklist.partition("[[checks]]")[2]
+    more = [other.replace('"order"', f'"order-{n}"') for n in (2, 3)]
+    job, shown, opened = (
+        make_job(tmp_path, files={"a.toml": checklist + "".join(more)}),
+        Shown(),
+        Opened(),
+    )
+    dialog = ExceptionsDialog(cast("App[object]", shown), job, lambda _: None)
+    first, second, third = (item.key for item in job.acceptance().left)
+
+    def picked(key: str, *, owner: str = "") -> Form:
+        dialog._app = cast("App[object]", opened)
+        dialog._picked(key)
+        if owner:
+            opened.form._submit({"owner": owner, "due": "2026-07-01", "words": "C. L."})
+        dialog._app = cast("App[object]", shown)
+        opened.then(bool(owner))
+        return opened.form
+
+    assert picked(second)._title == "Take as it is"
+    assert shown.at == second
+    picked(second, owner="The firm")
+    assert shown.at == third
+    picked(third, owner="The firm")
+    assert shown.at == first
+    again = picked(second)
+    assert again._title == "Taken already: take it anew"
+    assert "Taken already: The firm, until 2026-07-01; C. L." in plain_line(again._notes[-1])
+    assert again._questions[0].value == "The firm"
+    picked(first, owner="The firm")
+    assert shown.at is None
+    assert plain_line(shown.choices[0].line) == "Every exception is taken: sign"

@@ -1,0 +1,42 @@
+"""What `log undo` withdraws, in words, and what somebody has signed it does not withdraw unasked."""
+
+from __future__ import annotations
+
+from tests.cli.helping import Cli, as_json
+from tests.cli.jobs.test_table_commands import CHECK, FIELD, cli, entries
+
+__all__ = ["cli"]
+
+
+def test_undo_says_what_it_withdrew(cli: Cli) -> None:
+    assert cli("log", "reading", "Hall", CHECK, FIELD, "R3C7", 200)[0] == 0
+    assert cli("log", "fault", "Hall", "pixel dark", "R3C7 x1 y1", "--severity", "near")[0] == 0
+    assert cli("log", "mended", "Hall", 1, "--note", "new module")[0] == 0
+    assert cli("log", "note", "Hall", "house dark")[0] == 0
+    assert cli("log", "skip", "Hall", "loop-failure", "no return ordered")[0] == 0
+    said = [cli("log", "undo", "Hall")[1] for _ in range(5)]
+    title = "Luminance of every cabinet"
+    assert said[:4] == [
+        "withdrawn: Picture holds when a main cable is pulled: does not apply\n",
+        "withdrawn: note: house dark\n",
+        "withdrawn: fault 1, pixel dark at R3C7 x1 y1: mended, new module\n",
+        "withdrawn: fault 1: pixel dark at R3C7 x1 y1, near\n",
+    ]
+    assert said[4].startswith(f"withdrawn: {title}: ")
+    assert "at R3C7: 200 cd/m²" in said[4]
+    assert "found nothing to withdraw" in cli("log", "undo", "Hall")[2]
+
+
+def test_undo_leaves_what_was_signed_since_unless_it_is_confirmed(cli: Cli) -> None:
+    assert cli("log", "fault", "Hall", "pixel dark", "R3C7 x1 y1", "--severity", "near")[0] == 0
+    assert cli("log", "mended", "Hall", 1)[0] == 0
+    taken = ("--take", "all: The firm; 2026-12-01; M. H.")
+    assert cli("accept", "Hall", "--name", "M. Hollis", *taken)[0] == 0
+    before = entries(cli)
+    status, out, err = cli("log", "undo", "Hall")
+    assert (status, out) == (2, "")
+    words = "fault 1, pixel dark at R3C7 x1 y1: mended"
+    assert f"undo: {words}: M. Hollis (client) signed since; add --confirm" in err
+    assert entries(cli) == before
+    undone = as_json(cli("log", "undo", "Hall", "--confirm", "--json"))
+    assert (undone["what"], undone["signed_since"]) == (words, 1)
