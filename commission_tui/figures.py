@@ -1,7 +1,7 @@
 """One way to print a number: with its unit, its uncertainty and beside its limit, everywhere alike.
 
-Stored values stay whole. What is read was typed and is printed as it stands; what is computed is
-rounded here: to the place of its uncertainty, which has two significant digits (GUM, JCGM 100:2008,
+Stored values stay whole. What is read was typed and is printed as it stands, and with as many digits
+where it was typed in another unit; what is computed is rounded here: to the place of its uncertainty, which has two significant digits (GUM, JCGM 100:2008,
 7.2.6), else to some significant digits; and never so far that it looks like a limit it is not.
 """
 
@@ -10,6 +10,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from decimal import Decimal
+
+from commission_tui.engineering.numeric.quantity_text import digits_typed
 
 _UNIT_WORDS = {"cd/m2": "cd/m²", "xy": "", "count": "", "grade": "", "ohm": "Ω"}
 """Unit as it is stored to how it is printed."""
@@ -88,10 +90,24 @@ def unit_word(unit: str) -> str:
 def limit_text(low: float | None, high: float | None, unit: str = "") -> str:
     """Print a limit as it is judged by: ``540 to 660 cd/m²``, ``at most 3 mm``."""
     if low is not None and high is not None:
-        return with_unit(f"{exact(low)} to {exact(high)}", unit)
+        return with_unit(f"{bound_text(low, unit)} to {bound_text(high, unit)}", unit)
     if low is not None:
-        return with_unit(f"at least {exact(low)}", unit)
-    return with_unit(f"at most {exact(high)}", unit) if high is not None else "record only"
+        return with_unit(f"at least {bound_text(low, unit)}", unit)
+    return (
+        with_unit(f"at most {bound_text(high, unit)}", unit) if high is not None else "record only"
+    )
+
+
+def bound_text(value: float, unit: str) -> str:
+    """Print a limit; what was stated in another unit with a digit more than it had there."""
+    digits = digits_typed(value, unit)
+    return exact(value) if digits is None else shown(value, digits + 1)
+
+
+def as_typed(value: float, unit: str) -> str:
+    """Print a reading without its unit: with the digits that were typed, at least two, never more."""
+    digits = digits_typed(value, unit)
+    return exact(value) if digits is None else shown(value, max(digits, 2))
 
 
 def reading_text(value: float | str | bool, unit: str = "", expanded: float | None = None) -> str:
@@ -100,7 +116,7 @@ def reading_text(value: float | str | bool, unit: str = "", expanded: float | No
         return "yes" if value else "no"
     if isinstance(value, str):
         return value
-    text = _part_of_second(value, unit) or exact(value)
+    text = _part_of_second(value, unit) or as_typed(value, unit)
     return with_unit(text if expanded is None else f"{text} ± {spread(expanded)}", unit)
 
 

@@ -9,6 +9,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from commission_tui import figures as f
+from commission_tui.engineering.numeric.quantity_text import parse_quantity
 
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False, min_value=-1e12, max_value=1e12)
 LIMITS = NUMBERS.map(lambda x: float(f"{x:.12g}"))
@@ -134,3 +135,30 @@ def test_a_limit_is_printed_whole(low: float | None, high: float | None, text: s
 )
 def test_a_number_is_rounded_right_of_the_point_only(value: float, digits: int, text: str) -> None:
     assert f.shown(value, digits) == text
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "text"),
+    [
+        # 1 fL is 3.4262591 cd/m2, 1 fc 10.7639104 lx (IESNA Lighting Handbook, from memory).
+        ("249 fL", "cd/m2", "853 cd/m²"),
+        ("0.5 fL", "cd/m2", "1.7 cd/m²"),
+        ("12.5 fc", "lx", "135 lx"),
+        ("1234.5 fc", "lx", "13288 lx"),
+        ("71.3 °F", "°C", "21.8 °C"),
+        ("853.14", "cd/m2", "853.14 cd/m²"),
+        ("59.94005994", "Hz", "59.94005994 Hz"),
+        ("21' 6 1/2\"", "m", "6.5659 m"),
+        ("1/60", "s", "1/60 s"),
+    ],
+)
+def test_a_reading_has_the_digits_that_were_typed(typed: str, unit: str, text: str) -> None:
+    assert f.reading_text(parse_quantity(typed, unit), unit) == text
+
+
+def test_a_limit_stated_in_another_unit_has_no_digits_that_nobody_stated() -> None:
+    """250 fL less and more a tenth, in cd/m²; one digit more than was stated, for it is judged by."""
+    stated = parse_quantity("250 fL", "cd/m2")
+    low, high = (float(f.exact(stated * part)) for part in (0.9, 1.1))
+    assert f.limit_text(low, high, "cd/m2") == "770.9 to 942.2 cd/m²"
+    assert f.limit_text(540, 660.125, "cd/m2") == "540 to 660.125 cd/m²"

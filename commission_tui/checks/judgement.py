@@ -25,7 +25,7 @@ from commission_tui.engineering.numeric.uncertainty import (
     decide,
     readings_to_decide,
 )
-from commission_tui.figures import exact, with_unit
+from commission_tui.figures import bound_text, with_unit
 from commission_tui.text import clipped, flat, listed, upper_first
 
 _WORST_FIRST = (Verdict.FAIL, Verdict.MARGINAL, Verdict.PASS)
@@ -236,8 +236,8 @@ def against_limit(figure: Figure) -> str:
     if met:
         return f"{head} meets the limit, {limit}"
     if limit.high is not None:
-        return f"{head} exceeds the limit of {with_unit(exact(limit.high), limit.unit)}"
-    return f"{head} is below the limit of {with_unit(exact(limit.low or 0.0), limit.unit)}"
+        return f"{head} exceeds the limit of {with_unit(bound_text(limit.high, limit.unit), limit.unit)}"
+    return f"{head} is below the limit of {with_unit(bound_text(limit.low or 0.0, limit.unit), limit.unit)}"
 
 
 def placed_label(data: CheckInput, name: str, place: str) -> str:

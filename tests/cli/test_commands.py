@@ -81,7 +81,7 @@ def test_a_reading_over_one_that_stands_wants_replace_or_again(cli: Cli, opened:
     status, out, err = cli(*words, "610")
     assert (status, out) == (2, "")
     assert err.strip().endswith(
-        "at point 1: 600 cd/m2 is logged there; say --replace, with --reason, or --again"
+        "at point 1: 600 cd/m² is logged there; say --replace, with --reason, or --again"
     )
     assert len(err.strip().splitlines()) == 1
     assert cli(*words, "610", "--replace", "--again")[0] == 2

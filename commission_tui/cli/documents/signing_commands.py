@@ -63,16 +63,22 @@ def key_new(
 
     The certificate goes beside the key, to hand on; tell the other side its SHA-256 by another way.
     """
-    from commission_tui.handover.signing.keys import key_folder, new_key
+    from commission_tui.handover.signing.keys import check_new, key_folder, new_key
+    from commission_tui.handover.signing.passphrase_strength import is_weak, strength
     from commission_tui.handover.writing import file_stem
 
     path = output or key_folder() / f"{file_stem(name)}.p12"
     secret = _passphrase(passphrase_fd, "passphrase for the new key", twice=True)
+    check_new(path, secret, name, organisation)
+    said = strength(secret)
+    if not wants_json():
+        message(said)
+    if is_weak(secret) and terminal() and not click.confirm("Make the key all the same?", err=True):
+        raise InputError(f"{said}; no key was made")
     made = new_key(path, secret, name=name, organisation=organisation, kind=kind, years=years)
     told = f"SHA-256 {made.sha256}, valid to {made.expires}"
     answer(made, str(made.key), str(made.certificate), told)
     if not wants_json():
-        message(made.strength)
         message("nobody can sign with the key without its passphrase, and nobody can look that up")
 
 

@@ -15,7 +15,6 @@ from commission_tui.text import listed, quoted
 
 if TYPE_CHECKING:
     from commission_tui.checks.faults.kinds import FaultKind
-    from commission_tui.logbook.entries.models import ReadingTaken
     from commission_tui.logbook.logbook import OpenJob
     from commission_tui.logbook.state.state import Fault
 
@@ -49,6 +48,7 @@ def reading(
 ) -> None:
     """Log VALUE for a field of a check at a place (such as 'wall', 'R3C7' or 'point 5')."""
     from commission_tui.checks.model.input_parsing import typed_value
+    from commission_tui.figures import reading_text
     from commission_tui.logbook.actions.standing import reading_in_place, replace_reading
     from commission_tui.logbook.logbook import OddReadingError
 
@@ -57,7 +57,7 @@ def reading(
     item = opened.state.checklist.check(check).field(field)
     old = reading_in_place(opened.state, check, field, place)
     if old is not None and not (again or replace):
-        there = _value_text(old.body)
+        there = reading_text(old.body.value, old.body.unit)
         raise InputError(
             f"{item.label} at {place}: {there} is logged there; say --replace, with --reason, or "
             "--again"
@@ -86,13 +86,6 @@ def _kind_or_list(words: str, form: str) -> FaultKind:
         for kind in kinds_like("", form):
             message(f"  {kind.name}: {', '.join(kind.also)}")
         raise
-
-
-def _value_text(old: ReadingTaken) -> str:
-    value = old.value
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return value if isinstance(value, str) else f"{value:.10g} {old.unit}".rstrip()
 
 
 @log.command("fault")

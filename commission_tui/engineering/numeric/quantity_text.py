@@ -7,12 +7,17 @@ from fractions import Fraction
 from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range
-from commission_tui.engineering.numeric.units import Unit, known_unit
+from commission_tui.engineering.numeric.units import UNITS, Unit, known_unit
 from commission_tui.text import quoted
 
 _LONGEST = 64
 _MOST_EXPONENT = 12
 _MOST_MAGNITUDE = 10 ** (_MOST_EXPONENT + 3)
+_MOST_TYPED = 6
+"""Digits that somebody types of what a meter shows."""
+_TOLD = 11
+"""Digits of a converted value that are its own, in the last bits of which conversions differ."""
+_NO_SIGNS = str.maketrans("", "", "+-.")
 _TIDY = str.maketrans(
     {
         "−": "-", "–": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ",
@@ -92,6 +97,36 @@ def parse_quantity(text: str, unit: str) -> Annotated[float, Range("unit")]:
             f"{shown} is too large, expected at most 1e{_MOST_EXPONENT + 3}{_in(unit)}"
         )
     return float(value)
+
+
+def digits_typed(
+    value: Annotated[float, Range("unit")], unit: str
+) -> Annotated[int | None, "Significant, of what was typed; None where it was typed in this unit"]:
+    """Return how many digits a value had before it was converted to its unit.
+
+    A value of few digits was typed as it is; one of many was typed in a unit in which it has few.
+
+    Examples
+    --------
+    >>> digits_typed(parse_quantity("249 fL", "cd/m2"), "cd/m2"), digits_typed(853.14, "cd/m2")
+    (3, None)
+    """
+    target = known_unit(unit)
+    if target is None or len(_significant(value)) <= _MOST_TYPED:
+        return None
+    exact = Fraction(value)
+    found = [
+        len(_significant(float(other.from_base(target.to_base(exact)))))
+        for other in UNITS.values()
+        if other.quantity == target.quantity and not (other.is_gauge or target.is_gauge)
+    ]
+    return min((digits for digits in found if digits <= _MOST_TYPED), default=None)
+
+
+def _significant(value: float) -> str:
+    """Return a number's digits without sign, point, power of ten and leading noughts."""
+    plain = f"{value:.{_TOLD}g}".partition("e")[0]
+    return plain.translate(_NO_SIGNS).lstrip("0")
 
 
 def _in(unit: str) -> str:

@@ -1,6 +1,7 @@
 """The record in forms that any program reads: JSON, CSV, a spreadsheet, and one page of HTML.
 
-Numbers are whole (as many digits as they have), times are ISO 8601 in UTC, units are the stored ones.
+Numbers are whole (as many digits as they have; a reading that was typed in another unit has in a table
+those that it was typed with), times are ISO 8601 in UTC, units are the stored ones.
 ``text`` is a figure or a limit as every screen and page prints it.
 
 JSON, keys sorted:
@@ -30,6 +31,9 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from commission_tui.checks.model.types import Value
+from commission_tui.engineering.numeric.quantity_text import digits_typed
+from commission_tui.figures import as_typed
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document import build_from
 from commission_tui.handover.drawings.drawing_list import drawings
@@ -114,12 +118,20 @@ def _reading_rows(context: Context) -> Iterator[Row]:
                 yield (
                     *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
                     *(
-                        body.value,
+                        _as_typed(body),
                         body.unit,
                         reading_with_errors(context.state, body, logged.at).expanded,
                     ),
                     *(body.instrument, logged.corrected, logged.id == slot[-1].id),
                 )
+
+
+def _as_typed(body: e.ReadingTaken) -> Value:
+    """Return a reading with the digits that were typed; the record and the JSON hold it whole."""
+    value = body.value
+    if isinstance(value, float) and digits_typed(value, body.unit) is not None:
+        return float(as_typed(value, body.unit))
+    return value
 
 
 def _verdict_rows(context: Context) -> Iterator[Row]:

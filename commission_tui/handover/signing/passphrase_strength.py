@@ -21,35 +21,66 @@ _WORDS = 7776
 """Words of a list for dice, five throws a word."""
 _LANGUAGE = 100_000
 """Words that people know and their usual spellings. Common practice, no published source."""
+_ONLY_WORDS = re.compile(r"[^\W\d_]{2,}(?:[ -]+[^\W\d_]{2,})+")
 _POOLS = ((r"[0-9]", 10), (r"[a-z]", 26), (r"[A-Z]", 26), (r"[^0-9A-Za-z]", 33))
 
 
 def guesses(passphrase: str) -> float:
-    """Return how many tries find a passphrase of this kind, at most, by who knows of what kind it is."""
+    """Return how many tries find a passphrase of this kind, at most, by who knows of what kind it is.
+
+    Of several words it is as many as if each had been drawn by lot.
+    """
+    return float(2 ** min(_by_letters(passphrase), _by_words(passphrase), 1000))
+
+
+def strength(passphrase: str) -> str:
+    """Say how long one machine takes to find a passphrase of its kind.
+
+    Nobody can tell from words whether they were drawn by lot or thought up; that is said with them.
+    """
+    word, time = _lasts(passphrase)
+    if word != "weak" and _ONLY_WORDS.fullmatch(passphrase.strip()):
+        said = f"{word} only if its words were drawn by lot"
+        return f"passphrase: {said}: then it holds {time}; thought up they hold far less"
+    better = "" if word == "strong" else "; five words drawn by lot hold longer"
+    return f"passphrase: {word}: who has the file finds one of this kind in {time}{better}"
+
+
+def is_weak(passphrase: str) -> bool:
+    return _lasts(passphrase)[0] == "weak"
+
+
+def _lasts(passphrase: str) -> tuple[str, str]:
+    """Return a word for the time that a passphrase holds, and the time."""
+    seconds = guesses(passphrase) / 2 / _GUESSES_A_SECOND
+    if seconds < _DAY_S:
+        return "weak", "less than a day"
+    if seconds < _YEAR_S:
+        return "weak", f"about {max(round(seconds / _DAY_S), 1)} days"
+    if seconds < 1000 * _YEAR_S:
+        return "fair", f"about {max(round(seconds / _YEAR_S), 1)} years"
+    return "strong", "more than 1000 years"
+
+
+def _words(passphrase: str) -> list[str]:
+    return re.findall(r"[^\W\d_]+", passphrase)
+
+
+def _by_letters(passphrase: str) -> float:
+    """Return the bits of letters by lot."""
     shown = _without_runs(passphrase)
     pool = sum(size for pattern, size in _POOLS if re.search(pattern, shown))
-    letters = float(len(shown)) * math.log2(max(pool, 2))
-    words = re.findall(r"[^\W\d_]+", passphrase)
+    return float(len(shown)) * math.log2(max(pool, 2))
+
+
+def _by_words(passphrase: str) -> float:
+    """Return the bits of words by lot, and of what stands between them; endless where there is none."""
+    words = _words(passphrase)
     others = re.sub(r"[^\W_]", "", passphrase.replace(" ", ""))
     digits = re.sub(r"\D", "", passphrase)
     known = _LANGUAGE if len(words) == 1 else _WORDS
     by_words = len(words) * math.log2(known) + 3.0 * len(others) + 2.0 * len(digits)
-    return float(2 ** min(letters, by_words if words else letters, 1000))
-
-
-def strength(passphrase: str) -> str:
-    """Say how long one machine takes to find a passphrase of its kind."""
-    seconds = guesses(passphrase) / 2 / _GUESSES_A_SECOND
-    if seconds < _DAY_S:
-        word, time = "weak", "less than a day"
-    elif seconds < _YEAR_S:
-        word, time = "weak", f"about {max(round(seconds / _DAY_S), 1)} days"
-    elif seconds < 1000 * _YEAR_S:
-        word, time = "fair", f"about {max(round(seconds / _YEAR_S), 1)} years"
-    else:
-        word, time = "strong", "more than 1000 years"
-    better = "" if word == "strong" else "; five words drawn by lot hold longer"
-    return f"passphrase: {word}: who has the file finds one of this kind in {time}{better}"
+    return by_words if words else math.inf
 
 
 def _without_runs(text: str) -> str:

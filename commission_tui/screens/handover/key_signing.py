@@ -12,6 +12,7 @@ from commission_tui.handover.content.document_number import document_stem
 from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
 from commission_tui.handover.signing.keys import (
+    SHORTEST_PASSPHRASE,
     KeyMade,
     check_new,
     key_folder,
@@ -20,6 +21,7 @@ from commission_tui.handover.signing.keys import (
     other_owner,
     read_key,
 )
+from commission_tui.handover.signing.passphrase_strength import is_weak, strength
 from commission_tui.handover.signing.signing_log import sign_file
 from commission_tui.handover.typeset.signature_block import SignatureBlock
 from commission_tui.handover.verify.pdf_reading import read_file
@@ -232,6 +234,7 @@ def new_key_form(
                 "Passphrase",
                 hint="at least 8 characters; Up goes to name and organisation",
                 secret=True,
+                odd=_weak,
             ),
             Question("again", "Repeat passphrase", secret=True),
         ],
@@ -240,6 +243,13 @@ def new_key_form(
         begin_at="passphrase",
         draft="new key",
     )
+
+
+def _weak(passphrase: str) -> str:
+    """Ask about a passphrase that does not hold, before the key is made."""
+    if len(passphrase) < SHORTEST_PASSPHRASE or not is_weak(passphrase):
+        return ""
+    return f"{strength(passphrase)}. Enter again takes it"
 
 
 def _notes() -> list[Line]:

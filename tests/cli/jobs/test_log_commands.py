@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.cli.helping import Cli, as_json
-from tests.cli.jobs.test_table_commands import CHECK, FIELD, cli, entries
+from tests.cli.jobs.test_meter_commands import CHECK, FIELD, cli, entries
 
 __all__ = ["cli"]
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from commission_tui.checks.places.places import NINE_POINTS
-from commission_tui.logbook.actions.settings_log import change_setting
+from commission_tui.logbook.actions.scope_actions import change_setting
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from commission_tui.logbook.actions.settings_log import change_setting
+from commission_tui.logbook.actions.scope_actions import change_setting
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled

@@ -68,6 +68,17 @@ def test_csv_readings_are_complete_and_say_which_stands(job: OpenJob) -> None:
     assert room["at"].endswith("Z")
 
 
+def test_a_reading_typed_in_another_unit_has_the_digits_that_were_typed(job: OpenJob) -> None:
+    """In the table as on the pages; the record has what it was converted to, whole."""
+    logged = job.read("brightness", "luminance_cd_m2", "point 2", 853.1385158092123, confirmed=True)
+    (row,) = [one for one in table(export_csv(job)["readings"]) if one["id"] == logged.id]
+    assert row["value"] == "853.0"
+    assert b"853.1385158092" in export_json(job)
+    said = build_document(job).readings
+    assert "853.13" not in str(said)
+    assert "853 ±" in str(said)
+
+
 def test_csv_tables_agree_with_the_job(job: OpenJob) -> None:
     tables = {name: table(content) for name, content in export_csv(job).items()}
     assert list(tables) == ["readings", "verdicts", "faults", "instruments", "corrections"]

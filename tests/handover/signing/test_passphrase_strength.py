@@ -20,7 +20,8 @@ from commission_tui.handover.signing.passphrase_strength import guesses, strengt
         ("Wallpaper1!", "weak"),
         ("lamps and ladders", "weak"),
         ("Copper7lantern#orbit", "fair"),
-        ("copper lantern orbit velvet thistle", "strong"),
+        ("six quiet owls sat", "strong only if its words were drawn by lot"),
+        ("copper lantern orbit velvet thistle", "strong only if its words were drawn by lot"),
         ("vX9#qL2!zR7pWk", "strong"),
     ],
 )

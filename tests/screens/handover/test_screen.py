@@ -37,7 +37,7 @@ from tests.handover.helping import export, gone_by_itself, is_alive
 from tests.screens import answers
 from tests.screens.helping import app_of, everything, put, running, text_of, told, until
 
-PASSPHRASE = "eleven grey cabinets"  # noqa: S105 (of a key made here)
+PASSPHRASE = "eleven grey cabinets stand here"  # noqa: S105 (of a key made here)
 
 
 async def test_the_pages_are_shown_one_after_the_other_and_closer(
@@ -171,6 +171,11 @@ async def test_without_a_key_one_is_made_here_and_says_what_it_is_worth(
         await put(pilot, "#field-passphrase", "short")
         await pilot.press("ctrl+s")
         assert "expected at least 8" in text_of(pilot, "#form-error")
+        await put(pilot, "#field-passphrase", "abcdabcd")
+        await pilot.press("ctrl+s")
+        said = " ".join(text_of(pilot, "#form-error").split())
+        assert said.startswith("passphrase: weak: ")
+        assert said.endswith("Enter again takes it")
         await put(pilot, "#field-passphrase", PASSPHRASE)
         await put(pilot, "#field-again", PASSPHRASE.upper())
         await pilot.press("ctrl+s")
@@ -225,7 +230,9 @@ async def test_a_passphrase_typed_ahead_of_the_form_for_a_key_shows_nowhere(
         await pilot.press("f8")
         for key in ("n", *PASSPHRASE, "enter", *PASSPHRASE[:-1], "enter", *PASSPHRASE):
             pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
-        await until(pilot, lambda: any("waits: 20 keys" in line for line in told(pilot)))
+        await until(
+            pilot, lambda: any(f"waits: {len(PASSPHRASE)} keys" in line for line in told(pilot))
+        )
         assert "the two differ" in text_of(pilot, "#form-error")
         shown = [f.value for f in pilot.app.screen.query(PlainInput) if not f.password]
         assert shown == [ready.by, ready.state.title.integrator]
