@@ -240,9 +240,11 @@ def _report_comparison(found: Comparison) -> None:
             f"{white.largest_at}: {white.largest_duv:.4f}"
         )
     for words, faults in (
-        ("new fault", found.new_faults),
-        ("known and still there", found.known_faults),
-        ("settled", found.settled_faults),
+        ("new fault", found.faults.new),
+        ("came back", found.faults.came_back),
+        ("known, and logged again", found.faults.logged_again),
+        ("known, nothing logged of it since", found.faults.not_logged),
+        ("settled", found.faults.settled),
     ):
         for fault in faults:
             body = fault.found.body

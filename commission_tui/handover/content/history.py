@@ -182,6 +182,9 @@ def visit_comparisons(context: Context) -> list[LaterVisit]:
     rows = []
     for number in range(1, len(visits)):
         found = compare(context.state, 0, number)
+        faults = found.faults
+        known = [*faults.came_back, *faults.logged_again, *faults.not_logged]
+        known.sort(key=lambda fault: fault.number)
         rows.append(
             LaterVisit(
                 number=number,
@@ -204,9 +207,9 @@ def visit_comparisons(context: Context) -> list[LaterVisit]:
                     f"{white.largest_duv:.4f}."
                     for white in found.whites
                 ],
-                new=[_fault(context, fault) for fault in found.new_faults],
-                known=[_fault(context, fault) for fault in found.known_faults],
-                settled=len(found.settled_faults),
+                new=[_fault(context, fault) for fault in found.faults.new],
+                known=[_fault(context, fault) for fault in known],
+                settled=len(found.faults.settled),
                 settings=Listing(
                     ("Setting", "Where", "Then", "Now"),
                     [(s, p, old or "not logged", new) for s, p, old, new in found.settings],

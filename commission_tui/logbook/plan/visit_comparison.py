@@ -25,6 +25,7 @@ from commission_tui.text import counted
 _OUTLIER_PERCENT = 5.0
 """How far a place must fall from the common drift to be told as damage instead of ageing."""
 AS_HANDED_OVER, CHANGED = "as at handover", "changed since"
+NOT_LOOKED_AT = "nothing looked at yet"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,20 @@ class WhiteDrift:
 
 
 @dataclass(frozen=True, slots=True)
+class FaultsBetween:
+    """What became of faults from one visit to another, each as it stood at the end of the later one."""
+
+    new: tuple[Fault, ...] = ()
+    came_back: tuple[Fault, ...] = ()
+    """Verified by the end of the first visit, and open again."""
+    logged_again: tuple[Fault, ...] = ()
+    """Known before and not gone, with something logged of it since: mended, accepted, still open."""
+    not_logged: tuple[Fault, ...] = ()
+    """Known before, and nothing logged of it since: nobody says whether it is still there."""
+    settled: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Comparison:
     """What two visits have in common and what set them apart."""
 
@@ -83,9 +98,7 @@ class Comparison:
     pairs: tuple[Pair, ...]
     drifts: tuple[Drift, ...]
     whites: tuple[WhiteDrift, ...]
-    new_faults: tuple[Fault, ...]
-    known_faults: tuple[Fault, ...]
-    settled_faults: tuple[Fault, ...]
+    faults: FaultsBetween
     settings: tuple[tuple[str, str, str, str], ...]
     """Setting, place, value at the end of the first, value at the end of the second."""
     only_before: tuple[str, ...]
@@ -96,7 +109,6 @@ def compare(state: State, before: int, after: int) -> Comparison:
     """Compare two visits, given by their places in `visit_names`."""
     pairs = tuple(_pairs(state, before, after))
     names = visit_names(state)
-    new, known, settled = _faults(state, before, after)
     return Comparison(
         names[before],
         names[after],
@@ -104,9 +116,7 @@ def compare(state: State, before: int, after: int) -> Comparison:
         pairs,
         tuple(_drifts(pairs)),
         tuple(_whites(pairs)),
-        new,
-        known,
-        settled,
+        _faults(state, before, after),
         tuple(changed_settings(state, before, after)),
         tuple(
             check.title
@@ -216,27 +226,31 @@ def _whites(pairs: tuple[Pair, ...]) -> list[WhiteDrift]:
     return found
 
 
-def _faults(
-    state: State, before: int, after: int
-) -> tuple[tuple[Fault, ...], tuple[Fault, ...], tuple[Fault, ...]]:
-    new, known, settled = [], [], []
+def _faults(state: State, before: int, after: int) -> FaultsBetween:
+    sorts: dict[str, list[Fault]] = {}
     for fault in state.faults:
-        found_in = visit_of(state, fault.id)
-        if found_in > after:
-            continue
-        if found_in > before:
-            new.append(fault)
-        elif not _gone_by(state, fault, after):
-            known.append(fault)
-        elif not _gone_by(state, fault, before):
-            settled.append(fault)
-    return tuple(new), tuple(known), tuple(settled)
+        if visit_of(state, fault.id) <= after:
+            then, now = _as_of(state, fault, before), _as_of(state, fault, after)
+            sorts.setdefault(_became(state, then, now, before), []).append(now)
+    sorts.pop("", None)
+    return FaultsBetween(**{sort: tuple(faults) for sort, faults in sorts.items()})
 
 
-def _gone_by(state: State, fault: Fault, visit: int) -> bool:
-    """Whether a fault was seen to be gone by the end of a visit; an accepted one is still there."""
-    done = [logged.body.action for logged in fault.work if visit_of(state, logged.id) <= visit]
-    return bool(done) and done[-1] == "verified"
+def _became(state: State, then: Fault, now: Fault, before: int) -> str:
+    """Name the field of `FaultsBetween` for a fault; none for one that was gone, and is."""
+    if visit_of(state, then.id) > before:
+        return "new"
+    was_gone, is_gone = then.state == "verified", now.state == "verified"
+    if is_gone:
+        return "" if was_gone else "settled"
+    if was_gone:
+        return "came_back"
+    return "logged_again" if len(now.work) > len(then.work) else "not_logged"
+
+
+def _as_of(state: State, fault: Fault, visit: int) -> Fault:
+    """Return a fault as it stood at the end of a visit."""
+    return replace(fault, work=tuple(w for w in fault.work if visit_of(state, w.id) <= visit))
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,6 +265,8 @@ class VisitState:
     """Whether a warranty was recorded."""
     not_done: int = 0
     """Checks of a later visit that are not done yet."""
+    looked_at: bool = True
+    """Whether something was read on it, or logged of a fault."""
 
     @property
     def word(self) -> str:
@@ -258,7 +274,11 @@ class VisitState:
         if self.to_put_right:
             under = " under warranty" if self.warranty else ""
             return f"{counted(len(self.to_put_right), 'item')} to be put right{under}"
-        return CHANGED if self.changed else AS_HANDED_OVER
+        if self.changed:
+            return CHANGED
+        if not self.looked_at:
+            return NOT_LOOKED_AT
+        return f"{AS_HANDED_OVER}, as far as looked at" if self.not_done else AS_HANDED_OVER
 
 
 def visit_state(job: OpenJob) -> VisitState | None:
@@ -270,7 +290,11 @@ def visit_state(job: OpenJob) -> VisitState | None:
     last = len(state.visits)
     there = {item.key for item in stands.left}
     revisit = [check for check in state.checklist if REVISIT in check.applies]
-    new = [item.what for item in stands.left if item.fault and visit_of(state, item.fault) > 0]
+    faults = _faults(state, 0, last)
+    new = {fault.id: "" for fault in faults.new} | {
+        fault.id: ", came back" for fault in faults.came_back
+    }
+    open_again = [item.what + new[item.fault] for item in stands.left if item.fault in new]
     taken = {one.key for one in stands.exceptions}
     worse = [
         item.what
@@ -292,7 +316,14 @@ def visit_state(job: OpenJob) -> VisitState | None:
     return VisitState(
         name=visit_names(state)[last],
         changed=(*mended, *moved),
-        to_put_right=(*failed, *worse, *new),
+        to_put_right=(*failed, *worse, *open_again),
         warranty=any(check.id in state.readings for check in state.checklist.in_role("warranty")),
         not_done=sum(outcomes[check.id].verdict is Verdict.OPEN for check in revisit),
+        looked_at=max(state.last_reading, _last_of_faults(state)) > state.visits[-1].id,
     )
+
+
+def _last_of_faults(state: State) -> str:
+    """Return the id of the latest entry on any fault."""
+    work = [done[-1].id for done in state.work.values()]
+    return max((*work, *(found.id for found in state.found[-1:])), default="")

@@ -69,12 +69,17 @@ def title(found: Comparison) -> Line:
 
 def rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> list[DriftRow]:
     """Return the comparison line by line, what moved otherwise right under what it left."""
+    faults = found.faults
     return [
         *_drift_rows(state, found, width, glyphs),
         *_white_rows(state, found.whites, width),
-        *_fault_rows(f"New faults, found after {found.before}", found.new_faults, width, glyphs),
-        *_fault_rows("Known faults, still there", found.known_faults, width, glyphs),
-        *_fault_rows("Settled faults", found.settled_faults, width, glyphs),
+        *_fault_rows(f"New faults, found after {found.before}", faults.new, width, glyphs),
+        *_fault_rows("Faults that came back", faults.came_back, width, glyphs),
+        *_fault_rows("Known faults, logged again", faults.logged_again, width, glyphs),
+        *_fault_rows(
+            "Known faults, nothing logged of them since", faults.not_logged, width, glyphs
+        ),
+        *_fault_rows("Settled faults", faults.settled, width, glyphs),
         *_setting_rows(found, width),
         *_missing_rows(state, found, width),
     ]

@@ -95,7 +95,7 @@ def test_a_later_visit_never_changes_what_was_accepted(job: OpenJob) -> None:
     job.record(e.VisitBegun(name="30 days"))
     found = visit_state(job)
     assert found is not None
-    assert found.word == "as at handover"
+    assert found.word == "nothing looked at yet"
     job.read("order", "fine", "wall", True)
     changed = visit_state(job)
     assert changed is not None

@@ -11,7 +11,7 @@ import pytest
 from commission_tui.logbook.actions.scope_actions import change_setting
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
-from commission_tui.logbook.plan.visit_comparison import compare, difference_map
+from commission_tui.logbook.plan.visit_comparison import compare, difference_map, visit_state
 from commission_tui.logbook.state.fault_steps import AsItIs
 from commission_tui.logbook.state.state import Fault
 from tests.checks.helping import FELLMOOR
@@ -62,9 +62,47 @@ def test_each_fault_is_new_known_or_settled_between_two_visits(job: OpenJob) -> 
     _work(job, 40, "verified")
     new = _pixel(job, 50)
     found = compare(job.state, 0, 1)
-    assert _at(found.known_faults) == [accepted, still]
-    assert _at(found.settled_faults) == [settled]
-    assert _at(found.new_faults) == [new]
+    assert _at(found.faults.not_logged) == [accepted, still]
+    assert _at(found.faults.settled) == [settled]
+    assert _at(found.faults.new) == [new]
+    assert found.faults.logged_again == found.faults.came_back == ()
+
+
+def test_what_came_back_and_what_was_mended_are_told_from_what_nobody_looked_at(
+    job: OpenJob,
+) -> None:
+    back = _pixel(job, 10, "mended", "verified")
+    mended = _pixel(job, 20)
+    nobody = _pixel(job, 30)
+    job.record(body(e.VisitBegun, name="Two weeks"))
+    _work(job, 10, "reopened")
+    _work(job, 20, "mended")
+    job.record(body(e.VisitBegun, name="1 year"))
+    _work(job, 20, "verified")
+    faults = compare(job.state, 0, 1).faults
+    assert _at(faults.came_back) == [back]
+    assert _at(faults.logged_again) == [mended]
+    assert [fault.state for fault in faults.logged_again] == ["mended"], "as it stood then"
+    assert _at(faults.not_logged) == [nobody]
+    assert faults.new == faults.settled == ()
+
+
+def test_a_visit_on_which_nobody_looked_yet_is_not_as_at_handover(job: OpenJob) -> None:
+    _pixel(job, 10, "mended", "verified")
+    job.record(body(e.VisitBegun, name="Two weeks"))
+    begun = visit_state(job)
+    assert begun is not None
+    assert begun.word == "nothing looked at yet"
+    _work(job, 10, "reopened")
+    back = visit_state(job)
+    assert back is not None
+    assert back.word == "1 item to be put right"
+    assert back.to_put_right[0].endswith("open, came back")
+    _work(job, 10, "mended")
+    _work(job, 10, "verified")
+    again = visit_state(job)
+    assert again is not None
+    assert again.word == "as at handover, as far as looked at"
 
 
 def test_what_was_done_later_says_nothing_about_an_earlier_visit(job: OpenJob) -> None:
@@ -73,9 +111,9 @@ def test_what_was_done_later_says_nothing_about_an_earlier_visit(job: OpenJob) -
     job.record(body(e.VisitBegun, name="1 year"))
     _work(job, 10, "mended")
     _work(job, 10, "verified")
-    assert _at(compare(job.state, 0, 1).known_faults) == [pixel]
-    assert _at(compare(job.state, 0, 2).settled_faults) == [pixel]
-    assert _at(compare(job.state, 1, 2).settled_faults) == [pixel]
+    assert _at(compare(job.state, 0, 1).faults.not_logged) == [pixel]
+    assert _at(compare(job.state, 0, 2).faults.settled) == [pixel]
+    assert _at(compare(job.state, 1, 2).faults.settled) == [pixel]
 
 
 def test_two_visits_compared(four_checks: OpenJob) -> None:
@@ -92,8 +130,8 @@ def test_two_visits_compared(four_checks: OpenJob) -> None:
     (drift,) = found.drifts
     assert drift.median_percent == pytest.approx(-5)
     assert [pair.place for pair in drift.outliers] == ["point 5"]
-    assert [f.found.body.location for f in found.new_faults] == ["R1C1 x20 y20"]
-    assert [f.found.body.location for f in found.known_faults] == ["R1C1 x10 y10"]
+    assert [f.found.body.location for f in found.faults.new] == ["R1C1 x20 y20"]
+    assert [f.found.body.location for f in found.faults.not_logged] == ["R1C1 x10 y10"]
     assert found.settings == (("brightness level", "wall", "100 %", "95 %"),)
     changes = difference_map(found.pairs, "again", "luminance_cd_m2")
     assert changes["point 5"] == pytest.approx(-100 / 3)

@@ -60,7 +60,7 @@ def test_the_lines_tell_drift_faults_settings_and_what_was_not_read(
     assert "8 places, median -10.0 %" in text
     assert "R2C3  200 to 140 cd/m" in text
     assert "New faults, found after first visit  1" in text
-    assert "Known faults, still there  1" in text
+    assert "Known faults, nothing logged of them since  1" in text
     assert "brightness level: 80 % to 60 %" in text
     assert "Read on first visit only" in text
     assert all(len(plain_line(row.line)) <= width for row in found)
