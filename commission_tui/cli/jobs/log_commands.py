@@ -116,6 +116,7 @@ def fault(
     from commission_tui.checks.faults.kinds import too_coarse
     from commission_tui.checks.faults.severity import blocking_words, suggested_severity
     from commission_tui.logbook.judging.outcomes import seen_faults
+    from commission_tui.logbook.state.fault_steps import same_before
     from commission_tui.wall.model.location import parse_location
 
     at = opened.state.wall.resolve(parse_location(location))
@@ -124,18 +125,25 @@ def fault(
     grave = severity or usual
     said = fault_note(known, kind, note)
     entry = opened.fault(known.name, location, grave, note=said, check=check, seen_on=seen_on)
-    number = next(f.number for f in opened.state.faults if f.id == entry.id)
+    logged = next(f for f in opened.state.faults if f.id == entry.id)
+    number, same = logged.number, same_before(opened.state, logged)
     where = opened.state.wall.places_text(at)
     if known.caution:
         message(known.caution)
     if closer := too_coarse(known, at):
         message(f"logged there; if it can be told more closely: {closer}")
+    if same:
+        message(
+            f"fault {same.number}, {same.state}, is the same at this place: if this is that one, "
+            + ("'log undo'" if same.state == "open" else "'log undo', then 'log reopened' that")
+        )
     words = blocking_words(known.name, grave)
     because = f" ({why})" if why and grave == usual else ""
     answer(
         {
             "entry": entry.id,
             "number": number,
+            "same_before": same.number if same else None,
             "severity": grave,
             "where": where,
             "usual": usual,

@@ -96,6 +96,17 @@ def fault_body(
     )
 
 
+def same_before(state: State, logged: Fault) -> Fault | None:
+    """Return the latest earlier fault of the same kind at the same place; None when there is none."""
+    what = logged.found.body.fault, logged.found.body.location
+    earlier = (
+        fault
+        for fault in reversed(state.faults[: logged.number - 1])
+        if (fault.found.body.fault, fault.found.body.location) == what
+    )
+    return next(earlier, None)
+
+
 def work_bodies(
     state: State, ids: Collection[str], action: str, *, note: str = "", taken: AsItIs | None = None
 ) -> tuple[SortedByStep, list[e.FaultWork]]:

@@ -16,7 +16,7 @@ from commission_tui.checks.faults.fault_words import fault_note
 from commission_tui.checks.faults.kinds import KINDS, FaultKind
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.fault_steps import fault_body
+from commission_tui.logbook.state.fault_steps import fault_body, same_before
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared import fault_choices as choices
@@ -295,6 +295,8 @@ class FaultForm(LinesDialog):
         fault = self._job.state.faults[-1]
         found = fault.found.body
         self.done = f"Fault {fault.number} logged at {found.location}: {found.called}"
+        if same := same_before(self._job.state, fault):
+            self.done += f"; fault {same.number}, {same.state}, is the same there"
         if len(places) > 1:
             self.done = f"{found.called} logged at {counted(len(places), 'cabinet')}"
 

@@ -40,3 +40,13 @@ def test_undo_leaves_what_was_signed_since_unless_it_is_confirmed(cli: Cli) -> N
     assert entries(cli) == before
     undone = as_json(cli("log", "undo", "Hall", "--confirm", "--json"))
     assert (undone["what"], undone["signed_since"]) == (words, 1)
+
+
+def test_a_fault_at_the_place_of_a_verified_one_is_told_with_its_number(cli: Cli) -> None:
+    where = "Hall", "pixel dark", "R3C7 x1 y1"
+    assert "is the same" not in cli("log", "fault", *where)[2]
+    assert cli("log", "mended", "Hall", 1)[0] == cli("log", "verified", "Hall", 1)[0] == 0
+    _, _, err = cli("log", "fault", *where)
+    assert "fault 1, verified, is the same at this place" in err
+    assert "'log undo', then 'log reopened' that" in err
+    assert as_json(cli("log", "fault", *where, "--json"))["same_before"] == 2

@@ -8,7 +8,12 @@ import pytest
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.logbook.state.fault_steps import AsItIs, sorted_by_step, work_bodies
+from commission_tui.logbook.state.fault_steps import (
+    AsItIs,
+    same_before,
+    sorted_by_step,
+    work_bodies,
+)
 
 
 def test_a_step_for_many_leaves_alone_those_it_is_not_open_to(job: OpenJob) -> None:
@@ -49,3 +54,17 @@ def test_a_fault_is_taken_as_it_stands_now(job: OpenJob) -> None:
     assert [f.number for f in sorted_by_step(shown, "mended").allowed] == [1, 2]
     done, _ = work_bodies(job.state, [fault.id for fault in shown], "mended")
     assert [fault.number for fault in done.left_alone] == [1]
+
+
+def test_the_latest_fault_of_that_kind_at_that_place_is_the_same_before(job: OpenJob) -> None:
+    for kind, place in (
+        ("cabinet dark", "R1C1"),
+        ("cabinet dark", "R1C2"),
+        ("dark seam", "R1C1 right"),
+    ):
+        job.fault(kind, place, "stop")
+        assert same_before(job.state, job.state.faults[-1]) is None
+    job.fault("cabinet dark", "R1C1", "stop")
+    same = same_before(job.state, job.state.faults[-1])
+    assert same is not None
+    assert same.number == 1
