@@ -13,6 +13,7 @@ from commission_tui.errors import InputError
 from commission_tui.photo.close.led_faults import Field, LedFault, led_faults
 from commission_tui.photo.close.led_grid import FEWEST_PX_A_LED, LedGrid, led_grid, px_a_led
 from commission_tui.photo.light.light_reading import Shot
+from commission_tui.photo.light.placement import outlines_in
 from commission_tui.photo.light.response import COLOURS, light_of
 from commission_tui.photo.perspective import Outlines
 from commission_tui.photo.picture_file import eight_bit
@@ -68,11 +69,16 @@ def read_pixels(
     Raises
     ------
     InputError
-        Fewer than 2.5 px a LED, with how many pictures it takes; LEDs that run into each other.
+        Fewer than 2.5 px a LED, with how many pictures it takes; LEDs that run into each other; a picture
+        that is not from the place of the tiles.
     """
     pitch = float(np.median([px_a_led(at, wall.cabinets[c]) for c, at in outlines.items()]))
     if pitch < FEWEST_PX_A_LED:
         raise InputError(_nearer(wall, shot, pitch))
+    notes = []
+    if (seen := lit if field == "black" else shot) is not None:
+        outlines, stood = outlines_in(wall, seen.name, seen.pixels, outlines, linear=seen.linear)
+        notes += [stood] if stood else []
     faults: list[LedFault] = []
     looked_at, hidden, doubted, unseen = 0, [], [], []
     whole: set[Cell] = set()
@@ -100,7 +106,7 @@ def read_pixels(
         )
     _refuse_another_field(shot, field, np.median(light, axis=0))
     far = _too_far(shot, field, pitch)
-    notes = [far] if far else []
+    notes += [far] if far else []
     notes += _left_out({"hidden": hidden, "doubted": doubted, "unseen": unseen})
     if field == "black" and lit is None:
         notes.append(

@@ -17,6 +17,7 @@ from commission_tui.errors import InputError
 from commission_tui.photo.close.led_grid import Image
 from commission_tui.photo.extra import cv2
 from commission_tui.photo.light.light_reading import Shot
+from commission_tui.photo.light.placement import outlines_in
 from commission_tui.photo.light.response import light_of
 from commission_tui.photo.perspective import UNIT, Outlines, mapped, plane_map, sides
 from commission_tui.photo.robust_fit import Array, spread
@@ -37,6 +38,9 @@ _MOST_OF_CABINET = 0.35
 _COVERAGE = 2.0
 _COARSE = 1.4
 """Pieces beside each other err alike, so their scatter says too little: rendered walls."""
+_PLACED_PX = 0.15
+"""What the place of an edge is good to, standard deviation, from tiles that were read: rendered walls. Beside a
+cabinet that is darker than the next, what is placed wrongly looks like a gap."""
 _FEWEST_PX = 24
 
 
@@ -90,8 +94,15 @@ def read_seams(wall: Wall, outlines: Outlines, shot: Shot) -> SeamReport:
     Raises
     ------
     InputError
-        No two neighbours in the picture, or cabinets of fewer than 24 px.
+        No two neighbours in the picture, cabinets of fewer than 24 px, or a picture that is not from
+        the place of the tiles.
     """
+    side = min(float(sides(at).min()) for at in outlines.values())
+    if side < _FEWEST_PX:
+        raise InputError(
+            f"{shot.name}: found cabinets of {side:.0f} px, expected {_FEWEST_PX} or more for seams"
+        )
+    outlines, stood = outlines_in(wall, shot.name, shot.pixels, outlines, linear=shot.linear)
     strip = _Strips(wall, outlines, shot)
     seams, unread = [], []
     for seam, (cell, beside) in wall.seams.items():
@@ -106,7 +117,7 @@ def read_seams(wall: Wall, outlines: Outlines, shot: Shot) -> SeamReport:
             f"{shot.name}: found no seam between two cabinets that are whole in the picture, expected one"
         )
     modules = [edge for cell in outlines for edge in strip.inside(cell)]
-    notes = []
+    notes = [stood] if stood else []
     if unread:
         notes.append(f"dark or hidden on one side, not read: {listed(unread, 8)}")
     doubt = float(np.median([seam.expanded_mm for seam in seams]))
@@ -137,11 +148,6 @@ class _Strips:
         grey = shot.pixels[..., 0] * 0.3 + shot.pixels[..., 1] * 0.55 + shot.pixels[..., 2] * 0.15
         light = np.interp(grey, codes, light_of(codes, linear=shot.linear))
         self.light: Image = np.asarray(light, np.float32)
-        side = min(float(sides(at).min()) for at in outlines.values())
-        if side < _FEWEST_PX:
-            raise InputError(
-                f"{shot.name}: found cabinets of {side:.0f} px, expected {_FEWEST_PX} or more for seams"
-            )
         self.planes = {cell: plane_map(UNIT, at) for cell, at in outlines.items()}
 
     def between(self, seam: Location, cell: Cell, beside: Cell) -> SeamLight | None:
@@ -204,13 +210,15 @@ class _Strips:
         lacks = [
             _lack_mm(part, across, blur, pitch, step) for part in np.array_split(strip, _PARTS)
         ]
-        good = np.array([lack for lack in lacks if lack is not None])
-        if len(good) < _PARTS / 2:
+        told = [lack for lack in lacks if lack is not None]
+        if len(told) < _PARTS / 2:
             return None
+        good, steps = np.array(told).T
         gap = float(np.median(good))
         # 1.25: the median of many scatters a quarter more than their mean.
-        expanded = _COVERAGE * 1.25 * _COARSE * max(spread(good - gap), 1e-4) / np.sqrt(len(good))
-        return SeamLight(at, gap, gap / pitch, float(expanded))
+        scatter = 1.25 * _COARSE * max(spread(good - gap), 1e-4) / np.sqrt(len(good))
+        placed = _PLACED_PX * px_mm * float(np.median(steps))
+        return SeamLight(at, gap, gap / pitch, _COVERAGE * float(np.hypot(scatter, placed)))
 
     def _px_mm(self, cell: Cell, way: _Ways) -> float:
         at = self.outlines[cell]
@@ -229,8 +237,13 @@ class _Strips:
         return np.asarray(found, np.float64)
 
 
-def _lack_mm(strip: Array, across: Array, blur: float, pitch: float, step: float) -> float | None:
-    """Return the length of light that a strip lacks at its middle; None where one side is dark."""
+def _lack_mm(
+    strip: Array, across: Array, blur: float, pitch: float, step: float
+) -> tuple[float, float] | None:
+    """Return the length of light that a strip lacks at its middle, and the step of light there, as a share.
+
+    None where one side is dark.
+    """
     profile = strip.mean(axis=0)
     # One pitch's average, so that single LEDs make no wave; it takes nothing from the sum.
     width = max(1, round(pitch / step))
@@ -245,4 +258,5 @@ def _lack_mm(strip: Array, across: Array, blur: float, pitch: float, step: float
     # Both sides' levels and one slope: the falloff goes on across the seam.
     design = np.column_stack([across < 0, across > 0, across]).astype(float)
     solved = np.linalg.lstsq(design[outer], profile[outer], rcond=None)[0]
-    return float(((1 - profile / (design @ solved))[~outer]).sum() * step)
+    lack = ((1 - profile / (design @ solved))[~outer]).sum() * step
+    return float(lack), float((solved[1] - solved[0]) / (solved[:2].mean()))

@@ -16,9 +16,10 @@ from commission_tui.photo.light.light_samples import (
     LightPicture,
     as_light,
     blocks_of,
+    dark_shares,
     size_px,
 )
-from commission_tui.photo.light.registration import register
+from commission_tui.photo.light.placement import refuse_pattern, standing, stood_note
 from commission_tui.photo.light.response import (
     ASSUMED,
     COLOURS,
@@ -43,11 +44,7 @@ _FINEST_INSET = 0.12
 _BLUR_INSET = 1.2
 """Half the width of the blurred edge and a little more."""
 _MOST_CLIPPED = 0.005
-_MOST_BLUR = 0.25
-_MOST_MOVED = 0.25
-_NOTED_MOVE_PX = 1.0
 _NOTED_ROOM, _MOST_ROOM = 0.03, 0.20
-_DARKEST = 0.02
 _NOT_LINEAR = (
     "not linear: shows, does not measure; photograph the pattern 'light shares' from the same place with "
     "the exposure locked and add --shares, or use raw files"
@@ -88,8 +85,10 @@ def read_light(wall: Wall, outlines: Outlines, shots: Shots) -> LightReport:
         is too bright: one line with what to do.
     """
     notes: list[str] = []
-    reader = _Reader(wall, outlines, notes)
+    size = None if shots.tiles is None else shots.tiles.pixels.shape
+    reader = _Reader(wall, outlines, notes, size)
     white = reader.opened(shots.white)
+    refuse_pattern(shots.white.name, *white[:2])
     response = _response(reader, shots, white, notes)
     black = None if shots.black is None else reader.background(shots.black, shots.white, response)
     _room(reader, shots, response, black is not None, notes)
@@ -148,29 +147,13 @@ class _Reader:
         return picture, outlines, shot.name
 
     def _placed(self, name: str, picture: LightPicture, outlines: Outlines) -> Outlines:
-        stood = register(self.wall, picture, outlines)
-        side = size_px(outlines)
+        stood = standing(self.wall, name, picture, outlines)
+        if note := stood_note(name, stood, picture.smaller):
+            self.notes.append(note)
         if stood is None:
-            self.notes.append(
-                f"{name}: fewer than four outer edges of the wall are in the picture, so whether the "
-                "camera moved was not looked at"
-            )
             return outlines
-        if not stood.moved_px <= _MOST_MOVED * side:
-            raise InputError(
-                f"{name}: found {stood.found} of {stood.sought} edges of the wall where the photograph of "
-                "the tiles has them, expected both from the same place: use a tripod or lean the camera"
-            )
-        if stood.edge_px > _MOST_BLUR * side:
-            raise InputError(
-                f"{name}: found edges blurred over {stood.edge_px:.0f} px of a cabinet's {side:.0f} px, "
-                "expected a sharp picture: focus, and hold the camera still"
-            )
-        self.inset = max(self.inset, min(0.3, _BLUR_INSET * stood.edge_px / 2 / side))
-        if stood.moved_px * picture.smaller > _NOTED_MOVE_PX:
-            self.notes.append(
-                f"{name}: the camera moved by {stood.moved_px * picture.smaller:.0f} px, allowed for"
-            )
+        blurred = _BLUR_INSET * stood.edge_px / 2 / size_px(outlines)
+        self.inset = max(self.inset, min(0.3, blurred))
         return {c: at @ stood.move[:, :2].T + stood.move[:, 2] for c, at in outlines.items()}
 
     def blocks(self, opened: Opened, *, clipping: bool = True) -> dict[Cell, Blocks]:
@@ -296,13 +279,7 @@ def _room(
     if subtracted or shots.tiles is None:
         return
     light = as_light(shots.tiles.pixels, reader.outlines, linear=shots.tiles.linear)
-    outlines = light.outlined(reader.outlines)
-    shares = []
-    for outline in outlines.values():
-        blocks = blocks_of(light, outline, max(4, min(24, int(size_px(outlines) / 2.5))), 0.1)
-        if blocks is not None:
-            grey = luminance(response.light(blocks.light))
-            shares.append(float(np.quantile(grey, _DARKEST) / np.quantile(grey, 0.95)))
+    shares = dark_shares(light, light.outlined(reader.outlines), response.light)
     if not shares:
         return
     share = float(np.quantile(shares, 0.25))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
-from commission_tui.photo.light.response import light_of
+from commission_tui.photo.light.response import light_of, luminance
 from commission_tui.photo.perspective import UNIT, Outlines, mapped, plane_map, sides
 from commission_tui.photo.picture_file import Pixels, averaged
 from commission_tui.photo.robust_fit import Array
@@ -18,6 +19,7 @@ _FULL = 0.985
 _LARGEST_CABINET_PX = 96
 """Larger ones are averaged down first: blocks need no more."""
 _SMALLEST_CABINET_PX = 16
+_DARKEST = 0.02
 
 
 @dataclass(frozen=True)
@@ -93,3 +95,20 @@ def blocks_of(picture: LightPicture, outline: Array, count: int, inset: float) -
     light = (np.array(total) / pixels).T.reshape(count, count, 3)
     clipped = float(picture.clipped[low[1] : high[1], low[0] : high[0]][inside].mean())
     return Blocks(light, clipped, inset + (np.arange(count) + 0.5) / count * room)
+
+
+def dark_shares(
+    picture: LightPicture, outlines: Outlines, curve: Callable[[Array], Array]
+) -> list[float]:
+    """Return how light the darkest of each cabinet is, as a share of its lightest; `curve` makes light of values.
+
+    Of a full field it is near 1, of the tiles near 0; outlines are in px of the picture.
+    """
+    count = max(4, min(24, int(size_px(outlines) / 2.5)))
+    shares = []
+    for outline in outlines.values():
+        blocks = blocks_of(picture, outline, count, 0.1)
+        if blocks is not None:
+            grey = luminance(curve(blocks.light))
+            shares.append(float(np.quantile(grey, _DARKEST) / np.quantile(grey, 0.95)))
+    return shares

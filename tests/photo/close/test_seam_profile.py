@@ -13,7 +13,7 @@ from tests.photo.scene.lit_wall import LitWall, even
 from tests.photo.scene.scene import before
 from tests.photo.trials.light_trials import true_outlines
 from tests.photo.trials.seam_trials import measure
-from tests.photo.trials.views import taken
+from tests.photo.trials.views import shown, taken
 from tests.wall.mapping.walls import grid_wall
 
 WALL = grid_wall(3, 2, [])
@@ -74,3 +74,28 @@ def test_an_even_wall_has_few_seams() -> None:
     )
     assert max(abs(seam.contrast) for seam in report.seams) < 0.05
     assert sum(bool(seam.kind) for seam in report.seams) < 0.2 * len(report.seams)
+
+
+def test_beside_a_darker_cabinet_a_place_read_a_little_wrongly_is_no_seam() -> None:
+    scene = before(WALL, 100, yaw_deg=14, roll_deg=-2.3)
+    lit = even(WALL).scattered(0.03, np.random.default_rng(2)).gained({Cell(1, 2): 0.88})
+    shot = Shot("w.png", taken(scene, lit, 1, "png"), True)
+    outlines = {cell: at + np.array((0.2, 0.2)) for cell, at in true_outlines(WALL, scene).items()}
+    seams = {str(seam.at): seam for seam in read_seams(WALL, outlines, shot).seams}
+    for at in ("R1C1 right", "R1C2 right", "R1C2 bottom"):
+        assert seams[at].kind == "", seams[at]
+        assert abs(seams[at].gap_mm) < 0.35 * PITCH
+
+
+def test_what_is_not_from_the_place_of_the_tiles_is_refused() -> None:
+    scene = before(WALL, 100)
+    outlines = true_outlines(WALL, scene)
+    tiles = taken(scene, shown(WALL, "coded tiles"), 1, "jpeg")
+    noise = np.random.default_rng(1).integers(0, 255, tiles.shape, np.uint8)
+    for pixels, said in (
+        (noise, r"found 0 of \d+ edges"),
+        (tiles, "expected an even field of one level"),
+        (noise[:200, :200], "found 200 x 200 px, expected as many as"),
+    ):
+        with pytest.raises(InputError, match=said):
+            read_seams(WALL, outlines, Shot("other.jpg", pixels, False))
