@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -127,7 +127,7 @@ class _Reader:
         corners = {cell: quads[i] for i, cell in enumerate(cells) if inside[i]}
         found = self._found(cells, quads)
         found |= self._looked_up([cell for cell in corners if cell not in found])
-        readings = self._readings(found)
+        readings = self._readings(found, corners)
         if found:
             squares = self.picture.squares
             levels = float(np.median(squares.dark)), float(np.median(squares.light))
@@ -216,10 +216,13 @@ class _Reader:
         tile[seconds], _ = self.faces.tiles(decoded[seconds], self.picture.decoder)
         return tile, decoded
 
-    def _readings(self, found: Mapping[Cell, tuple[int, int, Floats]]) -> dict[Cell, Reading]:
+    def _readings(
+        self, found: Mapping[Cell, tuple[int, int, Floats]], whole: Container[Cell]
+    ) -> dict[Cell, Reading]:
+        """Return what cabinets show; how far a tile is moved of those alone that are whole in the picture."""
         moved = self._moved_led(found)
         return {
-            cell: Reading(self.faces.cells[tile], *TURNS[turn], *by)
+            cell: Reading(self.faces.cells[tile], *TURNS[turn], *(by if cell in whole else ()))
             for (cell, (tile, turn, _)), by in zip(found.items(), moved, strict=True)
         }
 
