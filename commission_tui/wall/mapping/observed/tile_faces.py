@@ -150,11 +150,25 @@ def _turn(layout: Layout, where: str, cells: Sequence[Cell], angle_deg: int) -> 
         len(cells),
         settings={"turn_deg": dict.fromkeys(cells, (360 - angle_deg) % 360)},
     )
+    says = f"{where} hangs turned by {angle_deg} degrees"
+    look: tuple[str, ...] = ()
+    if where == "wall":
+        says = (
+            f"the whole picture is turned by {angle_deg} degrees: the camera was held so, or the "
+            "processor's output is turned, or all of the wall hangs so"
+        )
+        look = (
+            "look whether the arrows on the wall itself point up: if they do, turn the photograph upright "
+            "and read it again; nothing on the wall is wrong",
+            "if they do not, clear the turn of the processor's output first",
+        )
+    only = "only if that is not it, " if look else ""
+    hang = f"{only}have {names} re-hung by competent riggers; look at locks, air and data sides"
     return SurfaceCause(
         "cabinet-rotated",
         where,
-        f"{where} hangs turned by {angle_deg} degrees",
-        (f"have {names} re-hung by competent riggers; look at locks, air and data sides",),
+        says,
+        (*look, hang),
         edit,
         min(rehang_cost(wall, cells), edit.cost + 6),
         tuple(cells),
