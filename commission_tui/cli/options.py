@@ -9,6 +9,8 @@ from typing import Any
 
 import click
 
+from commission_tui.errors import InputError
+
 _JSON = f"{__name__}.json"
 """Under this the context of a command knows whether its answer is wanted as JSON."""
 
@@ -26,6 +28,27 @@ json_option: Callable[[Any], Any] = click.option(
 )
 any_file = click.Path(path_type=Path)
 new_file = click.Path(dir_okay=False, path_type=Path)
+
+
+def _free_table(_: click.Context, _option: click.Parameter, path: Path | None) -> Path | None:
+    """Refuse a name for a table that is no .csv file's, or that of a file that is there."""
+    if path is not None and path.suffix.lower() != ".csv":
+        raise InputError(
+            f"{path}: found a name of another kind of file, expected one that ends in .csv"
+        )
+    if path is not None and path.exists():
+        raise InputError(f"{path}: found a file, expected a name that is free")
+    return path
+
+
+def table_output(taker: str) -> Callable[[Any], Any]:
+    """Return the option for the new table that a command writes and `taker` takes."""
+    return click.option(
+        *("-o", "--output"),
+        type=new_file,
+        callback=_free_table,
+        help=f"Where to write the table that '{taker}' takes, a .csv file that is not there yet.",
+    )
 
 
 def wants_json() -> bool:

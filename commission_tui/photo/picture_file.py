@@ -22,6 +22,8 @@ from commission_tui.text import counted
 
 MOST_PIXELS = 64_000_000
 """Read and looked through in 1 GB."""
+_FEWEST_PX = 8
+"""Of a picture's shorter side: in less nothing of a wall is seen."""
 _LARGEST_BYTES = 400_000_000
 _HEIC = {".heic", ".heif", ".hif"}
 RAW = {".dng", ".cr2", ".cr3", ".nef", ".arw", ".raf", ".rw2", ".orf", ".pef", ".srw"}
@@ -254,6 +256,10 @@ def _whole(value: Any) -> int | None:
 def _bounded(path: Path, width: int, height: int) -> None:
     if width * height > MOST_PIXELS:
         raise _too_large(path, f"{width * height / 1e6:.0f}")
+    if min(width, height) < _FEWEST_PX:
+        raise InputError(
+            f"{path}: found a picture of {width} x {height} px, expected {_FEWEST_PX} px or more each way"
+        )
 
 
 def _too_large(path: Path, found: str) -> InputError:

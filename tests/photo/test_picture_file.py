@@ -111,6 +111,12 @@ def test_a_picture_of_200_megapixels_is_refused(tmp_path: Path) -> None:
         read_picture(tmp_path / "a.png")
 
 
+def test_a_picture_in_which_nothing_can_be_seen_is_refused(tmp_path: Path) -> None:
+    Image.new("RGB", (1, 1)).save(tmp_path / "one.png")
+    with pytest.raises(InputError, match="found a picture of 1 x 1 px, expected 8 px or more"):
+        read_picture(tmp_path / "one.png")
+
+
 def test_how_a_picture_was_taken() -> None:
     pixels = np.zeros((2, 2, 3), np.uint8)
     assert how_taken(Picture(pixels, linear=False)) == ""

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from commission_tui.cli.options import any_file, json_option, new_file
+from commission_tui.cli.options import any_file, json_option, table_output
 from commission_tui.cli.output import Session, emitted, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, listed
@@ -18,11 +18,7 @@ _PARTS = 10
 @click.command("scan")
 @click.argument("job")
 @click.argument("video", type=any_file)
-@click.option(
-    *("-o", "--output"),
-    type=new_file,
-    help="Where to write the table that 'wall scan' takes, a .csv file.",
-)
+@table_output("wall scan")
 @json_option
 @click.pass_obj
 def scan(session: Session, job: str, video: Path, output: Path | None) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.options import any_file, json_option, new_file
+from commission_tui.cli.options import any_file, json_option, table_output
 from commission_tui.cli.output import Session, emitted, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, listed
@@ -22,11 +22,7 @@ _NAMED = 12
 @click.command()
 @click.argument("job")
 @click.argument("photos", nargs=-1, required=True, type=any_file)
-@click.option(
-    *("-o", "--output"),
-    type=new_file,
-    help="Where to write the table that 'diagnose' takes, a .csv file.",
-)
+@table_output("diagnose")
 @click.option(
     "--rear", is_flag=True, help="Taken from behind, through a wall that lets light pass."
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import struct
+import warnings
 import zlib
 from dataclasses import dataclass
 from pathlib import Path
@@ -59,11 +60,18 @@ def has_place(content: bytes) -> bool:
     if b"GPSLatitude" in content:  # XMP
         return True
     try:
-        with Image.open(io.BytesIO(content)) as image:
+        with _opened(content) as image:
             packed = b"GPSLatitude" in (image.info.get("xmp") or b"")
             return packed or bool(image.getexif().get_ifd(ExifTags.IFD.GPSInfo))
     except Exception:  # notes that nobody can read may name it
         return True
+
+
+def _opened(content: bytes) -> Image.Image:
+    """Open a picture for its notes alone, of whatever size: it is not decoded."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+        return Image.open(io.BytesIO(content))
 
 
 def without_place(content: bytes) -> bytes:
@@ -91,7 +99,7 @@ def without_place(content: bytes) -> bytes:
 def _notes(content: bytes) -> bytes:
     """Return the segment with a JPEG's EXIF, less its place."""
     try:
-        with Image.open(io.BytesIO(content)) as image:
+        with _opened(content) as image:
             exif = image.getexif()
         if ExifTags.IFD.GPSInfo in exif:
             del exif[ExifTags.IFD.GPSInfo]

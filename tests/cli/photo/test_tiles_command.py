@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import numpy as np
@@ -51,3 +52,33 @@ def test_what_cannot_be_read_is_one_line(cli: Cli, files: Path) -> None:
         assert (status, out) == (2, "")
         assert len(err.splitlines()) == 1
         assert name in err
+
+
+def test_a_table_is_a_new_csv_file(cli: Cli, files: Path) -> None:
+    (files / "seen.csv").write_text("typed by hand", encoding="utf-8")
+    for name, said in (("seen.csv", "expected a name that is free"), ("seen.txt", "ends in .csv")):
+        status, out, err = cli(
+            *("photo", "tiles", files / "wall.toml", files / "wall.png", "-o", files / name)
+        )
+        assert (status, out) == (2, "")
+        assert said in err
+    assert (files / "seen.csv").read_text(encoding="utf-8") == "typed by hand"
+
+
+def test_of_a_photograph_held_upside_down_the_camera_is_asked_about_first(
+    cli: Cli, files: Path
+) -> None:
+    with Image.open(files / "wall.png") as upright:
+        upright.rotate(180).save(files / "down.png")
+    found = as_json(cli("photo", "tiles", files / "wall.toml", files / "down.png", "--json"))
+    first = json.dumps(found["diagnosis"]["explanations"][0])
+    assert "the whole picture is turned by 180 degrees: the camera was held so" in first
+    assert first.index("turn the photograph upright") < first.index("re-hung by competent riggers")
+
+
+def test_of_a_cabinet_that_the_frame_cuts_no_shift_is_measured(cli: Cli, files: Path) -> None:
+    with Image.open(files / "wall.png") as whole:
+        for right in (40 + 3 * 192 - 4, 40 + 3 * 192 - 14):  # through R1C3's column
+            whole.crop((0, 0, right, whole.height)).save(files / "cut.png")
+            found = as_json(cli("photo", "tiles", files / "wall.toml", files / "cut.png", "--json"))
+            assert not [c for c, r in found["readings"].items() if r["dx"] or r["dy"]]
