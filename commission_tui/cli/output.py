@@ -100,7 +100,10 @@ class Session:
     def job(self, name: str) -> Iterator[OpenJob]:
         """Open one job for one command."""
         with self.logbook() as book:
-            yield book.open(name, self.person)
+            opened = book.open(name, self.person)
+            if doubt := opened.clock_doubt():
+                message(doubt)
+            yield opened
 
     def wall(self, name: str) -> Wall:
         """Return the wall of a job, or of a wall file, whose name ends in .toml."""

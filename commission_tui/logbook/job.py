@@ -15,7 +15,13 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import digest, is_contact
 from commission_tui.logbook.entries.entry_factory import body, changed_body
-from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
+from commission_tui.logbook.entries.ids_and_clock import (
+    CLOCKS_APART,
+    INVENTED_JOB,
+    Clock,
+    IdSource,
+    moment_of,
+)
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.acceptance_state import Acceptance, PastSignatures, acceptance
 from commission_tui.logbook.judging.agreed_limits import freezing_body
@@ -30,6 +36,7 @@ from commission_tui.logbook.state.state import Fault, State
 from commission_tui.logbook.store import ends_left
 from commission_tui.logbook.store.store import Store, StoredFile
 from commission_tui.text import listed, quoted
+from commission_tui.wall.model.time_zones import at_the_wall
 
 Listener = Callable[[State], None]
 T = TypeVar("T")
@@ -75,6 +82,20 @@ class OpenJob:
 
     def today(self) -> date:
         return self._clock().date()
+
+    def clock_doubt(self) -> str:
+        """Say so where this computer's clock is behind the latest entry; nothing where it is not."""
+        zone, now = self._state.wall.file.wall.time_zone, self._clock()
+        latest = moment_of(self._state.last_id)
+        if latest - now < CLOCKS_APART or self.id == INVENTED_JOB:
+            return ""
+        here, there = (
+            f"{at_the_wall(at.isoformat(), zone):%Y-%m-%d %H:%M}" for at in (now, latest)
+        )
+        return (
+            f"this clock says {here}, and there are entries up to {there}: one of the clocks is "
+            "wrong; set this one right before anything is logged"
+        )
 
     def subscribe(self, listener: Listener) -> Callable[[], None]:
         """Call the listener with each new state; returns the way to stop that."""

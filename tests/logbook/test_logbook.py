@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import json
+import operator
 import random
 import sqlite3
 import stat
-from datetime import date
+from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -338,3 +340,15 @@ def test_an_entry_goes_through_json_unchanged(metered: OpenJob, nine: tuple[str,
     for entry in entries_of(metered):
         assert ENTRY.validate_json(ENTRY.dump_json(entry)) == entry
         assert json.loads(BODY.dump_json(entry.body))["kind"] == entry.body.kind
+
+
+def test_a_clock_behind_the_latest_entry_is_told_when_the_job_is_opened(
+    job: OpenJob, logbook: Logbook
+) -> None:
+    assert job.clock_doubt() == ""
+    now = logbook.clock()
+    for behind, told in ((timedelta(minutes=3), False), (timedelta(hours=20), True)):
+        book = Logbook(logbook.path, partial(operator.sub, now, behind))
+        doubt = book.open(job.id, "B. Technician").clock_doubt()
+        assert ("one of the clocks is wrong" in doubt) is told
+        book.close()

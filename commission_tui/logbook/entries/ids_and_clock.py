@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 
 Clock = Callable[[], datetime]
@@ -16,6 +16,10 @@ def now() -> datetime:
 
 
 _SHORT = 4
+INVENTED_JOB = "019ea751-8c81-76c6-91b7-584a2265b1f5"
+"""Id of the demo's job (`demo.clock.demo_id`), whose dates are its story's and not of any clock."""
+CLOCKS_APART = timedelta(minutes=5)
+"""From which difference on two clocks are told to differ."""
 
 
 def short_id(entry_id: str) -> str:
@@ -25,9 +29,12 @@ def short_id(entry_id: str) -> str:
 
 def day_of(entry_id: str) -> date | None:
     """Return the day, in UTC, on which an entry was made; nothing for no entry."""
-    if not entry_id:
-        return None
-    return datetime.fromtimestamp((UUID(entry_id).int >> 80) / 1000, UTC).date()
+    return moment_of(entry_id).date() if entry_id else None
+
+
+def moment_of(entry_id: str) -> datetime:
+    """Return when an entry was made, or the entry before it where the clock was set back then."""
+    return datetime.fromtimestamp((UUID(entry_id).int >> 80) / 1000, UTC)
 
 
 class IdSource:

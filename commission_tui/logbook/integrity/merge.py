@@ -20,6 +20,7 @@ from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import Entry
 from commission_tui.logbook.integrity.clashes import Clash, clashes, told
+from commission_tui.logbook.integrity.clock_differences import clock_differences
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fold import folded
@@ -173,7 +174,8 @@ def _merged(
         apart = (f"{many}; log the one that holds again to settle it", *apart)
     came = {entry.id for entry, _ in new}
     found = [one for one in clashes(state) if any(said.entry in came for said in one.said)]
-    lines = [*apart, *told(found)]
+    clocks = clock_differences(union, came, book.clock())
+    lines = [*apart, *told(found), *clocks]
     if ours:
         lines += _renumbered(folded(book.path, [entry for entry, _ in ours]), state)
     return row, [f"{state.title.name}: {line}" for line in lines], found

@@ -112,6 +112,7 @@ class OverviewScreen(JobScreen):
         self.query_one("#next", Painted).show(
             *overview_view.next_lines(self.job, glyphs),
             overview_view.signed_line(self.job, width),
+            *overview_view.clock_lines(self.job, glyphs),
             *overview_view.merged_lines(self.job.state, self._differing, glyphs),
         )
         self.query_one("#blocking-text", Painted).show(*overview_view.acceptance_lines(self.job))

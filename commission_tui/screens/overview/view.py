@@ -168,6 +168,12 @@ def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
     ]
 
 
+def clock_lines(job: OpenJob, glyphs: Glyphs) -> list[Line]:
+    """Say so where this computer's clock is behind the entries."""
+    doubt = job.clock_doubt()
+    return [caution_line(doubt, glyphs)] if doubt else []
+
+
 def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Line]:
     """Say what two people's work left to look at: designs made apart, what both read, corrected, found."""
     lines: list[Line] = []

@@ -287,6 +287,23 @@ def test_what_both_read_alike_or_one_after_the_other_is_no_clash(base: Path) -> 
         assert one.take(two.path).told == ()
 
 
+def test_clocks_that_differ_are_told_with_whose_and_by_how_much(base: Path) -> None:
+    with laptops(base, (0, -26 * 3600, 7200)) as (one, behind, ahead):
+        one.job.read(*CHECK, "point 2", 600.0)
+        behind.take(one.path)
+        first = behind.job.state.slot(*CHECK, "point 2")[0]
+        behind.job.correct(first.id, behind.job.reading(*CHECK, "point 2", 605.0), "typed wrong")
+        (line,) = one.take(behind.path).told
+        assert "B. Technician logged 26 h before what A. Technician had logged already" in line
+        ahead.job.record(body(e.Note, text="from later"))
+        (line,) = one.take(ahead.path).told
+        assert "1 entry by C. Technician dated up to 2 h after now" in line
+        two_minutes = Laptop(base, one.path.parent / "near.db", "D. Technician", 120)
+        two_minutes.job.record(body(e.Note, text="a little later"))
+        assert one.take(two_minutes.path).told == ()
+        two_minutes.book.close()
+
+
 def test_one_led_that_both_logged_is_told_as_maybe_one_fault(base: Path) -> None:
     with laptops(base, (0, 60)) as (one, two):
         one.job.fault("pixel dark", "R1C3 x5 y5", "near")

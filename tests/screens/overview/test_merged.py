@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -119,3 +120,14 @@ async def test_a_fault_that_has_another_number_is_found_by_the_id_that_the_merge
         assert text_of(pilot, "#summary").startswith("1 of 2 shown")
         assert f"  2 {ids[0]} " in everything(pilot)
         assert f"id {ids[0]}" in text_of(pilot, "#history-text")
+
+
+async def test_a_clock_behind_the_entries_is_told_on_the_overview(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    now = logbook.clock()
+    behind = Logbook(logbook.path, lambda: now - timedelta(days=1))
+    job = behind.open(ready.id, "A. Technician")
+    async with running(behind, job, size=ROOMY) as pilot:
+        assert "one of the clocks is wrong" in " ".join(text_of(pilot, "#next").split())
+    behind.close()
