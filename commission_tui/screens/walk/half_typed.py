@@ -34,12 +34,14 @@ class HalfTyped:
             typed = clipped(left["value"], 20)
             self._screen.say(f"Not logged, and waits where it was typed, {left['place']}: {typed}")
 
-    def take_up(self) -> None:
-        """Put what was half typed here back into the field, where nothing was logged since."""
+    def take_up(self) -> str:
+        """Put what was half typed here back into the field, where nothing was logged since; return it."""
         here = self.now
         kept = self._screen.host.drafts.pop(_draft(here), {}) if here else {}
-        if kept.get("over", "") == here.get("over", ""):
-            self.put_back(kept)
+        if kept.get("over", "") != here.get("over", ""):
+            return ""
+        self.put_back(kept)
+        return kept.get("value", "")
 
     def put_back(self, kept: Mapping[str, str]) -> None:
         typed = kept.get("value")

@@ -23,7 +23,6 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Glyphs
 from commission_tui.screens.walk import pickers
 from commission_tui.screens.walk import view as walk_view
-from commission_tui.screens.walk.half_typed import HalfTyped
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.value_entry import ValueEntry
 from commission_tui.screens.walk.view import Step
@@ -114,7 +113,7 @@ class WalkScreen(JobScreen):
         self._route = Route(job)
         self._side = SidePanel()
         self.asking = ValueEntry(self, self._route, self._show_place, self.go_to)
-        self._half_typed = HalfTyped(self, self._route, self.asking.field)
+        self._half_typed = self.asking.half_typed
 
     # --- where one is
 

@@ -26,6 +26,7 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line, outcome_lines
 from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk import view as walk_view
+from commission_tui.screens.walk.half_typed import HalfTyped
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import Preview, Step
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -56,6 +57,9 @@ class ValueEntry(Vertical):
         self._moved, self._go_to = moved, go_to
         # Made here, so that they are there before the panel is composed: a screen may come that early.
         self.field = PlainInput(id="value", max_length=2000)
+        self.half_typed = HalfTyped(screen, route, self.field)
+        self._half = ""
+        """What was half typed here before, and came back when one arrived by Enter."""
         self._prompt, self._unit = Painted(id="asked"), Painted(id="unit")
         self._message, self._standing = Painted(id="message"), Painted(id="standing-text")
         self._asked: tuple[Step, str] | None = None
@@ -90,11 +94,22 @@ class ValueEntry(Vertical):
             (host.answered if answered else host.taken_back)(self._hold)
             self._hold = None
         self._again = False
+        self._half = ""
         self._shown = Preview()
         with self.field.prevent(Input.Changed):
             self.field.value = ""
         self._moved()
         self.field.focus()
+        if answered:
+            self._take_up_half_typed()
+
+    def _take_up_half_typed(self) -> None:
+        """Show what waits at this place; what was typed on unseen does not replace it, and waits."""
+        self._half = self.half_typed.take_up()
+        if self._half and self._hold is None:
+            half = clipped(self._half, 10).replace("{", "{{").replace("}", "}}")
+            waits = f"Waits: {{}}. First Enter logs {half}, or Esc drops that"
+            self._hold = self._screen.host.put_question(self._screen, waits=waits)
 
     # --- lines that were pasted for another field
 
@@ -342,14 +357,22 @@ class ValueEntry(Vertical):
             self._screen.host.say_waits(self._hold, _WRONG)
             self._draw_message()
             self.field.offer()
+        elif self._waits and self._half and self.field.value == self._half:
+            self._drop_typed()  # and what waits behind it comes in here
+            hold, self._hold = self._hold, None
+            self._screen.host.answered(hold)
         elif self._waits or self._asked or self._over:
             self._take_back()
-        elif typed := self.field.value:
-            self.field.clear()
-            self._screen.say(f"Not logged, and dropped: {clipped(typed, 40)}")
+        elif self.field.value:
+            self._drop_typed()
         else:
             return False
         return True
+
+    def _drop_typed(self) -> None:
+        typed = self.field.value
+        self.field.clear()
+        self._screen.say(f"Not logged, and dropped: {clipped(typed, 40)}")
 
     def _take_back(self) -> None:
         self._screen.host.taken_back(self._hold)

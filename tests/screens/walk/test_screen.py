@@ -585,6 +585,47 @@ async def test_a_value_left_with_an_arrow_waits_where_it_was_typed(
     assert reading.body.value == 600.0
 
 
+@pytest.mark.parametrize("arrive", [(*"600", "enter"), ("ctrl+r", *"601", "ctrl+s")])
+async def test_what_waits_at_a_place_is_shown_however_one_arrives(
+    logbook: Logbook, ready: OpenJob, arrive: tuple[str, ...]
+) -> None:
+    if arrive[0] == "ctrl+r":
+        ready.read("nine", "luminance_cd_m2", "point 1", 600.0)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 2")
+        await pilot.press(*"35 fL", "up")
+        await until(pilot, lambda: walk_of(pilot).asking.field.value == "")
+        await pilot.press(*arrive)
+        await until(pilot, lambda: walk_of(pilot).asking.field.value == "35 fL")
+        assert "point 2" in text_of(pilot, "#asked")
+        assert walk_of(pilot).asking.field.selected_text == "35 fL"
+        assert told(pilot)[-1].startswith("Half typed here and not logged: 35 fL.")
+    assert ready.state.latest("nine", "luminance_cd_m2", "point 2") is None
+
+
+@pytest.mark.parametrize(("answer", "points"), [("escape", (600.0, 601.0, 602.0)), ("enter", None)])
+async def test_pasted_lines_wait_behind_what_was_half_typed_where_they_come_to(
+    logbook: Logbook, ready: OpenJob, answer: str, points: tuple[float, ...] | None
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 2")
+        await pilot.press(*"599", "up")
+        app_of(pilot).post_message(events.Paste("600\n601\n602\n"))
+        await until(pilot, lambda: any("First Enter logs 599" in line for line in told(pilot)))
+        assert walk_of(pilot).asking.field.value == "599"
+        await pilot.press(answer)
+        last = "point 4" if points else "point 5"
+        await until(pilot, lambda: last in text_of(pilot, "#asked"))
+    read = [
+        logged.body.value
+        for n in range(1, 10)
+        if (logged := ready.state.latest("nine", "luminance_cd_m2", f"point {n}")) is not None
+    ]
+    assert read == list(points or (600.0, 599.0, 601.0, 602.0))
+
+
 async def test_a_fault_form_that_comes_back_has_the_severity_of_the_kind_that_is_chosen_now(
     logbook: Logbook, ready: OpenJob
 ) -> None:
