@@ -15,7 +15,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
-from commission_tui.screens.shared.fault_choices import severity_of
+from commission_tui.screens.shared.fault_choices import SEVERITY_HINT, severity_of
 from commission_tui.screens.terminal.styled_text import clock_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.wall.model.location import parse_location
@@ -173,7 +173,7 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
         [
             Question("kind", "What", found.fault, "empty withdraws the whole item"),
             Question("place", "Where", found.location, "front view"),
-            Question("severity", "Severity", found.severity),
+            Question("severity", "Severity", found.severity, SEVERITY_HINT),
             Question("note", "Description", found.note),
             Question("reason", "Reason", "typed wrong"),
         ],

@@ -17,6 +17,8 @@ from commission_tui.text import quoted
 from commission_tui.wall.mapping.observed.phrases import block_of, is_area
 from commission_tui.wall.model.location import known_location, parse_location
 
+SEVERITY_HINT = "1 danger 2 stop 3 shows 4 near 5 note"
+
 
 def kinds_offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     """Return the kinds that what is typed may mean; that of what fits none always at the end."""

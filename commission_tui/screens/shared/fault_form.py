@@ -28,7 +28,6 @@ from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
 from commission_tui.text import counted, listed
 
-_SEVERITIES = "1 danger 2 stop 3 shows 4 near 5 note"
 _DRAFT = "fault"
 """One fault is begun at a time, wherever one then goes."""
 _ORDER = ("kind", "place", "severity", "note")
@@ -157,6 +156,11 @@ class FaultForm(LinesDialog):
         at = self.query_one(ChoiceList).highlighted
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
 
+    @property
+    def _fits_none(self) -> bool:
+        """Whether what is typed fits no kind: only something else is left to choose."""
+        return len(self._kinds) == 1
+
     def _narrow(self, typed: str) -> None:
         if not self._typed_place:
             self._other_place = self._value("place")
@@ -193,7 +197,7 @@ class FaultForm(LinesDialog):
             severity.fill(self._usual)
         graver = choices.why_graver(self._job, kind, *(many or (self._place,)))
         reason = f"; {graver}" if graver else ""
-        self._label("severity", "Severity", f"{_SEVERITIES}{reason}")
+        self._label("severity", "Severity", f"{choices.SEVERITY_HINT}{reason}")
 
     @on(Input.Changed)
     def typed(self, event: Input.Changed) -> None:
@@ -221,12 +225,18 @@ class FaultForm(LinesDialog):
                 self.query_one(ErrorLines).show(choices.no_kind(self._words))
                 event.input.select_all()
                 return
-            self.host.answered(self._no_kind)
+            refused, self._no_kind = self._no_kind, None
+            typed_on = refused is not None and bool(refused.typed)  # for the next line, the place
+            self.host.answered(refused)
             self._place_to_its_line()
+            if refused is not None and not typed_on and self._fits_none:
+                self._field("severity").focus()  # the usual one says nothing of what has no kind
+                return
         self.focus_next(PlainInput)
 
     def action_move(self, by: int) -> None:
         if self._kinds:
+            self.query_one(ErrorLines).show()
             self.query_one(ChoiceList).move(by)
             self._went_down = True
             self._own_words_beside()
@@ -235,8 +245,9 @@ class FaultForm(LinesDialog):
     def _own_words_beside(self) -> None:
         """Take what fits no kind as the words beside the kind that is chosen, if there are none yet."""
         note = self._field("note")
-        if len(self._kinds) == 1 and not note.value:
-            note.value = self._beside = self._words.strip()
+        if self._fits_none and not note.value:
+            with self.prevent(Input.Changed):  # nobody typed it: what was said of the kind stands
+                note.value = self._beside = self._words.strip()
 
     def _show_place(self, place: str) -> None:
         field = self._field("place")

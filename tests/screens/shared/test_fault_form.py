@@ -125,7 +125,11 @@ async def test_what_was_typed_is_kept_beside_the_kind_that_does_not_say_it(
         await pilot.pause()
         await pilot.press("enter")
         await pilot.pause()
-        await pilot.press("down", "enter", "enter")
+        assert "no kind of fault is called" in text_of(pilot, "#form-error")
+        await pilot.press("down")
+        await pilot.pause()
+        assert not text_of(pilot, "#form-error")  # it is answered
+        await pilot.press("enter")
         await pilot.pause()
         severity = screen_of(pilot).query_one("#field-severity", Input)
         assert (severity.has_focus, severity.value) == (True, "shows")
