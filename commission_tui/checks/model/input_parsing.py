@@ -17,6 +17,7 @@ from commission_tui.wall.model.wall_model import Wall
 _NUMBERS = re.compile(r"[-+]?\.?\d.*(?:[\t;]|  )\s*[-+]?[.,]?\d.*")
 """A tab, which a field of a screen shows as two spaces, parts columns."""
 _COORDINATE = re.compile(r"0?[.,]\d+")
+_BOUND = re.compile(r"(?P<sign>[<>≤≥]) *=? *(?P<number>\S.*)")
 UNITS = frozenset(
     {
         *("", "mm", "m", "cd/m2", "lx", "K", "xy", "%", "ms", "s", "min", "h", "A", "mA", "V", "W"),
@@ -43,6 +44,12 @@ def typed_value(item: FieldDefinition, text: str, wall: Wall, place: str) -> Val
         if _NUMBERS.fullmatch(cleaned):  # two columns of a table; no space parts thousands there
             raise InputError(
                 f"{item.label}: {quoted(cleaned)}: two numbers on one line; expected one"
+            )
+        if bound := _BOUND.fullmatch(cleaned):  # against a limit on the other side it says nothing
+            limit = "least" if bound["sign"] in ">≥" else "largest"
+            raise InputError(
+                f"{item.label}: {quoted(cleaned, 20)} is a bound: where the limit is a {limit} value, "
+                f"type {bound['number'][:20]} and add a note; else read in another range"
             )
         try:
             if camera is not None and item.unit == "s":

@@ -56,6 +56,14 @@ def some_text(text: str) -> str:
     return name
 
 
+_SIZE = re.compile(r"[\d\s.,x×*]+")
+
+
+def _no_name(_answers: Answers, name: str) -> str:
+    """Ask about a name that looks like the answer to another question."""
+    return f"{name!r} looks like a size, not a name; is it so?" if _SIZE.fullmatch(name) else ""
+
+
 def _choice(words: tuple[str, ...], text: str) -> str:
     begun = [word for word in words if text.strip() and word.startswith(text.strip().lower())]
     if len(begun) != 1:
@@ -195,6 +203,17 @@ def backups(text: str) -> bool | tuple[int, ...] | None:
         raise InputError(f"{error}, or the chains that have one, such as 1, 3") from None
 
 
+_MAINS_V = 90.0, 500.0
+"""No supply of a wall has less or more between its conductors (common practice, no published source)."""
+
+
+def _no_mains(_answers: Answers, volts: float) -> str:
+    low, high = _MAINS_V
+    if low <= volts <= high:
+        return ""
+    return f"found {volts:g} V; mains is {low:g} to {high:g} V; is it so?"
+
+
 def _is(feature: str) -> Callable[[Answers], bool]:
     return lambda answers: answers.get(_feature_key(feature)) is True
 
@@ -227,8 +246,8 @@ TARGETS = (
 )
 
 QUESTIONS: tuple[Question, ...] = (
-    Question("name", "Wall", some_text, "for example Main auditorium"),
-    Question("site", "Site, the building", some_text, "for example Town Hall"),
+    Question("name", "Wall", some_text, "for example Main auditorium", doubt=_no_name),
+    Question("site", "Site, the building", some_text, "for example Town Hall", doubt=_no_name),
     Question(
         "mounting", "Mounting", _mounting,
         "flown (hung), stacked or wall-mounted", "flown",
@@ -268,7 +287,7 @@ QUESTIONS: tuple[Question, ...] = (
     ),
     _feature("two processors"),
     _feature("fibre"),
-    Question("voltage", "Voltage, V", partial(_positive, "V"), standard="230"),
+    Question("voltage", "Voltage, V", partial(_positive, "V"), standard="230", doubt=_no_mains),
     Question("breaker", "Breaker of a circuit, A", partial(_positive, "A"), standard="16"),
     Question("phases", "Phases", partial(typed.count, most=3), "1, 2 or 3", "3"),
     Question(

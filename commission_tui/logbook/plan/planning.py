@@ -48,6 +48,7 @@ OTHER_TRADES = frozenset(
     }
 )
 """Needs that are somebody else's hours; a second person is one more of the technician's own."""
+OTHER_PEOPLE = OTHER_TRADES | {"second person"}
 
 Found = Mapping[str, tuple[int, int]]
 """Check to how many jobs it found something in, and how many it was done in."""

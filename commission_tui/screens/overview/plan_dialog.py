@@ -140,6 +140,7 @@ def _line(task: Task, width: int) -> Line:
     counts = task.odds.counted if task.odds else (0, 0)
     tail = f"  {counts[0]}/{counts[1]}" if counts[1] else ""
     tail += "" if task.blocks else "  blocks nothing"
+    tail += "  slower alone" if task.alone else ""
     room = width - len(head) - len(tail)
     return ((head, "muted"), (clipped(task.title, room), ""), (tail, "muted"))
 
@@ -155,6 +156,7 @@ class PlanDialog(Dialog[Task]):
         "what is there, where Space ticks: power, lift, dark house, somebody to help; Enter goes "
         "on to the plan, where Enter walks to the line. What is worth most comes first. "
         "The number beside what is not ticked is how many things wait for it. "
+        "Slower alone: what is not ticked would help. "
         "2/10: found something in 2 of 10 jobs here."
     )
 

@@ -12,7 +12,7 @@ from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.judging.instruments import without_accuracy
-from commission_tui.logbook.plan.planning import Share, nearest_check, to_do
+from commission_tui.logbook.plan.planning import OTHER_PEOPLE, Share, nearest_check, to_do
 from commission_tui.logbook.plan.visit_comparison import visit_state
 from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.logbook.state.state import State
@@ -243,7 +243,9 @@ def _next(job: OpenJob) -> list[Line]:
     to_do = len(job.outcome(check_id).to_do)
     many = f", {to_do} to record" if to_do else ""
     minutes = f"  {check.minutes:g} min{many}"
-    return [(("Next ", "key"), (check.title, "strong"), (minutes, "muted"))]
+    others = [need for need in check.needs if need in OTHER_PEOPLE]
+    wants: Part = (f"  with {listed(others)}" if others else "", "marginal")
+    return [(("Next ", "key"), (check.title, "strong"), (minutes, "muted"), wants)]
 
 
 def acceptance_lines(job: OpenJob) -> list[Line]:

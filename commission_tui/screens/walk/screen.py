@@ -86,7 +86,7 @@ class WalkScreen(JobScreen):
         key("walk.fault", "ctrl+l", "fault_here", "Fault",
             "Log a fault; the check and the place are filled in"),
         key("walk.correct", "ctrl+r", "put_right", "Correct",
-            "Correct the reading at this place; the old value is kept with the reason"),
+            "Correct, undo or withdraw the reading here, else the last one; the old value is kept"),
         key("walk.skip", "ctrl+o", "skip", "Not applicable",
             "Say that this check does not apply, and why; or settle what it waits for"),
         key("walk.note", "ctrl+n", "note", "Note", "Write a note on this check"),

@@ -115,3 +115,15 @@ def test_any_text_is_a_value_or_an_input_error(text: str) -> None:
         except InputError:
             continue
         assert item.holds(value)
+
+
+@pytest.mark.parametrize(
+    ("typed", "limit"),
+    [(">200", "least"), ("> 200", "least"), ("<200", "largest"), ("≥ 200", "least")],
+)
+def test_a_bound_is_no_value_and_the_way_to_log_it_is_said(typed: str, limit: str) -> None:
+    field = shipped().check("insulation").field("insulation_mohm")
+    with pytest.raises(
+        InputError, match=f"is a bound: where the limit is a {limit} value, type 200 and add a note"
+    ):
+        _typed(field, typed)

@@ -349,6 +349,18 @@ def test_what_more_likely_is_in_metres_is_asked_about_and_so_are_seats_the_wrong
     assert "--farthest-m: the farthest seat, 5 m, is before the nearest, 30 m; is it so?" in said
 
 
+def test_a_voltage_that_is_no_mains_and_a_size_for_a_name_are_asked_about(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    odd = [word.replace("Hall", "7x4") for word in PLAIN]
+    assert run(["wall", "new", str(tmp_path / "said.toml"), *odd, "--voltage", "60"]) == 0
+    said = capsys.readouterr().err
+    assert "--voltage: found 60 V; mains is 90 to 500 V; is it so?" in said
+    assert "--site: '7x4' looks like a size, not a name; is it so?" in said
+    answered(tmp_path / "asked.toml", ANSWERS.replace("Hall\n", "7x4\nHall\n"))
+    assert read_wall(tmp_path / "asked.toml").file.wall.site == "Hall"
+
+
 def test_the_way_of_the_data_is_said_whole(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

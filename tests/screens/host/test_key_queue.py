@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from textual import events
 from textual.pilot import Pilot
 
@@ -245,6 +246,15 @@ async def test_the_palette_finds_an_action_by_words_of_what_it_does_behind_those
         await until(pilot, lambda: "Write a note on this check" in everything(pilot))
         rows = everything(pilot).splitlines()
         assert rows.index(next(row for row in rows if row.strip() == "Note")) < 10
+
+
+@pytest.mark.parametrize("word", ["undo", "withdraw"])
+async def test_the_palette_finds_how_the_last_reading_is_taken_back(
+    logbook: Logbook, ready: OpenJob, word: str
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "ctrl+p", *word)
+        await until(pilot, lambda: "Correct, undo or withdraw" in everything(pilot))
 
 
 async def test_that_keys_wait_is_told_for_as_long_as_they_do(logbook: Logbook) -> None:

@@ -10,6 +10,7 @@ from commission_tui.screens.overview import plan_dialog
 from commission_tui.screens.overview.plan_dialog import PlanDialog
 from commission_tui.screens.terminal.styled_text import plain_line
 from commission_tui.screens.widgets.plain_input import PlainInput
+from tests.screens.conftest import on_small_wall
 from tests.screens.helping import put, running, text_of, walk_of
 
 
@@ -46,6 +47,15 @@ def test_lines_say_what_blocks_and_what_there_is_no_time_for(ready: OpenJob) -> 
     assert lines[0].startswith("   5 min ")
     assert "blocks nothing" not in lines[0]
     assert "No time for" in lines
+
+
+def test_a_line_says_that_more_than_one_would_be_quicker(logbook: Logbook) -> None:
+    job = on_small_wall(logbook, None)
+    for there, slower in (("second person",), False), ((), True):
+        found = plan_dialog.plan_for(job, "6000", ("power on", "house dark", *there))
+        lines = [plain_line(line) for line, _ in plan_dialog.plan_rows(found, 60)]
+        (pixels,) = [line for line in lines if "Pixel faults" in line]
+        assert pixels.endswith("  slower alone") == slower
 
 
 async def test_the_plan_leads_to_the_check(logbook: Logbook, ready: OpenJob) -> None:

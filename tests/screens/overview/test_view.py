@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from commission_tui.logbook.logbook import OpenJob
+from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.overview import view as overview_view
 from commission_tui.screens.terminal.styled_text import (
     DRAWN,
     plain_line,
 )
 from commission_tui.screens.walk.view import check_after
+from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
+from tests.screens.helping import metered
 
 
 def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
@@ -21,6 +23,18 @@ def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
     assert "n/a" in plain_line(rows[3][0])
     assert all(len(plain_line(line)) <= 60 for line, _ in rows)
     assert overview_view.next_check(ready) == "each"  # on from where one is
+
+
+def test_what_is_next_says_whom_it_takes(logbook: Logbook) -> None:
+    checklist = SMALL_CHECKLIST.replace(
+        'id = "nine"', 'id = "nine"\nneeds = ["licensed electrician"]'
+    )
+    job = metered(on_small_wall(logbook, checklist))
+    line = plain_line(overview_view.next_lines(job, DRAWN)[0])
+    assert line.endswith("  with licensed electrician")
+    for point in range(1, 10):
+        job.read("nine", "luminance_cd_m2", f"point {point}", 600.0)
+    assert "  with" not in plain_line(overview_view.next_lines(job, DRAWN)[0])
 
 
 def test_what_is_next_is_what_the_walk_goes_on_to(ready: OpenJob) -> None:
