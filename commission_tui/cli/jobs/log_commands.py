@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.jobs.meter_commands import import_table, instrument, shift
+from commission_tui.cli.jobs.meter_commands import instrument, shift
+from commission_tui.cli.jobs.table_command import import_table
 from commission_tui.cli.options import any_file, json_option, on_job
 from commission_tui.cli.output import answer, message, say
 from commission_tui.errors import InputError

@@ -47,6 +47,9 @@ _NEAR = 0.02
 _NO_AGEING = 2.0
 """A level that more than doubled or halved between two visits is asked about (common practice, no
 published source)."""
+_FAR_FROM_AGREED = 10.0
+"""A table whose levels are so many times what was agreed, or less than a part of it, is asked about
+(common practice, no published source)."""
 _FAINT_CD_M2 = 1.0
 """Below it the room moves the reading by as much."""
 _ALIKE, _APART = 0.25, 0.05
@@ -85,7 +88,9 @@ def slips(
     beside = [
         near for p in neighbours(item.where, place, state.wall) if (near := there(p)) is not None
     ]
+    table = () if also is None else _of_table(state, check, item, place, value, also)
     of_value = (
+        *table,
         _since_first(state, check, item, place, value),
         _against_pitch(state, item, place, value),
         _in_metres(item, value),
@@ -94,6 +99,43 @@ def slips(
         _mirrored(state, check, item, place, value),
     )
     return (*found, *filter(None, of_value))
+
+
+def _of_table(
+    state: State,
+    check: str,
+    item: FieldDefinition,
+    place: str,
+    value: float,
+    also: Mapping[str, float],
+) -> tuple[str, ...]:
+    """Ask about a number of a table, whose rows may all have slipped alike: only what is known tells.
+
+    What was agreed is of the brightest: one row may be dark by nature, a whole table is not.
+    """
+    least = _LEAST_ALIKE.get(item.unit)
+    if least is None:
+        return ()
+    slot = state.slot(check, item.name, place)
+    begun = state.visits[-1].id if state.visits else ""
+    there = slot[-1].body.value if slot and slot[-1].id >= begun else None
+    agreed = _target(state, check, item) or getattr(state.wall.file.targets, item.name, None)
+    asked = []
+    if _is_far(value, there, _NO_AGEING, least):
+        asked.append(f"{there:g} is logged here")
+    if _is_far(value, agreed, _FAR_FROM_AGREED, least) and all(
+        _is_far(other, agreed, _FAR_FROM_AGREED, least) for other in also.values()
+    ):
+        asked.append(f"{agreed:g} is agreed")
+    return tuple(
+        f"{value:g} {item.unit} where {known}: are unit and decimal sign right?" for known in asked
+    )
+
+
+def _is_far(value: float, known: Value | None, times: float, least: float) -> bool:
+    if known is None or isinstance(known, bool | str) or known <= least:
+        return False
+    return not 1 / times <= value / known <= times
 
 
 def refuse_impossible(state: State, bodies: Sequence[e.Body]) -> None:

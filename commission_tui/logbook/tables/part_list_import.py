@@ -64,4 +64,4 @@ def read_parts(
             table.refuse(row.where, error, "a list of parts")
     if not good and not table.bad:
         raise InputError(f"{path}: found no rows under the header, expected parts")
-    return PartRows(good, [line for _, line in table.bad])
+    return PartRows(good, [f"{table.at(where)}: {why}" for where, why in table.bad])

@@ -16,6 +16,7 @@ from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.files import read_bounded
+from commission_tui.logbook.tables.table_numbers import NumberStyle, UnclearNumberError
 from commission_tui.text import counted, listed, quoted
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
@@ -29,7 +30,8 @@ LONGEST_CELL = 1000
 _MOST_BAD = 1000
 _FRACTION = re.compile(r"1/[1-9][0-9]{0,5}")
 """A shutter as cameras show it, in a field of seconds."""
-DECIMAL_COMMA = re.compile(r"^[+-]?\d+,\d+$")
+_DELIMITERS = ";\t,"
+"""The comma last: beside as many of another it begins decimals."""
 _ZIP = b"PK\x03\x04"
 _OLD = b"\xd0\xcf\x11\xe0"
 
@@ -55,22 +57,24 @@ class TableSheet:
     unit: str
     """What a row is called: line or row."""
     rows: Iterator[TableRow]
-    decimal_comma: bool | None = None
-    """Whether its numbers must have a decimal comma or point; None where only numbers are held."""
     notes: list[str] = field(default_factory=list)
     """What was done to it on the way: units converted, formulas read as values."""
     bad: list[tuple[int, str]] = field(default_factory=list)
     """Rows that are not sound: where each stands, and why in one line."""
+    unclear: bool = False
+    """Whether somebody must say which sign begins the decimals."""
 
     def at(self, where: int) -> str:
         return f"{self.path}: {self.unit} {where}"
 
     def refuse(self, where: int, why: InputError, expected: str) -> None:
         """Note why a row is not sound; raise InputError once so many are that it is another table."""
-        self.bad.append((where, f"{self.at(where)}: {why}"))
+        self.unclear = self.unclear or isinstance(why, UnclearNumberError)
+        self.bad.append((where, str(why)))
         if len(self.bad) > _MOST_BAD:
+            first, why_first = self.bad[0]
             raise InputError(
-                f"{self.bad[0][1]}; found more than {_MOST_BAD} such rows, expected {expected}"
+                f"{self.at(first)}: {why_first}; found more than {_MOST_BAD} such rows, expected {expected}"
             )
 
     def header(self, known: Sequence[str], needed: Collection[str]) -> list[str]:
@@ -149,7 +153,9 @@ def cell_text(cell: Cell) -> str:
     return cell
 
 
-def cell_value(item: FieldDefinition, row: TableRow, at: int, cell: Cell, comma: bool) -> Value:
+def cell_value(
+    item: FieldDefinition, row: TableRow, at: int, cell: Cell, style: NumberStyle
+) -> Value:
     """Return what a cell holds as a value of a field; raise InputError when it is none."""
     if at in row.formulas and cell == "":
         raise InputError(
@@ -163,21 +169,10 @@ def cell_value(item: FieldDefinition, row: TableRow, at: int, cell: Cell, comma:
     elif item.unit == "s" and _FRACTION.fullmatch(cell):
         number = 1 / float(cell.partition("/")[2])
     else:
-        number = _number(cell, comma)
+        number = style.number(cell)
     if not math.isfinite(number):
         raise InputError(f"value: found {cell!r:.40}, expected a number in {item.unit or 'count'}")
     return item.accept(number)
-
-
-def _number(text: str, comma: bool) -> float:
-    if comma and DECIMAL_COMMA.match(text):
-        return float(text.replace(",", "."))
-    if DECIMAL_COMMA.match(text):
-        raise InputError(f"value: found {quoted(text)}, expected a decimal point, not a comma")
-    try:
-        return math.nan if "_" in text else float(text)
-    except ValueError:
-        return math.nan
 
 
 def read_sheet(path: Path, *, sheet: str | None = None) -> TableSheet:
@@ -198,9 +193,7 @@ def read_sheet(path: Path, *, sheet: str | None = None) -> TableSheet:
     if sheet is not None:
         raise InputError(f"{path}: found a text file, which has no sheet {sheet[:40]!r}")
     text = _decoded(path, content)
-    delimiter = delimiter_of(text)
-    comma = None if delimiter == "," else False
-    return TableSheet(path, "line", _lines(path, text, delimiter), comma)
+    return TableSheet(path, "line", _lines(path, text, delimiter_of(text)))
 
 
 def sheet_names(path: Path) -> tuple[str, ...]:
@@ -235,10 +228,10 @@ def delimiter_of(text: str) -> str:
     """Return what parts the cells: what the first lines hold most of, all alike."""
     lines = [line for line in text.split("\n", 20)[:20] if line.strip()]
     header = lines[0] if lines else ""
-    best = max(",;\t", key=header.count)
-    if header.count(best) or len(lines) < 2:
-        return best
-    return max(",;\t", key=lines[-1].count)
+    if len(lines) > 1 and not any(map(header.count, _DELIMITERS)):
+        header = lines[-1]
+    in_lines = {sign: sum(sign in line for line in lines) for sign in _DELIMITERS}
+    return max(_DELIMITERS, key=lambda sign: (header.count(sign), in_lines[sign]))
 
 
 def _lines(path: Path, text: str, delimiter: str) -> Iterator[TableRow]:

@@ -3,22 +3,16 @@
 from __future__ import annotations
 
 import itertools
-import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
-from commission_tui.logbook.entries.ids_and_clock import Clock
-from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
-from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.logbook.state.state import State
+from commission_tui.logbook.entries.models import TableMapping
+from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.tables.table_cells import (
-    DECIMAL_COMMA,
     Cell,
     TableRow,
     TableSheet,
@@ -34,9 +28,12 @@ from commission_tui.logbook.tables.table_mapping import (
     TIME,
     Column,
     factor_note,
+    numbered_columns,
     placed_columns,
 )
-from commission_tui.text import counted, quoted
+from commission_tui.logbook.tables.table_numbers import NumberStyle, style_of
+from commission_tui.logbook.tables.table_rows import RowCount, TableRows, told_once
+from commission_tui.text import counted, listed, quoted
 
 COLUMNS = ("check", "field", "place", "value", "unit")
 _SAMPLE = 200
@@ -44,20 +41,8 @@ _TOLD_EACH = 250
 _EXPECTED = "a table of this job's readings; nothing was taken"
 MOST_HEADS = 50
 """Rows in which the headings of a mapping are looked for: meters write a preamble."""
-_POINT = re.compile(r"^[+-]?\d+\.\d+$")
-_LOGGED_EACH = 100
-
-
-@dataclass(slots=True)
-class TableRows:
-    """The rows of a table as readings, and one line for each row that is none."""
-
-    good: list[ReadingTaken]
-    bad: list[str]
-    odd: list[str] = field(default_factory=list)
-    """One line for each good row that needs a second look before it is taken."""
-    notes: list[str] = field(default_factory=list)
-    """What was done to the table on the way: units converted, formulas read as values."""
+DECIMALS = {"point": ".", "comma": ","}
+"""What somebody says of a table's decimals, and the sign that begins them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,62 +87,64 @@ def read_table(
     """
     report = on_progress or (lambda _done, _of: None)
     table = read_sheet(path, sheet=sheet)
-    comma = _has_decimal_comma(table) if decimal is None else decimal == "comma"
+    style = _style(table, decimal)
     if mapping is None:
-        values = _plain(job, table, check, field, comma)
+        values = _plain(job, table, check, field, style)
     else:
-        values = _mapped(job, table, mapping, comma)
-    found = _values(table, values, report)
-    if not found and not table.bad:
+        values = _mapped(job, table, mapping, style)
+    found, empty = _values(table, values, report)
+    if not (found or empty) and not table.bad:
         raise InputError(f"{path}: found no rows under the header, expected readings")
-    return _against(job, table, found, report)
+    result = _against(job, table, found, report)
+    refused = {where for where, _ in table.bad}
+    read = {one.where for one in found} - refused
+    result.count = RowCount(len(read), len(refused), len(empty))
+    return result
 
 
-def why_withheld(
-    rows: TableRows, *, skip_bad: bool, confirm: bool
-) -> Literal["nothing", "refused", "odd"] | None:
-    """Say what keeps a table from being logged: rows refused and not left out, odd and not confirmed."""
-    if rows.bad and not skip_bad:
-        return "refused"
-    if rows.odd and not confirm:
-        return "odd"
-    return None if rows.good else "nothing"
-
-
-def _has_decimal_comma(table: TableSheet) -> bool:
-    """Look at the first rows to tell a decimal comma from a point."""
-    if table.decimal_comma is None and table.unit == "line":
-        return False  # commas part the cells
+def _style(table: TableSheet, decimal: str | None) -> NumberStyle:
+    """Say how the numbers are written: as somebody said, else as the first rows make it certain."""
     first = list(itertools.islice(table.rows, _SAMPLE))
     table.rows = itertools.chain(first, table.rows)
     cells = [cell for row in first for cell in row.cells if isinstance(cell, str)]
-    commas = [cell for cell in cells if DECIMAL_COMMA.match(cell)]
-    plain = any(len(cell.split(",")[1]) != 3 for cell in commas)
-    comma = plain and not any(_POINT.match(cell) for cell in cells)
-    if comma:
+    style = style_of(cells) if decimal is None else NumberStyle(DECIMALS[decimal], sure=True)
+    if decimal is None and style.decimal == DECIMALS["comma"]:
         table.notes.append("numbers are read with a decimal comma")
-    return comma
+    parted = next(filter(style.is_grouped, cells), None)
+    if parted is not None:
+        table.notes.append(f"thousands are parted: {parted} is read as {style.number(parted):.12g}")
+    return style
 
 
-def _values(table: TableSheet, values: Values, report: Progress) -> list[_Found]:
+def _values(table: TableSheet, values: Values, report: Progress) -> tuple[list[_Found], list[int]]:
+    """Return every value, and where the rows stand that have none and are not refused."""
     found: list[_Found] = []
+    empty: list[int] = []
     seen: dict[tuple[str, str, str], int] = {}
     computed = 0
     for number, row in enumerate(table.rows):
         if number % _TOLD_EACH == 0:
             report(number, 0)
         computed += len(row.formulas)
+        before = len(found)
         try:
             for one in values(row):
                 _once(seen, one, table.unit)
                 found.append(one)
         except InputError as error:
             table.refuse(row.where, error, _EXPECTED)
+        else:
+            if len(found) == before:
+                empty.append(row.where)
     if computed:
         table.notes.append(
             f"{counted(computed, 'cell')} with formulas: taken as last computed by the spreadsheet"
         )
-    return found
+    if empty:
+        table.notes.append(
+            f"{counted(len(empty), 'row')} without a value: {table.unit} {listed(empty, 8)}"
+        )
+    return found, empty
 
 
 def _once(seen: dict[tuple[str, str, str], int], one: _Found, unit: str) -> None:
@@ -191,7 +178,10 @@ def _against(job: OpenJob, table: TableSheet, found: list[_Found], report: Progr
         if made.odd:
             where = table.at(one.where)
             result.odd.append(f"{where}: {made.field} at {made.place}: {made.odd}")
-    result.bad = [line for _, line in sorted(table.bad, key=lambda pair: pair[0])]
+    bad = sorted(table.bad, key=lambda pair: pair[0])
+    result.bad = [f"{table.at(where)}: {why}" for where, why in bad]
+    result.told = told_once(table.unit, bad)
+    result.unclear = table.unclear
     return result
 
 
@@ -203,7 +193,7 @@ def _plain(
     table: TableSheet,
     check: str | None,
     field: str | None,
-    comma: bool,
+    style: NumberStyle,
 ) -> Values:
     given = (("check", check), ("field", field))
     needed = {"place", "value"} | {name for name, value in given if value is None}
@@ -223,7 +213,9 @@ def _plain(
         if unit and unit != item.unit:
             raise InputError(f"unit: found {quoted(unit, 20)}, expected {item.unit!r}")
         at = header.index("value")
-        value = cell_value(item, row, at, by_name["value"], comma)
+        if by_name["value"] == "" and at not in row.formulas:
+            return
+        value = cell_value(item, row, at, by_name["value"], style)
         yield _Found(row.where, check_id, item.name, spelled(item, by_name["place"]), value)
 
     return values
@@ -232,22 +224,25 @@ def _plain(
 # --- the mapped table: each column a field
 
 
-def _mapped(job: OpenJob, table: TableSheet, mapping: TableMapping, comma: bool) -> Values:
+def _mapped(job: OpenJob, table: TableSheet, mapping: TableMapping, style: NumberStyle) -> Values:
     check = job.state.checklist.check(mapping.check)
     columns = _headings(table, mapping)
     read = [(column, check.field(column.target)) for column in columns if column.is_field]
     table.notes += filter(None, (factor_note(item, column) for column, item in read))
     other = {column.target: column.index for column in columns if not column.is_field}
     spelled = places_spelled(job.state.wall)
+    needed = max(column.index for column in columns) + 1
 
     def values(row: TableRow) -> Iterator[_Found]:
+        if table.unit == "line" and len(row.cells) < needed:
+            raise InputError(f"found {counted(len(row.cells), 'cell')}, expected {needed}")
         place = _place_cell(row, other)
         time = str(row.cell(other[TIME])) if TIME in other else ""
         for column, item in read:
             cell = row.cell(column.index)
             if cell == "" and column.index not in row.formulas:
                 continue
-            value = _converted(item, column, cell_value(item, row, column.index, cell, comma))
+            value = _converted(item, column, cell_value(item, row, column.index, cell, style))
             yield _Found(row.where, check.id, item.name, spelled(item, place), value, time or None)
 
     return values
@@ -256,12 +251,19 @@ def _mapped(job: OpenJob, table: TableSheet, mapping: TableMapping, comma: bool)
 def _headings(table: TableSheet, mapping: TableMapping) -> list[Column]:
     """Find the row of headings; meters write some lines of their own above it."""
     missing, first = "", ""
-    for row in itertools.islice(table.rows, MOST_HEADS):
+    head = list(itertools.islice(table.rows, MOST_HEADS))
+    for number, row in enumerate(head, start=1):
         found = placed_columns(mapping, row.cells)
         if not isinstance(found, str):
+            table.rows = itertools.chain(head[number:], table.rows)
             return found
         missing = missing or found
         first = first or ", ".join(str(cell)[:20] for cell in row.cells[:8])
+    if head and (numbered := numbered_columns(mapping)):
+        table.rows = itertools.chain(head, table.rows)
+        taken = ", ".join(f"{column.heading} as {column.target}" for column in numbered)
+        table.notes.append(f"no headings: {taken}")
+        return numbered
     raise InputError(
         f"{table.path}: found no row with the heading {missing or next(iter(mapping.columns))!r}, "
         f"expected it once in the first {MOST_HEADS} rows (mapping '{mapping.name}'; "
@@ -286,70 +288,3 @@ def _converted(item: FieldDefinition, column: Column, value: Value) -> Value:
         return convert(value, column.unit, item.unit)
     except ValueError as error:
         raise InputError(f"value: {error}") from None
-
-
-class ChangedMeanwhileError(InputError):
-    """The job is no longer as the readings were held against it: they must be read once more."""
-
-
-@dataclass(frozen=True, slots=True)
-class TakenTable:
-    """The readings that somebody looked at, how they were read, and the job they were held against."""
-
-    readings: tuple[ReadingTaken, ...]
-    state: State
-    remember: TableMapping | None = None
-
-
-def already_read(state: State, readings: tuple[ReadingTaken, ...] | list[ReadingTaken]) -> int:
-    """Count the readings at places that were read before; the later one counts."""
-    return sum(state.latest(item.check, item.field, item.place) is not None for item in readings)
-
-
-def log_table(
-    book: Path, job: str, by: str, taken: TakenTable, *, clock: Clock, on_progress: Progress
-) -> int:
-    """Log a table over a connection of its own, in one transaction; return how many readings.
-
-    `on_progress` is told how many entries are made, of how many; what it raises ends it, and nothing
-    is logged. Once all are made nothing can stop the transaction.
-
-    Raises
-    ------
-    ChangedMeanwhileError
-        When design, checks or instruments are no longer those that the readings were held against.
-    """
-    of = len(taken.readings)
-    made = 0
-
-    def counting() -> datetime:
-        # Asked once for each entry that is made, and more often only when all are made.
-        nonlocal made
-        if made == of or (made < of and made % _LOGGED_EACH == 0):
-            on_progress(made, of)
-        made += 1
-        return clock()
-
-    logbook = Logbook(book, counting)
-    try:
-        opened = logbook.open(job, by)
-        _still_so(taken, opened.state)
-        on_progress(0, of)
-        made = 0
-        remember = [taken.remember] if taken.remember is not None else []
-        opened.record_all([*remember, *taken.readings])
-    finally:
-        logbook.close()
-    return of
-
-
-def _still_so(taken: TakenTable, now: State) -> None:
-    held, there = (
-        [[logged.id for logged in kept] for kept in (state.designs, state.checklists, state.chosen)]
-        for state in (taken.state, now)
-    )
-    if held != there:
-        raise ChangedMeanwhileError(
-            "import: found that the job was changed meanwhile, expected it as the table was held "
-            "against it; nothing was logged, look at what would be"
-        )

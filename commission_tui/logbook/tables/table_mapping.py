@@ -21,6 +21,7 @@ PLACE, ROW, COLUMN, TIME = "place", "row", "column", "time"
 NOT_FIELDS = (PLACE, ROW, COLUMN, TIME)
 """What a column can be beside a field: the place, or its row and column, and the meter's time."""
 _MAPPING: TypeAdapter[TableMapping] = TypeAdapter(TableMapping)
+_NUMBERED = re.compile(r"column ([1-9][0-9]{0,2})")
 _UNIT = re.compile(r"^(?P<name>.*?)\s*[(\[]\s*(?P<unit>[^()\[\]]{1,20}?)\s*[)\]]$")
 
 
@@ -141,6 +142,22 @@ def placed_columns(mapping: TableMapping, cells: Sequence[Cell]) -> list[Column]
             return heading
         shown = str(cells[at[0]]).strip()
         found.append(Column(at[0], shown, target, split_unit(shown)[1]))
+    return found
+
+
+def number_heading(index: int) -> str:
+    """Name a column of a table that has no headings."""
+    return f"column {index + 1}"
+
+
+def numbered_columns(mapping: TableMapping) -> list[Column] | None:
+    """Return the columns of a mapping for a table without headings; None for any other."""
+    found: list[Column] = []
+    for heading, target in mapping.columns.items():
+        match = _NUMBERED.fullmatch(heading.casefold())
+        if match is None:
+            return None
+        found.append(Column(int(match[1]) - 1, heading, target))
     return found
 
 

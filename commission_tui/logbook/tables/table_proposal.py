@@ -21,27 +21,27 @@ from commission_tui.logbook.tables.table_cells import (
     read_sheet,
     sheet_names,
 )
-from commission_tui.logbook.tables.table_import import (
-    COLUMNS,
-    MOST_HEADS,
-    Progress,
-    TableRows,
-    read_table,
-)
+from commission_tui.logbook.tables.table_import import COLUMNS, MOST_HEADS, Progress, read_table
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
     NOT_FIELDS,
     PLACE,
     ROW,
     TIME,
+    Column,
     new_mapping,
+    number_heading,
+    numbered_columns,
     placed_columns,
     split_unit,
 )
+from commission_tui.logbook.tables.table_numbers import shown_decimal
+from commission_tui.logbook.tables.table_rows import TableRows
 from commission_tui.wall.model.wall_model import Wall
 
 UNREAD = ""
 """What a column is that is left alone."""
+NO_HEADINGS = -1
 _SAMPLES = 5
 _WORDS = {
     PLACE: ("place", "point", "position", "pos", "location", "cabinet", "measurement point"),
@@ -78,7 +78,7 @@ class TablePlan:
 
     check: str
     heading: int
-    """Which of the first rows holds the headings."""
+    """Which of the first rows holds the headings; `NO_HEADINGS` where already the first is a reading."""
     headings: tuple[str, ...]
     targets: tuple[str, ...]
     """For each column `place`, `row`, `column`, `time`, the name of a field, or nothing."""
@@ -97,6 +97,12 @@ class TablePlan:
         others = (UNREAD if t == target else t for t in self.targets)
         targets = [target if at == index else t for at, t in enumerate(others)]
         return replace(self, targets=tuple(targets), remembered="")
+
+    def with_only(self, check: CheckDefinition, field: str) -> TablePlan:
+        """Return the plan with no other field of the check read."""
+        others = {item.name for item in check.fields} - {field}
+        targets = tuple(UNREAD if target in others else target for target in self.targets)
+        return self if targets == self.targets else replace(self, targets=targets, remembered="")
 
     def mapping(self, check: CheckDefinition, name: str) -> TableMapping | None:
         """Return the mapping that reads the table so; a plain table needs none.
@@ -124,7 +130,7 @@ def read_head(path: Path, sheet: str | None = None) -> TableHead:
     table = read_sheet(path, sheet=sheet)
     rows = tuple(itertools.islice(table.rows, MOST_HEADS))
     if not rows:
-        raise InputError(f"{path}: found no rows, expected a table of readings with headings")
+        raise InputError(f"{path}: the file is empty: found no rows, expected a table of readings")
     return TableHead(rows, table.unit, names)
 
 
@@ -171,6 +177,23 @@ def read_planned(
     )
 
 
+def is_certain(check: CheckDefinition, plan: TablePlan, field: str | None) -> bool:
+    """Whether nobody needs to look at what is proposed: each field that is read can be no other.
+
+    It is the one that is wanted, or its heading names it, or has a unit that no other has, or the
+    check has no other.
+    """
+    fields = {item.name for item in check.fields}
+    read = [pair for pair in zip(plan.headings, plan.targets, strict=True) if pair[1] in fields]
+    return bool(read) and all(
+        target == field
+        or target in _exactly(check.fields, heading)
+        or list(_by_unit(check.fields, heading)) == [target]
+        or len(fields) == 1
+        for heading, target in read
+    )
+
+
 # --- proposing
 
 
@@ -187,13 +210,31 @@ def proposed_plan(
     with the columns place and value is one that needs no mapping; else the headings tell.
     """
     for mapping in known:
-        if mapping.check == check.id and (plan := _as_remembered(check, head, mapping)):
+        if mapping.check == check.id and (plan := _as_remembered(wall, check, head, mapping)):
             return plan
-    return _plain(check, head, field) or _by_headings(wall, check, head, field)
+    return (
+        _plain(check, head, field)
+        or _without_headings(wall, check, head, field)
+        or _by_headings(wall, check, head, field)
+    )
+
+
+def _without_headings(
+    wall: Wall, check: CheckDefinition, head: TableHead, field: str | None
+) -> TablePlan | None:
+    """Take a first row that says a place, as do those below it, for a row: no heading is a place."""
+    cells = head.rows[0].cells
+    headings = tuple(map(number_heading, range(len(cells))))
+    plan = TablePlan(check.id, NO_HEADINGS, headings, (UNREAD,) * len(cells))
+    for _ in range(2):  # which column is the one number may be plain only without the place
+        plan = _by_contents(wall, check, head, plan, field)
+    place = plan.targets.index(PLACE) if PLACE in plan.targets else None
+    filled = [index for index, cell in enumerate(cells) if cell != ""]
+    return plan if place in filled and len(filled) > 1 else None
 
 
 def _as_remembered(
-    check: CheckDefinition, head: TableHead, mapping: TableMapping
+    wall: Wall, check: CheckDefinition, head: TableHead, mapping: TableMapping
 ) -> TablePlan | None:
     fields = {item.name for item in check.fields}
     if not set(mapping.columns.values()) <= {*fields, *NOT_FIELDS}:
@@ -201,10 +242,18 @@ def _as_remembered(
     for number, row in enumerate(head.rows):
         found = placed_columns(mapping, row.cells)
         if not isinstance(found, str):
-            by_index = {column.index: column.target for column in found}
-            targets = tuple(by_index.get(i, UNREAD) for i in range(len(row.cells)))
-            return TablePlan(check.id, number, _headings(row.cells), targets, mapping.name)
-    return None
+            return _of_columns(mapping, number, _headings(row.cells), found)
+    bare = _without_headings(wall, check, head, None)
+    numbered = numbered_columns(mapping)
+    return _of_columns(mapping, NO_HEADINGS, bare.headings, numbered) if bare and numbered else None
+
+
+def _of_columns(
+    mapping: TableMapping, heading: int, headings: tuple[str, ...], columns: Sequence[Column]
+) -> TablePlan:
+    by_index = {column.index: column.target for column in columns}
+    targets = tuple(by_index.get(i, UNREAD) for i in range(len(headings)))
+    return TablePlan(mapping.check, heading, headings, targets, mapping.name)
 
 
 def _plain(check: CheckDefinition, head: TableHead, field: str | None) -> TablePlan | None:
@@ -320,7 +369,8 @@ def _free(head: TableHead, plan: TablePlan, index: int, fits: Callable[[str], bo
 
 
 def _is_number(text: str) -> bool:
-    return re.fullmatch(r"[+-]?\d+([.,]\d+)?([eE][+-]?\d+)?", text) is not None
+    plain = re.fullmatch(r"[+-]?\d+([.,]\d+)?([eE][+-]?\d+)?", text) is not None
+    return plain or shown_decimal(text) is not None
 
 
 def _words(text: str) -> str:

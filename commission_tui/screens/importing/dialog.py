@@ -18,7 +18,7 @@ from textual.widgets import OptionList
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.entries.ids_and_clock import Clock
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.tables.table_import import ChangedMeanwhileError, TakenTable
+from commission_tui.logbook.tables.table_logging import ChangedMeanwhileError, TakenTable
 from commission_tui.logbook.tables.table_mapping import remembered_mappings
 from commission_tui.logbook.tables.table_proposal import TableHead, TablePlan
 from commission_tui.screens.host.key_table import key, quiet
@@ -72,8 +72,9 @@ class ImportDialog(Dialog[int | None]):
         "Each line is a column: its heading, what stands below it, what it is taken for. Left and "
         "right change that, Enter picks it from a list; r remembers it by a name for the next "
         "table of this meter. Below stands what would be logged. Rows that are refused keep all "
-        "from being logged until b leaves them out; what looks odd needs y. Ctrl+S logs all in "
-        "one transaction; stopped before it, nothing is logged."
+        "from being logged until b leaves them out; what looks odd needs y; d says whether the "
+        "point or the comma begins decimals. Ctrl+S logs all in one transaction; stopped before "
+        "it, nothing is logged."
     )
 
     DEFAULT_CSS = """

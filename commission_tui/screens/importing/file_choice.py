@@ -129,7 +129,7 @@ def _size(size: int) -> str:
     return f"{size} GB"
 
 
-ENDINGS = (".csv", ".tsv", ".xlsx")
+ENDINGS = (".csv", ".tsv", ".txt", ".xlsx")
 _KEPT = "import"
 
 

@@ -10,7 +10,7 @@ from rich.cells import cell_len
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.errors import InputError
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_import import TableRows, why_withheld
+from commission_tui.logbook.tables.table_logging import NONE_STANDING, Standing
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
     PLACE,
@@ -20,7 +20,14 @@ from commission_tui.logbook.tables.table_mapping import (
     factor_note,
     split_unit,
 )
-from commission_tui.logbook.tables.table_proposal import UNREAD, TableHead, TablePlan, meanings
+from commission_tui.logbook.tables.table_proposal import (
+    NO_HEADINGS,
+    UNREAD,
+    TableHead,
+    TablePlan,
+    meanings,
+)
+from commission_tui.logbook.tables.table_rows import TableRows, why_withheld
 from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, in_cells
 from commission_tui.text import counted, upper_first
 
@@ -60,7 +67,7 @@ class TableFound:
     """What reading the whole table found: its rows, or why it is none."""
 
     rows: TableRows | None
-    read_before: int = 0
+    standing: Standing = NONE_STANDING
     trouble: str = ""
     state: State | None = None
     """Of the job that the rows were held against."""
@@ -142,7 +149,9 @@ def with_next_meaning(check: CheckDefinition, plan: TablePlan, index: int, by: i
 
 def file_line(path: Path, head: TableHead, plan: TablePlan, sheet: str | None, width: int) -> Line:
     """Say which file it is, where its headings are, and by what its columns are known."""
-    at = f"headings on {head.unit} {head.rows[plan.heading].where}"
+    at = "no headings"
+    if plan.heading != NO_HEADINGS:
+        at = f"headings on {head.unit} {head.rows[plan.heading].where}"
     parts: list[Part] = [(at, "muted")]
     if len(head.sheets) > 1:
         name = sheet or head.sheets[0]
@@ -166,13 +175,17 @@ def summary_lines(seen: TableFound, answers: Answers, glyphs: Glyphs) -> list[Li
     if seen.rows is None:
         return [((f"Nothing to log: {seen.trouble}", "error"),)]
     rows = seen.rows
-    before = f"; {seen.read_before} already logged; the new value replaces them"
+    standing = f"{seen.standing.text(len(rows.good))}; the new value replaces them"
     lines: list[Line] = [
-        ((counted(len(rows.good), "reading"), "strong"), (" to log", ""),
-         (before if seen.read_before else "", "muted"))
-    ]  # fmt: skip
+        ((counted(len(rows.good), "reading"), "strong"), (f" to log, of {rows.count.text}", ""))
+    ]
+    if seen.standing:
+        lines.append(((standing, "caution-text"),))
+    if rows.unclear:
+        question = "It is not plain which sign begins the decimals; "
+        lines.append(((question, "caution-text"), ("d", "key"), (" says it", "muted")))
     if rows.bad:
-        many = counted(len(rows.bad), "row")
+        many = counted(rows.count.refused, "row")
         question = " left out" if answers.bad_out else " refused, so nothing is logged; "
         lines.append(_asked(many, question, "b", " leaves them out", answers.bad_out))
     if rows.odd:
@@ -197,7 +210,7 @@ def row_lines(seen: TableFound, path: Path) -> list[Line]:
         return []
     lines: list[Line] = [((upper_first(note), "muted"),) for note in seen.rows.notes]
     for word, role, rows in (
-        ("Refused", "error", seen.rows.bad),
+        ("Refused", "error", seen.rows.told),
         ("Unusual", "caution-text", seen.rows.odd),
     ):
         lines += [
@@ -217,7 +230,7 @@ def refusal(seen: TableFound | None, answers: Answers) -> str:
     why = why_withheld(seen.rows, skip_bad=answers.bad_out, confirm=answers.odd_too)
     return {
         None: "",
-        "refused": f"{counted(len(seen.rows.bad), 'row')} refused: b leaves them out, or correct them",
+        "refused": f"{counted(seen.rows.count.refused, 'row')} refused: b leaves them out, or correct them",
         "odd": f"{counted(len(seen.rows.odd), 'unusual reading')}: y imports them anyway",
         "nothing": "No reading to log in this table",
     }[why]

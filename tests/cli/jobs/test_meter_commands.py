@@ -1,4 +1,4 @@
-"""A meter's table and a run begun at the wrong place, from the command line."""
+"""A run begun at the wrong place, from the command line."""
 
 from __future__ import annotations
 
@@ -26,45 +26,6 @@ def cli(cli: Cli, wall_file: Path) -> Cli:
 
 def entries(cli: Cli, job: str = "Hall") -> int:
     return int(as_json(cli("job", "show", job, "--json"))["entries"])
-
-
-def test_a_mapping_is_said_once_and_known_in_the_next_job(cli: Cli, tmp_path: Path) -> None:
-    table = tmp_path / "meter.csv"
-    table.write_text("P;L (fL)\nR1C1;58,4\nR1C2;58,6\n", encoding="utf-8")
-    words = ("log", "import", "Hall", table, "--json", "--mapping", "spot meter")
-    columns = ("--check", CHECK, "--column", "P=place", "--column", f"L={FIELD}")
-    assert cli(*words)[0] == 2
-    before = entries(cli)
-    dry = as_json(cli(*words, *columns, "--dry-run"))
-    assert (dry["taken"], dry["sound"]) == (0, 2)
-    assert entries(cli) == before
-    taken = as_json(cli(*words, *columns))
-    assert taken["taken"] == 2
-    assert any("converted from fL to cd/m2" in note for note in taken["notes"])
-    other = as_json(cli("log", "import", "Foyer", table, "--mapping", "Spot Meter", "--json"))
-    assert other["taken"] == 2
-    status, _, err = cli(*words[:4], "--mapping", "spot meter", "--check", "brightness")
-    assert status == 2
-    assert f"is of {CHECK}" in err
-
-
-def test_odd_rows_are_asked_about_and_every_refused_row_is_told(cli: Cli, tmp_path: Path) -> None:
-    table = tmp_path / "meter.csv"
-    rows = "".join(f"R1C{c},{200 + c}\n" for c in range(1, 8))
-    table.write_text(f"place,value\n{rows}R1C8,20.6\nR9C9,1\nR1C9,x\n", encoding="utf-8")
-    words = ("log", "import", "Hall", table, "--check", CHECK, "--field", FIELD)
-    before = entries(cli)
-    status, out, err = cli(*words)
-    assert (status, out) == (2, "")
-    assert [line.split(":")[0] for line in err.splitlines()][:3] == ["refused", "refused", "odd"]
-    assert "line 10" in err
-    status, _, err = cli(*words, "--skip-bad")
-    assert status == 2
-    assert "add --confirm" in err
-    assert entries(cli) == before
-    status, out, _ = cli(*words, "--skip-bad", "--confirm")
-    assert status == 0
-    assert out.startswith("8 readings taken, 2 rows left out")
 
 
 def read_row(cli: Cli, levels: list[float], first: int) -> None:

@@ -135,12 +135,26 @@ def test_numbers_that_differ_widely_by_nature_are_not_asked_about_beside_one(job
     """Grey steps, dark levels, insulation of circuits, gaps of seams and counts."""
     with_meter(job)
     dark = {"point 1": 0.05}
-    assert slips(job.state, "brightness", FIELD, "point 2", 0.5, also=dark) == ()
+    asked = slips(job.state, "brightness", FIELD, "point 2", 0.5, also=dark)
+    assert not any("beside" in question for question in asked)
     check, field = grey(job)
     assert slips(job.state, check, field, "50 %", 12.0, also={"45 %": 120.0}) == ()
     circuits = places("circuit", job.state.wall)
     found = {circuits[0]: 20.0}
     assert slips(job.state, "insulation", "insulation_mohm", circuits[1], 200.0, also=found) == ()
+
+
+def test_a_table_whose_rows_all_slipped_alike_is_held_against_what_is_known(job: OpenJob) -> None:
+    """A comma for thousands read as one for decimals: 1,605 as 1.605 in every row of the table."""
+    with_meter(job)
+    where = "brightness", FIELD, "point 1"
+    rows = {f"point {n}": 1.6 for n in range(1, 10)}
+    (question,) = slips(job.state, *where, 1.605, also=rows)
+    assert question == ("1.605 cd/m2 where 600 is agreed: are unit and decimal sign right?")
+    job.read(*where, 605.2)
+    logged, _ = slips(job.state, *where, 1.605, also=rows)
+    assert logged.startswith("1.605 cd/m2 where 605.2 is logged here")
+    assert slips(job.state, *where, 603.0, also={"point 2": 603.0}) == ()
 
 
 def test_a_bond_ten_times_the_one_beside_it_is_asked_about(job: OpenJob) -> None:

@@ -14,13 +14,14 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.logbook.tables.table_import import TableRows, read_table
+from commission_tui.logbook.tables.table_import import read_table
 from commission_tui.logbook.tables.table_mapping import (
     columns_given,
     find_mapping,
     new_mapping,
     split_unit,
 )
+from commission_tui.logbook.tables.table_rows import TableRows
 
 CHECK, FIELD = "cabinet-luminance", "luminance_cd_m2"
 
@@ -168,9 +169,46 @@ def test_a_comma_that_may_part_thousands_is_refused(metered: OpenJob, tmp_path: 
     path = text(tmp_path, "place;value\nR1C1;1,200\nR1C2;1,205\n")
     rows = read_table(metered, path, check=CHECK, field=FIELD)
     assert not rows.good
-    assert "found '1,200', expected a decimal point" in rows.bad[0]
+    assert rows.told == [
+        "lines 2, 3: value: found '1,200', '1,205', whose comma may part thousands or decimals"
+    ]
+    assert rows.unclear
     said = read_table(metered, path, check=CHECK, field=FIELD, decimal="comma")
     assert values(said) == {"R1C1": 1.2, "R1C2": 1.205}
+    said = read_table(metered, path, check=CHECK, field=FIELD, decimal="point")
+    assert values(said) == {"R1C1": 1200.0, "R1C2": 1205.0}
+    assert "thousands are parted: 1,200 is read as 1200" in said.notes
+    assert not said.unclear
+
+
+@pytest.mark.parametrize(
+    ("cells", "read"),
+    [
+        (("1.605,5", "1.600"), (1605.5, 1600.0)),  # the first leaves no other way for the second
+        (("1,605.5", "1,600"), (1605.5, 1600.0)),
+        (("999,5", "1.605"), (999.5, 1605.0)),
+        (("999.5", "1,605"), (999.5, 1605.0)),
+        (("1.605.500", "12,5"), (1605500.0, 12.5)),
+        (("0,605", "0,61"), (0.605, 0.61)),  # no thousands begin with 0
+        (("1.605", "1.600"), (1.605, 1.6)),  # as this program's own tables
+    ],
+)
+def test_thousands_are_parted_where_the_other_figures_make_it_certain(
+    metered: OpenJob, tmp_path: Path, cells: tuple[str, str], read: tuple[float, float]
+) -> None:
+    path = text(tmp_path, "place;value\nR1C1;{}\nR1C2;{}\n".format(*cells))
+    assert tuple(values(read_table(metered, path, check=CHECK, field=FIELD)).values()) == read
+
+
+@pytest.mark.parametrize("decimal", ["point", "comma"])
+def test_a_number_against_what_was_said_of_the_decimals_is_refused(
+    metered: OpenJob, tmp_path: Path, decimal: str
+) -> None:
+    wrong = {"point": "12,5", "comma": "12.5"}[decimal]
+    path = text(tmp_path, f"place;value\nR1C1;{wrong}\n")
+    rows = read_table(metered, path, check=CHECK, field=FIELD, decimal=decimal)
+    assert not rows.good
+    assert f"found '{wrong}', expected a decimal {decimal}" in rows.bad[0]
 
 
 def test_commas_beside_points_are_refused(metered: OpenJob, tmp_path: Path) -> None:

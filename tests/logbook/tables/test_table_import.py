@@ -7,8 +7,11 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import InputError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.tables.table_import import read_table
+from commission_tui.logbook.tables.table_rows import RowCount
 
 
 def table(tmp_path: Path, text: str) -> Path:
@@ -54,12 +57,11 @@ def test_the_check_and_field_can_be_columns(metered: OpenJob, tmp_path: Path) ->
     ("row", "said"),
     [
         ("R1C1,612.5,fL", "line 2: unit: found 'fL', expected 'cd/m2'"),
-        ('R1C1,"612,5",cd/m2', "line 2: value: found '612,5', expected a decimal point"),
+        ('R1C1,"1,612",cd/m2', "line 2: value: found '1,612', whose comma may part thousands"),
         ("R1C1,nan,cd/m2", "line 2: value: found 'nan', expected a number in cd/m2"),
         ("R1C1,inf,cd/m2", "expected a number"),
         ("R1C1,1e999,cd/m2", "expected a number"),
         ("R1C1,1_000,cd/m2", "expected a number"),
-        ("R1C1,,cd/m2", "expected a number"),
         ("R9C9,600,cd/m2", "place: found 'R9C9', expected one of R1C1"),
         ("R1C1,600", "found 2 cells, expected 3"),
         ("=cmd|' /C calc',600,cd/m2", "place: found"),
@@ -79,6 +81,46 @@ def test_one_bad_row_among_many_is_found(metered: OpenJob, tmp_path: Path) -> No
     good, bad = read(metered, table(tmp_path, HEAD + "\n".join(lines)))
     assert good == 71
     assert [line.split(": ")[1] for line in bad] == ["line 42"]
+
+
+def test_every_row_is_read_refused_or_without_a_value(metered: OpenJob, tmp_path: Path) -> None:
+    path = table(tmp_path, "place,value\nR1C1,600\nR1C2,\nR9C9,600\nR1C3,x\nR1C4")
+    found = read_table(metered, path, check="cabinet-luminance", field="luminance_cd_m2")
+    assert found.count == RowCount(read=1, refused=3, empty=1)
+    assert found.count.text == "5 rows: 1 read, 3 refused, 1 without a value"
+    assert "1 row without a value: line 3" in found.notes
+
+
+def test_a_row_cut_short_is_named_in_a_table_with_headings_of_its_own(
+    metered: OpenJob, tmp_path: Path
+) -> None:
+    path = table(tmp_path, "place,luminance_cd_m2\nR1C1,600\nR1C2,\nR4")
+    columns = {"place": "place", "luminance_cd_m2": "luminance_cd_m2"}
+    mapping = body(e.TableMapping, name="m", check="cabinet-luminance", columns=columns)
+    found = read_table(metered, path, mapping=mapping)
+    assert found.count == RowCount(read=1, refused=1, empty=1)
+    assert found.told == ["line 4: found 1 cell, expected 2"]
+
+
+def test_a_row_refused_in_two_fields_is_one_row(metered: OpenJob, tmp_path: Path) -> None:
+    path = table(tmp_path, "P,x,y\nR9C9,0.3,0.3\nR1C1,0.31,0.33\n")
+    columns = {"P": "place", "x": "x", "y": "y"}
+    mapping = body(e.TableMapping, name="m", check="cabinet-luminance", columns=columns)
+    found = read_table(metered, path, mapping=mapping)
+    assert found.count == RowCount(read=1, refused=1)
+    assert len(found.told) == 1
+
+
+def test_one_sentence_is_said_once_with_all_its_lines(metered: OpenJob, tmp_path: Path) -> None:
+    bad = "".join(f"R1C{n},x{n},cd/m2\n" for n in range(1, 13))
+    found = read_table(
+        metered, table(tmp_path, HEAD + bad), check="cabinet-luminance", field="luminance_cd_m2"
+    )
+    assert len(found.bad) == 12
+    assert found.told == [
+        "lines 2, 3, 4, 5, 6, 7 and 6 more: value: found 'x1', 'x2', 'x3' and 9 more, "
+        "expected a number in cd/m2"
+    ]
 
 
 def test_a_place_twice_is_told(metered: OpenJob, tmp_path: Path) -> None:

@@ -14,25 +14,22 @@ from hypothesis import strategies as st
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.logbook.tables.table_import import (
-    TableRows,
-    TakenTable,
-    already_read,
-    log_table,
-    why_withheld,
-)
+from commission_tui.logbook.tables.table_logging import TakenTable, log_table, standing_readings
 from commission_tui.logbook.tables.table_mapping import remembered_mappings
 from commission_tui.logbook.tables.table_proposal import (
+    NO_HEADINGS,
     TableHead,
     TablePlan,
+    is_certain,
     meanings,
     proposed_plan,
     read_head,
     read_planned,
 )
+from commission_tui.logbook.tables.table_rows import TableRows, why_withheld
 
 CHECK, FIELD = "brightness", "luminance_cd_m2"
 
@@ -68,6 +65,54 @@ def test_headings_and_what_stands_below_tell(
 ) -> None:
     _, plan = planned(metered, table(tmp_path, text))
     assert plan.targets == targets
+
+
+@pytest.mark.parametrize(
+    ("text", "check", "targets"),
+    [
+        ("R1C1\t605.2\nR1C2\t605.8\n", "cabinet-luminance", ("place", FIELD)),
+        ("1;600,5\n2;601\n3;602\n", CHECK, ("place", FIELD)),
+        ("09:00,point 1,600\n09:01,point 2,601\n", CHECK, ("", "place", FIELD)),
+    ],
+)
+def test_a_first_row_that_is_a_place_and_a_number_is_a_row(
+    metered: OpenJob, tmp_path: Path, text: str, check: str, targets: tuple[str, ...]
+) -> None:
+    path = table(tmp_path, text)
+    _, plan = planned(metered, path, check)
+    assert (plan.heading, plan.targets) == (NO_HEADINGS, targets)
+    rows = read_planned(metered, path, plan)
+    assert len(rows.good) == len(text.splitlines())
+    at = targets.index("place") + 1
+    assert any(
+        note.startswith("no headings: ") and f"column {at} as place" in note for note in rows.notes
+    )
+    columns = plan.mapping(metered.state.checklist.check(check), "bare")
+    assert columns is not None
+    _, again = planned(metered, path, check, (columns,))
+    assert (again.remembered, again.heading, again.targets) == ("bare", NO_HEADINGS, targets)
+    _, other = planned(metered, table(tmp_path, "Point,Lv\n1,600\n"), CHECK, (columns,))
+    assert not other.remembered
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "certain"),
+    [
+        ("place,luminance_cd_m2\nR1C1,600\n", None, True),
+        ("cabinet,L (fL)\nR1C1,600\n", None, True),
+        ("cabinet,A\nR1C1,600\n", None, False),
+        ("cabinet,A\nR1C1,600\n", FIELD, True),
+        ("R1C1,600\nR1C2,601\n", None, False),
+        ("cabinet,xy\nR1C1,0.3\n", None, False),
+    ],
+)
+def test_a_proposal_is_certain_where_a_column_can_be_no_other_field(
+    metered: OpenJob, tmp_path: Path, text: str, field: str | None, certain: bool
+) -> None:
+    check = metered.state.checklist.check("cabinet-luminance")
+    head = read_head(table(tmp_path, text))
+    plan = proposed_plan(metered.state.wall, check, head, (), field)
+    assert is_certain(check, plan, field) is certain
 
 
 def test_a_heading_twice_is_taken_for_nothing(metered: OpenJob, tmp_path: Path) -> None:
@@ -181,14 +226,18 @@ def log(job: OpenJob, table: TakenTable, stop_at: int | None = None) -> int:
 def test_a_table_is_logged_whole_with_how_it_is_read(metered: OpenJob, tmp_path: Path) -> None:
     mapping = body(e.TableMapping, name="m", check=CHECK, columns={"Point": "place", "Lv": FIELD})
     table_taken = taken(metered, table(tmp_path, NINE), mapping)
-    assert already_read(metered.state, table_taken.readings) == 0
+    assert not standing_readings(metered.state, table_taken.readings)
     assert log(metered, table_taken) == 9
     assert metered.refresh()
     latest = metered.state.latest(CHECK, FIELD, "point 9")
     assert latest is not None
     assert latest.body.value == 609
     assert [logged.body.name for logged in metered.state.mappings] == ["m"]
-    assert already_read(metered.state, table_taken.readings) == 9
+    standing = standing_readings(metered.state, table_taken.readings)
+    assert (len(standing.slots), standing.same) == (9, 9)
+    assert "imported before" in standing.text(9)
+    lower = [changed_body(one, value=600.0) for one in table_taken.readings]
+    assert standing_readings(metered.state, lower).same == 0
 
 
 @pytest.mark.parametrize("stop_at", [0, 1])

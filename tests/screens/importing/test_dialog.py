@@ -143,7 +143,8 @@ async def test_another_sheet_and_the_decimal_sign_are_said(
         await pilot.press("s", "down", "enter")
         await read(pilot)
         assert "sheet 2 of 2 Readings" in text_of(pilot, "#import-file")
-        assert "expected a decimal point" in text_of(pilot, "#import-rows")
+        assert "whose comma may part thousands" in text_of(pilot, "#import-rows")
+        assert "which sign begins the decimals; d says it" in text_of(pilot, "#import-summary")
         await pilot.press("d", "d")
         await read(pilot)
         assert "1 reading to log" in text_of(pilot, "#import-summary")
@@ -163,6 +164,23 @@ async def test_below_the_least_size_nothing_unseen_is_logged(
         await pilot.pause(0.05)
         assert isinstance(pilot.app.screen, ImportDialog)
     assert not logged(ready)
+
+
+async def test_a_table_without_headings_loses_no_reading(
+    logbook: Logbook, ready: OpenJob, folder: Path
+) -> None:
+    table(folder, "".join(f"{n}\t{600 + n}\n" for n in range(1, 9)) + "9\t\n", "meter.txt")
+    async with running(logbook, ready, size=ROOMY) as pilot:
+        await opened(pilot)
+        assert "no headings" in text_of(pilot, "#import-file")
+        summary = text_of(pilot, "#import-summary")
+        assert "8 readings to log, of 9 rows: 8 read, 0 refused, 1 without a value" in summary
+        rows = text_of(pilot, "#import-rows")
+        assert f"No headings: column 1 as place, column 2 as {FIELD}" in rows
+        assert "1 row without a value: line 9" in rows
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: not isinstance(pilot.app.screen, ImportDialog))
+    assert logged(ready) == {f"point {n}": 600.0 + n for n in range(1, 9)}
 
 
 # --- tables that are none

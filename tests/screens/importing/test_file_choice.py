@@ -34,7 +34,7 @@ async def test_folders_are_gone_through_and_other_files_are_not_shown(
         await pilot.pause()
         shown = everything(pilot)
         assert "[b]of May [nothing/" in shown
-        assert "No table (.csv, .tsv, .xlsx) in this folder" in shown
+        assert "No table (.csv, .tsv, .txt, .xlsx) in this folder" in shown
         assert not any(word in shown for word in ("photo.png", "hidden", "meter.dat"))
         await pilot.press("enter")
         await pilot.pause()

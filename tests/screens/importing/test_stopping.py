@@ -11,7 +11,7 @@ import pytest
 from commission_tui.logbook.entries.ids_and_clock import Clock
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.logbook.tables.table_import import TakenTable, log_table
+from commission_tui.logbook.tables.table_logging import TakenTable, log_table
 from commission_tui.logbook.tables.table_proposal import read_planned
 from commission_tui.screens.importing import work as import_work
 from commission_tui.screens.importing.dialog import ImportDialog
@@ -65,7 +65,7 @@ def gated(monkeypatch: pytest.MonkeyPatch, at: int) -> Gate:
             gate.ended.set()
 
     monkeypatch.setattr(import_work, "log_table", log)
-    monkeypatch.setattr("commission_tui.logbook.tables.table_import._LOGGED_EACH", 3)
+    monkeypatch.setattr("commission_tui.logbook.tables.table_logging._LOGGED_EACH", 3)
     return gate
 
 

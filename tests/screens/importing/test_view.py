@@ -8,13 +8,14 @@ import pytest
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.logbook.tables.table_import import TableRows
+from commission_tui.logbook.tables.table_logging import Standing
 from commission_tui.logbook.tables.table_proposal import (
     TableHead,
     TablePlan,
     proposed_plan,
     read_head,
 )
+from commission_tui.logbook.tables.table_rows import RowCount, TableRows
 from commission_tui.screens.importing import view as view
 from commission_tui.screens.importing.view import Answers, TableFound
 from commission_tui.screens.shared.background_work import progress_line
@@ -92,20 +93,22 @@ def good(ready: OpenJob) -> TableRows:
 
 def test_the_summary_says_which_key_answers_what(good: TableRows) -> None:
     good.bad, good.odd = ["m.csv: line 4: no"], ["m.csv: line 2: odd"]
-    seen = TableFound(good, 1)
+    good.count = RowCount(2, 1, 1)
+    seen = TableFound(good, Standing(frozenset({("nine", "luminance_cd_m2", "point 1")})))
     asked = plain(view.summary_lines(seen, Answers(), DRAWN))
-    assert "2 readings to log; 1 already logged" in asked[0]
-    assert "1 row refused, so nothing is logged; b leaves them out" in asked[1]
-    assert "1 of them that look unusual; y imports them anyway" in asked[2]
-    assert len(asked) == 3
+    assert "2 readings to log, of 4 rows: 2 read, 1 refused, 1 without a value" in asked[0]
+    assert "1 already logged; the new value replaces them" in asked[1]
+    assert "1 row refused, so nothing is logged; b leaves them out" in asked[2]
+    assert "1 of them that look unusual; y imports them anyway" in asked[3]
+    assert len(asked) == 4
     said = plain(view.summary_lines(seen, Answers(True, True, "meter"), DRAWN))
-    assert "1 row left out" in said[1]
-    assert said[3].endswith("^S logs them in one go, and remembers the columns as meter")
+    assert "1 row left out" in said[2]
+    assert said[4].endswith("^S logs them in one go, and remembers the columns as meter")
 
 
 def test_each_row_that_is_refused_or_odd_is_named_without_the_file(good: TableRows) -> None:
     path = Path("m.csv")
-    good.bad = [f"{path}: line {n}: value: no" for n in range(2, 302)]
+    good.told = [f"line {n}: value: no" for n in range(2, 302)]
     good.odd = [f"{path}: line 1: odd"]
     good.notes = ["numbers are read with a decimal comma"]
     lines = plain(view.row_lines(TableFound(good), path))
@@ -125,7 +128,8 @@ def test_each_row_that_is_refused_or_odd_is_named_without_the_file(good: TableRo
 def test_why_nothing_can_be_logged(
     good: TableRows, bad: list[str], odd: list[str], answers: Answers, said: str
 ) -> None:
-    why = view.refusal(TableFound(TableRows(good.good, bad, odd)), answers)
+    rows = TableRows(good.good, bad, odd, count=RowCount(2, len(bad)))
+    why = view.refusal(TableFound(rows), answers)
     assert why.startswith(said)
     assert bool(why) == bool(said)
     assert view.refusal(None, answers)

@@ -1,0 +1,120 @@
+"""A table that somebody looked at, logged whole: what stands already where it goes, and the transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.actions.standing import latest_reading
+from commission_tui.logbook.entries.ids_and_clock import Clock
+from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
+from commission_tui.logbook.judging.doubts import doubtful_readings
+from commission_tui.logbook.logbook import Logbook
+from commission_tui.logbook.state.state import State
+from commission_tui.logbook.tables.table_import import Progress
+
+_LOGGED_EACH = 100
+
+
+class ChangedMeanwhileError(InputError):
+    """The job is no longer as the readings were held against it: they must be read once more."""
+
+
+@dataclass(frozen=True, slots=True)
+class TakenTable:
+    """The readings that somebody looked at, how they were read, and the job they were held against."""
+
+    readings: tuple[ReadingTaken, ...]
+    state: State
+    remember: TableMapping | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Which readings of a table go where one stands already, and how many of them say the same."""
+
+    slots: frozenset[tuple[str, str, str]] = frozenset()
+    """Check, field and place."""
+    same: int = 0
+
+    def __bool__(self) -> bool:
+        return bool(self.slots)
+
+    def text(self, of: int) -> str:
+        """Say it of so many readings."""
+        many = len(self.slots)
+        if self.same == of:
+            alike = "with the same value" if of == 1 else "with the same values"
+            return f"{'all ' if of > 1 else ''}{many} already logged, {alike}: this table was imported before?"
+        same = f", {self.same} of them with the same value" if self.same else ""
+        return f"{many} already logged{same}"
+
+
+NONE_STANDING = Standing()
+
+
+def standing_readings(state: State, readings: Sequence[ReadingTaken]) -> Standing:
+    """Find the readings of this visit that a table would take the place of.
+
+    One that a change has put in doubt is to be read again anyway: it does not stand.
+    """
+    doubtful = {check: doubtful_readings(state, check) for check in {r.check for r in readings}}
+    slots, same = set(), 0
+    for item in readings:
+        latest = latest_reading(state, item.check, item.field, item.place)
+        if latest is not None and (item.field, item.place) not in doubtful[item.check]:
+            slots.add((item.check, item.field, item.place))
+            same += latest.body.value == item.value
+    return Standing(frozenset(slots), same)
+
+
+def log_table(
+    book: Path, job: str, by: str, taken: TakenTable, *, clock: Clock, on_progress: Progress
+) -> int:
+    """Log a table over a connection of its own, in one transaction; return how many readings.
+
+    `on_progress` is told how many entries are made, of how many; what it raises ends it, and nothing
+    is logged. Once all are made nothing can stop the transaction.
+
+    Raises
+    ------
+    ChangedMeanwhileError
+        When design, checks or instruments are no longer those that the readings were held against.
+    """
+    of = len(taken.readings)
+    made = 0
+
+    def counting() -> datetime:
+        # Asked once for each entry that is made, and more often only when all are made.
+        nonlocal made
+        if made == of or (made < of and made % _LOGGED_EACH == 0):
+            on_progress(made, of)
+        made += 1
+        return clock()
+
+    logbook = Logbook(book, counting)
+    try:
+        opened = logbook.open(job, by)
+        _still_so(taken, opened.state)
+        on_progress(0, of)
+        made = 0
+        remember = [taken.remember] if taken.remember is not None else []
+        opened.record_all([*remember, *taken.readings])
+    finally:
+        logbook.close()
+    return of
+
+
+def _still_so(taken: TakenTable, now: State) -> None:
+    held, there = (
+        [[logged.id for logged in kept] for kept in (state.designs, state.checklists, state.chosen)]
+        for state in (taken.state, now)
+    )
+    if held != there:
+        raise ChangedMeanwhileError(
+            "import: found that the job was changed meanwhile, expected it as the table was held "
+            "against it; nothing was logged, look at what would be"
+        )
