@@ -33,6 +33,10 @@ def demo(session: Session, unattended: bool, output: Path) -> None:
     if unattended or not terminal():
         from commission_tui.demo.demo_walk import walk_unattended
 
+        if session.database is not None:
+            message(
+                f"{session.database}: left as it is; the demo is walked in a logbook of its own"
+            )
         result = walk_unattended(output, on_progress=message)
         files = [str(path) for path in result.files]
         answer({"files": files, "verdicts": result.verdicts}, *files)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -291,19 +292,26 @@ def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
 
 @log.command("correct")
 @on_job
-@click.argument("entry")
+@click.argument("which", metavar="CHECK FIELD PLACE", nargs=-1, required=True)
 @click.argument("value")
 @click.option("--reason", default="typed wrong", show_default=True)
-def correct(opened: OpenJob, entry: str, value: str, reason: str) -> None:
-    """Give the reading ENTRY the right VALUE; the old one is kept, struck through."""
+def correct(opened: OpenJob, which: tuple[str, ...], value: str, reason: str) -> None:
+    """Give the latest reading of a field at a place the right VALUE; the old one is kept, struck through.
+
+    In the place of CHECK FIELD PLACE an entry's id will do, as 'log reading --json' says it.
+    """
     from commission_tui.checks.model.input_parsing import typed_value
     from commission_tui.logbook.entries.entry_factory import changed_body
     from commission_tui.logbook.entries.models import ReadingTaken
 
+    entry = which[0] if len(which) == 1 else _read_last(opened, which)
     known = opened.state.entries.get(entry)
     standing = opened.state.effective(entry) if known else None
     if not isinstance(standing, ReadingTaken):
-        raise InputError(f"entry: found {quoted(entry)}, expected a reading of this job")
+        raise InputError(
+            f"entry: found {quoted(entry)}, expected the id of a reading of this job, or check, field "
+            "and place"
+        )
     item = opened.state.checklist.check(standing.check).field(standing.field)
     typed = typed_value(item, value, opened.state.wall, standing.place)
     right_value = item.accept(typed)
@@ -312,6 +320,20 @@ def correct(opened: OpenJob, entry: str, value: str, reason: str) -> None:
     right = changed_body(standing, value=right_value, odd=odd)
     opened.correct(entry, right, reason)
     say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
+
+
+def _read_last(opened: OpenJob, which: Sequence[str]) -> str:
+    """Return the id of the latest reading of a check, field and place."""
+    if len(which) != 3:
+        raise InputError(
+            f"correct: found {len(which)} words before the value, expected 3: check, field, place"
+        )
+    check, field, place = which
+    item = opened.state.checklist.check(check).field(field)
+    latest = opened.state.latest(check, item.name, place)
+    if latest is None:
+        raise InputError(f"{item.label} at {place}: found nothing read there, expected a reading")
+    return latest.id
 
 
 log.add_command(instrument)

@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.judging.doubts import Doubt
 
+_REGISTERED = (
+    ": registered as what hangs there; if it took another's place, say the same again with "
+    "--replaces and the serial taken out (or 'unknown')"
+)
 _PART = click.Choice(["cabinet", "module", "receiving card", "power supply"])
 
 
@@ -48,20 +52,33 @@ def fit(
 ) -> None:
     """Log PART with SERIAL at LOCATION; an exchange says what must be looked at again."""
     from commission_tui.logbook.judging.doubts import doubts
-    from commission_tui.logbook.state.parts import fitting_bodies, inventory
-
-    made = fitting_bodies(
-        *(opened.state.wall, inventory(opened.state), sort, location, serial),
-        batch=batch,
-        replaces=replaces,
-        from_spares=from_spares,
-        note=note,
+    from commission_tui.logbook.state.parts import (
+        exchanged_after_all,
+        fitting_bodies,
+        inventory,
+        is_exchange,
     )
-    entry = opened.record(made)
-    again = doubts(opened.state, entry.id)
-    fitted = {"entry": entry.id, "location": made.location, "from_spares": made.from_spares}
+
+    after_all = replaces and exchanged_after_all(opened.state, sort, location, serial, replaces)
+    if after_all:
+        entry_id, made = after_all
+        opened.correct(entry_id, made, "it took another's place")
+    else:
+        made = fitting_bodies(
+            *(opened.state.wall, inventory(opened.state), sort, location, serial),
+            batch=batch,
+            replaces=replaces,
+            from_spares=from_spares,
+            note=note,
+        )
+        entry_id = opened.record(made).id
+    again = doubts(opened.state, entry_id)
+    sure = is_exchange(made)
+    fitted = {"entry": entry_id, "location": made.location, "from_spares": made.from_spares}
     taken = ", taken from the spares" if made.from_spares else ""
-    _answer_again(fitted, again, f"{_where(made)}{taken}")
+    _answer_again(
+        {**fitted, "exchange": sure}, again, f"{_where(made)}{taken}{'' if sure else _REGISTERED}"
+    )
 
 
 def _where(made: PartFitted) -> str:

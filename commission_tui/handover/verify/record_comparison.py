@@ -68,9 +68,14 @@ def compare_with_logbook(found: Verification, read: ReadBack, database: Path) ->
     Raises
     ------
     StoreError
-        When there is no logbook that can be read.
+        When there is no logbook that can be read, or it has no such job: nothing can be compared.
     """
     theirs = _entries(database, read.job)
+    if not theirs:
+        raise StoreError(
+            f"{database}: found no job {read.job} ({read.name}), expected the logbook that has it; "
+            "the document itself was not judged"
+        )
     found.add("logbook", *_first_difference(read, theirs, database))
     known = sum(
         isinstance(entry.body, DocumentIssued)
@@ -88,8 +93,6 @@ def compare_with_logbook(found: Verification, read: ReadBack, database: Path) ->
 
 
 def _first_difference(read: ReadBack, theirs: Sequence[Entry], database: Path) -> tuple[bool, str]:
-    if not theirs:
-        return False, f"{database} has no job {read.job}"
     left = {entry.id: entry for entry in theirs}
     for entry in read.entries:
         other = left.pop(entry.id, None)
@@ -123,6 +126,8 @@ def _where(ours: Entry, theirs: Entry) -> str:
 
 
 def _entries(database: Path, job: str) -> list[Entry]:
+    if not database.exists():
+        raise StoreError(f"{database}: there is no such file, expected a logbook")
     if not is_database(database):
         raise StoreError(f"{database}: found no logbook, expected one")
     with as_store_errors(database), contextlib.closing(open_to_read(database)) as connection:

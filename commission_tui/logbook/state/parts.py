@@ -12,7 +12,7 @@ from operator import attrgetter
 from typing import get_args
 
 from commission_tui.errors import InputError, did_you_mean
-from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.entries.entry_parts import Part
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import PartFitted, SparePut
@@ -147,6 +147,21 @@ def fitting_bodies(
         from_spares=spare is not None,
         note=note,
     )
+
+
+def exchanged_after_all(
+    state: State, part: str, location: str, serial: str, replaces: str
+) -> tuple[str, PartFitted] | None:
+    """Return the entry that only registered this serial here, and the exchange that it should have been.
+
+    None when the serial does not stand there, or took another's place already.
+    """
+    sort = _part(part)
+    at = _location(state.wall, sort, location)
+    there = [one for one in state.parts if (one.body.part, one.body.location) == (sort, at)]
+    if not there or there[-1].body.serial != serial.strip() or is_exchange(there[-1].body):
+        return None
+    return there[-1].id, changed_body(there[-1].body, replaces=replaces)
 
 
 def exchange_bodies(

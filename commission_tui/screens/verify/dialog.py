@@ -114,7 +114,7 @@ class VerifyDialog(Dialog[None]):
         self._message(((f"Looking at {self._file} ...", "muted"),))
         self._background.start(
             "verifying",
-            lambda _: verify_file(self._file, database=self._database),
+            lambda _: verify_file(self._file, usual=self._database),
             lambda found: self._message(*verification_lines(found, self.host.glyphs)),
             lambda error: self._message(((str(error), "error"),)),
         )

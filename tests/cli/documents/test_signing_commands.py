@@ -166,7 +166,18 @@ def test_the_logbook_of_the_environment_is_not_compared(
     monkeypatch.setenv("COMMISSION_TUI_DATABASE", str(tmp_path / "other.db"))
     assert run(["verify", str(document)]) == 5
     assert "logbook" not in capsys.readouterr().out
-    assert cli("verify", document, database="other.db")[0] == 1
+    status, out, err = cli("verify", document, database="other.db")
+    assert (status, out) == (3, ""), "a sound document is not called changed"
+    assert "other.db: found no job" in err
+
+
+def test_a_logbook_that_is_not_there_is_said_and_nothing_of_the_document(
+    cli: Cli, document: Path, tmp_path: Path
+) -> None:
+    status, out, err = cli("verify", document, database="nowhere.db")
+    assert (status, out) == (3, "")
+    assert "nowhere.db: there is no such file, expected a logbook" in err
+    assert not (tmp_path / "nowhere.db").exists()
 
 
 def test_a_logbook_itself_is_verified(cli: Cli, document: Path, tmp_path: Path) -> None:

@@ -69,6 +69,11 @@ def test_the_demo_shows_what_it_is_for(demo_job: OpenJob) -> None:
     assert job.state.corrections
 
 
+def test_a_logbook_that_was_named_is_left_as_it_is_and_that_is_said(walked: Walked) -> None:
+    assert "x.db: left as it is; the demo is walked in a logbook of its own" in walked.progress
+    assert not walked.database.exists()
+
+
 def test_what_is_there_is_not_told_again(demo_database: Path) -> None:
     book = Logbook(demo_database)
     (told,) = book.jobs()

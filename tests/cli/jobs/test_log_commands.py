@@ -50,3 +50,14 @@ def test_a_fault_at_the_place_of_a_verified_one_is_told_with_its_number(cli: Cli
     assert "fault 1, verified, is the same at this place" in err
     assert "'log undo', then 'log reopened' that" in err
     assert as_json(cli("log", "fault", *where, "--json"))["same_before"] == 2
+
+
+def test_a_reading_is_corrected_by_check_field_and_place(cli: Cli) -> None:
+    where = "Hall", CHECK, FIELD, "R3C7"
+    assert cli("log", "reading", *where, 2000, "--confirm")[0] == 0
+    assert cli("log", "correct", *where, 200, "--reason", "a digit too many")[0] == 0
+    said = cli("trail", "Hall", CHECK, "R3C7")[1]
+    assert "200 cd/m²" in said
+    assert "a digit too many" in said
+    assert "found nothing read there" in cli("log", "correct", "Hall", CHECK, FIELD, "R1C1", 1)[2]
+    assert "expected 3: check, field, place" in cli("log", "correct", "Hall", CHECK, FIELD, 1)[2]

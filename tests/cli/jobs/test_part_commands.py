@@ -72,3 +72,18 @@ def test_a_fault_says_what_to_look_at_first_and_whether_it_blocks(cli: Cli) -> N
     assert "  1. " in out
     assert "more closely: found wall, expected a port: P4" in err
     assert cli("log", "fault", "Hall", "port dark", "P4")[2] == ""
+
+
+def test_a_part_where_none_was_known_is_registered_and_may_be_made_an_exchange(cli: Cli) -> None:
+    assert cli("log", "reading", "Hall", CHECK, FIELD, "R1C2", 200)[0] == 0
+    assert cli("visit", "Hall", "Two weeks")[0] == 0
+    words = "part", "fit", "Hall", "module", "R1C2 m1,1", "M-2"
+    _, said, _ = cli(*words)
+    assert said.startswith("module M-2 at R1C2 m1,1: registered as what hangs there")
+    assert "--replaces" in said
+    assert "look again" not in said
+    exchanged = as_json(cli(*words, "--replaces", "unknown", "--json"))
+    assert exchanged["exchange"] is True
+    assert CHECK in {row["check"] for row in exchanged["look_again"]}
+    assert "for unknown" in cli("part", "history", "Hall", "--serial", "M-2")[1]
+    assert cli(*words, "--replaces", "M-1")[0] == 2, "it took another's place already"

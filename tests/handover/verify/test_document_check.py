@@ -315,7 +315,7 @@ def test_a_file_that_is_not_there_is_one_line(tmp_path: Path) -> None:
         verify_file(tmp_path / "none.pdf")
     path = tmp_path / "a.pdf"
     path.write_bytes(unsigned())
-    with pytest.raises(StoreError, match="found no logbook"):
+    with pytest.raises(StoreError, match="there is no such file, expected a logbook"):
         verify_file(path, database=tmp_path / "none.db")
     with pytest.raises(DocumentError, match="found no certificate"):
         verify_file(path, trusted=[path])
