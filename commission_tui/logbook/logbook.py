@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
-from commission_tui.errors import InputError, StoreError
+from commission_tui.checks.checklists.soundness import not_on_wall
+from commission_tui.errors import ChecklistError, InputError, StoreError
 from commission_tui.logbook.actions.scope_actions import feature_body, scope_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
@@ -57,8 +58,10 @@ class Logbook:
             When a name, the wall file or a checklist is not sound; nothing is written.
         """
         files = dict(checklist_files if checklist_files is not None else shipped_files())
-        parse_wall(wall_text)
+        wall = parse_wall(wall_text)
         checklist = parse_checklist(files)
+        for wrong in not_on_wall(checklist, wall):
+            raise ChecklistError(wrong)
         agreed = [scope_body(checklist, scope)] if scope else []
         features = [feature_body(feature, there) for feature, there in (settled or {}).items()]
         self.name_is_free(name)

@@ -1,7 +1,8 @@
 """The stages and checks of a job, how one is found, and the sizes of which one is agreed at its start.
 
 A check says in which sizes it stands; a firm's own checklists add sizes by naming them. What can
-hurt somebody stands in every size. (Common practice, no published source.)
+hurt somebody stands in every size, and so does a check of a firm's own that names none: whoever adds
+one wants it done. (Common practice, no published source.)
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ class Checklist:
     stages: tuple[Stage, ...]
     left_out: Mapping[str, str] = field(default_factory=dict, compare=False)
     """Checks that this job leaves out, by id, and why."""
+    own: frozenset[str] = field(default=frozenset(), compare=False)
+    """Ids of the checks that come from a firm's own files."""
 
     @cached_property
     def _by_id(self) -> dict[str, CheckDefinition]:
@@ -115,7 +118,7 @@ class Checklist:
             kept = tuple(check for check in stage.checks if check.id not in left_out)
             if kept:
                 stages.append(stage.model_copy(update={"checks": kept}))
-        return Checklist(tuple(stages), left_out)
+        return Checklist(tuple(stages), left_out, self.own)
 
     def stage_of(self, check_id: str) -> Stage:
         return self._stage_of[check_id]
@@ -135,11 +138,16 @@ def sizes(checklist: Checklist) -> dict[str, tuple[str, ...]]:
     """Return each size with the ids of its checks, the smallest first."""
     named = dict.fromkeys(size for check in checklist for size in check.scope if size != ALL)
     found = {
-        size: tuple(check.id for check in checklist if check.hurts or size in check.scope)
+        size: tuple(check.id for check in checklist if _stands_in(checklist, check, size))
         for size in named
     }
     found[ALL] = tuple(check.id for check in checklist)
     return dict(sorted(found.items(), key=lambda item: (len(item[1]), item[0])))
+
+
+def _stands_in(checklist: Checklist, check: CheckDefinition, size: str) -> bool:
+    everywhere = check.hurts or (check.id in checklist.own and not check.scope)
+    return everywhere or size in check.scope
 
 
 def checks_of(checklist: Checklist, size: str) -> tuple[str, ...]:

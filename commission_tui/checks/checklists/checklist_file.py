@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from copy import deepcopy
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -15,22 +16,31 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from commission_tui.checks.checklists.checklist import Checklist
-from commission_tui.checks.methods import methods
-from commission_tui.checks.model.definition import DATE_RULES, CheckDefinition, Stage
-from commission_tui.checks.model.input_parsing import UNITS
-from commission_tui.checks.model.vocabulary import HAZARDS, MAPPING, MAPPING_METHOD, ROLES
-from commission_tui.checks.places.applicability import CONDITIONS
-from commission_tui.checks.places.places import PER, place_kinds
-from commission_tui.checks.registry import current_method_name
-from commission_tui.errors import ChecklistError, did_you_mean
+from commission_tui.checks.checklists.soundness import (
+    cabinets_named,
+    contradictions,
+    none_of,
+    unknown_words,
+)
+from commission_tui.checks.model.definition import CheckDefinition, Stage
+from commission_tui.checks.model.vocabulary import HAZARDS, MAPPING, MAPPING_METHOD
+from commission_tui.errors import ChecklistError
 from commission_tui.files import read_text
-from commission_tui.wall.model.contract_model import Targets
 from commission_tui.wall.model.model_errors import complaints, described
 from commission_tui.wall.model.toml_lines import TomlLines
 
 _MOST_ERRORS = 200
 _MOST_FILES = 200
 _LONGEST = 500_000
+_OF_A_FOLDER = "/"
+"""In the name of each file of a firm's own, and of none that comes with the program."""
+_HUNG_ON = ("checks", "fields", "limits", "method", "id", "name", "kind")
+"""Keys without which nothing can be said of the others beside them."""
+_STAND_INS: dict[str, object] = {
+    "title": "-", "why": "-", "label": "-", "source": "-", "do": ["-"],
+    "standing": "common practice",
+}  # fmt: skip
+"""What stands for a key that must be there, while what else is wrong is looked for."""
 
 
 def parse_checklist(files: Mapping[str, str], *, stored: bool = False) -> Checklist:
@@ -50,13 +60,15 @@ def parse_checklist(files: Mapping[str, str], *, stored: bool = False) -> Checkl
 def _parsed(files: tuple[tuple[str, str], ...], *, stored: bool) -> Checklist:
     """Return a checklist; a new job reads its own twice, and most jobs have the same one."""
     stages: dict[str, Stage] = {}
+    own: set[str] = set()
     for name, text in files:
         stage = _stage(name, text, stored=stored)
+        own |= {check.id for check in stage.checks if _OF_A_FOLDER in name}
         known = stages.get(stage.id)
         stages[stage.id] = _merged(known, stage) if known else stage
     ordered = tuple(sorted(stages.values(), key=lambda s: (s.order, s.id)))
     _ids_once(ordered)
-    checklist = Checklist(ordered)
+    checklist = Checklist(ordered, own=frozenset(own))
     _beside_known(checklist)
     return checklist
 
@@ -87,7 +99,7 @@ def files_with(folder: Path) -> dict[str, str]:
         )
     for path in own:
         text = read_text(path, _LONGEST, "a checklist", ChecklistError)
-        files[f"{folder.name}/{path.name}"] = text
+        files[f"{folder.name}{_OF_A_FOLDER}{path.name}"] = text
     return files
 
 
@@ -105,10 +117,16 @@ def _stage(name: str, text: str, *, stored: bool = False) -> Stage:
     except RecursionError:
         raise ChecklistError(f"{name}: nested too deeply, expected a checklist") from None
     if stage.hazard is not None:
-        _one_of(f"{name}: hazard", stage.hazard, HAZARDS)
+        _refuse(list(none_of(f"{name}: hazard", stage.hazard, HAZARDS)))
     for number, check in enumerate(stage.checks, start=1):
-        _sound(f"{name}: checks[{number}] ({check.id})", check)
+        _refuse(_wrong(f"{name}: checks[{number}] ({check.id})", check, stored=stored))
     return stage
+
+
+def _refuse(wrong: Sequence[str]) -> None:
+    if wrong:
+        more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
+        raise ChecklistError(f"{wrong[0]}{more}")
 
 
 def _all_wrong(found: list[ErrorDetails], lines: TomlLines, number: int = 1) -> list[str]:
@@ -192,69 +210,51 @@ def file_errors(name: str, text: str) -> tuple[str, ...]:
     for number, check in enumerate(checks if isinstance(checks, list) else (), start=1):
         if len(found) >= _MOST_ERRORS:
             break
-        where = f"checks[{number}]"
+        at = f"{name}: checks[{number}]"
         try:
-            (one,) = Stage.model_validate(table | {"checks": [check]}).checks
-            _sound(f"{name}: {where} ({one.id})", one)
+            one: CheckDefinition | None = _one_check(table, check)
         except ValidationError as error:
             wrong = complaints(error)[:_MOST_ERRORS]
-            found += [f"{name}: {one}" for one in _all_wrong(wrong, lines, number)]
-        except ChecklistError as error:
-            found.append(str(error))
+            found += [f"{name}: {said}" for said in _all_wrong(wrong, lines, number)]
+            one = _mended(table, check, wrong)
+        found += _wrong(f"{at} ({one.id})", one) if one is not None else []
     return tuple(dict.fromkeys(found[:_MOST_ERRORS])) or (first,)
 
 
-def _sound(where: str, check: CheckDefinition) -> None:
-    known = methods()
-    method = known.get(current_method_name(check.method))
-    if method is None:
-        hint = did_you_mean(check.method, known)
-        raise ChecklistError(f"{where}.method: found '{check.method}', expected a method{hint}")
-    for condition in check.applies:
-        _one_of(f"{where}.applies", condition, CONDITIONS)
-    if check.role is not None:
-        _one_of(f"{where}.role", check.role, ROLES)
-    if check.role == MAPPING and method.name != MAPPING_METHOD:
-        raise ChecklistError(
-            f"{where}.role: found '{MAPPING}' with the method {method.name}, expected {MAPPING_METHOD}"
-        )
-    for item in check.fields:
-        for kind in place_kinds(item.per):
-            _one_of(f"{where}.fields.{item.name}.per", kind, PER)
-        _one_of(f"{where}.fields.{item.name}.unit", item.unit, UNITS)
-        if item.kind == "choice" and not item.choices:
-            raise ChecklistError(f"{where}.fields.{item.name}.choices: found none, expected some")
-        for good in item.good:
-            known_answers = DATE_RULES if item.kind == "date" else item.choices
-            _one_of(f"{where}.fields.{item.name}.good", good, known_answers)
-    for limit in check.limits:
-        _one_of(f"{where}.limits.{limit.name}.unit", limit.unit, UNITS)
-        if limit.from_target is not None:
-            _one_of(
-                f"{where}.limits.{limit.name}.from_target", limit.from_target, Targets.model_fields
-            )
-    own = {item.name for item in check.fields if item.kind == "number"}
-    any_limit = own if method.any_limits else frozenset()
-    for what, has, needs, may in (
-        ("fields", check.fields, method.fields, method.optional_fields),
-        ("limits", check.limits, method.limits, method.optional_limits | any_limit),
-    ):
-        names = {item.name for item in has}
-        if missing := sorted(needs - names):
-            raise ChecklistError(f"{where}.{what}: {missing[0]} missing, {check.method} needs it")
-        for extra in sorted(names - needs - may):
-            if what == "limits" or needs | may:
-                hint = did_you_mean(extra, needs | may)
-                raise ChecklistError(f"{where}.{what}: {check.method} knows no {extra}{hint}")
+def _one_check(table: dict[str, Any], check: object) -> CheckDefinition:
+    (one,) = Stage.model_validate(table | {"checks": [check]}).checks
+    return one
 
 
-def _one_of(where: str, found: str, known: Collection[str]) -> None:
-    if found not in known:
-        words = sorted(str(word) for word in known)
-        raise ChecklistError(
-            f"{where}: found '{found}', expected one of {', '.join(w for w in words if w)}"
-            f"{did_you_mean(found, words)}"
-        )
+def _mended(
+    table: dict[str, Any], check: object, wrong: Sequence[ErrorDetails]
+) -> CheckDefinition | None:
+    """Return a check without what is wrong with its keys, so that the rest is looked at too.
+
+    None where the rest hangs on what is wrong.
+    """
+    mended = {"checks": [deepcopy(check)]}
+    for complaint in wrong:
+        path = list(itertools.dropwhile(lambda key: isinstance(key, int), complaint["loc"][::-1]))
+        holder: Any = mended
+        for step in path[:0:-1]:
+            holder = holder[step]
+        if path[0] in _HUNG_ON or not isinstance(holder, dict):
+            return None
+        if path[0] in _STAND_INS:
+            holder[path[0]] = _STAND_INS[str(path[0])]
+        else:
+            holder.pop(path[0], None)
+    try:
+        return _one_check(table, mended["checks"][0])
+    except ValidationError:
+        return None
+
+
+def _wrong(where: str, check: CheckDefinition, *, stored: bool = False) -> list[str]:
+    """Return all that is wrong with a check whose keys are in order."""
+    found = list(unknown_words(where, check))
+    return found if stored else [*found, *contradictions(where, check)]
 
 
 def _merged(base: Stage, own: Stage) -> Stage:
@@ -291,17 +291,19 @@ def _beside_known(checklist: Checklist) -> None:
             where = f"{checklist.stage_of(check.id).id}: {check.id}.beside.{name}"
             if other not in checklist:
                 raise ChecklistError(f"{where}: found '{known}', expected a field of a check here")
-            _one_of(where, item, [field.name for field in checklist.check(other).fields])
+            _refuse(list(none_of(where, item, [f.name for f in checklist.check(other).fields])))
 
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """What a folder holds: all errors of each check, and what the sound ones add and override."""
+    """What a folder holds: all errors of each check, what the sound ones add, override and name."""
 
     files: int
     errors: tuple[str, ...]
     added: tuple[str, ...]
     overridden: tuple[str, ...]
+    cabinets: tuple[str, ...]
+    """Cabinets that checks of it name, each with its key: a wall without them takes no such check."""
 
 
 def try_folder(folder: Path) -> Tried:
@@ -332,6 +334,12 @@ def try_folder(folder: Path) -> Tried:
         tuple(errors),
         tuple(check for check in now if check not in there),
         tuple(check for check, item in now.items() if check in there and item != there[check]),
+        tuple(
+            f"{where}: {location}"
+            for check, item in now.items()
+            if item != there.get(check)
+            for where, location in cabinets_named(item)
+        ),
     )
 
 

@@ -269,7 +269,8 @@ class CheckDefinition(Part):
     also: tuple[Text, ...] = ()
     """What technicians call it as well; it is found by these words too."""
     scope: tuple[Slug, ...] = ()
-    """Sizes of a job that it stands in; `all` has every check."""
+    """Sizes of a job that it stands in; `all` has every check. A firm's own that names none stands in
+    every size."""
     hurts: bool = False
     """Whether what it looks for can hurt somebody: it then stands in every size."""
     blocks_acceptance: bool = True

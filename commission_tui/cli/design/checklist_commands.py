@@ -34,6 +34,10 @@ def test(folder: Path) -> int:
             message(line)
         for words, ids in (("added", found.added), ("overridden", found.overridden)):
             say(f"{counted(len(ids), 'check')} {words}{': ' if ids else ''}{', '.join(ids)}")
+        for named in found.cabinets:
+            message(
+                f"{named} is a cabinet; 'job new' refuses the check on a wall that has none there"
+            )
         say(f"{counted(len(found.errors), 'error')} in {counted(found.files, 'file')}")
     return int(bool(found.errors))
 

@@ -96,6 +96,10 @@ def new(
                 f"opened '{name}': {counted(agreed, 'check')} agreed, {apply} of them "
                 "apply to this wall; 'commission-tui' opens the screens"
             )
+            agreed_ids = {check.id for check in opened.state.checklist}
+            own = sorted(opened.state.whole_checklist.own - agreed_ids)
+            if own:
+                message(f"of the firm's own, not in what is agreed: {', '.join(own)}")
             if left:
                 message(f"not settled yet: {', '.join(left)}; 'commission-tui job settle' says how")
 

@@ -62,6 +62,18 @@ def test_a_firms_own_checklist_adds_a_size_that_keeps_what_can_hurt() -> None:
         checks_of(own, "shrot")
 
 
+def test_a_firms_own_check_that_names_no_size_is_in_every_size() -> None:
+    text = OWN.replace('scope = ["touring", "short"]\n', "")
+    own = parse_checklist(shipped_files() | {"firm/50-light.toml": text})
+    assert all("own-look" in checks for checks in sizes(own).values())
+    assert "own-look" in checks_of(own.without({"brightness": "is not agreed"}), "short")
+    only_all = parse_checklist(
+        shipped_files() | {"firm/50-light.toml": OWN.replace('["touring", "short"]', '["all"]')}
+    )
+    assert "own-look" not in checks_of(only_all, "short")
+    assert "gamma" not in checks_of(own, "short")
+
+
 def test_the_short_size_is_suggested_for_a_small_wall() -> None:
     assert usual_size(shipped(), 36) == "short"
     assert usual_size(shipped(), 72) == "all"

@@ -152,6 +152,83 @@ def test_two_errors_of_one_check_are_both_told_with_their_lines(folder: Path) ->
     assert lines[said["checks[1].fields[1].label"] - 1] == "[[checks.fields]]"
 
 
+UNFIT = (
+    ('high = 3000\n', 'low = 800\nhigh = 700\n', "limits.luminance_cd_m2: found low 800 above high 700"),
+    ("low = 1\nhigh = 5000", "low = 6000\nhigh = 5000",
+     "fields.luminance_cd_m2: found low 6000 above high 5000"),
+    ("minus_percent = 95", "minus_percent = -20",
+     "limits.luminance_cd_m2: found 20 below and +10 above the target"),
+    ('pattern = "white"', 'pattern = "black, wite"',
+     "pattern: found 'wite', expected a pattern (did you mean 'white'?)"),
+    ('places = ["by day", "by night"]', "places = []", "fields.luminance_cd_m2.places: found none"),
+    ('"by day", "by night"', '"by day", "by day"',
+     "fields.luminance_cd_m2.places: found 'by day' twice"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("old", "new", "said"), UNFIT)
+def test_what_nobody_could_fulfil_is_refused_when_it_is_read_but_opens_where_it_stands(
+    folder: Path, old: str, new: str, said: str
+) -> None:
+    assert old in EXAMPLE
+    bad = EXAMPLE.replace(old, new, 1)
+    (folder / "lobby.toml").write_text(bad, encoding="utf-8")
+    (error,) = try_folder(folder).errors
+    assert error.startswith("own/lobby.toml: checks[1] (own-lobby-level).")
+    assert said in error
+    with pytest.raises(ChecklistError, match=re.escape(said)):
+        parse_checklist({"own/lobby.toml": bad})
+    assert "own-lobby-level" in parse_checklist({"own/lobby.toml": bad}, stored=True)
+
+
+def test_all_that_is_wrong_with_a_check_is_told_in_one_run(folder: Path) -> None:
+    bad = EXAMPLE
+    for old, new, _ in UNFIT[:1] + UNFIT[3:4]:
+        bad = bad.replace(old, new, 1)
+    bad = bad.replace("minutes = 6", "minuets = 6").replace('why = "A', 'whi = "A')
+    bad = bad.replace('good = ["follows"', 'good = ["folows"')
+    (folder / "lobby.toml").write_text(bad, encoding="utf-8")
+    errors = "\n".join(try_folder(folder).errors)
+    for said in ("minuets: unknown key", "whi: unknown key", "low 800 above", "'wite'", "'folows'"):
+        assert said in errors
+    unknown_method = bad.replace('"in_limits"', '"in_limit"')
+    (folder / "lobby.toml").write_text(unknown_method, encoding="utf-8")
+    both = "\n".join(try_folder(folder).errors)
+    assert "found 'in_limit'" in both
+    assert "'wite'" in both
+
+
+def test_a_cabinet_that_a_wall_lacks_is_told_and_refused_for_that_wall(
+    folder: Path, tmp_path: Path, wall_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    named = EXAMPLE.replace('"by day", "by night"', '"R1C1", "R99C9"').replace(
+        'applies = ["public lobby"]', "applies = []"
+    )
+    (folder / "lobby.toml").write_text(named, encoding="utf-8")
+    assert try_folder(folder).errors == ()
+    assert run(["checklist", "test", str(folder)]) == 0
+    assert "places: R99C9 is a cabinet" in capsys.readouterr().err
+    words = ["--name", "N", "--client", "C", "--integrator", "I", "--checklists", str(folder)]
+    database = ["--database", str(tmp_path / "x.db"), "--as", "A"]
+    assert run([*database, "job", "new", str(wall_file), *words]) == 2
+    err = capsys.readouterr().err
+    assert "own-lobby-level.fields.luminance_cd_m2.places" in err
+    assert "R99C9" in err
+
+
+def test_a_new_job_says_which_of_the_firms_own_checks_are_not_agreed(
+    folder: Path, tmp_path: Path, wall_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    scoped = EXAMPLE.replace("minutes = 6", 'minutes = 6\nscope = ["middle"]')
+    words = ["--client", "C", "--integrator", "I", "--checklists", str(folder), "--scope", "short"]
+    database = ["--database", str(tmp_path / "x.db"), "--as", "A"]
+    for text, left_out in ((EXAMPLE, False), (scoped, True)):
+        (folder / "lobby.toml").write_text(text, encoding="utf-8")
+        assert run([*database, "job", "new", str(wall_file), "--name", str(left_out), *words]) == 0
+        said = "firm's own, not in what is agreed: own-lobby-level" in capsys.readouterr().err
+        assert said is left_out
+
+
 def test_one_bad_file_does_not_hide_another(folder: Path) -> None:
     for name in ("a.toml", "b.toml"):
         (folder / name).write_text(EXAMPLE.replace('"in_limits"', '"x"'), encoding="utf-8")
