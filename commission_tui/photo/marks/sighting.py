@@ -14,14 +14,17 @@ from commission_tui.photo.marks.edges import refined
 from commission_tui.photo.marks.faces import Faces, box_mm, led_mm, outline_mm
 from commission_tui.photo.marks.lattice import Nodes
 from commission_tui.photo.marks.view import View, fit_view, local_shift
-from commission_tui.photo.perspective import Floats, Outlines, homographies, mapped
+from commission_tui.photo.perspective import Floats, Outlines, homographies, mapped, sides
 from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.patterns.coded_tiles import MODULES
 
 _LEAST_POINTS = 4
 _MANY_ANCHORS = 12
 """Marks from which on their middles do for the view; of fewer the corners are taken."""
+_LEAST_ROOM = 0.1
+"""Modules between a mark and the frame of the picture."""
 _NEAREST = 4
 """Cabinets of which one must be that in which a mark is."""
 _SHIFT_LEAST_LED = 1.5
@@ -91,6 +94,8 @@ def _fitted(
 ) -> tuple[View, Floats, Floats] | None:
     """Fit the view to the marks' places in their cabinets; with it, where marks are and how far off it."""
     rows = np.array(sorted(anchors))
+    whole = _whole(picture.squares.quads[rows], picture.decoder.size)
+    rows = rows[whole] if whole.any() else rows
     squares, tiles = picture.squares[rows], picture.nodes.tile[rows]
     places = [
         _mark_mm(wall, anchors[int(row)], int(tile), int(turn))
@@ -107,6 +112,13 @@ def _fitted(
     # A tile that was moved on the canvas must not bend the view about it.
     near = np.linalg.norm(off, axis=1) < max(4 * view.spread_px, 1.0)
     return (view, px[near], off[near]) if near.sum() >= _LEAST_POINTS else None
+
+
+def _whole(quads: Floats, size: tuple[int, int]) -> NDArray[np.bool_]:
+    """Return which marks lie whole in a picture: where the frame cuts one, that is no edge of it."""
+    room = _LEAST_ROOM * sides(quads).min(1)[:, None, None] / MODULES
+    inside: NDArray[np.bool_] = ((quads >= room) & (quads <= np.array(size) - 1 - room)).all((1, 2))
+    return inside
 
 
 class _Reader:

@@ -37,3 +37,13 @@ def test_a_faulty_led_keeps_its_name_however_the_camera_is_turned(tmp_path: Path
             found = read_pixels(WALL, outlines, shot, "white").faults
             assert {str(fault.at) for fault in found} == dead
             assert {fault.kind for fault in found} == {"pixel dark"}
+
+
+def test_marks_that_the_frame_cuts_do_not_place_the_others(tmp_path: Path) -> None:
+    wall = grid_wall(4, 3, [])
+    scene = before(wall, 4.0 * 192, roll_deg=2, size=(2000, 1500), target=(0.6, 0.6))
+    tiles = scene.file(shown(wall, "coded tiles"), 1, tmp_path, "tiles", "jpeg")
+    outlines, true = outlines_from(wall, tiles), true_outlines(wall, scene)
+    assert outlines
+    for cell, at in outlines.items():
+        assert np.abs(at - true[cell]).max() < 0.35 * 4.0
