@@ -48,6 +48,9 @@ class LedGrid:
     """(3,), share of the light at an LED's place that is its own, the rest is its neighbours'."""
     seen: bool
     """Whether the grid of LEDs was seen, so that the places rest on it."""
+    off_leds: float
+    """How far at most the grid lies from where the corners put it, of the distance of LEDs: from one half on
+    each LED has the name of the one beside."""
 
     @property
     def values(self) -> Image:
@@ -87,15 +90,15 @@ def led_grid(
         moved, wave = _phases(light, outline - low, cabinet)
         own = np.array([_own_share(size) for size in wave])
         places = _places(outline - low, cabinet, moved)
-        seen = bool(wave.max() >= _FAINTEST_WAVE)
+        seen, off = bool(wave.max() >= _FAINTEST_WAVE), _farthest(moved)
     else:
-        places, own, seen = lit.places - low, lit.own, lit.seen
+        places, own, seen, off = lit.places - low, lit.own, lit.seen, lit.off_leds
     smooth = cv2.GaussianBlur(light, (0, 0), _SMOOTHING * pitch)
     more = ((BESIDE, BESIDE), (BESIDE, BESIDE), (0, 0))
     wide = np.pad(places, more, mode="reflect", reflect_type="odd")
     x, y = (wide[..., axis].astype(np.float32) for axis in (0, 1))
     values = cv2.remap(smooth, x, y, cv2.INTER_CUBIC, borderMode=cv2.BORDER_REPLICATE)
-    return LedGrid(np.asarray(values, np.float32), places + low, own, seen)
+    return LedGrid(np.asarray(values, np.float32), places + low, own, seen, off)
 
 
 def _sharpened(codes: Pixels, colour: int) -> Pixels:
@@ -117,6 +120,12 @@ def _places(outline: Array, cabinet: Cabinet, moved: Array) -> Array:
     at = np.stack(np.meshgrid(*(np.arange(count) + 0.5 for count in leds)), axis=-1)
     at = at + _terms(*np.moveaxis(at / leds, -1, 0)) @ moved
     return mapped(plane_map(corners(0, 0, *leds), outline), at)
+
+
+def _farthest(moved: Array) -> float:
+    """Return how far at most a cabinet's grid was moved, LEDs."""
+    share = np.meshgrid(np.linspace(0, 1, 5), np.linspace(0, 1, 5))
+    return float(np.abs(_terms(*share) @ moved).max())
 
 
 def _terms(u: Array, v: Array) -> Array:

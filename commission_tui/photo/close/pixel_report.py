@@ -30,6 +30,8 @@ _MOST_OF_OTHERS, _LEAST_OF_WHITE = 0.7, 0.3
 balances it: common practice, no published source."""
 _OVERLAP = 0.8
 """Share of each side of a picture that is new in the next."""
+_MOST_OFF = 0.4
+"""Of the distance of LEDs: farther from where the tiles have it a grid may be one LED off."""
 _MANY = 200
 """Faults of one cabinet from which on the field shown is doubted."""
 
@@ -80,7 +82,7 @@ def read_pixels(
         outlines, stood = outlines_in(wall, seen.name, seen.pixels, outlines, linear=seen.linear)
         notes += [stood] if stood else []
     faults: list[LedFault] = []
-    looked_at, hidden, doubted, unseen = 0, [], [], []
+    looked_at, hidden, doubted, unseen, displaced = 0, [], [], [], []
     whole: set[Cell] = set()
     light: list[Array] = []
     for cell, grid in _grids(wall, outlines, shot, field, lit if field == "black" else None):
@@ -92,6 +94,8 @@ def read_pixels(
         if len(found.faults) > _MANY:
             doubted.append(cell)
             continue
+        if grid.off_leds > _MOST_OFF:
+            displaced.append(cell)
         faults += found.faults
         looked_at += found.looked_at
         if found.hidden:
@@ -108,6 +112,12 @@ def read_pixels(
     far = _too_far(shot, field, pitch)
     notes += [far] if far else []
     notes += _left_out({"hidden": hidden, "doubted": doubted, "unseen": unseen})
+    if displaced:
+        notes.append(
+            f"the LEDs lie {_MOST_OFF:g} of their distance or more from where the tiles have them, so that the "
+            f"LED may be the one beside: {listed(displaced, 8)}; take the tiles anew, with more cabinets whole in "
+            "the picture"
+        )
     if field == "black" and lit is None:
         notes.append(
             "without a photograph of white from the same place the LED may be the one beside"

@@ -59,6 +59,14 @@ def test_an_even_field_has_none(scene: Scene) -> None:
     assert found.looked_at == 2 * 192 * 192
 
 
+def test_where_the_tiles_put_the_leds_wrongly_it_is_said(scene: Scene) -> None:
+    outlines = true_outlines(SMALL, scene)
+    field = shot(scene, white())
+    assert not [n for n in read_pixels(SMALL, outlines, field, "white").notes if "one beside" in n]
+    outlines = {cell: at + np.array((0.45 * 3.2, 0.0)) for cell, at in outlines.items()}
+    assert [n for n in read_pixels(SMALL, outlines, field, "white").notes if "one beside" in n]
+
+
 def test_lit_on_black_is_placed_by_white(scene: Scene) -> None:
     light = np.zeros_like(white())
     light[20, 30] = 0.5
