@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import io
 import math
@@ -32,6 +33,7 @@ _FRACTION = re.compile(r"1/[1-9][0-9]{0,5}")
 """A shutter as cameras show it, in a field of seconds."""
 _DELIMITERS = ";\t,"
 """The comma last: beside as many of another it begins decimals."""
+_CONTROLS = re.compile(rb"[\x00-\x08\x0e-\x1f\x7f]")
 _ZIP = b"PK\x03\x04"
 _OLD = b"\xd0\xcf\x11\xe0"
 
@@ -192,8 +194,8 @@ def read_sheet(path: Path, *, sheet: str | None = None) -> TableSheet:
         raise InputError(f"{path}: an old spreadsheet (.xls), expected .xlsx or CSV")
     if sheet is not None:
         raise InputError(f"{path}: found a text file, which has no sheet {sheet[:40]!r}")
-    text = _decoded(path, content)
-    return TableSheet(path, "line", _lines(path, text, delimiter_of(text)))
+    text, notes = _decoded(path, content)
+    return TableSheet(path, "line", _lines(path, text, delimiter_of(text)), notes)
 
 
 def sheet_names(path: Path) -> tuple[str, ...]:
@@ -212,12 +214,20 @@ def sheet_names(path: Path) -> tuple[str, ...]:
     return names_of_sheets(path, content)
 
 
-def _decoded(path: Path, content: bytes) -> str:
-    """Return the text; some programs mark UTF-16 by a byte-order mark, others write UTF-8."""
+def _decoded(path: Path, content: bytes) -> tuple[str, list[str]]:
+    """Return the text, and what is to be said of how it is read.
+
+    Some programs mark UTF-16 by a byte-order mark, others write UTF-8; what is neither, and has no
+    control characters, is read as the older ones write it in western Europe and America.
+    """
     marked = content[:2] in (b"\xff\xfe", b"\xfe\xff")
     try:
-        return content.decode("utf-16" if marked else "utf-8-sig")
+        return content.decode("utf-16" if marked else "utf-8-sig"), []
     except UnicodeDecodeError as cause:
+        if not marked and not _CONTROLS.search(content):
+            with contextlib.suppress(UnicodeDecodeError):
+                note = "the file is not UTF-8: its letters are read as Windows-1252"
+                return content.decode("cp1252"), [note]
         kind = "UTF-16" if marked else "UTF-8"
         raise InputError(
             f"{path}: cannot be read: byte {cause.start} is not {kind} text; save it as CSV in UTF-8"

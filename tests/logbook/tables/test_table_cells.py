@@ -224,6 +224,18 @@ def test_text_as_programs_save_it(metered: OpenJob, tmp_path: Path, encoding: st
     assert values(read_table(metered, path, check=CHECK, field=FIELD)) == {"R1C1": 200.0}
 
 
+def test_an_older_programs_letters_are_read_and_told(metered: OpenJob, tmp_path: Path) -> None:
+    """0xB2 is the raised two of Windows-1252 (from memory)."""
+    path = tmp_path / "meter.csv"
+    path.write_bytes(b"Place,L (cd/m\xb2)\nR1C1,200\n")
+    rows = read_table(metered, path, mapping=mapping(metered, "Place=place", f"L={FIELD}"))
+    assert values(rows) == {"R1C1": 200.0}
+    assert "the file is not UTF-8: its letters are read as Windows-1252" in rows.notes
+    path.write_bytes(b"Place,L (cd/m\x81)\nR1C1,200\n")  # which no letter has
+    with pytest.raises(InputError, match="not UTF-8 text"):
+        read_table(metered, path, check=CHECK, field=FIELD)
+
+
 def test_slips_among_the_rows_are_named(metered: OpenJob, tmp_path: Path) -> None:
     lines = "".join(f"R1C{c},{200 + c}\n" for c in range(1, 8)) + "R1C8,59.9\n"
     rows = read_table(metered, text(tmp_path, "place,value\n" + lines), check=CHECK, field=FIELD)

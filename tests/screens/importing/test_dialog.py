@@ -189,7 +189,7 @@ async def test_a_table_without_headings_loses_no_reading(
 NO_TABLES = (
     (b"", "found no rows"),
     (b"\n\n", "found no rows"),
-    (b"\x93\xfa,\xe9\n1,2\n", "is not UTF-8 text; save it as CSV in UTF-8"),
+    (b"\x93\xfa,\xe9\x01\n1,2\n", "is not UTF-8 text; save it as CSV in UTF-8"),
     (b"\xff\xfe\x00\xd8", "is not UTF-16 text"),
     (b"\xd0\xcf\x11\xe0rest", "an old spreadsheet (.xls)"),
     (b"PK\x03\x04rest", "not a spreadsheet that can be read"),
