@@ -116,14 +116,14 @@ def found_by_several(state: State) -> Iterator[Clash]:
             found = faults[0].found.body
             said = tuple(Said(one.found.by, f"fault {one.number}", one.id) for one in faults)
             stands = " and ".join(one.value for one in said)
-            yield Clash("fault", found.fault, found.location, said, stands)
+            yield Clash("fault", found.called, found.location, said, stands)
 
 
 def _alike_by(fault: Fault) -> tuple[str, str]:
     """Return what two faults have in common that may be one; a LED has one fault, whatever it is called."""
     body = fault.found.body
     at = known_location(body.location)
-    return body.location, "" if at is not None and at.form == "pixel" else body.fault
+    return body.location, "" if at is not None and at.form == "pixel" else body.called
 
 
 def told(found: Iterable[Clash]) -> Iterator[str]:

@@ -98,11 +98,11 @@ def fault_body(
 
 def same_before(state: State, logged: Fault) -> Fault | None:
     """Return the latest earlier fault of the same kind at the same place; None when there is none."""
-    what = logged.found.body.fault, logged.found.body.location
+    what = logged.found.body.called, logged.found.body.location
     earlier = (
         fault
         for fault in reversed(state.faults[: logged.number - 1])
-        if (fault.found.body.fault, fault.found.body.location) == what
+        if (fault.found.body.called, fault.found.body.location) == what
     )
     return next(earlier, None)
 

@@ -309,9 +309,12 @@ def test_one_led_that_both_logged_is_told_as_maybe_one_fault(base: Path) -> None
         one.job.fault("pixel dark", "R1C3 x5 y5", "near")
         two.job.fault("pixel stuck on", "R1C3 x5 y5", "near")
         two.job.fault("pixel dark", "R1C3 x6 y5", "near")
+        one.job.fault("something else", "wall", "note", note="a rattle")
+        two.job.fault("something else", "wall", "note", note="dust on the floor")
         (line,) = one.take(two.path).told
-        assert "R1C3 x5 y5: A. Technician fault 2, B. Technician fault 3" in line
+        assert "R1C3 x5 y5: A. Technician fault 2, B. Technician fault 4" in line
         assert "x6" not in line
+        assert "rattle" not in line
 
 
 def revise(laptop: Laptop, text: str, reason: str) -> None:
