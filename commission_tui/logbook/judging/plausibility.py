@@ -123,9 +123,10 @@ def _of_table(
     asked = []
     if _is_far(value, there, _NO_AGEING, least):
         asked.append(f"{there:g} is logged here")
-    if _is_far(value, agreed, _FAR_FROM_AGREED, least) and all(
-        _is_far(other, agreed, _FAR_FROM_AGREED, least) for other in also.values()
-    ):
+    brightest = value
+    if _is_far(value, agreed, _FAR_FROM_AGREED, least):
+        brightest = max(value, *also.values())
+    if _is_far(brightest, agreed, _FAR_FROM_AGREED, least):
         asked.append(f"{agreed:g} is agreed")
     return tuple(
         f"{value:g} {item.unit} where {known}: are unit and decimal sign right?" for known in asked
