@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import wraps
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from commission_tui.errors import InputError
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.job import OpenJob
 
 _JSON = f"{__name__}.json"
 """Under this the context of a command knows whether its answer is wanted as JSON."""
@@ -56,6 +59,16 @@ def wants_json() -> bool:
     return bool(click.get_current_context().meta.get(_JSON))
 
 
+def _checks_by_id(opened: OpenJob, given: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what a command was given, its checks by id, which may have been named by words."""
+    found = dict(given)
+    if found.get("check"):
+        found["check"] = opened.state.checklist.find(found["check"]).id
+    if "checks" in found:
+        found["checks"] = tuple(opened.state.checklist.find(one).id for one in found["checks"])
+    return found
+
+
 def opens_job(metavar: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Return what gives a command a job by name: open while it runs, closed behind it."""
 
@@ -64,7 +77,7 @@ def opens_job(metavar: str) -> Callable[[Callable[..., Any]], Callable[..., Any]
         @wraps(command)
         def on_opened(job: str, **given: Any) -> Any:
             with click.get_current_context().obj.job(job) as opened:
-                return command(opened, **given)
+                return command(opened, **_checks_by_id(opened, given))
 
         return on_opened
 

@@ -124,8 +124,9 @@ class Session:
                 "see 'commission-tui --help'"
             )
         message(f"Opening {self.path} ...")
+        was_there = is_there(self.path)
         with self.logbook() as book:
-            if not book.store.oddities:
+            if was_there and not book.store.oddities:
                 message(
                     "schema, triggers, views and the ends of every job are as they were written"
                 )
@@ -141,9 +142,7 @@ def _asked_name() -> str:
     from commission_tui.screens.host.kept_name import keep_name, proper_name
 
     click.echo("Whose name stands beside what is logged? It is asked once on this computer.")
-    click.echo(
-        "Later: 'commission-tui name' shows and changes it, i on the screens, --as for once."
-    )
+    click.echo("Later 'commission-tui name', or i on the screens, changes it; --as for once.")
     while True:
         early = _is_typed_ahead()
         try:

@@ -42,6 +42,21 @@ def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     return tuple(kind for _, kind in sorted(found, key=lambda item: item[0]))
 
 
+_DETAIL = re.compile(r"(?:red|green|blue|white|x|y|at|\d+)")
+"""Words beside a kind: which colour, where; they go into the note."""
+
+
+def kinds_meant(typed: str, form: str = "") -> tuple[FaultKind, ...]:
+    """Return `kinds_like` what is typed; where there is none, like its words without details."""
+    return kinds_like(typed, form) or kinds_like(_without_detail(typed), form)
+
+
+def _without_detail(typed: str) -> str:
+    words = _spelt(typed).replace("-", " ").split()
+    left = [word for word in words if not _DETAIL.fullmatch(word)]
+    return " ".join(left or words)
+
+
 def _spelt(typed: str) -> str:
     """Return words in small letters, in the spelling of the catalogue."""
     words = typed.strip().lower()
@@ -81,12 +96,12 @@ def named_kind(words: str, form: str = "") -> FaultKind:
     if known is not None:
         return known
     wanted = _spelt(words)
-    exact = [kind for kind in KINDS if wanted in (kind.name.lower(), *map(str.lower, kind.also))]
+    exact = _called(wanted) or _called(_without_detail(words))
     placed = [kind for kind in exact if kind.form == form]
-    for fits in (placed, exact, kinds_like(words) if wanted else ()):
+    for fits in (placed, exact, kinds_meant(words) if wanted else ()):
         if len(fits) == 1:
             return fits[0]
-    several = placed or exact or kinds_like(words)
+    several = placed or exact or kinds_meant(words)
     if wanted and several:
         names = ", ".join(repr(kind.name) for kind in several[:8])
         raise InputError(f"fault: found {words[:40]!r}, expected one of {names}")
@@ -95,6 +110,10 @@ def named_kind(words: str, form: str = "") -> FaultKind:
         f"fault: found {words[:40]!r}, expected a kind of fault{did_you_mean(wanted, known_words)}, or "
         f"{SOMETHING_ELSE!r} with your own words as a note"
     )
+
+
+def _called(wanted: str) -> list[FaultKind]:
+    return [kind for kind in KINDS if wanted in (kind.name.lower(), *map(str.lower, kind.also))]
 
 
 def own_words(kind: FaultKind, typed: str) -> str:

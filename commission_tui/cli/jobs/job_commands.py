@@ -65,7 +65,7 @@ def new(
     """
     from commission_tui.checks.checklists.checklist_file import files_with, shipped_files
     from commission_tui.cli.jobs.job_questions import REQUIRED, settled
-    from commission_tui.logbook.state.agreed_checks import unsettled_features
+    from commission_tui.logbook.state.agreed_checks import checks_not_agreed, unsettled_features
     from commission_tui.wall.model.wall_file import read_wall
 
     wall = read_wall(wall_file)
@@ -101,7 +101,13 @@ def new(
             if own:
                 message(f"of the firm's own, not in what is agreed: {', '.join(own)}")
             if left:
-                message(f"not settled yet: {', '.join(left)}; 'commission-tui job settle' says how")
+                state = opened.state
+                outside = len(checks_not_agreed(state))
+                waiting = len(list(state.whole_checklist)) - outside - agreed
+                wait = f"; {counted(waiting, 'check')} more wait for it" if waiting else ""
+                message(
+                    f"not settled yet: {', '.join(left)}{wait}; 'commission-tui job settle' says how"
+                )
 
 
 def _asked(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -77,6 +78,9 @@ def reading(
     answer(data, f"{result.verdict}: {result.reason}")
 
 
+_NEAR_KINDS = 12
+
+
 def _kind_or_list(words: str, form: str) -> FaultKind:
     """Return the kind that words mean; list the kinds when they mean none."""
     from commission_tui.checks.faults.fault_words import kinds_like, named_kind
@@ -84,9 +88,15 @@ def _kind_or_list(words: str, form: str) -> FaultKind:
     try:
         return named_kind(words, form)
     except InputError:
-        message("kinds of fault, and what they are called as well:")
-        for kind in kinds_like("", form):
-            message(f"  {kind.name}: {', '.join(kind.also)}")
+        near = {kind.name: kind for word in words.split() for kind in kinds_like(word, form)}
+        if 0 < len(near) <= _NEAR_KINDS:
+            message("kinds of fault that are near, and what they are called as well:")
+            for kind in near.values():
+                message(f"  {kind.name}: {', '.join(kind.also)}")
+        else:
+            names = ", ".join(kind.name for kind in kinds_like("", form))
+            for line in textwrap.wrap(f"kinds of fault: {names}", 79):
+                message(line)
         raise
 
 
@@ -205,8 +215,6 @@ def note(opened: OpenJob, text: str, check: str | None) -> None:
     from commission_tui.logbook.entries.models import Note
     from commission_tui.logbook.logbook import body
 
-    if check:
-        opened.state.checklist.check(check)
     say(opened.record(body(Note, text=text, check=check)).id)
 
 
@@ -328,9 +336,10 @@ def _read_last(opened: OpenJob, which: Sequence[str]) -> str:
         raise InputError(
             f"correct: found {len(which)} words before the value, expected 3: check, field, place"
         )
-    check, field, place = which
-    item = opened.state.checklist.check(check).field(field)
-    latest = opened.state.latest(check, item.name, place)
+    words, field, place = which
+    check = opened.state.checklist.find(words)
+    item = check.field(field)
+    latest = opened.state.latest(check.id, item.name, place)
     if latest is None:
         raise InputError(f"{item.label} at {place}: found nothing read there, expected a reading")
     return latest.id

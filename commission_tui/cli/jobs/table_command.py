@@ -96,6 +96,7 @@ def import_table(
         raise InputError("--again, --replace: found both, expected one of them")
     with session.logbook() as book:
         opened = book.open(job, session.person)
+        check = opened.state.checklist.find(check).id if check else None
         table = _Table(file, check, field, name, columns, sheet)
         by = _read_by(book.store, opened, table)
         rows = read_table(

@@ -190,6 +190,7 @@ class CommissionApp(Host):
         from commission_tui.screens.jobs.screen import JobsScreen
 
         self.keep_unfinished()
+        self.clear_notifications()  # they were of the job
         screens, self._screens, self._job = self._screens, {}, None
         if any(isinstance(screen, JobsScreen) for screen in self.screen_stack):
             self.pop_screen()

@@ -283,7 +283,8 @@ class KeyQueue(App[None]):
             early = [typed for typed in self._typed if typed.at <= now]
             if early and (hold.typed or not early[0].is_escape):
                 self._typed = deque(list(self._typed)[len(early) :])
-                hold.typed += early
+                if hold.typed or any(typed.is_text or typed.is_enter for typed in early):
+                    hold.typed += early  # else nothing was typed: a key alone is pressed again
                 self._tell_what_waits()
 
     # --- waiting until a key has done its work

@@ -62,6 +62,10 @@ class Typed:
         return isinstance(self.event, events.Paste) or self.event.is_printable or self._joins
 
     @property
+    def is_enter(self) -> bool:
+        return isinstance(self.event, events.Key) and self.event.key == "enter"
+
+    @property
     def is_escape(self) -> bool:
         return isinstance(self.event, events.Key) and self.event.key == "escape"
 

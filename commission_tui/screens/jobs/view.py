@@ -90,4 +90,7 @@ def scope_hint() -> str:
     """Say the sizes of a job that come with the program."""
     known = sizes(parse_checklist(shipped_files()))
     listed_sizes = ", ".join(f"{size} {len(checks)}" for size, checks in known.items())
-    return f"checks: {listed_sizes}; short: one evening, up to {SHORT_CABINETS} cabinets"
+    return (
+        f"checks: {listed_sizes}, less what waits to be settled; short: one evening, up to "
+        f"{SHORT_CABINETS} cabinets"
+    )

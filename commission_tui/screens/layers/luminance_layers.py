@@ -77,7 +77,12 @@ def luminance_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
 def luminance_legend(job: OpenJob, glyphs: Glyphs) -> Line:
     _, values = luminance_of(job)
     if not values:
-        return (("cd/m2: no readings yet. Mark cabinets and press i to log a reading.", "muted"),)
+        return (
+            (
+                "cd/m2: no cabinet read yet. Mark cabinets and press i to log a reading.",
+                "muted",
+            ),
+        )
     low, high = min(values.values()), max(values.values())
     steps = len(glyphs.shades)
     parts: list[Part] = [("cd/m2  ", "muted")]

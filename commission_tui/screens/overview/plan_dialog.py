@@ -236,8 +236,11 @@ class PlanDialog(Dialog[Task]):
             self.redraw()
 
     def _keep(self) -> None:
+        minutes = self.query_one("#plan-minutes", PlainInput).value
+        # What is no time is not kept.
+        kept = self.host.drafts.get(_KEPT, {}).get("minutes", "")
         self.host.drafts[_KEPT] = {
-            "minutes": self.query_one("#plan-minutes", PlainInput).value,
+            "minutes": minutes if self._rows or not minutes.strip() else kept,
             "there": "|".join(sorted(self._there)),
         }
 

@@ -208,7 +208,7 @@ class PunchScreen(JobScreen):
 
     def action_photo(self) -> None:
         if (fault := self.chosen) is not None:
-            form = photo_dialog.attach_form(self.job, fault)
+            form = photo_dialog.attach_form(self.job, fault, marked=len(self._marked))
             self.ask(form, f"Photo of fault {fault.number} kept")
 
     def action_photos(self) -> None:
@@ -247,7 +247,10 @@ class PunchScreen(JobScreen):
     def _ask_step(
         self, faults: Sequence[Fault], found: fault_steps.SortedByStep, action: str
     ) -> None:
-        """Ask once, log a step for all that it is open to as they then stand, and take the marks away."""
+        """Ask once, log a step for all that it is open to as they then stand, and take the marks away.
+
+        Of several that were mended the marks stay.
+        """
         ids, done = [fault.id for fault in faults], [found]
         if len(faults) == 1:
             at, title = faults[0].found.body, f"Fault {faults[0].number} {action}"
@@ -264,11 +267,13 @@ class PunchScreen(JobScreen):
             done.append(now)
 
         def unmarked() -> str:
-            self._marked = frozenset()
+            stay = action == "mended" and len(ids) > 1  # what was mended is looked at next
+            self._marked = self._marked if stay else frozenset()
             self.redraw()
             if len(ids) == 1:
                 return f"Fault {faults[0].number}: {action}, logged"
-            return punch_view.bulk_done(done[-1].allowed, done[-1].left_alone, action)
+            told = punch_view.bulk_done(done[-1].allowed, done[-1].left_alone, action)
+            return f"{told}; still marked, for v" if stay else told
 
         draft = f"{action} {' '.join(sorted(ids))}"
         form = Form(title, _questions(self.job, action), submit, notes=notes, draft=draft)

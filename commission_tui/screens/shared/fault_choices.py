@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from commission_tui.checks.faults.fault_words import about_pixels, kinds_like
+from commission_tui.checks.faults.fault_words import about_pixels, kinds_like, kinds_meant
 from commission_tui.checks.faults.kinds import SOMETHING_ELSE, FaultKind, known_kind, usual_severity
 from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.model.types import SEVERITIES
@@ -24,7 +24,7 @@ def kinds_offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     """Return the kinds that what is typed may mean; that of what fits none always at the end."""
     other = known_kind(SOMETHING_ELSE)
     words = " ".join(_CELL.sub("", typed).split())  # of two that are swapped, the second is no word
-    found = [kind for kind in kinds_like(words, form) if kind is not other]
+    found = [kind for kind in kinds_meant(words, form) if kind is not other]
     return (*found, *([other] if other else []))
 
 

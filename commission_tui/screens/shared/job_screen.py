@@ -177,6 +177,7 @@ class JobScreen(Screen[None]):
         self.ask(form, lambda: form.done)
 
     def action_go(self, name: str) -> None:
+        self.app.clear_notifications()  # they were of this screen
         self.host.go(name)
 
     def action_back(self) -> None:

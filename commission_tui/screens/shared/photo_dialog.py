@@ -48,8 +48,11 @@ def _caption(job: OpenJob, photo: Logged[Photo]) -> tuple[tuple[str, str], ...]:
     return (caption, "strong"), (f"  {moment_text(photo.at, job.state)} {photo.by}", "muted")
 
 
-def attach_form(job: OpenJob, fault: Fault) -> Form:
-    """Ask for a photo of a fault: a path, as typed or as a file dropped on the terminal gives it."""
+def attach_form(job: OpenJob, fault: Fault, *, marked: int = 0) -> Form:
+    """Ask for a photo of a fault: a path, as typed or as a file dropped on the terminal gives it.
+
+    It is of this one, however many are marked, which is said.
+    """
 
     def submit(answers: Mapping[str, str]) -> None:
         path = typed_path(answers["path"])
@@ -59,6 +62,7 @@ def attach_form(job: OpenJob, fault: Fault) -> Form:
             raise InputError(f"file: {error}") from None
 
     found = fault.found.body
+    alone = f"; of this one alone, not of the {marked} marked" if marked else ""
     return Form(
         f"Photo of fault {fault.number}",
         [
@@ -66,7 +70,7 @@ def attach_form(job: OpenJob, fault: Fault) -> Form:
             Question("caption", "Caption", hint="may be empty"),
         ],
         submit,
-        notes=[((f"{found.location}  {found.called}", ""),)],
+        notes=[((f"{found.location}  {found.called}", ""), (alone, "caution-text"))],
         draft=f"photo {fault.id}",
     )
 

@@ -297,6 +297,10 @@ def _common_beginning(item: FieldDefinition, check: CheckDefinition) -> str:
     return " ".join([*words[:shared], ""]) if shared < len(words) else ""
 
 
+_LEAST_NAME = 9
+"""Characters that tell one place from the next: a row of less says nothing."""
+
+
 def _fitted(row: Line, width: int, beginning: str = "") -> Line:
     """Shorten the place, so that the row stays one row; last of all its remark gives way.
 
@@ -304,7 +308,7 @@ def _fitted(row: Line, width: int, beginning: str = "") -> Line:
     """
     mark, (name, role), *rest = row
     room = width - sum(len(text) for text, _ in (mark, *rest))
-    if room < 4:
+    if room < min(_LEAST_NAME, len(name)):
         rest, room = rest[:-1], room + len(rest[-1][0])
     room = max(4, room)
     place, begins, differs = name.partition(beginning) if beginning else (name, "", "")
@@ -324,7 +328,8 @@ def _reading_row(
     name = name or step.field.label
     slot = state.slot(check.id, *step.slot)
     now = readings_between(slot, state.visits[-1].id if state.visits else "")
-    before = f" was {clipped(reading_text(slot[-2].body.value), 8)}" if slot[1:] else ""
+    follows = "repeats" if latest and latest.body.again else "was"
+    before = f" {follows} {clipped(reading_text(slot[-2].body.value), 8)}" if slot[1:] else ""
     if latest and not now:
         before, latest = f" before {clipped(reading_text(latest.body.value), 10)}", None
     elif latest and len(people_who_read(now, state)) > 1:

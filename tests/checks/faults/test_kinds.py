@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from commission_tui.checks.faults.fault_words import named_kind
+from commission_tui.checks.faults.fault_words import fault_note, named_kind
 from commission_tui.checks.faults.kinds import (
     KINDS,
     RESOLUTIONS,
@@ -240,3 +240,17 @@ def test_a_catalogue_that_is_not_sound_is_one_line(old: str, new: str, said: str
         read_catalogue(GOOD.replace(old, new))
     with pytest.raises(ChecklistError, match="found 'a' again"):
         read_catalogue(GOOD + GOOD.split("\n", 3)[3])
+
+
+@pytest.mark.parametrize(
+    ("typed", "kind"),
+    [
+        ("stuck red", "pixel stuck lit"),
+        ("dark line x 20", "line in module"),
+        ("dead-pixel", "pixel dark"),
+    ],
+)
+def test_a_colour_or_a_place_beside_a_kind_goes_into_its_note(typed: str, kind: str) -> None:
+    found = named_kind(typed)
+    assert found.name == kind
+    assert fault_note(found, typed, "") == typed

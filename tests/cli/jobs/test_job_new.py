@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
@@ -101,3 +102,16 @@ def test_what_was_settled_at_the_start_is_in_the_logbook(logbook: Logbook) -> No
     assert not {"hoists", "fire input"} & set(unsettled_features(job.state))
     assert str(job.outcome("hoists").verdict) == "not applicable"
     assert job.outcome("fire-input").reason == "nothing recorded yet"
+
+
+def test_what_is_agreed_and_what_waits_make_up_what_the_size_counts(
+    cli: Cli, tmp_path: Path
+) -> None:
+    path = tmp_path / "open.toml"
+    path.write_text(evening_wall(), encoding="utf-8")
+    given = ("--name", "Side", "--client", "C", "--integrator", "I", "--scope", "all")
+    said = cli("job", "new", path, *given)[2]
+    agreed = int(re.search(r"(\d+) checks agreed", said)[1])  # type: ignore[index]
+    waiting = int(re.search(r"(\d+) checks more wait", said)[1])  # type: ignore[index]
+    assert waiting > 0
+    assert agreed + waiting == len(list(parse_checklist(shipped_files())))

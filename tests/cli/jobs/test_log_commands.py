@@ -61,3 +61,24 @@ def test_a_reading_is_corrected_by_check_field_and_place(cli: Cli) -> None:
     assert "a digit too many" in said
     assert "found nothing read there" in cli("log", "correct", "Hall", CHECK, FIELD, "R1C1", 1)[2]
     assert "expected 3: check, field, place" in cli("log", "correct", "Hall", CHECK, FIELD, 1)[2]
+
+
+def test_a_check_is_found_by_its_words_in_every_command(cli: Cli) -> None:
+    words = "luminance of every cabinet"
+    assert cli("log", "reading", "Hall", words, FIELD, "R3C7", 200)[0] == 0
+    assert cli("log", "note", "Hall", "house dark", "--check", words)[0] == 0
+    assert CHECK in cli("limit", "Hall", words, "--json")[1]
+    assert cli("log", "skip", "Hall", words, "no meter")[0] == 0
+    assert "NOT APPLICABLE" in cli("evaluate", "Hall", "--check", CHECK)[1]
+    assert "expected a check of this job" in cli("limit", "Hall", "xylophone")[2]
+
+
+def test_a_word_that_is_no_kind_of_fault_lists_what_is_near_and_no_more(cli: Cli) -> None:
+    near = cli("log", "fault", "Hall", "bent screw", "R3C7")[2].splitlines()
+    assert len(near) < 15
+    assert near[-1].startswith("fault: found 'bent screw', expected")
+    every = cli("log", "fault", "Hall", "xylophone", "R3C7")[2].splitlines()
+    assert len(every) < 35
+    assert max(map(len, every[:-1])) <= 79
+    assert "pixel dark" in " ".join(every)
+    assert cli("log", "fault", "Hall", "dead-pixel", "R3C7 x1 y1")[0] == 0

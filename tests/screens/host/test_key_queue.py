@@ -257,6 +257,20 @@ async def test_the_palette_finds_how_the_last_reading_is_taken_back(
         await until(pilot, lambda: "Correct, undo or withdraw" in everything(pilot))
 
 
+async def test_a_key_without_text_before_a_question_neither_waits_nor_answers_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 600.0)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "up")
+        await _at_once(pilot, *"650", "enter", "ctrl+r")
+        await until(pilot, lambda: "600" in text_of(pilot, "#message"))
+        assert isinstance(app_of(pilot).screen, WalkScreen)
+        assert not app_of(pilot).waits
+        await pilot.press("ctrl+r")  # now that it is asked, it answers
+        await until(pilot, lambda: isinstance(app_of(pilot).screen, Form))
+
+
 async def test_that_keys_wait_is_told_for_as_long_as_they_do(logbook: Logbook) -> None:
     job = on_small_wall(logbook)  # no meter yet
     async with running(logbook, job) as pilot:

@@ -58,6 +58,17 @@ def test_a_line_says_that_more_than_one_would_be_quicker(logbook: Logbook) -> No
         assert pixels.endswith("  slower alone") == slower
 
 
+async def test_what_is_no_time_is_not_kept(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        for typed in ("40", "banana"):
+            await pilot.press("t")
+            await put(pilot, "#plan-minutes", typed)
+            await pilot.press("escape")
+        await pilot.press("t")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#plan-minutes", PlainInput).value == "40"
+
+
 async def test_the_plan_leads_to_the_check(logbook: Logbook, ready: OpenJob) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("t")

@@ -50,13 +50,20 @@ async def test_marked_items_are_worked_on_together_and_the_others_named(
         assert "left alone, since mended: 2" in text_of(pilot, ".box-notes")
         await pilot.press(*"hub", "enter")
         await pilot.pause()
+        # What was mended is looked at next.
+        assert text_of(pilot, "#summary").startswith("3 marked, 4 of 4 shown")
+        assert told(pilot)[-1] == "2 faults: mended, logged; left alone: 2; still marked, for v"
+        await pilot.press("p")
+        await pilot.pause()
+        assert "of this one alone, not of the 3 marked" in text_of(pilot, ".box-notes")
+        await pilot.press("escape", "v", "enter")
+        await pilot.pause()
         assert "marked" not in text_of(pilot, "#summary")
-        assert told(pilot)[-1] == "2 faults: mended, logged; left alone: 2"
         # All shown: what the filter leaves out stays as it is.
         await pilot.press("slash", *"dark", "enter", "t")
         await pilot.pause()
         assert text_of(pilot, "#summary").startswith("3 marked, 3 of 4 shown")
-        await pilot.press("v", "enter", "t", "a")
+        await pilot.press("a")
         await pilot.pause()
         assert told(pilot)[-1] == "None of the 3 can be accepted: they are verified"
         await pilot.press("t")

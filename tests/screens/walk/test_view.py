@@ -76,3 +76,16 @@ def test_what_to_suspect_is_said_when_a_check_fails(ready: OpenJob) -> None:
     ready.read("nine", "luminance_cd_m2", "point 1", 100.0)
     guide = [plain_line(line) for line in walk_view.guide(ready, check, None, DRAWN)]
     assert "Suspect, in this order: Level below 100 %" in guide
+
+
+def test_a_repeat_repeats_and_a_place_keeps_its_name_in_a_narrow_column(ready: OpenJob) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 4", 850.0)
+    ready.read("nine", "luminance_cd_m2", "point 4", 8520.0, again=True, confirmed=True)
+    check = ready.state.checklist.check("nine")
+    walked = walk_view.steps(check, ready.state.wall)
+    for width, remark in ((60, " repeats 850"), (24, "")):
+        rows = walk_view.reading_rows(ready.state, check, walked, 0, (width, 9), DRAWN)
+        (row,) = [text for text in map(plain_line, rows) if "8520" in text]
+        assert "point 4" in row
+        assert row.rstrip().endswith(remark)
+        assert " was " not in row
