@@ -191,16 +191,18 @@ def _proposed(store: Store, opened: OpenJob, table: _Table) -> _Reading:
     InputError
         With what to say on the command line where it is not.
     """
+    from commission_tui.logbook.tables.table_import import COLUMNS
     from commission_tui.logbook.tables.table_mapping import remembered_mappings
     from commission_tui.logbook.tables.table_proposal import is_certain, proposed_plan, read_head
 
     head = read_head(table.file, table.sheet)
     first = {str(cell).strip().lower() for cell in head.rows[0].cells}
-    if {"check", "value"} <= first:
+    if {"check", "value"} <= first <= set(COLUMNS):
         return _Reading(field=table.field)
     if table.check is None:
         raise InputError(
-            f"{table.file}: found no column check and no --check, expected the check of its readings"
+            f"{table.file}: found columns {listed(head.rows[0].cells, 8)}, expected {', '.join(COLUMNS)}; "
+            "of any others --check says of which check they are, and --column what each is"
         )
     check = opened.state.checklist.check(table.check)
     if table.field is not None:
