@@ -230,7 +230,11 @@ def _kept(
         if not odd:
             break
         _print(f"  {plain(odd)}")
-        text = reader.line("  y keeps it, or type another: ").strip()
+        try:
+            text = reader.line("  y keeps it, or type another: ").strip()
+        except Back:  # what nobody kept is not offered again
+            _put_back(typed, question.key, before)
+            raise
         if text.lower() in {"y", "yes"}:
             break
         try:

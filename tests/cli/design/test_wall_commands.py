@@ -361,6 +361,16 @@ def test_a_voltage_that_is_no_mains_and_a_size_for_a_name_are_asked_about(
     assert read_wall(tmp_path / "asked.toml").file.wall.site == "Hall"
 
 
+def test_an_odd_answer_that_nobody_kept_is_not_offered_on_coming_back(tmp_path: Path) -> None:
+    path = tmp_path / "asked.toml"
+    said = answered(path, ANSWERS + "\n" * 5 + "60\n<\n" + "\n" * 2)
+    assert "found 60 V" in said
+    asked = [line for line in said.splitlines() if "Voltage, V" in line]
+    assert len(asked) == 2
+    assert "[230]" in asked[1]
+    assert "voltage_v = 230" in path.read_text(encoding="utf-8")
+
+
 def test_the_way_of_the_data_is_said_whole(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
