@@ -39,6 +39,9 @@ def test_the_name_is_asked_once_at_the_terminal_and_kept(home: Path, wall_file: 
     said = typed_at_a_terminal(words(home, wall_file), "\rAda Smit\ry\r")
     assert kept_name() == "Ada Smit"
     assert "Your name" in said
+    told = [line for line in said.splitlines() if "once" in line]
+    assert told
+    assert max(map(len, told)) < 80
 
 
 def test_a_name_longer_than_a_name_is_refused_in_words_and_asked_again(

@@ -5,9 +5,12 @@ from __future__ import annotations
 import contextlib
 import sys
 import termios
+from pathlib import Path
 
 import pytest
 
+from commission_tui import screens
+from commission_tui.cli import output
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.overview.screen import OverviewScreen
 from tests.benchmarks.terminal import InTerminal
@@ -29,6 +32,19 @@ async def test_going_back_from_a_job_that_was_opened_at_once_shows_the_list(
             await pilot.press("enter")
             await pilot.pause()
             assert isinstance(pilot.app.screen, OverviewScreen)
+
+
+def test_only_a_logbook_that_was_there_is_said_to_be_as_it_was_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(output, "terminal", lambda: True)
+    monkeypatch.setattr(screens, "run", lambda *_, **__: 0)
+    said = []
+    for _ in range(2):
+        with pytest.raises(SystemExit):
+            output.Session(tmp_path / "new.db", "A. Technician").open_screens()
+        said.append("as they were written" in capsys.readouterr().err)
+    assert said == [False, True]
 
 
 # --- in a terminal

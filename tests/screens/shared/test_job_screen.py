@@ -7,7 +7,7 @@ import pytest
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.shared.job_screen import JobScreen, heading
 from commission_tui.screens.terminal.styled_text import plain_line
-from tests.screens.helping import running
+from tests.screens.helping import running, told, until
 
 
 def test_the_heading_fits_and_marks_where_one_is(logbook: Logbook, ready: OpenJob) -> None:
@@ -29,3 +29,16 @@ async def test_what_changed_is_drawn_once(
         ready.skip("kept", "no spares")
         await pilot.pause()
         assert drawn == [key]
+
+
+async def test_what_was_told_goes_with_its_screen(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "escape")
+        await until(pilot, lambda: any("Back on the overview" in line for line in told(pilot)))
+        await pilot.press("f5")
+        await pilot.pause()
+        assert told(pilot) == []
+        await pilot.press("escape", "escape")
+        await pilot.pause()
+        assert not isinstance(pilot.app.screen, JobScreen)
+        assert told(pilot) == []
