@@ -270,3 +270,53 @@ def m005_ends_seen(db: Database) -> None:
             BEGIN SELECT RAISE(ABORT, 'what was seen stays so'); END
             """
         )
+
+
+@MIGRATIONS()
+def m006_views_of_many(db: Database) -> None:
+    """Look for the last correction of each entry, and the last work on each fault, once, not once a row."""
+    sql = "SELECT sql FROM sqlite_master WHERE type = 'view' AND name = 'readings'"
+    (readings,) = db.execute(sql).fetchone()
+    for view in ("faults", "readings", "standing"):
+        db.execute(f"DROP VIEW {view}")
+    # Beside `max`, the other columns are those of the row that has it.
+    db.execute(
+        """
+        CREATE VIEW standing AS
+        WITH last AS (
+            SELECT job, CAST(json_extract(body, '$.corrects') AS TEXT) AS corrects, max(id) AS id, body
+            FROM entries WHERE kind = 'correction'
+            GROUP BY job, json_extract(body, '$.corrects'))
+        SELECT e.id, e.job, e.at, e.by,
+               CASE WHEN c.id IS NULL THEN e.kind
+                    ELSE json_extract(c.body, '$.replacement.kind') END AS kind,
+               CASE WHEN c.id IS NULL THEN e.body
+                    ELSE json_extract(c.body, '$.replacement') END AS body,
+               c.id AS corrected_by,
+               json_extract(c.body, '$.reason') AS correction_reason
+        FROM entries AS e
+        LEFT JOIN last AS c ON c.job = e.job AND c.corrects = e.id
+        WHERE e.kind <> 'correction'
+        """
+    )
+    db.execute(readings)
+    db.execute(
+        """
+        CREATE VIEW faults AS
+        WITH last AS (
+            SELECT job, CAST(json_extract(body, '$.found') AS TEXT) AS found, max(id) AS id,
+                   json_extract(body, '$.action') AS action
+            FROM standing WHERE kind = 'fault-work'
+            GROUP BY job, json_extract(body, '$.found'))
+        SELECT f.id, f.job, f.at, f.by,
+               json_extract(f.body, '$.fault') AS fault,
+               json_extract(f.body, '$.location') AS location,
+               json_extract(f.body, '$.severity') AS severity,
+               json_extract(f.body, '$.note') AS note,
+               json_extract(f.body, '$.check') AS "check",
+               coalesce(nullif(w.action, 'reopened'), 'open') AS state
+        FROM standing AS f
+        LEFT JOIN last AS w ON w.job = f.job AND w.found = f.id
+        WHERE f.kind = 'fault'
+        """
+    )

@@ -20,6 +20,7 @@ SHIPPED: Mapping[str, str] = {
     "m003_no_replacing": "4659150a6ec8c31f33b0c5a770a8280f8b4122d61a5c860bdda0184be7fb930b",
     "m004_chain": "ca60e6d67312ed08bd928ca06bb9811bf33f486f3cb4d60d1b7f97f763091cb2",
     "m005_ends_seen": "c4d5a406439006c92a17999ef11994d7b072824dd5805e2d928d8e7daa41c606",
+    "m006_views_of_many": "b2f9cdf2babd3df129953d338ce1907d415a604432829aafa6977b51b1c56317",
 }
 """Of each migration, the SHA-256 of the schema that it leaves."""
 _DECIDING = frozenset({"table", "trigger"})

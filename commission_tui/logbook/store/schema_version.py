@@ -8,7 +8,14 @@ from pathlib import Path
 
 from commission_tui.errors import StoreError
 
-ORDER = ("m001_entries", "m002_views", "m003_no_replacing", "m004_chain", "m005_ends_seen")
+ORDER = (
+    "m001_entries",
+    "m002_views",
+    "m003_no_replacing",
+    "m004_chain",
+    "m005_ends_seen",
+    "m006_views_of_many",
+)
 KNOWN: Set[str] = frozenset(ORDER)
 """Names of every migration of this program; a database that applied another is newer."""
 

@@ -229,7 +229,7 @@ def test_a_database_of_every_released_schema_opens(schema: str, tmp_path: Path) 
     book.close()
     assert verify_database(path) == []
     kept = list(backup.folder_of(path).glob("*-before-migration.db"))
-    assert len(kept) == (schema < "m005")
+    assert len(kept) == (schema < "m006")
     for one in kept:
         assert problems(one) == []
         with contextlib.closing(sqlite3.connect(one)) as old:
