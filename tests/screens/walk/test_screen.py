@@ -174,9 +174,11 @@ async def test_a_unit_can_be_typed_and_the_converted_value_is_echoed(
 ) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("n")
-        await put(pilot, "#value", "175 fL")
-        # 1 fL = (1/pi) cd/ft2 = 3.426 259 cd/m2 (NIST SP 811:2008, B.8); 175 fL = 599.595 cd/m2
-        assert "= 599.595" in text_of(pilot, "#unit")
+        # 1 fL = (1/pi) cd/ft2 = 3.426 259 cd/m2 (NIST SP 811:2008, B.8); 175 fL = 599.595 cd/m2 and
+        # 175.25 fL = 600.452 cd/m2, with as many digits as were typed
+        for typed, echoed in (("175 fL", "= 600 cd/m²"), ("175.25 fL", "= 600.45 cd/m²")):
+            await put(pilot, "#value", typed)
+            assert echoed in text_of(pilot, "#unit")
 
 
 async def test_a_slip_is_put_right_at_once_and_the_old_value_kept(
