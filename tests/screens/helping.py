@@ -52,6 +52,7 @@ async def running(
     app = CommissionApp(
         book, "A. Technician", job=job, export_dir=export_dir, ascii_only=ascii_only
     )
+    app.reads_s = 0.0  # what answers here has read the question, however soon
     async with app.run_test(size=size) as pilot:
         await app.workers.wait_for_complete()
         await pilot.pause()

@@ -18,6 +18,7 @@ The rule, as the help tells it:
 from __future__ import annotations
 
 import asyncio
+import math
 import re
 from collections import deque
 from collections.abc import Iterator, Sequence
@@ -53,7 +54,7 @@ _BREAK = re.compile(r"(\r\n|\r|\n)")
 class KeyQueue(App[None]):
     """Takes keys one at a time; see the module."""
 
-    reads_s = 0.6
+    reads_s = 1.0
     """The least in which a person sees a question and begins to answer, after the key before it."""
 
     def __init__(self) -> None:
@@ -61,6 +62,8 @@ class KeyQueue(App[None]):
         self._typed: deque[Typed] = deque()
         self._holds: list[Hold] = []
         self._busy = False
+        self._last_at = -math.inf
+        """When the key came that is at work, or was last."""
         self._begun = False
         self._shown: Screen[Any] | None = None
         self._carriage_return = False
@@ -76,16 +79,24 @@ class KeyQueue(App[None]):
     # --- questions
 
     def put_question(
-        self, screen: Screen[Any], hold: Hold | None = None, waits: str = WAITS
+        self,
+        screen: Screen[Any],
+        hold: Hold | None = None,
+        waits: str = WAITS,
+        *,
+        of_value: bool = False,
     ) -> Hold:
         """Let no key answer that was typed before the question is painted; again, with its hold.
 
-        `waits` is how it is said that such keys wait.
+        `waits` is how it is said that such keys wait. `of_value` says that what was entered is in
+        question: text that comes before one can have read that is the next line of a list, and no
+        other value for this one.
         """
         if hold is None or hold not in self._holds:
             hold = Hold(screen)
             self._holds.append(hold)
         hold.painted_at, hold.is_read = None, False
+        hold.asked_at = self._last_at if of_value else -math.inf
         self.say_waits(hold, waits)
         return hold
 
@@ -214,6 +225,7 @@ class KeyQueue(App[None]):
                 typed = self._typed.popleft()
                 if self._waits_too(typed):
                     continue
+                self._last_at = typed.at
                 if self._strays(typed):
                     await self._settled()
                     await self._look_for_questions()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
@@ -91,6 +92,8 @@ class Hold:
     """When it was on the screen; none until then."""
     is_read: bool = False
     """Whether somebody has begun to answer it."""
+    asked_at: float = -math.inf
+    """When the value was entered that is in question; long ago where text is no second value."""
     typed: list[Typed] = dataclasses.field(default_factory=list)
     waits: str = WAITS
     """How it is said that they wait."""
@@ -102,16 +105,16 @@ class Hold:
         return len(lines_of(self.typed))
 
     def is_typed_on(self, typed: Typed, reads_s: float) -> bool:
-        """Whether a key goes on with what waits: nobody reads the question so soon after the key before."""
-        if self.painted_at is None or typed.at <= self.painted_at:
+        """Whether a key goes on with what waits: nobody reads a question so soon after the key before."""
+        if self.painted_at is None or typed.at <= self.painted_at or self.is_read:
             return False
         last = self.typed[-1] if self.typed else None
-        if last is None or last.paste or typed.paste or typed.at - last.at >= reads_s:
-            self.is_read = True
-        elif (
-            not typed.is_text and last.at <= self.painted_at
-        ):  # Enter, Backspace, an arrow: an answer
-            self.is_read = True
+        soon = typed.at - (last.at if last else self.asked_at) < reads_s
+        pasted = typed.paste or (last is not None and last.paste)
+        # Backspace or an arrow is an answer; so is Enter, where no text was typed since.
+        ends_line = typed.text == "<enter>" and last is not None and last.at > self.painted_at
+        goes_on = typed.is_text or ends_line
+        self.is_read = not soon or bool(pasted) or not goes_on
         return not self.is_read
 
     @property

@@ -221,7 +221,7 @@ class FaultForm(LinesDialog):
         if event.input.id == "field-kind":
             if self._kind is None:
                 self._own_words_beside()
-                self._no_kind = self.host.put_question(self, self._no_kind)
+                self._no_kind = self.host.put_question(self, self._no_kind, of_value=True)
                 self.query_one(ErrorLines).show(choices.no_kind(self._words))
                 event.input.select_all()
                 return
@@ -278,7 +278,7 @@ class FaultForm(LinesDialog):
             self._ask_part(kind)
             self._log(kind, severity, note)
         except CommissionError as error:
-            self._hold = self.host.put_question(self, self._hold)
+            self._hold = self.host.put_question(self, self._hold, of_value=True)
             self.query_one(ErrorLines).show(str(error))
             if kind is not None:  # to the line that is wrong, where typing replaces what is there
                 field = self._field(_named_in(str(error)))

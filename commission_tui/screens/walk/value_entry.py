@@ -279,7 +279,7 @@ class ValueEntry(Vertical):
 
     def _halt(self, shown: Preview | None = None, waits: str = WAITS) -> None:
         """Say why nothing is logged; what was typed before one could read that waits."""
-        self._hold = self._screen.host.put_question(self._screen, self._hold, waits)
+        self._hold = self._screen.host.put_question(self._screen, self._hold, waits, of_value=True)
         self._shown = shown or self._shown
         self._draw_message()
         step = self._route.step

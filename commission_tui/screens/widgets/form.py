@@ -285,7 +285,7 @@ class Form(LinesDialog):
 
     def _say_error(self, error: CommissionError, at: Question | None = None) -> None:
         """Say what is wrong, and go to the line that it names: typing replaces what is there."""
-        self._hold = self.host.put_question(self, self._hold)
+        self._hold = self.host.put_question(self, self._hold, of_value=True)
         self.query_one(ErrorLines).show(error)
         at = at or self._named_in(str(error))
         if at is not None:

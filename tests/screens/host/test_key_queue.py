@@ -94,20 +94,37 @@ async def test_what_follows_a_value_without_meaning_is_not_typed_onto_it(
     assert read(ready) == {"point 1": 601.0, "point 2": 602.0}
 
 
-async def test_what_is_typed_on_without_a_pause_waits_with_what_came_before_the_question(
+async def test_lines_typed_from_a_paper_wait_behind_a_value_that_is_in_question(
     logbook: Logbook, ready: OpenJob
 ) -> None:
-    """Somebody types from a note, eyes on the paper: the question is painted in the middle of a line."""
+    """Eyes on the paper, one goes on in one's rhythm, when the question has long been painted."""
     async with running(logbook, ready) as pilot:
-        await _at_once(pilot, "n", *"6o1", "enter", *"60")
-        assert "6o1" in text_of(pilot, "#message")
-        await pilot.press("2", "enter", *"603", "enter")
+        app_of(pilot).reads_s = 30.0
+        await pilot.press("n")
+        for line in ("6o1", "602", "603"):
+            await pilot.press(*line, "enter")
+            await pilot.pause()
         assert pilot.app.screen.query_one("#value", PlainInput).value == "6o1"
         assert read(ready) == {}
-        await pilot.pause(app_of(pilot).reads_s)
+        app_of(pilot).reads_s = 0.0
         await pilot.press(*"601", "enter")
         await pilot.pause()
     assert read(ready) == {"point 1": 601.0, "point 2": 602.0, "point 3": 603.0}
+
+
+async def test_lines_typed_on_behind_an_odd_value_wait_until_it_is_confirmed_or_put_right(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).reads_s = 30.0
+        await pilot.press("n", *"601", "enter", *"20000", "enter")
+        await pilot.pause()
+        await pilot.press(*"603", "enter")
+        await pilot.pause()
+        assert read(ready) == {"point 1": 601.0}
+        await pilot.press("backspace", *"0", "enter", "enter")
+        await pilot.pause()
+    assert read(ready) == {"point 1": 601.0, "point 2": 20000.0, "point 3": 603.0}
 
 
 async def test_numbers_that_wait_for_an_instrument_are_not_its_name(
