@@ -40,6 +40,8 @@ from commission_tui.wall.model.time_zones import at_the_wall
 
 Listener = Callable[[State], None]
 T = TypeVar("T")
+_TRIES = 9
+"""To keep verdicts while others write: whoever writes last keeps those of all."""
 
 
 class OddReadingError(InputError):
@@ -334,7 +336,9 @@ class OpenJob:
         Nothing is kept where nothing can be written; the verdicts of the program are worked out anyway.
         """
         if not self._store.read_only:
-            while not self._keep(OutcomeCache(), [c.id for c in self._state.whole_checklist]):
+            for _ in range(_TRIES):
+                if self._keep(OutcomeCache(), [c.id for c in self._state.whole_checklist]):
+                    break
                 self.refresh()
 
     # --- inside
@@ -346,12 +350,13 @@ class OpenJob:
 
     def _take_in(self) -> None:
         """Judge anew what other programs wrote meanwhile and these verdicts did not know."""
-        before, is_kept = self._state, False
-        while not is_kept:
+        before = self._state
+        for _ in range(_TRIES):
             held = self._verdicts
             self.refresh()
             before = before if held is self._verdicts else State()
-            is_kept = self._keep(self._verdicts, affected_checks(before, self._state))
+            if self._keep(self._verdicts, affected_checks(before, self._state)):
+                break
 
     def _keep(self, verdicts: OutcomeCache, checks: Iterable[str]) -> bool:
         """Keep verdicts, and the line of the job, as the state gives them; not when more was logged since."""
