@@ -171,9 +171,10 @@ class LaterVisit:
     hours: str
     drifts: Listing
     whites: Sequence[str]
-    new: Sequence[str]
-    known: Sequence[str]
-    settled: int
+    counts: str
+    """How many faults are new, came back, were known, are settled."""
+    faults: Sequence[str]
+    """Each with what became of it."""
     settings: Listing
 
 
@@ -182,9 +183,13 @@ def visit_comparisons(context: Context) -> list[LaterVisit]:
     rows = []
     for number in range(1, len(visits)):
         found = compare(context.state, 0, number)
-        faults = found.faults
-        known = [*faults.came_back, *faults.logged_again, *faults.not_logged]
-        known.sort(key=lambda fault: fault.number)
+        faults = {
+            "New since then": found.faults.new,
+            "Came back": found.faults.came_back,
+            "Known, and logged again": found.faults.logged_again,
+            "Known, nothing logged of it since": found.faults.not_logged,
+            "Settled": found.faults.settled,
+        }
         rows.append(
             LaterVisit(
                 number=number,
@@ -207,9 +212,12 @@ def visit_comparisons(context: Context) -> list[LaterVisit]:
                     f"{white.largest_duv:.4f}."
                     for white in found.whites
                 ],
-                new=[_fault(context, fault) for fault in found.faults.new],
-                known=[_fault(context, fault) for fault in known],
-                settled=len(found.faults.settled),
+                counts=" ".join(f"{what}: {len(some)}." for what, some in faults.items()),
+                faults=[
+                    f"{what}: {_fault(context, fault)}"
+                    for what, some in faults.items()
+                    for fault in some
+                ],
                 settings=Listing(
                     ("Setting", "Where", "Then", "Now"),
                     [(s, p, old or "not logged", new) for s, p, old, new in found.settings],

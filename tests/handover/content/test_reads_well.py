@@ -168,6 +168,23 @@ def test_a_later_visit_names_its_readings_as_they_are_asked_for(tmp_path: Path) 
     assert drift["Places"] == "2"
 
 
+def test_a_later_visit_says_which_faults_came_back_and_of_which_nothing_was_logged(
+    tmp_path: Path,
+) -> None:
+    job = make_job(tmp_path)
+    for place in ("R1C1", "R1C2"):
+        job.fault("cabinet dark", place, "stop")
+    for action in ("mended", "verified"):
+        job.work(job.state.faults[0], action)
+    job.record(e.VisitBegun(name="Two weeks"))
+    job.work(job.state.faults[0], "reopened")
+    (visit,) = document_data(job)["revisits"]
+    assert "Came back: 1. Known, and logged again: 0. Known, nothing logged" in visit["counts"]
+    back, nobody = visit["faults"]
+    assert back.startswith("Came back: No. 1 cabinet dark")
+    assert nobody.startswith("Known, nothing logged of it since: No. 2 cabinet dark")
+
+
 @pytest.mark.outside
 def test_a_cover_with_a_long_name_and_a_photo_keeps_to_its_page(tmp_path: Path) -> None:
     """Read with poppler's pdftotext; Letter is the lower of the two papers."""
