@@ -131,7 +131,10 @@ def test_an_interrupted_import_or_export_is_whole_or_nothing(shell: Path, cli: C
     table = "place,value\n" + "".join(f"{cell},200\n" for cell in cells)
     (shell / "meter.csv").write_text(table)
     before = as_json(cli("job", "show", "Hall", "--json"))["entries"]
-    taking = "log import Hall meter.csv --check cabinet-luminance --field luminance_cd_m2"
+    taking = (
+        "log import Hall meter.csv --check cabinet-luminance --field luminance_cd_m2 "
+        "--replace --confirm"
+    )
     making = "export Hall --format json --format html --format pdf -o out"
     for number in range(6):
         (shell / "out").mkdir(exist_ok=True)
