@@ -77,4 +77,6 @@ def test_ctrl_c_while_it_starts_leaves_the_terminal_as_it_was(job: OpenJob) -> N
             assert terminal.ended() == INTERRUPTED
             assert termios.tcgetattr(terminal.handle) == before
         break
+    else:
+        pytest.skip("too busy a machine: every start was over before the signal came")
     assert terminal.written.endswith(b"stopped; what was logged is kept\r\n")

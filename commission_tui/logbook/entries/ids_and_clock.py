@@ -41,7 +41,8 @@ class IdSource:
     """Version 7 UUIDs (RFC 9562, 5.7), strictly increasing within one source.
 
     Two entries of the same millisecond, or after the clock was set back, still sort in the order in
-    which they were made: the 74 free bits count up from a random start (RFC 9562, 6.2, method 2).
+    which they were made: the 74 free bits count up from a random start, by random steps (RFC 9562, 6.2,
+    method 2): two programs that go on behind the same entry do not give the same id.
     """
 
     def __init__(self, random_bits: RandomBits = secrets.randbits) -> None:
@@ -58,7 +59,7 @@ class IdSource:
     def next(self, at: datetime) -> str:
         """Return the next id for a moment."""
         fresh = int(at.timestamp() * 1000) << 74 | self._random_bits(73)
-        self._last = fresh if fresh > self._last else self._last + 1
+        self._last = fresh if fresh > self._last else self._last + 1 + self._random_bits(32)
         milliseconds, tail = self._last >> 74, self._last & (1 << 74) - 1
         value = milliseconds << 80 | 7 << 76 | tail >> 62 << 64 | 2 << 62 | tail & (1 << 62) - 1
         return str(UUID(int=value))
