@@ -99,9 +99,11 @@ class Session:
     @contextmanager
     def job(self, name: str) -> Iterator[OpenJob]:
         """Open one job for one command."""
+        from commission_tui.logbook.integrity.clock_differences import clock_behind
+
         with self.logbook() as book:
             opened = book.open(name, self.person)
-            if doubt := opened.clock_doubt():
+            if doubt := clock_behind(opened.state, opened.now()):
                 message(doubt)
             yield opened
 

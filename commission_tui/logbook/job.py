@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import UTC, date
+from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
@@ -14,14 +14,8 @@ from commission_tui.checks.places.places import is_place, places
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import digest, is_contact
-from commission_tui.logbook.entries.entry_factory import body, changed_body
-from commission_tui.logbook.entries.ids_and_clock import (
-    CLOCKS_APART,
-    INVENTED_JOB,
-    Clock,
-    IdSource,
-    moment_of,
-)
+from commission_tui.logbook.entries.entry_factory import body, changed_body, in_words
+from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.acceptance_state import Acceptance, PastSignatures, acceptance
 from commission_tui.logbook.judging.agreed_limits import freezing_body
@@ -36,7 +30,6 @@ from commission_tui.logbook.state.state import Fault, State
 from commission_tui.logbook.store import ends_left
 from commission_tui.logbook.store.store import Store, StoredFile
 from commission_tui.text import listed, quoted
-from commission_tui.wall.model.time_zones import at_the_wall
 
 Listener = Callable[[State], None]
 T = TypeVar("T")
@@ -83,21 +76,11 @@ class OpenJob:
         return found
 
     def today(self) -> date:
-        return self._clock().date()
+        return self.now().date()
 
-    def clock_doubt(self) -> str:
-        """Say so where this computer's clock is behind the latest entry; nothing where it is not."""
-        zone, now = self._state.wall.file.wall.time_zone, self._clock()
-        latest = moment_of(self._state.last_id)
-        if latest - now < CLOCKS_APART or self.id == INVENTED_JOB:
-            return ""
-        here, there = (
-            f"{at_the_wall(at.isoformat(), zone):%Y-%m-%d %H:%M}" for at in (now, latest)
-        )
-        return (
-            f"this clock says {here}, and there are entries up to {there}: one of the clocks is "
-            "wrong; set this one right before anything is logged"
-        )
+    def now(self) -> datetime:
+        """Return the time by this computer's clock."""
+        return self._clock()
 
     def subscribe(self, listener: Listener) -> Callable[[], None]:
         """Call the listener with each new state; returns the way to stop that."""
@@ -228,7 +211,7 @@ class OpenJob:
     def skip(self, check: str, reason: str) -> e.Entry:
         """Log that a check does not apply, and why."""
         self._state.checklist.check(check)
-        return self.record(body(e.NotApplicable, check=check, reason=reason))
+        return self.record(body(e.NotApplicable, check=check, reason=in_words(reason)))
 
     def photo(
         self,

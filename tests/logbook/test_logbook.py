@@ -21,6 +21,7 @@ from commission_tui.errors import InputError, StoreError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.entries.models import BODY, ENTRY, Entry
+from commission_tui.logbook.integrity.clock_differences import clock_behind
 from commission_tui.logbook.logbook import Logbook, OddReadingError, OpenJob, body
 from commission_tui.logbook.state.fault_steps import AsItIs
 from commission_tui.logbook.state.fold import fold
@@ -345,10 +346,11 @@ def test_an_entry_goes_through_json_unchanged(metered: OpenJob, nine: tuple[str,
 def test_a_clock_behind_the_latest_entry_is_told_when_the_job_is_opened(
     job: OpenJob, logbook: Logbook
 ) -> None:
-    assert job.clock_doubt() == ""
+    assert clock_behind(job.state, job.now()) == ""
     now = logbook.clock()
     for behind, told in ((timedelta(minutes=3), False), (timedelta(hours=20), True)):
         book = Logbook(logbook.path, partial(operator.sub, now, behind))
-        doubt = book.open(job.id, "B. Technician").clock_doubt()
+        there = book.open(job.id, "B. Technician")
+        doubt = clock_behind(there.state, there.now())
         assert ("one of the clocks is wrong" in doubt) is told
         book.close()

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed
+from commission_tui.engineering.numeric.bounds import Range, checked, computed, summed
 
 COVERAGE_PROBABILITY = math.erf(math.sqrt(2.0))
 """The share a normal distribution has within two standard deviations, 0.9545."""
@@ -43,8 +43,8 @@ def from_readings(
     2.0
     """
     count = len(readings)
-    # Divided first, so that no sum of extreme readings overflows.
-    mean = computed("mean", math.fsum(x / count for x in readings), "")
+    # Divided first, so that hardly a sum of extreme readings overflows.
+    mean = computed("mean", summed(x / count for x in readings), "")
     deviation = math.hypot(*(x - mean for x in readings)) / math.sqrt(count - 1)
     deviation = computed("standard deviation", deviation, "")
     return Repeated(mean, deviation, deviation / math.sqrt(count), count - 1)

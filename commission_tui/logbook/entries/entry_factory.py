@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, TypeVar
@@ -17,6 +18,8 @@ from commission_tui.text import clipped, escaped
 M = TypeVar("M")
 Where = Sequence[int | str]
 _CLIPPED = 40
+BARE_NUMBER = re.compile(r"[+-]?\d{2,}(?:[.,]\d+)?|[+-]?\d+[.,]\d+")
+"""What a meter gives, typed or pasted in the wrong place; a single figure may be a count or a revision."""
 
 
 def body(model: type[M], **values: Any) -> M:
@@ -31,6 +34,19 @@ def body(model: type[M], **values: Any) -> M:
         return model(**values)
     except ValidationError as error:
         raise InputError(refusal(error, model)) from None
+
+
+def in_words(reason: str) -> str:
+    """Return a reason; a number alone is the next line of a list, typed where a reason was asked for.
+
+    Raises
+    ------
+    InputError
+        When it is a number.
+    """
+    if BARE_NUMBER.fullmatch(reason.strip()):
+        raise InputError(f"reason: found {escaped(reason.strip())}, a number alone; expected words")
+    return reason
 
 
 def changed_body(known: M, **values: Any) -> M:

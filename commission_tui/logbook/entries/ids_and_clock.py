@@ -16,8 +16,6 @@ def now() -> datetime:
 
 
 _SHORT = 4
-INVENTED_JOB = "019ea751-8c81-76c6-91b7-584a2265b1f5"
-"""Id of the demo's job (`demo.clock.demo_id`), whose dates are its story's and not of any clock."""
 CLOCKS_APART = timedelta(minutes=5)
 """From which difference on two clocks are told to differ."""
 

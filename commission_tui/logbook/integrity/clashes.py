@@ -9,7 +9,6 @@ from typing import Literal
 from commission_tui.figures import reading_text
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.integrity.audit_trail import entry_words
 from commission_tui.logbook.judging.visits import readings_between, visit_of
 from commission_tui.logbook.state.state import Fault, Readings, State
 from commission_tui.text import listed
@@ -161,6 +160,9 @@ def clash_words(clash: Clash) -> str:
 def _value(state: State, body: e.Body | None, entry_id: str) -> str:
     if isinstance(body, e.ReadingTaken):
         return reading_text(body.value, body.unit)
+    # Here, not at the top: only what clashes needs it (`tests/benchmarks/bench_screens`).
+    from commission_tui.logbook.integrity.audit_trail import entry_words
+
     return entry_words(state, body, entry_id)
 
 

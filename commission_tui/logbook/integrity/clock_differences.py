@@ -6,9 +6,11 @@ from collections.abc import Collection, Iterator, Sequence
 from datetime import datetime, timedelta
 
 from commission_tui.logbook.entries.chain import parent_digests
-from commission_tui.logbook.entries.ids_and_clock import CLOCKS_APART
+from commission_tui.logbook.entries.ids_and_clock import CLOCKS_APART, moment_of
 from commission_tui.logbook.entries.models import Correction, Entry
+from commission_tui.logbook.state.state import State
 from commission_tui.text import counted
+from commission_tui.wall.model.time_zones import at_the_wall
 
 
 def clock_differences(
@@ -49,6 +51,19 @@ def clock_differences(
                 f"{by} logged {_long(apart)} before what {other} had logged already, by the two clocks: "
                 "one of them was wrong; times and 'the latest' of the two cannot be compared"
             )
+
+
+def clock_behind(state: State, now: datetime) -> str:
+    """Say so where this computer's clock is behind the latest entry; nothing where it is not."""
+    latest = moment_of(state.last_id)
+    if latest - now < CLOCKS_APART:
+        return ""
+    zone = state.wall.file.wall.time_zone
+    here, there = (f"{at_the_wall(at.isoformat(), zone):%Y-%m-%d %H:%M}" for at in (now, latest))
+    return (
+        f"this clock says {here}, and there are entries up to {there}: one of the clocks is "
+        "wrong; set this one right before anything is logged"
+    )
 
 
 def _long(time: timedelta) -> str:

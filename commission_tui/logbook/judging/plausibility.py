@@ -7,7 +7,6 @@ line is a question; whoever typed the value may confirm it.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from math import isfinite
@@ -26,6 +25,7 @@ from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import COLUMNS, grey_steps_of, neighbours, seam_pitch_mm
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import BARE_NUMBER
 from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.state.state import NO_READINGS, State
 from commission_tui.wall.model.location import Cell
@@ -38,8 +38,6 @@ _FITS, _FITS_NOT = 0.9, 0.5
 _OF_INSTRUMENT = "the calibration of "
 """Begins what is asked about the instrument: it is no doubt about the value."""
 _LIMITED_WHITE = (235 / 255) ** 2.2
-_BARE_NUMBER = re.compile(r"[+-]?\d{2,}(?:[.,]\d+)?|[+-]?\d+[.,]\d+")
-"""What a meter gives, pasted into the wrong check; a single figure may be a count or a revision."""
 _LONG_MM = 10_000.0
 """A field that takes such lengths is of the building, not of a joint: a few millimetres are none there
 (common practice, no published source)."""
@@ -80,7 +78,7 @@ def slips(
     item = state.checklist.check(check).field(field)
     asked = _instrument(state, check, item, today) if today and item.measured else ""
     found = (asked,) if asked else ()
-    if item.kind == "text" and not item.number_too and _BARE_NUMBER.fullmatch(str(value)):
+    if item.kind == "text" and not item.number_too and BARE_NUMBER.fullmatch(str(value)):
         return (f"'{item.label}' takes words, and {value} is a bare number; right?",)
     if isinstance(value, bool | str) or not isfinite(value):
         return found

@@ -7,7 +7,7 @@ from typing import Any
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.entry_factory import body, in_words
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.state.state import State
 from commission_tui.text import quoted
@@ -21,7 +21,7 @@ def correction_body(
     Raises
     ------
     InputError
-        When there is no such entry, it is a signature, or the reason is empty.
+        When there is no such entry, it is a signature, or the reason is empty or a number.
     """
     entry = state.entries.get(entry_id)
     if entry is None or isinstance(entry.body, e.Correction | e.Signature):
@@ -37,7 +37,7 @@ def correction_body(
         raise InputError(f"correction: the {entry.body.kind} entry can be replaced, not removed")
     if replacement is not None and replacement == state.as_corrected(entry):
         raise InputError("correction: found what stands already, expected what it should have been")
-    return body(e.Correction, corrects=entry_id, replacement=replacement, reason=reason)
+    return body(e.Correction, corrects=entry_id, replacement=replacement, reason=in_words(reason))
 
 
 def last_to_undo(state: State) -> str | None:

@@ -11,6 +11,8 @@ The rule, as the help tells it:
   drops what waits, the next closes.
   An Escape that comes next after what led to a question leaves it, and what is behind goes to what
   it left.
+- Figures typed where no field is are lines of a list whose field was left: they are not taken, nor is
+  what goes on behind them without a pause, and it is said.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
   there lets them in: a number pasted for one thing is never logged as another unasked.
 """
@@ -48,6 +50,7 @@ AWAITED = "keys wait for this"
 _AT_MOST_S = 8.0
 """Whatever goes wrong, no longer: the key that quits works."""
 _QUIET, _ROUNDS = 2, 50
+_FIGURES = frozenset("0123456789.,")
 _BREAK = re.compile(r"(\r\n|\r|\n)")
 
 
@@ -64,6 +67,8 @@ class KeyQueue(App[None]):
         self._busy = False
         self._last_at = -math.inf
         """When the key came that is at work, or was last."""
+        self._lost: list[Typed] = []
+        """Lines of figures that came last, for which no field was there."""
         self._begun = False
         self._shown: Screen[Any] | None = None
         self._carriage_return = False
@@ -223,7 +228,7 @@ class KeyQueue(App[None]):
                 self._begun = True
             while self._typed:
                 typed = self._typed.popleft()
-                if self._waits_too(typed):
+                if self._waits_too(typed) or self._is_for_nobody(typed):
                     continue
                 self._last_at = typed.at
                 if self._strays(typed):
@@ -245,6 +250,29 @@ class KeyQueue(App[None]):
         holds[-1].typed.append(typed)
         self._tell_what_waits()
         return True
+
+    def _is_for_nobody(self, typed: Typed) -> bool:
+        """Whether a key is of lines of figures for which no field is here: what follows is no command.
+
+        Somebody types a list and has left the field for which it is.
+        """
+        lost, self._lost = self._lost, []
+        if typed.paste or isinstance(self.focused, Input) or not (typed.is_text or typed.is_enter):
+            return False
+        if not lost or typed.at - lost[-1].at >= self.reads_s:
+            parts = self.focused.ancestors_with_self if self.focused else [self.screen]
+            takes_keys = any(hasattr(part, "on_key") for part in parts)
+            if typed.text not in _FIGURES or takes_keys or self._is_bound(typed):
+                return False
+            lost = []
+        self._lost = [*lost, typed]
+        self._dropped(whole_text(self._lost), "no field here takes it")
+        return True
+
+    def _is_bound(self, typed: Typed) -> bool:
+        return (
+            isinstance(typed.event, events.Key) and typed.event.key in self.screen.active_bindings
+        )
 
     @property
     def _is_typed_on(self) -> bool:

@@ -112,7 +112,7 @@ class Hold:
         soon = typed.at - (last.at if last else self.asked_at) < reads_s
         pasted = typed.paste or (last is not None and last.paste)
         # Backspace or an arrow is an answer; so is Enter, where no text was typed since.
-        ends_line = typed.text == "<enter>" and last is not None and last.at > self.painted_at
+        ends_line = typed.is_enter and last is not None and last.at > self.painted_at
         goes_on = typed.is_text or ends_line
         self.is_read = not soon or bool(pasted) or not goes_on
         return not self.is_read

@@ -8,6 +8,7 @@ from collections.abc import Collection
 from commission_tui.checks.model.definition import Stage
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.integrity.clashes import clash_words
+from commission_tui.logbook.integrity.clock_differences import clock_behind
 from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
@@ -170,7 +171,7 @@ def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
 
 def clock_lines(job: OpenJob, glyphs: Glyphs) -> list[Line]:
     """Say so where this computer's clock is behind the entries."""
-    doubt = job.clock_doubt()
+    doubt = clock_behind(job.state, job.now())
     return [caution_line(doubt, glyphs)] if doubt else []
 
 

@@ -11,7 +11,7 @@ from commission_tui.errors import InputError
 from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.entries.entry_factory import body, in_words
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
@@ -49,7 +49,7 @@ def skip_several(
     """Ask once why several checks do not apply; the reason is offered again the next time."""
 
     def submit(answers: Mapping[str, str]) -> None:
-        reason = answers["reason"]
+        reason = in_words(answers["reason"])
         job.record_all([body(e.NotApplicable, check=check, reason=reason) for check in checks])
         drafts[_LAST_REASON] = {"reason": reason}
 

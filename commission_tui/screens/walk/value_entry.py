@@ -282,9 +282,7 @@ class ValueEntry(Vertical):
         self._hold = self._screen.host.put_question(self._screen, self._hold, waits, of_value=True)
         self._shown = shown or self._shown
         self._draw_message()
-        step = self._route.step
-        if step is not None and step.field.kind == "number":
-            self.field.offer()  # a digit more would make another number of it
+        self.field.offer()  # what is typed on would make something else of it
 
     def _log(self, step: Step, text: str) -> None:
         with self._screen.drawn_once():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import sys
 from typing import Any
 
 import pytest
@@ -207,6 +208,7 @@ def test_the_accuracy_that_would_decide(value: float, wanted: float | None) -> N
 
 @given(ANY, ANY, ANY, ANY, ANY)
 @example(0.0, 0.0, 1.797693134862316e302, 1.797693134862316e305, 0.0)
+@example(*[sys.float_info.max] * 3, 0.0, 0.0)
 def test_only_value_error_ever_escapes(a: float, b: float, c: float, d: float, e: float) -> None:
     calls: list[Any] = [
         lambda: len(decide(a, b, low=c, high=d)),

@@ -11,7 +11,13 @@ import pytest
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import EVERYWHERE, OF_KIND, body, body_fields
+from commission_tui.logbook.entries.entry_factory import (
+    EVERYWHERE,
+    OF_KIND,
+    body,
+    body_fields,
+    in_words,
+)
 from commission_tui.logbook.entries.entry_parts import Accuracy, FrozenLimit, Line, TakenException
 
 ID = "01234567-89ab-7def-8000-000000000001"
@@ -313,3 +319,14 @@ def test_an_empty_line_and_a_control_character_are_refused_wherever_a_line_is_fi
 )
 def test_the_words(model: type, values: dict[str, Any], said: str) -> None:
     assert refused(model, GOOD[model] | values) == said
+
+
+@pytest.mark.parametrize("typed", ["505", " 92.5 ", "0,12", "-3.1"])
+def test_a_number_alone_is_no_reason(typed: str) -> None:
+    with pytest.raises(InputError, match="expected words"):
+        in_words(typed)
+
+
+@pytest.mark.parametrize("typed", ["misread", "2 m too low", "92.5 is the plan's", "5"])
+def test_a_reason_may_hold_numbers(typed: str) -> None:
+    assert in_words(typed) == typed

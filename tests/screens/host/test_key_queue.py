@@ -9,6 +9,7 @@ from textual.pilot import Pilot
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app.app import CommissionApp
 from commission_tui.screens.mapping.dialog import Confirm
+from commission_tui.screens.overview.screen import OverviewScreen
 from commission_tui.screens.punch.screen import PunchScreen
 from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.walk.screen import WalkScreen
@@ -125,6 +126,21 @@ async def test_lines_typed_on_behind_an_odd_value_wait_until_it_is_confirmed_or_
         await pilot.press("backspace", *"0", "enter", "enter")
         await pilot.pause()
     assert read(ready) == {"point 1": 601.0, "point 2": 20000.0, "point 3": 603.0}
+
+
+async def test_figures_typed_where_no_field_is_are_told_and_what_follows_is_no_command(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """On the overview by one Escape too many, x marks a check not applicable and Enter opens it."""
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).reads_s = 30.0
+        await pilot.press(*"1x", "enter", *"0.13", "enter")
+        assert isinstance(pilot.app.screen, OverviewScreen)
+        assert any("no field here takes it: 1x Enter 0.13" in line for line in told(pilot))
+        app_of(pilot).reads_s = 0.0
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, WalkScreen)
+    assert not ready.state.skipped
 
 
 async def test_numbers_that_wait_for_an_instrument_are_not_its_name(
