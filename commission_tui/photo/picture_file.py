@@ -6,6 +6,7 @@ import hashlib
 import io
 import warnings
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
@@ -76,6 +77,25 @@ def read_picture(path: Path) -> Picture:
         # Ours is the bound that counts; oddities in a camera's notes are no concern.
         warnings.simplefilter("ignore")
         return _common(path, content, heic=heic)
+
+
+def refuse_large(path: Path, content: bytes) -> None:
+    """Refuse a JPEG or PNG of more pixels than are read, which is not decoded for it.
+
+    Raises
+    ------
+    InputError
+        One line; what cannot be opened is refused where it is decoded.
+    """
+    size = (0, 0)
+    with warnings.catch_warnings(), suppress(OSError, ValueError):
+        warnings.simplefilter("ignore")
+        try:
+            with Image.open(io.BytesIO(content), formats=_FORMATS) as image:
+                size = image.size
+        except Image.DecompressionBombError:
+            raise _too_large(path, "more than a hundred") from None
+    _refuse_more(path, *size)
 
 
 def unwatched(_done: int, _of: int) -> None:
@@ -253,9 +273,13 @@ def _whole(value: Any) -> int | None:
     return round(number) if number else None
 
 
-def _bounded(path: Path, width: int, height: int) -> None:
+def _refuse_more(path: Path, width: int, height: int) -> None:
     if width * height > MOST_PIXELS:
         raise _too_large(path, f"{width * height / 1e6:.0f}")
+
+
+def _bounded(path: Path, width: int, height: int) -> None:
+    _refuse_more(path, width, height)
     if min(width, height) < _FEWEST_PX:
         raise InputError(
             f"{path}: found a picture of {width} x {height} px, expected {_FEWEST_PX} px or more each way"

@@ -7,7 +7,7 @@ one wants it done. (Common practice, no published source.)
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -86,16 +86,7 @@ class Checklist:
         InputError
             When there is none, or several are called so.
         """
-        wanted = words.strip().casefold()
-        found = [
-            check
-            for check in self
-            if wanted in map(str.casefold, (check.id, check.title, *check.codes, *check.also))
-        ] or [
-            check
-            for check in self
-            if wanted and begin_words(" ".join((check.title, *check.also)), wanted.split())
-        ]
+        found = called(self, words)
         if words in self._by_id or not found:
             return self.check(words)
         if len(found) > 1:
@@ -122,6 +113,21 @@ class Checklist:
 
     def stage_of(self, check_id: str) -> Stage:
         return self._stage_of[check_id]
+
+
+def called(checks: Iterable[CheckDefinition], words: str) -> list[CheckDefinition]:
+    """Return the checks of that id, title or short name; of none, those whose words begin with these."""
+    wanted, checks = words.strip().casefold(), list(checks)
+    whole = [
+        check
+        for check in checks
+        if wanted in map(str.casefold, (check.id, check.title, *check.codes, *check.also))
+    ]
+    return whole or [
+        check
+        for check in checks
+        if wanted and begin_words(" ".join((check.title, *check.also)), wanted.split())
+    ]
 
 
 def _method(check: CheckDefinition) -> Method:

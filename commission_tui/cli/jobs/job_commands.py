@@ -150,7 +150,7 @@ def revise(opened: OpenJob, wall_file: Path, reason: str) -> None:
 @click.option("--reason", default="", help="Needed where it is less than was agreed before.")
 @json_option
 def scope(opened: OpenJob, size: str | None, reason: str) -> None:
-    """Show the sizes there are and what is not agreed; or agree another SIZE, or one check more by its id."""
+    """Show the sizes there are and what is not agreed; or agree another SIZE, or a check more by its name."""
     from commission_tui.checks.checklists.checklist import sizes
     from commission_tui.logbook.actions.scope_actions import agree_scope
     from commission_tui.logbook.state.agreed_checks import checks_not_agreed

@@ -269,32 +269,59 @@ def file_(opened: OpenJob, file: Path, what: str, check: str | None, note: str) 
     say(f"{entry.id} {getattr(entry.body, 'sha256', '')}")
 
 
+_reason = click.option("--reason", default="typed wrong", show_default=True)
+_although_signed = click.option(
+    "--confirm", is_flag=True, help="Withdraw it although somebody signed since."
+)
+
+
 @log.command("undo")
 @on_job
-@click.option("--reason", default="typed wrong", show_default=True)
-@click.option("--confirm", is_flag=True, help="Withdraw it although somebody signed since.")
+@_reason
+@_although_signed
 @json_option
 def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
     """Withdraw the latest reading, fault, work on one, skip or note, and say what it was.
 
     The entry itself is kept.
     """
-    from commission_tui.logbook.integrity.audit_trail import words_with_subject
     from commission_tui.logbook.state.corrections import last_to_undo
 
     last = last_to_undo(opened.state)
     if last is None:
         raise InputError("undo: found nothing to withdraw")
-    words = words_with_subject(opened.state, last)
-    since = [one.body for one in opened.state.signatures if one.id > last]
+    _withdraw(opened, last, reason, although_signed=confirm)
+
+
+@log.command("withdrawn")
+@on_job
+@click.argument("number", type=int)
+@_reason
+@_although_signed
+@json_option
+def withdrawn(opened: OpenJob, number: int, reason: str, confirm: bool) -> None:
+    """Log that fault NUMBER was none: it leaves the punch list, and those behind it move up.
+
+    The entry itself is kept, with the reason.
+    """
+    _withdraw(opened, _fault(opened, number).id, reason, although_signed=confirm)
+
+
+def _withdraw(opened: OpenJob, entry: str, reason: str, *, although_signed: bool) -> None:
+    """Withdraw an entry and say what it was; one that somebody has signed since only when told to."""
+    from commission_tui.logbook.integrity.audit_trail import words_with_subject
+
+    words = words_with_subject(opened.state, entry)
+    since = [one.body for one in opened.state.signatures if one.id > entry]
     signed = listed(list(dict.fromkeys(f"{one.name} ({one.role})" for one in since)))
-    if since and not confirm:
+    if since and not although_signed:
         raise InputError(
-            f"undo: {words}: {signed} signed since; add --confirm to withdraw it anyway"
+            f"{click.get_current_context().info_name}: {words}: {signed} signed since; add --confirm "
+            "to withdraw it anyway"
         )
-    correction = opened.correct(last, None, reason)
+    correction = opened.correct(entry, None, reason)
     over = f"; {signed} had signed what it stood in" if since else ""
-    data = {"entry": correction.id, "withdrawn": last, "what": words, "signed_since": len(since)}
+    data = {"entry": correction.id, "withdrawn": entry, "what": words, "signed_since": len(since)}
     answer(data, f"withdrawn: {words}{over}")
 
 

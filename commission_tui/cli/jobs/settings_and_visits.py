@@ -230,10 +230,11 @@ def _report_comparison(found: Comparison) -> None:
     say(
         f"{found.before} against {found.after}{hours}: {counted(len(found.pairs), 'number')} at the same places"
     )
-    table(
-        ("check", "field", "places", "drift", "left the common drift"),
-        [(d.check, d.field, str(d.places), _drift(d), _outliers(d)) for d in found.drifts],
-    )
+    if found.drifts:
+        table(
+            ("check", "field", "places", "drift", "left the common drift"),
+            [(d.check, d.field, str(d.places), _drift(d), _outliers(d)) for d in found.drifts],
+        )
     for white in found.whites:
         say(
             f"white ({white.check}): mean moved {white.mean_duv:.4f} in u'v', most at "

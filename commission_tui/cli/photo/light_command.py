@@ -77,7 +77,7 @@ def light(
 
     points = _points(opened.state, meter)
     if kept_with is not None:
-        opened.state.checklist.check(kept_with)
+        kept_with = opened.state.checklist.find(kept_with).id
     wall = opened.state.wall
     outlines = outlines_from(wall, tiles)
     fields = {"red": red, "green": green, "blue": blue}
@@ -139,9 +139,10 @@ def _points(state: State, meter: str | None) -> list[tuple[float, float, float]]
     from commission_tui.logbook.judging.outcomes import current_readings
 
     able = [check.id for check in state.checklist if check.method == _NINE_POINTS]
-    if meter is not None and state.checklist.check(meter).id not in able:
+    named = able if meter is None else [state.checklist.find(meter).id]
+    if not set(named) <= set(able):
         raise InputError(f"--meter: found '{meter}', expected one of {', '.join(able)}")
-    for check in [meter] if meter is not None else able:
+    for check in named:
         read = current_readings(state, check).get("luminance_cd_m2", {})
         if read:
             return [(*point_fraction(place), value.number) for place, value in read.items()]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import get_args
 
-from commission_tui.checks.checklists.checklist import Checklist, checks_of, sizes
+from commission_tui.checks.checklists.checklist import Checklist, called, checks_of, sizes
 from commission_tui.checks.model.vocabulary import Setting
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries import models as e
@@ -51,13 +51,10 @@ def agree_scope(job: OpenJob, size: str, reason: str = "") -> Entry:
 
 
 def _one_more(state: State, text: str) -> ScopeAgreed | None:
-    """Return what is agreed with one check more, named by its id or a part of its title; else none."""
-    name = text.strip().casefold()
-    if not state.scopes or not name or name in sizes(state.whole_checklist):
+    """Return what is agreed with one check more, named as in every command; else none."""
+    if not state.scopes or text.strip().lower() in sizes(state.whole_checklist):
         return None
-    outside = [state.whole_checklist.check(check) for check in checks_not_agreed(state)]
-    same = [check for check in outside if name in (check.id, check.title.casefold())]
-    named = same or [check for check in outside if name in check.title.casefold()]
+    named = called(map(state.whole_checklist.check, checks_not_agreed(state)), text)
     if len(named) > 1:
         titles = listed([check.title for check in named], 3)
         raise InputError(f"scope: found {text.strip()[:40]!r}, which names several: {titles}")

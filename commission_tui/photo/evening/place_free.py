@@ -14,7 +14,7 @@ from PIL import ExifTags, Image
 
 from commission_tui.errors import InputError
 from commission_tui.files import read_bounded
-from commission_tui.photo.picture_file import RAW, eight_bit, read_picture
+from commission_tui.photo.picture_file import RAW, eight_bit, read_picture, refuse_large
 
 _SCAN, _END, _APP1 = 0xDA, b"\xff\xd9", 0xE1
 _JPEG, _PNG = b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n"
@@ -40,7 +40,7 @@ def picture_to_keep(path: Path, *, keep_place: bool = False) -> ToKeep:
     Raises
     ------
     InputError
-        When it cannot be read.
+        When it cannot be read, or has more pixels than any photograph that is read.
     """
     largest = _LARGEST_OTHERS if path.suffix.lower() in _OTHERS else _LARGEST_BYTES
     content = read_bounded(path, largest, "a photo", InputError)
@@ -50,8 +50,10 @@ def picture_to_keep(path: Path, *, keep_place: bool = False) -> ToKeep:
         shown, held = eight_bit(picture.pixels, linear=picture.linear), io.BytesIO()
         Image.fromarray(shown).save(held, "JPEG", quality=90)
         name, kept = f"{path.stem}.jpg", held.getvalue()
-    elif not keep_place and has_place(content):
-        kept = without_place(content)
+    else:
+        refuse_large(path, content)
+        if not keep_place and has_place(content):
+            kept = without_place(content)
     return ToKeep(name, kept, "" if kept is content else hashlib.sha256(content).hexdigest())
 
 

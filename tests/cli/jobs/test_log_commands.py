@@ -42,6 +42,33 @@ def test_undo_leaves_what_was_signed_since_unless_it_is_confirmed(cli: Cli) -> N
     assert (undone["what"], undone["signed_since"]) == (words, 1)
 
 
+def test_one_fault_among_several_is_withdrawn_by_its_number_and_its_entry_is_kept(cli: Cli) -> None:
+    for place in ("R3C7 x1 y1", "R3C8 x1 y1", "R3C9 x1 y1"):
+        assert cli("log", "fault", "Hall", "pixel dark", place, "--severity", "near")[0] == 0
+    before = entries(cli)
+    said = cli("log", "withdrawn", "Hall", 2, "--reason", "dust on the lens")[1]
+    assert said == "withdrawn: fault 2: pixel dark at R3C8 x1 y1, near\n"
+    left = as_json(cli("job", "show", "Hall", "--json"))["faults"]
+    assert [(fault["number"], fault["location"]) for fault in left] == [
+        (1, "R3C7 x1 y1"),
+        (2, "R3C9 x1 y1"),
+    ]
+    assert entries(cli) == before + 1
+    assert "expected 1 to 2" in cli("log", "withdrawn", "Hall", 3)[2]
+    taken = ("--take", "all: The firm; 2026-12-01; M. H.")
+    assert cli("accept", "Hall", "--name", "M. Hollis", *taken)[0] == 0
+    assert "withdrawn: fault 1: " in cli("log", "withdrawn", "Hall", 1)[2]
+    undone = as_json(cli("log", "withdrawn", "Hall", 1, "--confirm", "--json"))
+    assert undone["signed_since"] == 1
+
+
+def test_two_visits_without_a_number_in_both_are_compared_without_an_empty_table(cli: Cli) -> None:
+    assert cli("visit", "Hall", "Spring")[0] == 0
+    said = cli("compare", "Hall", "1", "2")[1]
+    assert "0 numbers at the same places" in said
+    assert "drift" not in said
+
+
 def test_a_fault_at_the_place_of_a_verified_one_is_told_with_its_number(cli: Cli) -> None:
     where = "Hall", "pixel dark", "R3C7 x1 y1"
     assert "is the same" not in cli("log", "fault", *where)[2]

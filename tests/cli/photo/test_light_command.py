@@ -72,7 +72,7 @@ def test_evenness_by_known_shares(cli: Cli, tmp_path: Path, pictures: Path) -> N
     name = job(cli, tmp_path, WALL.text)
     status, out, err = cli(
         *("photo", "light", name, pictures / "white.jpg", "--tiles", pictures / "tiles.jpg"),
-        *("--shares", pictures / "shares.jpg", "--keep", "cabinet-luminance", "--json"),
+        *("--shares", pictures / "shares.jpg", "--keep", "luminance of every", "--json"),
     )
     assert status == 0, err
     ((kept, content),) = _photos(tmp_path)
@@ -111,11 +111,10 @@ def test_a_linear_file_measures_and_meets_the_meter(
     name = job(cli, tmp_path, WALL.text)
     status, _, err = cli(
         *("photo", "light", name, pictures / "white.png", "--tiles", pictures / "tiles.jpg"),
-        *("--linear", "--meter", "luminance-meter-set-up"),
+        *("--linear", "--meter", "brightness at nine"),
     )
     assert status == 2
-    assert err.count("\n") == 1
-    assert "--meter" in err or "check" in err
+    assert err == "--meter: found no nine points logged under 'brightness at nine'\n"
 
 
 def test_leds_are_found_and_logged_once_with_their_picture(

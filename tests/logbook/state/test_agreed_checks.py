@@ -123,6 +123,9 @@ def test_one_check_more_is_agreed_by_its_name_and_the_rest_stays(job: OpenJob) -
     assert job.state.scopes[-1].body.size == "short"
     with pytest.raises(InputError, match="names several"):
         agree_scope(job, "the")
+    assert "cabinet-luminance" in checks_not_agreed(job.state)
+    agree_scope(job, "cabinet lumin")  # parts of its title, in any order, as in other commands
+    assert "cabinet-luminance" not in checks_not_agreed(job.state)
     with pytest.raises(InputError, match="expected one of short, middle, all"):
         agree_scope(job, "no such check")
 

@@ -73,6 +73,17 @@ def test_a_telephones_own_kind_is_kept_as_a_jpeg(job: OpenJob, tmp_path: Path) -
         assert image.size == (120, 80)
 
 
+@pytest.mark.parametrize(
+    ("name", "size"), [("a.png", (12_000, 9_000)), ("b.png", (20_000, 10_000))]
+)
+def test_a_picture_of_more_pixels_than_are_read_is_not_kept_either(
+    job: OpenJob, tmp_path: Path, name: str, size: tuple[int, int]
+) -> None:
+    Image.new("1", size).save(tmp_path / name)
+    with pytest.raises(InputError, match="megapixels, expected at most 64 megapixels: save it sm"):
+        job.photo(tmp_path / name)
+
+
 def test_what_is_no_picture_is_refused_by_name(job: OpenJob, tmp_path: Path) -> None:
     path = tmp_path / "notes.jpg"
     path.write_text("no picture")
