@@ -209,19 +209,22 @@ def checked(function: Callable[_Given, _Result]) -> Callable[_Given, _Result]:
     # Neither signature nor types are asked for at the start, which is waited for
     # (`tests/benchmarks/bench_screens`).
     code = cast("types.FunctionType", function).__code__
-    places = code.co_varnames[: code.co_argcount]
-    checks: dict[str, _Check] = {}
+    places = code.co_varnames[: code.co_argcount + code.co_kwonlyargcount]
+    checks: list[tuple[int, str, _Check]] = []
 
     @wraps(function)
     def within_ranges(*args: _Given.args, **named: _Given.kwargs) -> _Result:
         if not checks:
-            checks.update(_checks(function))
-        given: dict[str, Any] = {**dict(zip(places, args, strict=False)), **named}
-        if len(given) < len(args) + len(named):  # too many: Python says so
+            found = _checks(function)
+            checks.extend((places.index(name), name, check) for name, check in found.items())
+        if len(args) > code.co_argcount:  # Python says so
             return function(*args, **named)
-        for name, check in checks.items():
-            if name in given:
-                given[name] = check(name, given[name])
-        return function(**given)  # type: ignore[call-arg]
+        given: list[Any] = list(args)
+        for place, name, check in checks:
+            if place < len(given):
+                given[place] = check(name, given[place])
+            elif name in named:
+                named[name] = check(name, named[name])
+        return function(*given, **named)
 
     return within_ranges
