@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import unit_hint
@@ -106,22 +107,29 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
     done = () if job.outcome(check.id).to_do else _done(job, check)
     if not found:
         return done
-    last = max(found, key=lambda logged: logged.id)
-    if state.visits and last.id < state.visits[-1].id:
+    begun = state.visits[-1].id if state.visits else ""
+    now = [one for one in found if one.id >= begun]
+    if not now:
         return (
             ("Not read on this visit. ", "marginal"), ("F9", "key"),
             (" the same points as the first, ", "muted"), ("Enter", "key"), (" goes on", "muted"),
         )  # fmt: skip
+    last, entry = max(((one, _written(state, one)) for one in now), key=lambda one: one[1].id)
     where = "" if last.body.place == "wall" else f"{last.body.place} "
     again = ", put right" if last.corrected else ""
     again += ", from a photograph" if last.body.photo else ""
     return (
         ("Logged ", "muted"),
         (clipped(f"{where}{reading_text(last.body.value, last.body.unit)}", 34), ""),
-        (f" {clock_text(last.at, state)}, {clipped(last.by, 20)}{again}", "muted"),
+        (f" {clock_text(entry.at, state)}, {clipped(entry.by, 20)}{again}", "muted"),
         ("  " if done else "", ""),
         *done,
     )
+
+
+def _written(state: State, reading: Logged[ReadingTaken]) -> Logged[Any]:
+    """Return the entry that made a reading what it is: its last correction, else itself."""
+    return state.corrections[reading.id][-1] if reading.corrected else reading
 
 
 def _done(job: OpenJob, check: CheckDefinition) -> Line:

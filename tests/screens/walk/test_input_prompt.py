@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Verdict
+from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import OpenJob, body
 from commission_tui.screens.terminal.styled_text import DRAWN, plain_line
@@ -55,6 +56,19 @@ def test_what_does_not_apply_is_not_called_recorded(job: OpenJob) -> None:
     check = next(c for c in _checks(job) if job.outcome(c.id).verdict is Verdict.NOT_APPLICABLE)
     said = plain_line(last_line(job, check))
     assert said.startswith("Does not apply: Enter goes on")
+
+
+def test_what_was_put_right_last_is_what_is_said_to_be_logged(ready: OpenJob) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 601.0)
+    ready.read("nine", "luminance_cd_m2", "point 2", 602.0)
+    check = ready.state.checklist.check("nine")
+    assert plain_line(last_line(ready, check)).startswith("Logged point 2 602")
+    replace_reading(
+        ready, ready.state.slot("nine", "luminance_cd_m2", "point 1")[-1], 611.0, "typo"
+    )
+    said = plain_line(last_line(ready, check))
+    assert said.startswith("Logged point 1 611")
+    assert said.endswith("put right")
 
 
 def test_what_is_recorded_and_still_open_says_so(job: OpenJob) -> None:
