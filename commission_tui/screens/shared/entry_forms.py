@@ -46,7 +46,7 @@ _LAST_REASON = "why it does not apply"
 def skip_several(
     job: OpenJob, checks: Sequence[str], drafts: MutableMapping[str, dict[str, str]]
 ) -> Form:
-    """Ask once why several checks do not apply; the reason is offered again the next time."""
+    """Ask once why several checks do not apply; the next time Up takes the same reason."""
 
     def submit(answers: Mapping[str, str]) -> None:
         reason = in_words(answers["reason"])
@@ -55,11 +55,12 @@ def skip_several(
 
     titles = [job.state.checklist.check(check).title for check in checks]
     before = drafts.get(_LAST_REASON, {}).get("reason", "")
+    hint = "it is printed in the handover" + (f"; Up takes: {before}" if before else "")
     return Form(
         f"{titles[0]}: does not apply"
         if len(titles) == 1
         else f"{len(titles)} checks do not apply",
-        [Question("reason", "Why", before, "it is printed in the handover")],
+        [Question("reason", "Why", hint=hint, offered=before)],
         submit,
         notes=[((title, "muted"),) for title in titles],
     )

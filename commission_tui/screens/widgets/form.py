@@ -65,6 +65,8 @@ class Question:
     """Asks about an answer that may be a mistake; empty where it is none. Enter again takes it."""
     not_for_here: Callable[[str], bool] | None = None
     """Takes what was typed on for the screen below, where it waits; whether it was that."""
+    offered: str = ""
+    """What Up takes into the line while it is empty; the label must say so."""
     kept: Callable[[str], bool] | None = None
     """Whether what was typed is kept when the form is closed; without it, all that is no secret."""
 
@@ -311,8 +313,12 @@ class Form(LinesDialog):
 
     def action_line(self, by: int) -> None:
         fields = list(self.query(PlainInput))
-        at = next((n for n, field in enumerate(fields) if field.has_focus), 0) + by
-        fields[max(0, min(len(fields) - 1, at))].focus()
+        at = next((n for n, field in enumerate(fields) if field.has_focus), 0)
+        offered = self._questions[at].offered
+        if by < 0 and offered and not fields[at].value:
+            fields[at].take_up(offered)
+        else:
+            fields[max(0, min(len(fields) - 1, at + by))].focus()
 
     def action_submit(self) -> None:
         if self._then is not None and not any(text.strip() for text in self.answers().values()):

@@ -83,3 +83,19 @@ def test_what_is_stated_of_an_instrument_is_written_as_it_is_read(job: OpenJob) 
         accuracy=measured_units(units_text(made.accuracy)),
     )  # fmt: skip
     assert read == made
+
+
+async def test_the_last_reason_is_offered_and_no_enter_alone_takes_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("x", *"no meter here", "enter")
+        await pilot.pause()
+        await pilot.press("j", "x", "enter")
+        await pilot.pause()
+        assert list(ready.state.skipped) == ["nine"]
+        assert "Up takes: no meter here" in text_of(pilot, "#label-reason")
+        await pilot.press("up", "enter")
+        await pilot.pause()
+    reasons = [slot[-1].body.reason for slot in ready.state.skipped.values()]
+    assert reasons == ["no meter here", "no meter here"]
