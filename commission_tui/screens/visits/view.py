@@ -95,23 +95,27 @@ def _drift_rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> 
         return
     yield _head("Drift of what was read on both, number by number", len(found.pairs))
     for drift in found.drifts:
-        yield DriftRow(_drift_line(state, drift, width), drift.check)
+        for line in _drift_lines(state, drift, width):
+            yield DriftRow(line, drift.check)
         for pair in drift.outliers:
             yield DriftRow(_outlier_line(pair, width, glyphs), pair.check, pair.place)
 
 
-def _drift_line(state: State, drift: Drift, width: int) -> Line:
+def _drift_lines(state: State, drift: Drift, width: int) -> list[Line]:
+    """Return what moved and by how much, on two rows where one has no room for what it is."""
     check = state.checklist.check(drift.check)
-    label = check.title
-    if len(check.fields) > 1:
-        label = f"{label}: {lower_first(check.field(drift.field).label)}"
     unit = "" if drift.unit == "xy" else drift.unit
     moved = f"{drift.median_difference:+.3g} {unit}".rstrip()
     if drift.median_percent is not None and unit:
         moved = f"{drift.median_percent:+.1f} %"
     many = f"  {counted(drift.places, 'place')}, median " if drift.places > 1 else "  "
-    label = clipped(label, max(8, width - len(many) - len(moved) - 2))
-    return ((f"  {label}", ""), (many, "muted"), (moved, "strong"))
+    field = f": {lower_first(check.field(drift.field).label)}" if len(check.fields) > 1 else ""
+    label, by_how_much = f"  {check.title}{field}", ((many, "muted"), (moved, "strong"))
+    if len(label) + len(many) + len(moved) <= width:
+        return [((label, ""), *by_how_much)]
+    # What else the check reads has the same title: it gives way first.
+    title = clipped(check.title, max(width // 2, width - len(field) - 2))
+    return [((clipped(f"  {title}{field}", width), ""),), (("    ", ""), *by_how_much)]
 
 
 def _outlier_line(pair: Pair, width: int, glyphs: Glyphs) -> Line:

@@ -23,6 +23,7 @@ from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Glyphs
 from commission_tui.screens.walk import pickers
 from commission_tui.screens.walk import view as walk_view
+from commission_tui.screens.walk.reading_list import reading_rows
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.value_entry import ValueEntry
 from commission_tui.screens.walk.view import Step
@@ -53,9 +54,7 @@ class SidePanel(Vertical):
             there = f" {clipped(step.place, width - 14)} " if marks or points else ""
             self._title.show((("Front view  ", "muted"), (there, "here")))
         room = width, max(3, height - rows - 2)
-        shown = walk_view.reading_rows(
-            job.state, route.check, route.steps, route.at, room, glyphs, set(left)
-        )
+        shown = reading_rows(job.state, route.check, route.steps, route.at, room, glyphs, set(left))
         self._readings.show(*shown)
 
 

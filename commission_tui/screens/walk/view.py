@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -19,7 +19,6 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.instruments import is_stated
 from commission_tui.logbook.judging.plausibility import doubts_of_value
-from commission_tui.logbook.judging.visits import readings_between
 from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import NO_READINGS, State
 from commission_tui.screens.photographs.check_tasks import photographed
@@ -30,7 +29,7 @@ from commission_tui.screens.terminal.styled_text import (
     source_text,
     verdict_part,
 )
-from commission_tui.text import CUT, clipped, lower_first
+from commission_tui.text import clipped, lower_first
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import named_in
@@ -259,91 +258,3 @@ def check_beside(state: State, check_id: str, by: int) -> str:
     """Return the check so many places on in the list, which begins again at its end."""
     checks = [check.id for check in state.checklist]
     return checks[(checks.index(check_id) + by) % len(checks)]
-
-
-def reading_rows(
-    state: State,
-    check: CheckDefinition,
-    walk: Sequence[Step],
-    at: int,
-    room: tuple[int, int],
-    glyphs: Glyphs,
-    to_do: Collection[tuple[str, str]] = (),
-) -> list[Line]:
-    """Return what stands at the places round the current one, with where one is.
-
-    What was read and is still `to_do` is no longer good: it is to be read again.
-    """
-    width, height = room
-    start = max(0, min(at - height // 2, len(walk) - height))
-    pers = [item.where for item in check.fields]
-    rows = []
-    for index, step in enumerate(walk[start : start + height], start=start):
-        several = pers.count(step.field.where) > 1
-        row = _reading_row(state, check, step, index == at, several, glyphs)
-        mark, name, gap, (shown, role), _, *rest = row
-        if step.slot in to_do and role == "strong":  # it stands, and counts no more
-            row = (mark, name, gap, (shown, "muted"), (" again", "marginal"), *rest)
-        rows.append(_fitted(row, width, _common_beginning(step.field, check)))
-    return rows
-
-
-def _common_beginning(item: FieldDefinition, check: CheckDefinition) -> str:
-    """Return the words that a field's label begins with as another of the same place does."""
-    words = item.label.split(" ")
-    others = [o.label.split(" ") for o in check.fields if o.where == item.where and o is not item]
-    alike = [[one == other for one, other in zip(words, o, strict=False)] + [False] for o in others]
-    shared = max((same.index(False) for same in alike), default=0)
-    return " ".join([*words[:shared], ""]) if shared < len(words) else ""
-
-
-_LEAST_NAME = 9
-"""Characters that tell one place from the next: a row of less says nothing."""
-
-
-def _fitted(row: Line, width: int, beginning: str = "") -> Line:
-    """Shorten the place, so that the row stays one row; last of all its remark gives way.
-
-    Where only the `beginning` would be left, which another row has too, that gives way first.
-    """
-    mark, (name, role), *rest = row
-    room = width - sum(len(text) for text, _ in (mark, *rest))
-    if room < min(_LEAST_NAME, len(name)):
-        rest, room = rest[:-1], room + len(rest[-1][0])
-    room = max(4, room)
-    place, begins, differs = name.partition(beginning) if beginning else (name, "", "")
-    if begins and room < min(len(name), len(place + begins) + len(CUT) + 2):
-        place = clipped(place.rstrip(), max(4, room - min(len(differs), 4) - len(CUT) - 1))
-        name = f"{place} {CUT}{differs}"
-    return (mark, (clipped(name, room), role), *rest)
-
-
-def _reading_row(
-    state: State, check: CheckDefinition, step: Step, here: bool, several: bool, glyphs: Glyphs
-) -> Line:
-    latest = state.latest(check.id, *step.slot)
-    name = step.field.label if several else ""
-    if step.place != "wall":
-        name = f"{clipped(step.place, LONG_PLACE)} {name}".strip()
-    name = name or step.field.label
-    slot = state.slot(check.id, *step.slot)
-    now = readings_between(slot, state.visits[-1].id if state.visits else "")
-    follows = "repeats" if latest and latest.body.again else "was"
-    before = f" {follows} {clipped(reading_text(slot[-2].body.value), 8)}" if slot[1:] else ""
-    if latest and not now:
-        before, latest = f" before {clipped(reading_text(latest.body.value), 10)}", None
-    elif latest and len(people_who_read(now, state)) > 1:
-        before += f" by {len(people_who_read(now, state))}"
-    shown = clipped(reading_text(latest.body.value), 16) if latest else glyphs.dash
-    mark = " put right" if latest and latest.corrected else ""
-    asked = latest.body.odd if latest else ""
-    doubt = "odd" if doubts_of_value(asked) else "meter overdue" if asked else ""
-    odd = f" {glyphs.caution} {doubt}" if doubt else ""
-    return (
-        (f"{glyphs.here if here else ' '} ", "here" if here else ""),
-        (f"{name} ", "here" if here else "muted"),
-        (" ", ""),
-        (shown, "strong" if latest else "muted"),
-        (odd, "caution"),
-        (f"{before}{mark}", "muted"),
-    )

@@ -9,7 +9,8 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import OpenJob, body
 from commission_tui.screens.terminal.styled_text import DRAWN, plain_line
 from commission_tui.screens.walk.input_prompt import accepted_lines, designed, last_line
-from commission_tui.screens.walk.view import check_line, reading_rows, steps
+from commission_tui.screens.walk.reading_list import reading_rows
+from commission_tui.screens.walk.view import check_line, steps
 
 _WIDTH = 78
 _BESIDE = 66

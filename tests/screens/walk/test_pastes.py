@@ -15,6 +15,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.state.state import NO_READINGS
 from commission_tui.screens.terminal.styled_text import DRAWN, outcome_lines
 from commission_tui.screens.walk import view as walk_view
+from commission_tui.screens.walk.reading_list import reading_rows
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import app_of, everything, running, text_of, told, until, walk_of
 
@@ -264,7 +265,7 @@ def test_two_fields_of_a_place_are_told_apart_in_a_narrow_column(bonded: OpenJob
     check = bonded.state.checklist.check("white-point")
     walk = walk_view.steps(check, bonded.state.wall)
     for width in (22, 24, 26, 30):
-        rows = walk_view.reading_rows(bonded.state, check, walk, 0, (width, 2), DRAWN)
+        rows = reading_rows(bonded.state, check, walk, 0, (width, 2), DRAWN)
         first, second = ("".join(text for text, _ in row[1:]) for row in rows)
         assert first != second
         assert all(sum(len(text) for text, _ in row) <= width for row in rows)

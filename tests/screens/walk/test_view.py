@@ -9,6 +9,7 @@ from commission_tui.screens.terminal.styled_text import (
     plain_line,
 )
 from commission_tui.screens.walk import view as walk_view
+from commission_tui.screens.walk.reading_list import reading_rows
 from commission_tui.wall.model.location import Cell
 
 
@@ -84,7 +85,7 @@ def test_a_repeat_repeats_and_a_place_keeps_its_name_in_a_narrow_column(ready: O
     check = ready.state.checklist.check("nine")
     walked = walk_view.steps(check, ready.state.wall)
     for width, remark in ((60, " repeats 850"), (24, "")):
-        rows = walk_view.reading_rows(ready.state, check, walked, 0, (width, 9), DRAWN)
+        rows = reading_rows(ready.state, check, walked, 0, (width, 9), DRAWN)
         (row,) = [text for text in map(plain_line, rows) if "8520" in text]
         assert "point 4" in row
         assert row.rstrip().endswith(remark)

@@ -1,0 +1,145 @@
+"""What was read round the current place: the column beside the text of the walk."""
+
+from __future__ import annotations
+
+import textwrap
+from collections import Counter
+from collections.abc import Collection, Sequence
+
+from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.places.places import is_place
+from commission_tui.figures import reading_text
+from commission_tui.logbook.integrity.clashes import people_who_read
+from commission_tui.logbook.judging.plausibility import doubts_of_value
+from commission_tui.logbook.judging.visits import readings_between
+from commission_tui.logbook.state.state import State
+from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.screens.walk.view import LONG_PLACE, Step
+from commission_tui.text import CUT, clipped
+
+
+def reading_rows(
+    state: State,
+    check: CheckDefinition,
+    walk: Sequence[Step],
+    at: int,
+    room: tuple[int, int],
+    glyphs: Glyphs,
+    to_do: Collection[tuple[str, str]] = (),
+) -> list[Line]:
+    """Return what stands at the places round the current one, with where one is.
+
+    What was read and is still `to_do` is no longer good: it is to be read again. What could not be
+    told from another once it is shortened takes as many rows as it needs.
+    """
+    width, height = room
+    start = max(0, min(at - height // 2, len(walk) - height))
+    window = walk[start : start + height]
+    labels = [_labels_beside(step, check, state) for step in window]
+    whole, short = [], []
+    for index, step in enumerate(window, start=start):
+        name = step.place if step.place != "wall" else ""
+        label = step.field.label if labels[index - start] or not name else ""
+        row = _reading_row(state, check, step, index == at, f"{name} {label}".strip(), glyphs)
+        mark, named, gap, (shown, role), _, *rest = row
+        if step.slot in to_do and role == "strong":  # it stands, and counts no more
+            row = (mark, named, gap, (shown, "muted"), (" again", "marginal"), *rest)
+        whole.append(row)
+        brief = f"{clipped(name, LONG_PLACE)} {label}".strip() + " "
+        beginning = _common_beginning(step.field.label, labels[index - start])
+        short.append(_fitted((mark, (brief, named[1]), *row[2:]), width, beginning))
+    alike = Counter(row[1][0] for row in short)
+    blocks = [
+        [brief] if alike[brief[1][0]] == 1 else _wrapped(row, width)
+        for row, brief in zip(whole, short, strict=True)
+    ]
+    return _around(blocks, at - start, height)
+
+
+def _labels_beside(step: Step, check: CheckDefinition, state: State) -> list[str]:
+    """Return what else is read at a place, by its labels."""
+    others: list[FieldDefinition] = [item for item in check.fields if item is not step.field]
+    return [item.label for item in others if is_place(step.place, item.where, state.wall)]
+
+
+def _common_beginning(label: str, others: Sequence[str]) -> str:
+    """Return the words that a field's label begins with as another of the same place does."""
+    words = label.split(" ")
+    apart = [o.split(" ") for o in others]
+    alike = [[one == other for one, other in zip(words, o, strict=False)] + [False] for o in apart]
+    shared = max((same.index(False) for same in alike), default=0)
+    return " ".join([*words[:shared], ""]) if shared < len(words) else ""
+
+
+def _wrapped(row: Line, width: int) -> list[Line]:
+    """Return a row on as many as its name takes; what was read there stands on the last."""
+    (mark, role), (name, named), *rest = row
+    wide = sum(len(text) for text, _ in rest)
+    names = textwrap.wrap(name, width - len(mark)) or [""]
+    if len(names[-1]) + wide > width - len(mark):
+        names.append("")
+    lead = " " * len(mark)
+    above: list[Line] = [
+        ((mark if not n else lead, role), (text, named)) for n, text in enumerate(names[:-1])
+    ]
+    last: Line = ((lead if above else mark, role), (names[-1], named), *rest)
+    return [*above, last]
+
+
+def _around(blocks: Sequence[Sequence[Line]], at: int, height: int) -> list[Line]:
+    """Return as many whole blocks round one of them as there is room for; that one in any case."""
+    first, last = 0, len(blocks)
+    while sum(map(len, blocks[first:last])) > height and last - first > 1:
+        if last - 1 - at >= at - first:
+            last -= 1
+        else:
+            first += 1
+    return [row for block in blocks[first:last] for row in block]
+
+
+_LEAST_NAME = 9
+"""Characters that tell one place from the next: a row of less says nothing."""
+
+
+def _fitted(row: Line, width: int, beginning: str = "") -> Line:
+    """Shorten the place, so that the row stays one row; last of all its remark gives way.
+
+    Where only the `beginning` would be left, which another row has too, that gives way first.
+    """
+    mark, (name, role), *rest = row
+    room = width - sum(len(text) for text, _ in (mark, *rest))
+    if room < min(_LEAST_NAME, len(name)):
+        rest, room = rest[:-1], room + len(rest[-1][0])
+    room = max(4, room)
+    place, begins, differs = name.partition(beginning) if beginning else (name, "", "")
+    if begins and room < min(len(name), len(place + begins) + len(CUT) + 2):
+        place = clipped(place.rstrip(), max(4, room - min(len(differs), 4) - len(CUT) - 1))
+        name = f"{place} {CUT}{differs}"
+    return (mark, (clipped(name, room), role), *rest)
+
+
+def _reading_row(
+    state: State, check: CheckDefinition, step: Step, here: bool, name: str, glyphs: Glyphs
+) -> Line:
+    latest = state.latest(check.id, *step.slot)
+    slot = state.slot(check.id, *step.slot)
+    now = readings_between(slot, state.visits[-1].id if state.visits else "")
+    follows = "repeats" if latest and latest.body.again else "was"
+    before = f" {follows} {clipped(reading_text(slot[-2].body.value), 8)}" if slot[1:] else ""
+    if latest and not now:
+        before, latest = f" before {clipped(reading_text(latest.body.value), 10)}", None
+    elif latest and len(people_who_read(now, state)) > 1:
+        before += f" by {len(people_who_read(now, state))}"
+    shown = clipped(reading_text(latest.body.value), 16) if latest else glyphs.dash
+    mark = " put right" if latest and latest.corrected else ""
+    asked = latest.body.odd if latest else ""
+    doubt = "odd" if doubts_of_value(asked) else "meter overdue" if asked else ""
+    odd = f" {glyphs.caution} {doubt}" if doubt else ""
+    return (
+        (f"{glyphs.here if here else ' '} ", "here" if here else ""),
+        (f"{name} ", "here" if here else "muted"),
+        (" ", ""),
+        (shown, "strong" if latest else "muted"),
+        (odd, "caution"),
+        (f"{before}{mark}", "muted"),
+    )

@@ -1,0 +1,36 @@
+"""The readings beside the text of the walk: each can be told from the next in a narrow column."""
+
+from __future__ import annotations
+
+from commission_tui.logbook.logbook import OpenJob
+from commission_tui.screens.terminal.styled_text import DRAWN, plain_line
+from commission_tui.screens.walk.reading_list import reading_rows
+from commission_tui.screens.walk.view import steps
+
+_WIDTH = 28
+"""Of the column in a window of 80."""
+
+
+def test_what_tells_two_readings_apart_is_seen_for_every_check_there_is(job: OpenJob) -> None:
+    wall = job.state.wall
+    for check in job.state.checklist:
+        walk = steps(check, wall)[:120]
+        rows = [
+            plain_line(row) for row in reading_rows(job.state, check, walk, 0, (_WIDTH, 999), DRAWN)
+        ]
+        assert max(map(len, rows), default=0) <= _WIDTH, check.id
+        # Each ends with the sign of what was not read yet.
+        names = " ".join(row[2:] for row in rows).split(f" {DRAWN.dash}")[:-1]
+        assert len(names) == len(walk), check.id
+        assert len(set(names)) == len(walk), check.id
+
+
+def test_the_current_place_is_there_however_little_room_there_is(job: OpenJob) -> None:
+    check = job.state.checklist.check("contrast-from-seats")
+    walk = steps(check, job.state.wall)
+    for height in (3, 4, 7):
+        for at in (0, 8, len(walk) - 1):
+            rows = reading_rows(job.state, check, walk, at, (_WIDTH, height), DRAWN)
+            assert len(rows) <= height
+            (here,) = [n for n, row in enumerate(rows) if row[0][0].startswith(DRAWN.here)]
+            assert walk[at].place.startswith(plain_line(rows[here])[2:12])
