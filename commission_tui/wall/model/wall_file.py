@@ -18,12 +18,10 @@ from commission_tui.files import read_text
 from commission_tui.text import quoted
 from commission_tui.wall.model.file_model import Chain, WallFile
 from commission_tui.wall.model.location import Cell
-from commission_tui.wall.model.model_errors import describe_all, printable
+from commission_tui.wall.model.model_errors import MOST_LINES, describe_all
 from commission_tui.wall.model.wall_model import Cabinet, ResolvedChain, ResolvedCircuit, Wall
 
 _LONGEST = 4_000_000
-_MOST_LINES = 100
-"""Nobody reads more of what is wrong with one file."""
 MOST_CABINETS = 20_000
 _MOST_PIXELS = 1_000_000_000
 _TOUCH = 1e-6
@@ -50,13 +48,6 @@ def parse_wall(text: str, source: str = "wall file") -> Wall:
     WallFileError
         Lines without control characters, whatever the file holds.
     """
-    try:
-        return _parse(text, source)
-    except WallFileError as error:
-        raise WallFileError(*map(printable, error.lines[:_MOST_LINES])) from None
-
-
-def _parse(text: str, source: str) -> Wall:
     try:
         data = tomli.loads(text)
     except ValueError as error:  # bad TOML, or a number of thousands of digits
@@ -93,7 +84,7 @@ class _Resolver:
             yield
         except _WrongError as error:
             self._wrong.append(str(error))
-            if len(self._wrong) >= _MOST_LINES:
+            if len(self._wrong) >= MOST_LINES:
                 self._stop_if_wrong()
 
     def _stop_if_wrong(self) -> None:

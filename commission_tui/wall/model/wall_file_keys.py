@@ -12,6 +12,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from commission_tui.validation_errors import shape
 from commission_tui.wall.model.file_model import WallFile
 
 _WIDTH = 96
@@ -114,16 +115,8 @@ def _takes(schema: Mapping[str, Any]) -> str:
     if one["type"] == "array":
         return f"list of {_takes(one['items'])}"
     if one["type"] == "string":
-        pattern = one.get("pattern", "")
-        return next((says for start, says in _CODES.items() if pattern.startswith(start)), "text")
+        return shape(one.get("pattern", "")) or "text"
     return ("whole number" if one["type"] == "integer" else "number") + _range(one)
-
-
-_CODES = {
-    r"^\d{1,3}": 'text such as "2.5"',
-    r"^\d{1,5}": 'text such as "16:9"',
-    r"^[A-Z]{2}": 'text such as "GB"',
-}
 
 
 def _range(schema: Mapping[str, Any]) -> str:

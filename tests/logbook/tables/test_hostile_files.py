@@ -124,8 +124,8 @@ kind = "yes-no"
     [
         ("order = 60", f"order = {'9' * 5000}", "not TOML"),
         ("order = 60", "order = " + "[" * 10_000 + "]" * 10_000, "nested too deeply"),
-        ("Seen", "\\u001b[2J", "found '.x1b.2J', expected text without control"),
-        ('"Own"', '"\\u202eOwn"', "expected text without control"),
+        ("Seen", "\\u001b[2J", "found characters that cannot be printed, expected plain text"),
+        ('"Own"', '"\\u202eOwn"', "expected plain text"),
         ("in_limits", "in_limts", "did you mean 'in_limits'"),
         ('kind = "yes-no"', 'unit = "furlong"', "unit: found 'furlong', expected one of"),
         ('kind = "yes-no"', 'kidn = "yes-no"', "did you mean 'kind'"),
