@@ -14,6 +14,8 @@ JOINERS = "\u200c\u200d"
 """Invisible, and needed to write some languages, and people and flags among emoji."""
 CUT = ".."
 """Stands for what is left out; every terminal and every font has it."""
+NO_SOURCE = "common practice, no published source"
+"""The source of what the trade does and nobody was found to have written down."""
 _QUOTED = 40
 _NAMED = 5
 

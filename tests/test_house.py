@@ -4,7 +4,9 @@ what they are for.
 
 from __future__ import annotations
 
+import ast
 import re
+import sys
 from collections import defaultdict
 from importlib import import_module
 from pathlib import Path
@@ -26,6 +28,9 @@ SOURCES = re.compile(
     r"|[Tt]able|[Hh]andbook|guide|glossary|worked example|Printed examples|[Pp]ublished"
 )
 """Programs, libraries, standards and publications: what is not ours."""
+NAMED = re.compile(r"(?<!`)`([A-Za-z_]\w*(?:\.[A-Za-z_]\w*)*)`(?!`)")
+"""A name of the code in a docstring; between double backticks stands what a person types or reads."""
+NAMED_TEST = re.compile(r"\btests/[\w/]+\.py(?:::\w+)?|-m (tests\.[\w.]*\w)")
 OWN = re.compile(
     r"\W*(arithmetic|by hand|trigonometry|geometry|kinematics|definition|power law|euclid|\d)", re.I
 )
@@ -46,6 +51,42 @@ def test_no_name_stands_for_two_things() -> None:
         if path.stem not in EVERYWHERE:
             places[path.stem.lstrip("_")].append(str(path.relative_to(PACKAGE)))
     assert {stem: found for stem, found in places.items() if len(found) > 1} == {}
+
+
+def test_names_in_docstrings_are_names_of_the_code() -> None:
+    """A name that is nowhere but in docstrings was given up, or never was."""
+    named: set[tuple[str, str]] = set()
+    words = {"tests", "benchmarks", *sys.stdlib_module_names}
+    words |= {path.stem for path in (ROOT / "tests").rglob("*.py")}
+    for path in PACKAGE.rglob("*"):
+        words.update(re.findall(r"\w+", path.name))
+        if path.suffix != ".py":
+            continue
+        text = path.read_text("utf-8")
+        code = text.splitlines()
+        for node in ast.walk(ast.parse(text)):
+            if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+                said, end = str(node.value.value), node.end_lineno or node.lineno
+                named |= {(path.name, name) for name in NAMED.findall(said)}
+                code[node.lineno - 1 : end] = [""] * (end - node.lineno + 1)
+        words.update(re.findall(r"\w+", "\n".join(code)))
+    assert len(named) > 300
+    assert sorted(pair for pair in named if not words.issuperset(pair[1].split("."))) == []
+
+
+def test_tests_that_are_named_are_there() -> None:
+    """In a benchmark that runs them, and in what is said of how to run them."""
+    pages = [PAGE, ROOT / "README.md", *(ROOT / "tests").rglob("*.py")]
+    named = [m for page in pages for m in NAMED_TEST.finditer(page.read_text("utf-8"))]
+    assert len(named) > 25
+    for found in named:
+        module = ROOT / found[1].replace(".", "/") if found[1] else ROOT / found[0].split("::")[0]
+        path = next(
+            (p for p in (module, module.with_suffix(".py"), module / "__main__.py") if p.is_file()),
+            None,
+        )
+        assert path is not None, found[0]
+        assert found[0].partition("::")[2] in path.read_text("utf-8"), found[0]
 
 
 def test_every_room_says_what_it_is_for() -> None:

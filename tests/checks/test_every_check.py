@@ -1,6 +1,6 @@
 """Every shipped check, made to pass, to fail, to stand at its limit and not to apply.
 
-The cases are data: `cases/NN-stage.toml`, one table a check (DEVELOPERS.md says how).
+The cases are data: `cases/NN-stage.toml`, one table a check (docs/checks.md says how).
 """
 
 from __future__ import annotations

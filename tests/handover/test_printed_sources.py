@@ -8,13 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.checks.model.types import NO_SOURCE, Limit
+from commission_tui.checks.model.types import Limit
 from commission_tui.engineering.light.uniformity import UNIFORMITY_DEFINITIONS
 from commission_tui.engineering.signal.link_budget import LINKS
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.export_process import make_files
 from commission_tui.logbook.integrity.audit_trail import trail
 from commission_tui.screens.terminal.styled_text import source_text
+from commission_tui.text import NO_SOURCE
 from commission_tui.wall.patterns.catalogue import PATTERNS
 from commission_tui.wall.review.design_review import review
 from tests.checks.helping import fellmoor, shipped

@@ -22,12 +22,12 @@ from commission_tui.checks.checklists.soundness import (
     none_of,
     unknown_words,
 )
+from commission_tui.checks.checklists.toml_lines import TomlLines
 from commission_tui.checks.model.definition import CheckDefinition, Stage
 from commission_tui.checks.model.vocabulary import HAZARDS, MAPPING, MAPPING_METHOD
 from commission_tui.errors import ChecklistError
 from commission_tui.files import read_text
 from commission_tui.wall.model.model_errors import complaints, described
-from commission_tui.wall.model.toml_lines import TomlLines
 
 _MOST_ERRORS = 200
 _MOST_FILES = 200

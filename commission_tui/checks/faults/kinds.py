@@ -21,7 +21,7 @@ from commission_tui.wall.model.location import Location
 from commission_tui.wall.model.wall_model import Wall
 
 Blocks = Literal["always", "unless accepted", "in the allowance", "no"]
-"""Whether a fault stands in the way of acceptance; see `fault_blocking`."""
+"""Whether a fault stands in the way of acceptance; see `severity.blocking_rule`."""
 
 RESOLUTIONS: dict[str, tuple[str, str]] = {
     "pixel": ("pixel", "a pixel: R3C7 x59 y18, or on the canvas x1211 y402"),

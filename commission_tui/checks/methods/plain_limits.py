@@ -161,8 +161,8 @@ def _not_the_day(data: CheckInput, name: str, value: Value) -> str:
 def as_stated(data: CheckInput) -> Outcome:
     """Judge as `in_limits` does, within bounds that were written down with the readings.
 
-    A field `x_least` or `x_most` is such a bound of the field `x`, at the same place or for the whole
-    wall; the check's limit `x` says who states it.
+    A field that is named as another one with ``_least`` or ``_most`` behind is such a bound of that one,
+    at the same place or for the whole wall; the check's limit of its name says who states it.
     """
     return within_stated(data)
 

@@ -17,7 +17,7 @@ import immutables
 from commission_tui.engineering.numeric.error_parts import Errors, Spread
 from commission_tui.engineering.numeric.rounding import rounded
 from commission_tui.figures import exact, is_count, limit_text, number, spread, with_unit
-from commission_tui.text import lower_first
+from commission_tui.text import NO_SOURCE, lower_first
 from commission_tui.wall.model.wall_model import Wall
 
 Value = float | str | bool
@@ -25,7 +25,6 @@ Standing = Literal["standard", "law", "contract", "maker", "common practice"]
 """What gives a limit its weight."""
 
 
-NO_SOURCE = "common practice, no published source"
 """What stands in print for a source that nobody has looked up."""
 _NOT_LOOKED_UP = "from memory"
 

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import Annotated, Generic, TypeVar
 
 from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.text import NO_SOURCE
 
 Cell = tuple[int, int]
 """Row and column of a cabinet, module or grid point."""
@@ -16,11 +17,11 @@ Key = TypeVar("Key", bound=Hashable)
 UNIFORMITY_DEFINITIONS: Mapping[str, str] = MappingProxyType(
     {
         # From memory: SID ICDM sampled uniformity, EN 12464-1 U0, AAPM TG18 report 3 halved and taken from 1.
-        "min/max": "common practice, no published source",
-        "min/mean": "common practice, no published source",
-        "1-(max-min)/mean": "common practice, no published source",
-        "1-(max-min)/(max+min)": "common practice, no published source",
-        "1-sd/mean": "common practice, no published source",
+        "min/max": NO_SOURCE,
+        "min/mean": NO_SOURCE,
+        "1-(max-min)/mean": NO_SOURCE,
+        "1-(max-min)/(max+min)": NO_SOURCE,
+        "1-sd/mean": NO_SOURCE,
     }
 )
 """The definitions of uniformity by name, each with its source. They do not give equal figures."""

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.engineering.signal.video_modes import StandardMode, standard_modes
 from commission_tui.engineering.signal.video_timing import Timing, cvt_timing
+from commission_tui.text import NO_SOURCE
 
 Chroma = Literal["4:4:4", "4:2:2", "4:2:0"]
 Coding = Literal["TMDS", "FRL", "DisplayPort", "SDI"]
@@ -15,7 +16,6 @@ CHROMAS: tuple[Chroma, ...] = ("4:4:4", "4:2:2", "4:2:0")
 DEPTHS = (8, 10, 12)
 
 _SAMPLES_PER_PIXEL = {"4:4:4": 3.0, "4:2:2": 2.0, "4:2:0": 1.5}
-_PRACTICE = "common practice, no published source"
 TMDS_MIN_CLOCK_MHZ = 25.0
 """DVI 1.0 and HDMI, without repeated pixels (from memory)."""
 
@@ -42,7 +42,7 @@ def _tmds(
 ) -> Link:
     """Three lanes of 8 bits in 10 at the character clock."""
     # DVI 1.0, HDMI 1.4b and 2.0 (from memory).
-    source = f"{_PRACTICE}: TMDS character clock {clock_mhz:g} MHz"
+    source = f"{NO_SOURCE}: TMDS character clock {clock_mhz:g} MHz"
     return Link(name, "TMDS", clock_mhz * 24 / 1000, chromas, depths, source)
 
 
@@ -52,7 +52,7 @@ def _frl(lanes: int, lane_gbit_s: int) -> Link:
     payload = lanes * lane_gbit_s * 16 / 18 * (1 - overhead)
     # Lane rates: HDMI 2.1 (from memory).
     source = (
-        f"Lane rates: {_PRACTICE}; overhead as in the Linux kernel's FRL helper. Blanking "
+        f"Lane rates: {NO_SOURCE}; overhead as in the Linux kernel's FRL helper. Blanking "
         "is counted in full though the link can shorten it, so the next lower rate may do"
     )
     name = f"HDMI FRL {lanes} x {lane_gbit_s} Gb/s"
@@ -62,7 +62,7 @@ def _frl(lanes: int, lane_gbit_s: int) -> Link:
 def _displayport(name: str, lane_gbit_s: float, *, efficiency: float = 0.8) -> Link:
     # Lane rates: DisplayPort 1.4a and 2.1 (from memory).
     source = (
-        f"Lane rate: {_PRACTICE}; coding efficiency as in the Linux kernel's DisplayPort helper"
+        f"Lane rate: {NO_SOURCE}; coding efficiency as in the Linux kernel's DisplayPort helper"
     )
     chromas: tuple[Chroma, ...] = CHROMAS if lane_gbit_s >= 8.1 else CHROMAS[:2]
     payload = 4 * lane_gbit_s * efficiency
@@ -70,7 +70,7 @@ def _displayport(name: str, lane_gbit_s: float, *, efficiency: float = 0.8) -> L
 
 
 def _sdi(name: str, gbit_s: float) -> Link:
-    return Link(name, "SDI", gbit_s, CHROMAS[:2], DEPTHS, _PRACTICE)
+    return Link(name, "SDI", gbit_s, CHROMAS[:2], DEPTHS, NO_SOURCE)
 
 
 LINKS: tuple[Link, ...] = (

@@ -11,7 +11,7 @@ digest that was kept when it was written, and its removal by the count.
 
 What a chain alone cannot find: entries cut off at the end, and a history computed anew from the
 change onwards by somebody who knows how. Two things outside the chain find that: the database's own
-count of what it wrote (`verifying`), unless that was changed as well, and the fingerprint in a signed
+count of what it wrote (`store.database_check`), unless that was changed as well, and the fingerprint in a signed
 document, which nobody can compute anew.
 """
 

@@ -1,4 +1,4 @@
-"""The state of a job: everything that follows from its entries (`folding` makes it)."""
+"""The state of a job: everything that follows from its entries (`fold` makes it)."""
 
 from __future__ import annotations
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
+
+import tomli
 
 from commission_tui.errors import InputError
 from commission_tui.wall.model import typed_design as typed
@@ -57,7 +58,7 @@ def with_added(text: str, addition: Addition, line: str) -> str:
         When the wall would not be sound with it, such as a name that is there already.
     """
     row = addition.read(line)
-    before = tomllib.loads(text)
+    before = tomli.loads(text)
     if addition.in_room:
         name = row["name"]
         there = before.get("room", {}).get(addition.key, [])
@@ -101,6 +102,6 @@ def _with_list(text: str, key: str, names: list[str]) -> str:
 
 def _says(text: str, wanted: Mapping[str, Any]) -> bool:
     try:
-        return tomllib.loads(text) == wanted
-    except tomllib.TOMLDecodeError:
+        return tomli.loads(text) == wanted
+    except tomli.TOMLDecodeError:
         return False

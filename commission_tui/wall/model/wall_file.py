@@ -10,7 +10,7 @@ from heapq import heappop, heappush
 from pathlib import Path
 from typing import Any, NoReturn
 
-import tomli
+import tomli  # compiled: checklists are read more than twice as fast as with tomllib
 from pydantic import ValidationError
 
 from commission_tui.errors import InputError, WallFileError, did_you_mean

@@ -24,14 +24,14 @@ from commission_tui.engineering.structure.geometry import Rectangle, aspect_text
 from commission_tui.engineering.viewing.camera import BEAT_HZ, frame_beat_hz
 from commission_tui.engineering.viewing.viewing import arcmin, text_height_px
 from commission_tui.errors import WallFileError
-from commission_tui.text import counted, listed
+from commission_tui.text import NO_SOURCE, counted, listed
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.review.document_figures import contradictions
-from commission_tui.wall.review.findings import PRACTICE, Finding
+from commission_tui.wall.review.findings import Finding
 from commission_tui.wall.review.weight_review import weight_findings
 
-_CONTINUOUS = f"{PRACTICE}: 80 % of the breaker for a load that runs for hours; local code decides"
-_LEAKAGE = f"{PRACTICE}: 30 % of the rated residual current"
+_CONTINUOUS = f"{NO_SOURCE}: 80 % of the breaker for a load that runs for hours; local code decides"
+_LEAKAGE = f"{NO_SOURCE}: 30 % of the rated residual current"
 _CONTINUOUS_IN = {"US": "NEC 2020 (NFPA 70) 210.20(A): 80 % of the breaker for continuous load"}
 _LEAKAGE_IN = {"GB": "BS 7671:2018 regulation 531.3.2: 30 % of the rated residual current"}
 """National codes, quoted only where they are in force."""
@@ -288,7 +288,7 @@ def _port_findings(wall: Wall, ports: tuple[PortLoad, ...]) -> Iterator[Finding]
             yield Finding("warning", subject, text, maker)
         elif share > 1 - _SPARE_SHARE:
             text = f"Port {port.port} is {share:.0%} full; keep {_SPARE_SHARE:.0%} in hand."
-            yield Finding("warning", subject, text, PRACTICE)
+            yield Finding("warning", subject, text, NO_SOURCE)
 
 
 def _source_in(wall: Wall, codes: Mapping[str, str], elsewhere: str) -> str:
@@ -321,7 +321,7 @@ def _phase_findings(currents: dict[str, float], neutral: float | None) -> Iterat
     imbalance = phase_imbalance([currents[phase] for phase in PHASES])
     if imbalance > _IMBALANCE:
         text = f"The phases differ by {imbalance:.0%} of their mean; the neutral carries {neutral:.1f} A."
-        yield Finding("warning", "phases", text, f"{PRACTICE}: {_IMBALANCE:.0%}")
+        yield Finding("warning", "phases", text, f"{NO_SOURCE}: {_IMBALANCE:.0%}")
 
 
 def _seat_findings(wall: Wall) -> Iterator[Finding]:
@@ -341,7 +341,7 @@ def _camera_findings(wall: Wall) -> Iterator[Finding]:
                 f"{name} takes {its_rate:g} frames a second of a wall that shows {rate:g}: they beat "
                 f"{beat:.3g} times a second. Run the wall at the cameras' rate."
             )
-            yield Finding("warning", name, text, PRACTICE)
+            yield Finding("warning", name, text, NO_SOURCE)
         if camera.shutter_s > (1 + 1e-9) / its_rate:
             shutter = f"a shutter of 1/{1 / camera.shutter_s:.4g} s"
             text = f"{name}: {shutter} is longer than its frame of 1/{its_rate:g} s."

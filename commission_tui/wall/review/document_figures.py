@@ -7,11 +7,11 @@ from typing import Any
 
 from commission_tui.engineering.structure.geometry import aspect_text, nearest_layouts, pitch_mm
 from commission_tui.engineering.structure.stated_figures import reconcile, stated_pitch_matches
-from commission_tui.text import counted
+from commission_tui.text import NO_SOURCE, counted
 from commission_tui.wall.model.contract_model import Stated
 from commission_tui.wall.model.file_model import CabinetType
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.review.findings import PRACTICE, Finding
+from commission_tui.wall.review.findings import Finding
 
 _ARITHMETIC = "arithmetic on the cabinets of the wall file"
 _ROUNDING = 0.005
@@ -44,7 +44,7 @@ def _of_document(wall: Wall, stated: Stated) -> Iterator[Finding]:
         yield Finding("contradiction", name, name + says, _ARITHMETIC)
     if stated.weight_kg and abs(stated.weight_kg - wall.weight_kg) > 0.02 * wall.weight_kg:
         text = f"{name} states {stated.weight_kg:g} kg; the cabinets weigh {wall.weight_kg:g} kg."
-        yield Finding("contradiction", name, text, f"{_ARITHMETIC}; 2 % allowed, {PRACTICE}")
+        yield Finding("contradiction", name, text, f"{_ARITHMETIC}; 2 % allowed, {NO_SOURCE}")
 
 
 def _of_axis(wall: Wall, stated: Stated, axis: str) -> Iterator[str]:
@@ -174,7 +174,7 @@ def _of_views(documents: tuple[Stated, ...]) -> Iterator[Finding]:
     also = ", others from the front" if "front" in views else ""
     for name in (document_name(stated) for stated in documents if stated.view == "rear"):
         text = f"{name} is drawn from the rear{also}: mirror it before it is held against the wall."
-        yield Finding("warning", name, text, PRACTICE)
+        yield Finding("warning", name, text, NO_SOURCE)
 
 
 _FIGURES = {

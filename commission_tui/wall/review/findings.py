@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 Severity = Literal["contradiction", "overload", "warning", "note"]
-PRACTICE = "common practice, no published source"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,8 @@ import subprocess
 import sys
 
 TESTS = (
-    "tests/logbook/test_torn_log.py",
-    "tests/logbook/test_merging.py::test_any_order_and_any_number_of_times_gives_the_same_job",
+    "tests/logbook/store/test_torn_log.py",
+    "tests/logbook/integrity/test_merge.py::test_any_order_and_any_number_of_times_gives_the_same_job",
 )
 
 

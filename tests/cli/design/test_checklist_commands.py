@@ -27,7 +27,7 @@ PAGE = (ROOT / "docs" / "checks.md").read_text(encoding="utf-8")
 
 
 def block(kind: str) -> str:
-    """Return the one worked example of a kind on the developers' page."""
+    """Return the one worked example of a kind on the page of how-tos."""
     (found,) = re.findall(rf"```{kind}\n(.*?)```", PAGE, re.DOTALL)
     return str(found)
 
