@@ -1,4 +1,1 @@
-"""Checklist files, ours and a firm's own: read, checked key by key, put in order, tried.
-
-Anything above may import both.
-"""
+"""Checklist files, ours and a firm's own: read, checked key by key, put in order, tried."""

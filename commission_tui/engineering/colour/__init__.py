@@ -1,4 +1,1 @@
-"""Chromaticity, colour temperature, colour differences and gamut.
-
-Anything above may import `colorimetry`.
-"""
+"""Chromaticity, colour temperature, colour differences and gamut."""

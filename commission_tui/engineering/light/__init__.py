@@ -1,4 +1,1 @@
-"""How bright, how even, how graded: photometry, exposure, grey scale, meters and dimming.
-
-Anything above may import each subject.
-"""
+"""How bright, how even, how graded: photometry, exposure, grey scale, meters and dimming."""

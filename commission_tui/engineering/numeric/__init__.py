@@ -1,4 +1,1 @@
-"""What every subject stands on: refusal of impossible values, units, uncertainties, small statistics.
-
-Anything above may import each module without an underscore.
-"""
+"""What every subject stands on: refusal of impossible values, units, uncertainties, small statistics."""

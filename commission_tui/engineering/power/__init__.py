@@ -1,4 +1,1 @@
-"""Mains current, conductors, phases, leakage and heat.
-
-Anything above may import each part.
-"""
+"""Mains current, conductors, phases, leakage and heat."""

@@ -1,4 +1,1 @@
-"""How many pixels may be at fault, and how many spares last.
-
-Anything above may import `pixel_faults` and `spares`.
-"""
+"""How many pixels may be at fault, and how many spares last."""

@@ -1,4 +1,1 @@
-"""From source to receiving card: timings, EDID, links, rasters, fibre.
-
-Anything above may import each subject.
-"""
+"""From source to receiving card: timings, EDID, links, rasters, fibre."""

@@ -1,4 +1,1 @@
-"""What eyes, ears and cameras make of the wall: acuity, moiré, shutters, flashes, motion, sync, noise.
-
-Anything above may import each subject.
-"""
+"""What eyes, ears and cameras make of the wall: acuity, moiré, shutters, flashes, motion, sync, noise."""

@@ -1,4 +1,1 @@
-"""What the document says, part by part; `document` beside it puts the parts together.
-
-The rooms of the handover import them.
-"""
+"""What the document says, part by part; `document` beside it puts the parts together."""

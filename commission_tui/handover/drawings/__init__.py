@@ -1,4 +1,1 @@
-"""The wall and its charts as drawings: SVG for the pages, DXF for other programs.
-
-The rooms of the handover import them.
-"""
+"""The wall and its charts as drawings: SVG for the pages, DXF for other programs."""

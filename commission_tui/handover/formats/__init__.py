@@ -1,4 +1,1 @@
-"""The record in open formats: JSON with its schema, CSV, HTML, a spreadsheet.
-
-The rooms of the handover import them.
-"""
+"""The record in open formats: JSON with its schema, CSV, HTML, a spreadsheet."""

@@ -1,4 +1,1 @@
-"""Keys, and signing a document with them.
-
-Screens and commands import `keys`, `document_signing` and `signing_log`.
-"""
+"""Keys, and signing a document with them."""

@@ -1,4 +1,1 @@
-"""From the parts of the document to pages: Typst, attachments, the block that is signed.
-
-The rooms of the handover import them.
-"""
+"""From the parts of the document to pages: Typst, attachments, the block that is signed."""

@@ -1,4 +1,1 @@
-"""What may be done to a job beyond one reading: faults in number, runs moved, settings, mapping.
-
-Screens and commands import them.
-"""
+"""What may be done to a job beyond one reading: faults in number, runs moved, settings, mapping."""

@@ -1,4 +1,1 @@
-"""What a chart shows, as numbers and one sentence; nothing is drawn here.
-
-Screens and the document import them.
-"""
+"""What a chart shows, as numbers and one sentence; nothing is drawn here."""

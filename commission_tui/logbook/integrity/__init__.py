@@ -1,4 +1,1 @@
-"""Two logbooks brought together, and the trail behind a figure.
-
-Screens, commands and the document import them.
-"""
+"""Two logbooks brought together, and the trail behind a figure."""

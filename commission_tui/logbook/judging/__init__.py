@@ -1,4 +1,1 @@
-"""From readings to verdicts: of which visit, by which limits, averaged or not, still good or not.
-
-Anything above may import each of them.
-"""
+"""From readings to verdicts: of which visit, by which limits, averaged or not, still good or not."""

@@ -1,4 +1,1 @@
-"""A meter's table or a list of parts, from a file to entries, whole or not at all.
-
-Screens and commands import them.
-"""
+"""A meter's table or a list of parts, from a file to entries, whole or not at all."""

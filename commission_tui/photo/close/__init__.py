@@ -1,4 +1,1 @@
-"""The wall seen near enough to tell its LEDs apart: pixels, lines and seams at fault.
-
-The command line imports from it.
-"""
+"""The wall seen near enough to tell its LEDs apart: pixels, lines and seams at fault."""

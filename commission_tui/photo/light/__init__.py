@@ -1,4 +1,1 @@
-"""How even the wall is, cabinet by cabinet, from a photograph of a full field.
-
-The command line imports from it.
-"""
+"""How even the wall is, cabinet by cabinet, from a photograph of a full field."""

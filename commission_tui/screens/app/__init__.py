@@ -1,4 +1,1 @@
-"""The app, its help, and how it starts.
-
-The command line imports `app`; no screen does.
-"""
+"""The app, its help, and how it starts."""

@@ -1,4 +1,1 @@
-"""What screens of a job have in common: the base screen, forms, work in the background.
-
-Every screen may import each of them.
-"""
+"""What screens of a job have in common: the base screen, forms, work in the background."""

@@ -1,4 +1,1 @@
-"""The parts that several screens are made of; each knows only what it is handed.
-
-Every screen may import each of them.
-"""
+"""The parts that several screens are made of; each knows only what it is handed."""

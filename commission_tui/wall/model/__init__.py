@@ -1,4 +1,1 @@
-"""The wall file as written, the wall that it describes, and the grammar of places.
-
-Anything above may import each of them.
-"""
+"""The wall file as written, the wall that it describes, and the grammar of places."""

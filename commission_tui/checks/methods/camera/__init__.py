@@ -1,4 +1,1 @@
-"""Methods for the wall as cameras see it.
-
-Only `checks.methods` imports them.
-"""
+"""Methods for the wall as cameras see it."""

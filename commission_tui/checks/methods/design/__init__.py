@@ -1,4 +1,1 @@
-"""Methods for the design on paper, before anything hangs.
-
-Only `checks.methods` imports them.
-"""
+"""Methods for the design on paper, before anything hangs."""

@@ -1,4 +1,1 @@
-"""Methods for goods as they arrive.
-
-Only `checks.methods` imports them.
-"""
+"""Methods for goods as they arrive."""

@@ -1,4 +1,1 @@
-"""Methods for what is left behind, and for what a later visit finds.
-
-Only `checks.methods` imports them.
-"""
+"""Methods for what is left behind, and for what a later visit finds."""

@@ -1,4 +1,1 @@
-"""Methods for the supply and the circuits.
-
-Only `checks.methods` imports them.
-"""
+"""Methods for the supply and the circuits."""

@@ -1,4 +1,1 @@
-"""Methods for the wall in its room: light on the stage, eyes, heat, sound.
-
-Only `checks.methods` imports them.
-"""
+"""Methods for the wall in its room: light on the stage, eyes, heat, sound."""

@@ -1,4 +1,1 @@
-"""Methods for data and pictures on their way: chains, inputs, failures, latency.
-
-Only `checks.methods` imports them.
-"""
+"""Methods for data and pictures on their way: chains, inputs, failures, latency."""

@@ -1,4 +1,1 @@
-"""Methods for what hangs: level, flatness, fixings, load cells.
-
-Only `checks.methods` imports them.
-"""
+"""Methods for what hangs: level, flatness, fixings, load cells."""

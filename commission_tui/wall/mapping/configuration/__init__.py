@@ -1,4 +1,1 @@
-"""What entries of the processor explain: causes of a port or of a whole plan, and the search for several at once.
-
-The drafts of explanations import from it; it knows the cables only as designed.
-"""
+"""What entries of the processor explain: causes of a port or of a whole plan, and the search for several at once."""

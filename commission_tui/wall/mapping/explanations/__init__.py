@@ -1,4 +1,1 @@
-"""From causes to what a person reads and does: drafts weighed against each other, moves, the other telling of the same.
-
-The diagnosis imports from it, and the face its types.
-"""
+"""From causes to what a person reads and does: drafts weighed against each other, moves, the other telling of the same."""
