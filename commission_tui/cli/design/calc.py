@@ -1,7 +1,7 @@
 """Every computation of the engineering floor, by subject and name.
 
-The commands are made from the functions themselves: their parameters become options, their
-annotations and docstrings the help, so that a new function is reachable the moment it is there.
+The commands are made from the functions themselves: each public module is a subject, parameters
+become options, annotations and docstrings the help, so that what is new is reachable at once.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import re
 import types
 import typing
 from collections.abc import Callable, Mapping, Sequence
-from functools import partial
+from functools import cache, partial
 from typing import Any
 
 import click
@@ -29,32 +29,27 @@ from commission_tui.engineering.viewing.camera import parse_shutter_s
 from commission_tui.errors import InputError
 from commission_tui.text import quoted, upper_first
 
-SUBJECTS = (
-    *("geometry", "viewing", "video_timing", "video_modes", "link_budget", "edid", "displayid"),
-    *("data_link", "power", "suspension", "photometry", "colorimetry", "grey_scale", "exposure"),
-    *("metering_set_up", "brightness_control", "stage_light", "transfer", "flashing", "motion"),
-    *("ageing", "camera", "frame_cadence", "sync", "rasters", "fibre", "noise", "humidity"),
-    *("pixel_faults", "samples", "spares", "uncertainty", "units"),
-)
-_PARTS: Mapping[str, tuple[str, ...]] = {
-    "camera": ("camera", "moire"),
-    "colorimetry": ("colorimetry", "grey_scale"),
-    "edid": ("edid", "edid_reading"),
-    "geometry": ("geometry", "stated_figures"),
-    "photometry": ("photometry", "uniformity"),
-    "power": ("power", "conductors", "phases"),
-    "suspension": ("suspension", "bridle"),
-    "uncertainty": ("uncertainty", "repeatability"),
-    "units": ("units", "quantity_text", "typing_slips"),
-}
-"""Modules of the subjects that have more than their own."""
+_GROUND = frozenset({"bounds", "error_parts", "monte_carlo", "rounding"})
+"""Modules that the subjects stand on; nobody computes with one alone."""
+
+
+@cache
+def subjects() -> Mapping[str, str]:
+    """Return every subject, which is a public module of the engineering floor, with its full name."""
+    found = pkgutil.walk_packages(engineering.__path__, f"{engineering.__name__}.")
+    names = {module.name.rpartition(".")[2]: module.name for module in found if not module.ispkg}
+    return {
+        subject: name
+        for subject, name in names.items()
+        if not subject.startswith("_") and subject not in _GROUND
+    }
 
 
 class _Calc(click.Group):
     """Shortcuts first, then the subjects, each imported when asked for."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 (click's)
-        return [*sorted(SHORTCUTS), *(name.replace("_", "-") for name in SUBJECTS)]
+        return [*sorted(SHORTCUTS), *(name.replace("_", "-") for name in subjects())]
 
     def get_command(
         self,
@@ -64,7 +59,7 @@ class _Calc(click.Group):
         if cmd_name in SHORTCUTS:
             return SHORTCUTS[cmd_name]
         subject = cmd_name.replace("-", "_")
-        return _subject(subject) if subject in SUBJECTS else None
+        return _subject(subject) if subject in subjects() else None
 
 
 @click.group(cls=_Calc)
@@ -76,31 +71,21 @@ def calc() -> None:
     """
 
 
-def _module_of(subject: str) -> str:
-    """Return the full name of a subject's module, whichever package it stands in."""
-    found = pkgutil.walk_packages(engineering.__path__, f"{engineering.__name__}.")
-    modules = (module.name for module in found if not module.ispkg)
-    return next(name for name in modules if name.endswith(f".{subject}"))
-
-
 def public_functions(subject: str) -> dict[str, Callable[..., Any]]:
     """Return the functions of a subject that numbers and text alone can call."""
-    found: dict[str, Callable[..., Any]] = {}
-    for part in _PARTS.get(subject, (subject,)):
-        module = importlib.import_module(_module_of(part))
-        found |= {
-            name: item
-            for name, item in vars(module).items()
-            if inspect.isfunction(item)
-            and not name.startswith("_")
-            and item.__module__ == module.__name__
-            and all(map(_form, _hints(item).values()))
-        }
-    return found
+    module = importlib.import_module(subjects()[subject])
+    return {
+        name: item
+        for name, item in vars(module).items()
+        if inspect.isfunction(item)
+        and not name.startswith("_")
+        and item.__module__ == module.__name__
+        and all(map(_form, _hints(item).values()))
+    }
 
 
 def _subject(subject: str) -> click.Group:
-    module = importlib.import_module(_module_of(subject))
+    module = importlib.import_module(subjects()[subject])
     group = click.Group(subject.replace("_", "-"), help=_first_line(module))
     for name, function in public_functions(subject).items():
         group.add_command(_command(name, function))
@@ -120,7 +105,7 @@ def _command(name: str, function: Callable[..., Any]) -> click.Command:
             click.Option(
                 [_option(parameter.name), parameter.name],
                 required=parameter.default is inspect.Parameter.empty,
-                help=meanings.get(parameter.name, ""),
+                help=f"{meanings.get(parameter.name, '')} {_left_out(parameter.default)}".strip(),
                 metavar=written,
             )
         )
@@ -137,6 +122,17 @@ def _command(name: str, function: Callable[..., Any]) -> click.Command:
     command = click.command(name.replace("_", "-"), help=_first_line(function))(run)
     command.params = [*options, *command.params]
     return command
+
+
+def _left_out(default: Any) -> str:
+    """Say what a parameter is when it is left out, as it would be typed; nothing where that is nothing."""
+    items = default if isinstance(default, tuple) else (default,)
+    if default is inspect.Parameter.empty or not all(
+        isinstance(x, int | float | str) for x in items
+    ):
+        return ""
+    words = ({True: "yes", False: "no"}[x] if isinstance(x, bool) else _text(x) for x in items)
+    return f"Default: {','.join(words)}." if items else ""
 
 
 def _option(parameter: str) -> str:

@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from commission_tui.cli import run
-from commission_tui.cli.design.calc import SUBJECTS, public_functions
+from commission_tui.cli.design.calc import public_functions, subjects
+from tests.paths import ROOT
 
 
 @pytest.fixture
@@ -74,19 +75,40 @@ def test_shutter_and_text(calc: Any) -> None:
 def test_lists_mappings_rectangles_and_timings_are_read(calc: Any) -> None:
     loads = calc("data-link", "load-rectangle", "--rectangles", "0,0,192,192;192,192,192,192")
     assert loads == {"load_rectangle": 384 * 384}
-    steps = calc("photometry", "neighbour-steps", "--values-by-cell", "R1C1=200,R1C2=210")
+    steps = calc("uniformity", "neighbour-steps", "--values-by-cell", "R1C1=200,R1C2=210")
     assert steps["neighbour_steps"][0]["difference"] == pytest.approx(10 / 205)
     words = ("--name", "Hall", "--year", 2026, "--timing", "2400x1200@60,rb1")
     block = calc("displayid", "write-displayid", *words)["write_displayid"]
     read = calc("displayid", "read-displayid", "--block", block)
     assert read["timings"][0]["width_px"] == 2400
-    factor = calc("uncertainty", "coverage-factor", "--degrees-of-freedom", "10")
+    factor = calc("repeatability", "coverage-factor", "--degrees-of-freedom", "10")
     assert factor == {"coverage_factor": pytest.approx(2.28, abs=0.005)}
+
+
+def test_every_module_of_engineering_is_a_subject_but_what_they_stand_on() -> None:
+    files = (ROOT / "commission_tui" / "engineering").glob("*/*.py")
+    public = {path.stem for path in files if not path.stem.startswith("_")}
+    assert public - subjects().keys() == {"bounds", "error_parts", "monte_carlo", "rounding"}
+
+
+def test_help_shows_what_is_taken_for_an_option_that_is_left_out(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def shown(*words: str) -> str:
+        assert run(["calc", *words, "--help"]) == 0
+        return " ".join(capsys.readouterr().out.split())
+
+    assert "at most 1. Default: 0.8." in shown("power", "cabinets-per-circuit")
+    neutral = shown("power", "neutral-current-a")
+    assert "Default: 0,0,0." in neutral
+    assert "Default: no." in neutral
+    assert "Default" not in shown("link-budget", "advise-link").partition("--links")[2]
+    assert "Default" not in shown("uncertainty", "decide")
 
 
 def test_every_function_of_every_subject_has_a_command(capsys: pytest.CaptureFixture[str]) -> None:
     reached = 0
-    for subject in SUBJECTS:
+    for subject in subjects():
         functions = public_functions(subject)
         assert functions, subject
         for name, function in functions.items():
@@ -117,12 +139,12 @@ def test_every_function_of_every_subject_has_a_command(capsys: pytest.CaptureFix
         ),
         (["shutter", "--refresh-hz", "9", "--rate", "50", "--shutter", "wide"], "not a value"),
         (["timing", "--width", "-5", "--height", "5", "--rate", "60"], "width_px"),
-        (["photometry", "uniformity", "--values", "1,2", "--definition", "x"], "min/max"),
+        (["uniformity", "uniformity", "--values", "1,2", "--definition", "x"], "min/max"),
         (
             ["displayid", "write-displayid", "--timing", "wide", "--name", "x", "--year", "2026"],
             "--timing: found 'wide'",
         ),
-        (["edid", "read-edid", "--data", "zz"], "--data: found 'zz'"),
+        (["edid-reading", "read-edid", "--data", "zz"], "--data: found 'zz'"),
         (["nonsense"], "No such command"),
     ],
 )
@@ -163,7 +185,7 @@ def test_an_input_that_is_not_there_is_named(
     ("words", "said"),
     [
         ("units convert --value 65 --from-unit fc --to-unit lx", "convert: 699.654 lx"),
-        ("units parse-quantity --text 65fc --unit lx", "parse_quantity: 699.654 lx"),
+        ("quantity-text parse-quantity --text 65fc --unit lx", "parse_quantity: 699.654 lx"),
         ("humidity dew-point-c --air-c 20 --humidity-percent 50", "dew_point_c: 9.26111 °C"),
         ("exposure stops --ratio 4", "stops: 2 stop"),
         ("spares spares-for --expected 3", "spares_for: 6"),
