@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import inspect
 import re
+from importlib import import_module
+from pkgutil import walk_packages
 
 import pytest
 from textual.binding import Binding
@@ -10,69 +13,44 @@ from textual.dom import DOMNode
 from textual.keys import Keys
 from textual.widgets import Input
 
+from commission_tui import screens
 from commission_tui.checks.faults.fault_words import named_kind
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app.app import CommissionApp
 from commission_tui.screens.app.help import HelpDialog
-from commission_tui.screens.cabinet.screen import CabinetDialog
 from commission_tui.screens.charts.screen import ChartsScreen
-from commission_tui.screens.doubts.dialog import DoubtsDialog
-from commission_tui.screens.handover.page_preview import PagesDialog
 from commission_tui.screens.handover.screen import HandoverScreen
-from commission_tui.screens.handover.signature_pad import SignaturePad
-from commission_tui.screens.importing.dialog import ImportDialog
-from commission_tui.screens.importing.file_choice import ImportFileDialog
-from commission_tui.screens.jobs.screen import JobsScreen
-from commission_tui.screens.mapping.dialog import Confirm, ExplainDialog
-from commission_tui.screens.overview.plan_dialog import PlanDialog
 from commission_tui.screens.overview.screen import OverviewScreen
-from commission_tui.screens.patterns.dialog import PatternsDialog
 from commission_tui.screens.punch.screen import PunchScreen
-from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.shared.picture_dialog import PictureDialog
-from commission_tui.screens.visits.dialog import VisitsDialog
 from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.wall.screen import WallScreen
-from commission_tui.screens.widgets.form import Form, LinesDialog
-from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.picker import Picker
+from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog
 from tests.screens.helping import LEAST, ROOMY, TINY, app_of, everything, put, running, text_of
 
 KEYS = ("f2", "f3", "f4", "f5", "f7", "f8")
 NASTY = "[red]x[/] [b] \x1b[31mred\x07 \u202eback [/nothing] $primary {0} \\["
 SHOWN = "[red]x[/] [b] [U+001B][31mred[U+0007] [U+202E]back [/nothing] $primary {0} \\["
-BOUND: tuple[type[DOMNode], ...] = (
-    CommissionApp,
-    JobScreen,
-    JobsScreen,
-    OverviewScreen,
-    WalkScreen,
-    SignaturePad,
-    PagesDialog,
-    PictureDialog,
-    PlanDialog,
-    DoubtsDialog,
-    VisitsDialog,
-    WallScreen,
-    PunchScreen,
-    HandoverScreen,
-    ChartsScreen,
-    CabinetDialog,
-    Confirm,
-    Dialog,
-    ExplainDialog,
-    HelpDialog,
-    ImportDialog,
-    ImportFileDialog,
-    PatternsDialog,
-    FaultForm,
-    Form,
-    LinesDialog,
-    Picker,
-    LineList,
-)
+
+
+def _bound() -> list[type[DOMNode]]:
+    """Return every class of the screens that binds keys, a new one too."""
+    modules = [
+        import_module(m.name) for m in walk_packages(screens.__path__, f"{screens.__name__}.")
+    ]
+    return [
+        item
+        for module in modules
+        for item in vars(module).values()
+        if inspect.isclass(item)
+        and item.__module__ == module.__name__
+        and vars(item).get("BINDINGS")
+        and item is not PlainInput  # whose keys are the library's
+    ]
+
+
+BOUND = _bound()
 NEVER_THE_ONLY_KEY = {
     *(f"ctrl+{letter}" for letter in "mihjaekuwdxvzyb"),
     # f6 and f7 belong to a field of several lines, which no screen has.
