@@ -12,7 +12,7 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime, tzinfo
+from datetime import UTC, date, datetime
 from itertools import groupby
 
 from commission_tui.checks.model.calendar_days import parsed_day
@@ -22,7 +22,7 @@ from commission_tui.engineering.numeric.units import convert, feet_inches_text
 from commission_tui.figures import exact, number, reading_text, shown, spread, with_unit
 from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell
-from commission_tui.wall.model.time_zones import time_zone
+from commission_tui.wall.model.time_zones import at_the_wall
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _US = {
@@ -55,7 +55,7 @@ class Printing:
 
     def __init__(self, *, us: bool, zone: str | None = None) -> None:
         self.us = us
-        self._zone: tzinfo = UTC if zone is None else time_zone(zone)
+        self._zone = zone
         self.paper = "us-letter" if us else "a4"
 
     def date(self, day: date) -> str:
@@ -67,8 +67,8 @@ class Printing:
         return self.date(self.local(at).date())
 
     def local(self, at: str) -> datetime:
-        """Return an entry's time in the job's own zone."""
-        return datetime.fromisoformat(at).astimezone(self._zone)
+        """Return an entry's time in the job's own zone; where it states none, in UTC."""
+        return at_the_wall(at, self._zone, UTC)
 
     def moment(self, at: str) -> str:
         """Print an entry's time in the job's own zone, and which that is."""
@@ -77,7 +77,7 @@ class Printing:
 
     def zones(self, ats: Iterable[str]) -> str:
         """Say in which zone times are printed."""
-        if self._zone is UTC:
+        if self._zone is None:
             return "Times are in UTC: the wall file states no time zone."
         names = dict.fromkeys(
             f"{_zone_name(local)} (UTC{local:%z})" for local in map(self.local, ats)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from commission_tui.checks.model.definition import FieldDefinition
-from commission_tui.checks.model.types import Outcome, Reading, Value
+from commission_tui.checks.model.types import Outcome, Value
 from commission_tui.checks.places.places import is_place, places
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
@@ -76,11 +76,12 @@ class OpenJob:
         return found
 
     def today(self) -> date:
-        return self.now().date()
+        """Return the day at the wall by this computer's clock."""
+        return self._state.day(self._now())
 
     def now(self) -> datetime:
-        """Return the time by this computer's clock."""
-        return self._clock()
+        """Return the moment by this computer's clock, in UTC."""
+        return self._clock().astimezone(UTC)
 
     def subscribe(self, listener: Listener) -> Callable[[], None]:
         """Call the listener with each new state; returns the way to stop that."""
@@ -285,9 +286,10 @@ class OpenJob:
             unit=item.unit,
             instrument=self._instrument_key(item),
         )
-        reading: Reading = reading_with_errors(self._state, typed, self.today().isoformat())
+        at = self._now()
+        reading = reading_with_errors(self._state, typed, at)
         record = partial(self._verdicts.record, self._state)
-        return judging.outcome(self._state, check, {field: {place: reading}}, record)
+        return judging.outcome(self._state, check, {field: {place: reading}}, record, at)
 
     def acceptance(self) -> Acceptance:
         """Return how the handover stands; worked out once for each state."""
@@ -348,7 +350,7 @@ class OpenJob:
         return self._store.remember(rows, [(self.id, summary_text(self._state))], of=of)
 
     def _now(self) -> str:
-        return self._clock().astimezone(UTC).isoformat(timespec="seconds")
+        return self.now().isoformat(timespec="seconds")
 
     def _chained(
         self, bodies: Sequence[e.Body], shows: Mapping[int, int]
@@ -370,7 +372,7 @@ class OpenJob:
             raise InputError(
                 "who logs: found nobody, expected a name, such as --as 'A. Technician'"
             )
-        moment = self._clock().astimezone(UTC)
+        moment = self.now()
         stamp = moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
         return body(
             e.Entry,

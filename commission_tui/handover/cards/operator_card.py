@@ -102,7 +102,7 @@ def _is_for_volunteers(item: FieldDefinition) -> bool:
 
 def maintenance(context: Context) -> Maintenance:
     """Return the visits to come with their dates, and what each looks at."""
-    handed = context.printing.local(context.last_at).date()
+    handed = context.state.day(context.last_at)
     revisit = [check for check in context.state.checklist if "revisit" in check.applies]
     return Maintenance(
         visits=[

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.figures import unit_word
-from commission_tui.handover.content.document_inputs import Context, is_late
+from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Listing
 from commission_tui.handover.content.reading_tables import Keep, facts_of_check
 from commission_tui.handover.figure_text import Printing
@@ -109,9 +109,8 @@ def known_instruments(context: Context) -> dict[tuple[str, str, str, str], list[
 def _use(context: Context, keys: list[str], used: list[str]) -> tuple[str, str, str]:
     """Say how exact an instrument is, how often it was used, and what is wrong with its calibration."""
     bodies = [context.state.instruments[key].body for key in keys]
-    due = bodies[0].calibration_due
-    late = sum(is_late(due, at) for at in used)
-    warning = "" if due else "No calibration date is recorded."
+    late = sum(bodies[0].is_overdue(context.state.day(at)) for at in used)
+    warning = "" if bodies[0].calibration_due else "No calibration date is recorded."
     if late:
         warning = f"Calibration was out of date for {late} of {counted(len(used), 'reading')}."
     accuracies = [

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
 from functools import cached_property
 
 from pydantic import BaseModel
@@ -44,10 +43,6 @@ NOT_KNOWN = "not known"
 def stated_texts(part: BaseModel, **texts: str) -> list[str]:
     """Return the texts of those keys that the wall file states, never of what stands in for one."""
     return [text for key, text in texts.items() if key in part.model_fields_set]
-
-
-def is_late(due: date | None, at: str) -> bool:
-    return due is not None and datetime.fromisoformat(at).date() > due
 
 
 @dataclass(frozen=True)

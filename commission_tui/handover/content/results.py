@@ -12,7 +12,7 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Verdict
 from commission_tui.checks.model.vocabulary import HAZARDS
 from commission_tui.figures import with_unit
-from commission_tui.handover.content.document_inputs import Context, is_late
+from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.printed_rows import Listing
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries import models as e
@@ -290,11 +290,12 @@ def _instrument_line(context: Context, key: str, last_at: str) -> str:
     known = context.state.instruments.get(key)
     if known is None:
         return f"{key}: no longer in the record"
-    due, late = "no calibration date recorded", ""
+    due = "no calibration date recorded"
     if day := known.body.calibration_due:
         due = f"calibration due {context.printing.date(day)}"
-        late = ", OUT OF DATE when read" if is_late(day, last_at) else ""
-    return f"{known.body.name}, serial {known.body.serial}, {due}{late}"
+    if known.body.is_overdue(context.state.day(last_at)):
+        due += ", OUT OF DATE when read"
+    return f"{known.body.name}, serial {known.body.serial}, {due}"
 
 
 def _corrected(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
 Clock = Callable[[], datetime]
@@ -23,11 +23,6 @@ CLOCKS_APART = timedelta(minutes=5)
 def short_id(entry_id: str) -> str:
     """Return the end of an id: what names an entry on every laptop, whatever number it has there."""
     return entry_id[-_SHORT:]
-
-
-def day_of(entry_id: str) -> date | None:
-    """Return the day, in UTC, on which an entry was made; nothing for no entry."""
-    return moment_of(entry_id).date() if entry_id else None
 
 
 def moment_of(entry_id: str) -> datetime:

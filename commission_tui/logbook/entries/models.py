@@ -91,6 +91,10 @@ class Instrument(Body):
     accuracy: dict[Line, Accuracy]
     """Unit to accuracy; the units are what it measures."""
 
+    def is_overdue(self, on: date) -> bool:
+        """Whether its calibration was due before a day at the wall."""
+        return self.calibration_due is not None and self.calibration_due < on
+
 
 @validated
 class InstrumentChosen(Body):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date
 
 from commission_tui.checks.model.types import Reading
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE, Errors
@@ -95,7 +95,7 @@ def reading_with_errors(
         at=body.place,
         measured=True,
         uncalibrated=not known,
-        remarks=_overdue(instrument.body, at),
+        remarks=_overdue(instrument.body, state.day(at)),
         assumed=assumed,
     )
 
@@ -148,12 +148,11 @@ def without_accuracy(state: State) -> tuple[Logged[Instrument], ...]:
     )
 
 
-def _overdue(instrument: Instrument, at: str) -> tuple[str, ...]:
-    due = instrument.calibration_due
-    if due is None or datetime.fromisoformat(at).date() <= due:
+def _overdue(instrument: Instrument, on: date) -> tuple[str, ...]:
+    if not instrument.is_overdue(on):
         return ()
     meter = f"{instrument.name} {instrument.serial}"
-    return (f"read with {meter}, whose calibration was due on {due.isoformat()}",)
+    return (f"read with {meter}, whose calibration was due on {instrument.calibration_due}",)
 
 
 def averaged(readings: Sequence[Reading]) -> Reading:

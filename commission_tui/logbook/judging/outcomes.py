@@ -6,12 +6,12 @@ from bisect import bisect_right
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
 from functools import partial
+from operator import attrgetter
 
 from commission_tui.checks.evaluation import default_limits, evaluate
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Reading, RecordFacts, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
-from commission_tui.logbook.entries.ids_and_clock import day_of
 from commission_tui.logbook.judging.agreed_limits import limit_changes, limits_of
 from commission_tui.logbook.judging.doubts import Change, doubtful_readings
 from commission_tui.logbook.judging.instruments import averaged, reading_with_errors, seen_scatter
@@ -94,8 +94,9 @@ def outcome(
     check_id: str,
     also: Mapping[str, Mapping[str, Reading]] | None = None,
     record: Callable[[], RecordFacts] | None = None,
+    at: str | None = None,
 ) -> Outcome:
-    """Judge one check; `also` adds readings that are being typed and not yet logged.
+    """Judge one check; `also` adds readings that are being typed, at that moment, and not yet logged.
 
     `record` tells what the record says of itself, where it is known already.
     """
@@ -107,7 +108,7 @@ def outcome(
     if REVISIT in check.applies and not state.visits:
         return Outcome(Verdict.NOT_APPLICABLE, "no later visit has begun")
     good, doubted = good_readings(state, check_id)
-    result = _evaluated(state, check_id, _with(good, also), record)
+    result = _evaluated(state, check_id, _with(good, also), record, at)
     if not doubted or result.verdict is not Verdict.OPEN:
         return result
     last = max(doubted.values(), key=lambda change: change.id)
@@ -147,16 +148,22 @@ def _with(readings: Placed, also: Mapping[str, Mapping[str, Reading]] | None) ->
 
 
 def _evaluated(
-    state: State, check_id: str, readings: Placed, record: Callable[[], RecordFacts]
+    state: State,
+    check_id: str,
+    readings: Placed,
+    record: Callable[[], RecordFacts],
+    at: str | None = None,
 ) -> Outcome:
     check = state.checklist.check(check_id)
     beside = {name: _beside(state, known) for name, known in check.beside.items()}
-    latest = max((slot[-1].id for slot in visit_readings(state, check_id).values()), default="")
+    read = (slot[-1] for slot in visit_readings(state, check_id).values())
+    latest = max(read, key=attrgetter("id"), default=None)
     baseline, hours = None, None
     if check.baseline is not None:
-        visits_ago = visit_of(state, latest) if latest else 0
+        visits_ago = visit_of(state, latest.id) if latest else 0
         baseline = _settled(current_readings(state, check.baseline, 0), -visits_ago)
-        hours = hours_between(state, 0, visit_of(state, latest)) if latest else None
+        hours = hours_between(state, 0, visits_ago) if latest else None
+    at = at or (latest.at if latest else None)
     return evaluate(
         check,
         state.wall,
@@ -166,7 +173,7 @@ def _evaluated(
         baseline=baseline,
         beside=beside,
         hours_run=hours,
-        on=day_of(latest or state.last_id),
+        on=state.day(at) if at else None,
         record=record,
     )
 

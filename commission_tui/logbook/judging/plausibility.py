@@ -202,12 +202,12 @@ def _instrument(state: State, check: str, item: FieldDefinition, today: Callable
     """Ask about an instrument that is out of date, before the first reading of a check."""
     chosen = state.instrument_for(item.unit)
     due = chosen.body.calibration_due if chosen else None
-    if chosen is None or due is None or state.readings.get(check) or due >= today():
+    if chosen is None or due is None or state.readings.get(check):
         return ""
-    return (
-        f"{_OF_INSTRUMENT}{chosen.body.name} {chosen.body.serial} was due on {due.isoformat()}: "
-        "is it the instrument in your hand?"
-    )
+    if not chosen.body.is_overdue(today()):
+        return ""
+    meter = f"{chosen.body.name} {chosen.body.serial}"
+    return f"{_OF_INSTRUMENT}{meter} was due on {due}: is it the instrument in your hand?"
 
 
 def _since_first(state: State, check: str, item: FieldDefinition, place: str, value: float) -> str:

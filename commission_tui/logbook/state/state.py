@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from operator import attrgetter
 from typing import cast
 
@@ -12,6 +13,7 @@ import immutables
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
+from commission_tui.wall.model.time_zones import day_at_the_wall
 from commission_tui.wall.model.wall_model import Wall
 
 Slot = tuple[str, str]
@@ -107,6 +109,10 @@ class State:
         if self.design is None:
             raise LookupError("the job has no design")
         return self.design
+
+    def day(self, at: str) -> date:
+        """Return the day of an entry's time at the wall, by which it is judged and printed."""
+        return day_at_the_wall(at, self.wall.file.wall.time_zone)
 
     @property
     def title(self) -> e.JobOpened:

@@ -191,12 +191,12 @@ def _parted(reason: str, room: int) -> tuple[str, str]:
 MOMENT = "%d %b %H:%M"
 
 
-def local_time(at: str, state: State | None = None) -> datetime:
+def local_time(at: str, state: State) -> datetime:
     """Return an entry's time on the clock at the wall; where the job states no zone, on this laptop's."""
-    return at_the_wall(at, None if state is None else state.wall.file.wall.time_zone)
+    return at_the_wall(at, state.wall.file.wall.time_zone)
 
 
-def moment_text(at: str, state: State | None = None) -> str:
+def moment_text(at: str, state: State) -> str:
     """Say when an entry was made, as `local_time` has it."""
     return f"{local_time(at, state):{MOMENT}}"
 

@@ -200,7 +200,7 @@ def _instruments(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[L
             said = "  accuracy not stated, so no uncertainty: "
             lines.append(((said, "caution-text"), ("Ctrl+T", "key"), (" corrects", "muted")))
         due = body.calibration_due
-        if due is not None and due < job.today():
+        if due is not None and body.is_overdue(job.today()):
             lines.append(((f"  {glyphs.caution} calibration was due {due}", "caution"),))
     return lines
 

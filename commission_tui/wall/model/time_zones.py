@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import re
-from datetime import datetime
+from datetime import UTC, date, datetime, tzinfo
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
@@ -36,9 +36,17 @@ def time_zone(key: str) -> ZoneInfo:
         ) from None
 
 
-def at_the_wall(at: str, key: str | None) -> datetime:
-    """Return an entry's time on the clock at the wall; where no zone is stated, on this computer's."""
-    return datetime.fromisoformat(at).astimezone(None if key is None else time_zone(key))
+def at_the_wall(at: str, key: str | None, without: tzinfo | None = None) -> datetime:
+    """Return an entry's time on the clock at the wall; where no zone is stated, in that of `without`.
+
+    None is this computer's zone: for a screen, never for what every computer must say alike.
+    """
+    return datetime.fromisoformat(at).astimezone(without if key is None else time_zone(key))
+
+
+def day_at_the_wall(at: str, key: str | None) -> date:
+    """Return the day of an entry's time at the wall; where no zone is stated, in UTC."""
+    return at_the_wall(at, key, UTC).date()
 
 
 def machine_zone() -> str | None:

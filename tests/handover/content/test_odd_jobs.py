@@ -10,8 +10,10 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.logbook.actions.photograph_log import log_tiles
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.integrity.audit_trail import trail
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
@@ -236,3 +238,26 @@ def test_what_was_read_from_a_photograph_says_from_which(tmp_path: Path) -> None
     assert mapping["instruments"] == ["from a photograph, photo 1"]
     said = trail(job.state, ["cabinet-mapping"])
     assert f"from a photograph, SHA-256 {picture.stored.sha256}" in str(said)
+
+
+def test_a_meter_is_out_of_date_by_the_day_that_is_printed(tmp_path: Path) -> None:
+    """One in the afternoon of 8 June in UTC is one in the morning of 9 June in Auckland (IANA)."""
+    job = make_job(tmp_path, changes=[("Europe/London", "Pacific/Auckland")])
+    job.record(
+        e.Instrument(
+            key="spot",
+            name="Spot meter",
+            serial="1",
+            calibration_due=date(2026, 6, 8),
+            accuracy={"cd/m2": Accuracy(percent=2.0)},
+        )
+    )
+    for point in NINE_POINTS:
+        job.read("brightness", "luminance_cd_m2", point, 600.0, confirmed=True)
+    data = document_data(job)
+    (row,) = rows_of(data["instruments"])
+    assert row["Warning"] == "Calibration was out of date for 9 of 9 readings."
+    (check,) = every_check(data)
+    assert check["instruments"] == [
+        "Spot meter, serial 1, calibration due 8 Jun 2026, OUT OF DATE when read"
+    ]

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Iterator
+from contextlib import closing
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from commission_tui.checks.model.types import RecordFacts, Verdict
+from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limit_body
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
+from commission_tui.logbook.logbook import Logbook
+from tests.conftest import TickingClock
 
 
 def facts_of(job: OpenJob) -> RecordFacts:
@@ -103,3 +110,70 @@ def test_a_date_before_the_visit_is_held_against_the_day_it_was_logged(job: Open
     assert "before the visit of 20" in outcome.reason
     with pytest.raises(InputError, match="expected a date such as"):
         job.read("suspension-certificate", "holds_until", "wall", "1 May", confirmed=True)
+
+
+PAPER, ISSUED = "suspension-certificate", "issued_on"
+OVERDUE = "whose calibration was due"
+
+
+@pytest.fixture
+def far_east(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A computer on which it is the next day already."""
+    with monkeypatch.context() as patch:
+        patch.setenv("TZ", "Pacific/Kiritimati")
+        time.tzset()
+        yield
+    time.tzset()
+
+
+@pytest.mark.usefixtures("far_east")
+@pytest.mark.parametrize(
+    ("zone", "at", "day"),
+    [
+        ("Australia/Sydney", datetime(2026, 11, 28, 21, 30, tzinfo=UTC), date(2026, 11, 29)),
+        ("America/New_York", datetime(2026, 11, 29, 2, 0, tzinfo=UTC), date(2026, 11, 28)),
+        ("", datetime(2026, 11, 28, 23, 30, tzinfo=UTC), date(2026, 11, 28)),
+    ],
+)
+def test_what_is_judged_by_its_day_is_judged_by_that_at_the_wall(
+    zone: str, at: datetime, day: date, tmp_path: Path, demo_wall_text: str
+) -> None:
+    """Half past eight in the morning in Sydney, nine in the evening in New York (IANA time zones)."""
+    stated = f'time_zone = "{zone}"' if zone else ""
+    text = demo_wall_text.replace('time_zone = "Europe/London"', stated)
+    before, after = day - timedelta(days=1), day + timedelta(days=1)
+    with closing(Logbook(tmp_path / "logbook.db", TickingClock(at))) as book:
+        job = book.create(by="A", name="Hall", client="C", integrator="I", wall_text=text)
+        assert job.today() == day
+        job.read(PAPER, ISSUED, "wall", day.isoformat())
+        assert job.outcome(PAPER).verdict is not Verdict.FAIL
+        job.read(PAPER, ISSUED, "wall", after.isoformat())
+        assert f"after the visit of {day}" in job.outcome(PAPER).reason
+        for due in (day, before):
+            job.record(
+                body(
+                    e.Instrument, key="m", name="Meter", serial="7", calibration_due=due,
+                    accuracy={"cd/m2": {"percent": 2}},
+                )
+            )  # fmt: skip
+            late = due == before
+            asked = job.questions("cabinet-luminance", "luminance_cd_m2", "R1C1", 600.0)
+            assert ("the calibration of Meter 7" in asked) is late
+            for point in NINE_POINTS:
+                job.read("brightness", "luminance_cd_m2", point, 600.0, confirmed=True)
+            typed = job.preview("brightness", "luminance_cd_m2", "point 1", 601.0)
+            for found in (typed, job.outcome("brightness")):
+                assert (OVERDUE in found.reason) is late
+
+
+def test_a_day_that_is_typed_is_held_against_today(tmp_path: Path, demo_wall_text: str) -> None:
+    """Not against the day of what was logged last: the paper comes on the morning after."""
+    clock = TickingClock()
+    with closing(Logbook(tmp_path / "logbook.db", clock)) as book:
+        job = book.create(by="A", name="Hall", client="C", integrator="I", wall_text=demo_wall_text)
+        job.read(PAPER, "person", "wall", "A. Rigger")
+        clock.moment += timedelta(days=1)
+        today = clock.moment.date().isoformat()
+        typed = job.preview(PAPER, ISSUED, "wall", today)
+        job.read(PAPER, ISSUED, "wall", today)
+        assert typed == job.outcome(PAPER)
