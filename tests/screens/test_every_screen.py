@@ -44,6 +44,7 @@ def _bound() -> list[type[DOMNode]]:
         for module in modules
         for item in vars(module).values()
         if inspect.isclass(item)
+        and issubclass(item, DOMNode)
         and item.__module__ == module.__name__
         and vars(item).get("BINDINGS")
         and item is not PlainInput  # whose keys are the library's
