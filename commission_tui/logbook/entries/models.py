@@ -1,4 +1,16 @@
-"""What can be written into the logbook: one model a kind, written once, never changed."""
+"""What can be written into the logbook: one model a kind, written once, never changed.
+
+A field that is added to a kind
+
+* has None as its default. What is None is left out of the JSON that an entry's digest is of
+  (`chain.entry_json`); any other default gets into the digest of each such entry that was ever logged,
+  and every logbook then reads "was changed after it was written". A number or text that means nothing
+  (0, "") is no way round it;
+* has its word in `entry_factory`, in `OF_KIND` or `EVERYWHERE`, where its own name is not the word;
+* has an example in ``GOOD`` of ``tests/logbook/entries/test_entry_factory.py``;
+* gets into the CSV by `open_formats.csv_tables`, and into the views of the database by a migration
+  that makes them anew, where somebody wants it there. JSON, record and verifying have it by themselves.
+"""
 
 from datetime import date
 from typing import Annotated, ClassVar, Literal
