@@ -5,9 +5,9 @@ from __future__ import annotations
 import select
 import sys
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -203,15 +203,16 @@ def say(text: str = "") -> None:
     click.echo(plain(text))
 
 
-def emitted(data: Any) -> bool:
+def emitted(data: Any, *, figures: int | None = None) -> bool:
     """Print data as JSON where that is asked for; whether it was.
 
-    In a stable layout and in ASCII: any stream takes it, no terminal acts on it.
+    In a stable layout and in ASCII: any stream takes it, no terminal acts on it. `figures` as for
+    `jsonable`.
     """
     if asked := wants_json():
         import json
 
-        click.echo(json.dumps(jsonable(data), indent=2, allow_nan=False))
+        click.echo(json.dumps(jsonable(data, figures), indent=2, allow_nan=False))
     return asked
 
 
@@ -222,17 +223,34 @@ def answer(data: Any, *lines: str) -> None:
             say(line)
 
 
-def jsonable(data: Any) -> Any:
-    """Return data of dataclasses, tuples and mappings as plain JSON values."""
-    if is_dataclass(data) and not isinstance(data, type):
-        return jsonable(asdict(data))
-    if isinstance(data, dict):
-        return {str(key): jsonable(value) for key, value in data.items()}
-    if isinstance(data, list | tuple | set | frozenset):
-        return [jsonable(item) for item in data]
-    if isinstance(data, str | int | float | bool) or data is None:
-        return data
-    return data.hex() if isinstance(data, bytes) else str(data)
+def jsonable(data: Any, figures: int | None = None) -> Any:
+    """Return data of dataclasses, tuples and mappings as plain JSON values, places as their text.
+
+    What has an `as_dict` chooses by it what it says. Numbers are written to so many significant
+    figures, where that is said: for what a photograph or a search gives.
+    """
+    from commission_tui.wall.model.location import Cell, Location
+
+    def plain(item: Any) -> Any:
+        if isinstance(item, Cell | Location):
+            return str(item)
+        if hasattr(item, "as_dict"):
+            return plain(item.as_dict())
+        if is_dataclass(item) and not isinstance(item, type):
+            return {field.name: plain(getattr(item, field.name)) for field in fields(item)}
+        if isinstance(item, Mapping):
+            return {str(key): plain(value) for key, value in item.items()}
+        if isinstance(item, set | frozenset):
+            return sorted(map(plain, item), key=str)
+        if isinstance(item, list | tuple):
+            return [plain(value) for value in item]
+        if isinstance(item, float) and figures:
+            return float(f"{item:.{figures}g}")
+        if isinstance(item, str | int | float | bool) or item is None:
+            return item
+        return item.hex() if isinstance(item, bytes) else str(item)
+
+    return plain(data)
 
 
 def table(headers: Sequence[str], rows: Iterable[Sequence[str]]) -> None:

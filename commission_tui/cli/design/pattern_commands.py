@@ -161,7 +161,7 @@ def diagnose(opened: OpenJob, observed: Path, rear: bool) -> None:
     if rear:
         table, answers = from_rear(wall, table), answers_from_rear(wall, answers)
     found = explain(wall, table, answers=answers)
-    if emitted(found.as_dict()):
+    if emitted(found, figures=6):
         return
     if len(found.explanations) > 1:
         say(f"one of these {len(found.explanations)}, likeliest first:")

@@ -49,7 +49,7 @@ def review(file: Path) -> int:
     from commission_tui.wall.review.design_review import review as review_wall
 
     found = review_wall(read_wall(file))
-    answer(found.as_dict(), *found.lines())
+    answer(found, *found.lines())
     grave = {"contradiction", "overload"}
     return int(any(finding.severity in grave for finding in found.findings))
 
@@ -210,13 +210,13 @@ def failures(file: Path, agreed: int | None, script: bool) -> int:
     answer(
         {
             "agreed": agreed,
-            "failures": [failure.as_dict() for failure in found],
-            "script": [step.as_dict() for step in steps],
+            "failures": found,
+            "script": steps,
         },
         *_failure_lines(like_failures(hung, found), agreed),
         *(_script(steps) if steps else ()),
     )
-    return int(any(failure.is_beyond_agreed for failure in found))
+    return int(any(failure.beyond_agreed for failure in found))
 
 
 def _asked() -> int | None:
@@ -234,10 +234,10 @@ def _failure_lines(groups: Sequence[LikeFailures], agreed: int | None) -> Iterat
         False: f"Within the {agreed} agreed:",
         None: "Dark after one failure, the worst first:",
     }
-    if agreed is not None and not any(group.is_beyond_agreed for group in groups):
+    if agreed is not None and not any(group.beyond_agreed for group in groups):
         yield f"No single failure darkens more than the {agreed} agreed."
     for verdict, heading in headings.items():
-        lines = [group.line for group in groups if group.is_beyond_agreed is verdict]
+        lines = [group.line for group in groups if group.beyond_agreed is verdict]
         yield from (heading, *(_wrapped(line, "  ") for line in lines)) if lines else ()
 
 
@@ -273,7 +273,7 @@ def scan(file: Path, observed: Path) -> None:
 
     hung = read_wall(file)
     found = diagnose_scan(hung, read_scan_table(observed, hung))
-    if emitted(found.as_dict()):
+    if emitted(found):
         return
     for finding in found.findings:
         say(f"{finding.kind} ({finding.scope}, {finding.where}): {finding.says}")

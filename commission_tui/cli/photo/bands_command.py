@@ -66,7 +66,7 @@ def bands(
     found = read_bands(wall, photo, linear=linear, progress=_progress)
     forecast = _forecast(wall, found, taken_by, shutter, measured if refresh is None else refresh)
     said = held_against(found, forecast)
-    if emitted(_as_dict(found, forecast, said)):
+    if emitted(_as_dict(found, forecast, said), figures=6):
         return
     _report(found, forecast)
     for line in said:
@@ -186,32 +186,17 @@ def _moire(found: BandReading) -> str:
 
 
 def _as_dict(found: BandReading, forecast: Forecast, said: list[str]) -> dict[str, Any]:
-    bands, fringes = found.bands, found.fringes
+    bands = found.bands
     lines = found.size[0 if bands and bands.upright else 1]
     return {
         "width": found.size[0],
         "height": found.size[1],
         "frames": found.frames,
         "linear": found.linear,
-        "clipped": round(found.clipped, 4),
-        "bands": bands
-        and {
-            "period_lines": round(bands.period_lines, 2),
-            "in_picture": round(bands.in_picture, 2),
-            "upright": bands.upright,
-            "contrast": None if bands.contrast is None else round(bands.contrast, 4),
-            "expanded": round(bands.expanded, 4),
-            "drift_lines": None if bands.drift_lines is None else round(bands.drift_lines, 2),
-        },
-        "moire": fringes
-        and {
-            "contrast": round(fringes.contrast, 4),
-            "colour_contrast": round(fringes.colour_contrast, 4),
-            "period_px": round(fringes.period_px, 2),
-            "direction_deg": round(fringes.direction_deg, 1),
-            "at": fringes.at,
-        },
-        "pixels_a_wall_pixel": None if found.pixel_px is None else round(found.pixel_px, 3),
+        "clipped": found.clipped,
+        "bands": bands,
+        "moire": found.fringes,
+        "pixels_a_wall_pixel": found.pixel_px,
         "expected": {
             "refresh_hz": forecast.refresh_hz,
             "shutter_s": forecast.shutter_s,

@@ -17,6 +17,7 @@ from commission_tui.text import counted
 if TYPE_CHECKING:
     from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.state.state import State
+    from commission_tui.photo.light.evenness import Evenness
     from commission_tui.photo.light.light_report import LightReport
 
 _MOST_STEPS = 12
@@ -95,10 +96,18 @@ def light(
         picture = shown_light(wall, outlines, shots.white, found, white)
         opened.record_all([picture.body(check=kept_with)], files=[picture.stored])
     levels, scatter = absolute_cd_m2(wall, found.white, points) if points else ({}, 0.0)
-    data = found.as_dict()
-    data["cd_m2"] = {str(cell): round(level, 1) for cell, level in levels.items()} or None
-    data["cd_m2_expanded"] = round(scatter, 4) if levels else None
-    if emitted(data):
+    data = {
+        **_as_dict(found.white),
+        "expanded": found.expanded,
+        "measures": found.measures,
+        "gradient": found.gradient,
+        "colours": {name: _as_dict(of_colour) for name, of_colour in found.colours.items()},
+        "casts": {name: _as_dict(cast) for name, cast in found.casts.items()},
+        "notes": found.notes,
+        "cd_m2": levels or None,
+        "cd_m2_expanded": scatter if levels else None,
+    }
+    if emitted(data, figures=6):
         return
     _report(found)
     if levels:
@@ -109,6 +118,18 @@ def light(
         )
     for note in found.notes:
         message(note)
+
+
+def _as_dict(found: Evenness) -> dict[str, object]:
+    return {
+        "relative": found.relative,
+        "steps": [
+            {"between": step.seam, "step": step.share, "expanded": step.expanded}
+            for step in found.steps
+        ],
+        "outliers": [{"at": cell, "apart": by} for cell, by in found.outliers.items()],
+        "left_out": found.left_out,
+    }
 
 
 def _report(found: LightReport) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from commission_tui.cli.options import any_file, json_option, on_job
-from commission_tui.cli.output import emitted, message, say, table
+from commission_tui.cli.output import emitted, jsonable, message, say, table
 from commission_tui.cli.photo.photo_group import linear_option, tiles_option
 from commission_tui.text import counted
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from commission_tui.logbook.actions.photograph_log import SeenFault
     from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.store.photos import KeptPicture
+    from commission_tui.photo.close.seam_profile import SeamLight
 
 _MOST_SEAMS = 12
 _COLOURS = ("white", "black", "red", "green", "blue")
@@ -60,7 +61,7 @@ def pixels(
     if surest is not None:
         whole = kept.leds_shown(wall, outlines, shot, found, photo)
         logged = _new_faults(opened, kept.seen_leds(shot, found, surest), whole, field)
-    if emitted({**found.as_dict(), "logged": logged}):
+    if emitted({**jsonable(found), "logged": logged}, figures=6):
         return
     for fault in found.faults:
         say(f"{fault.at}: {fault.kind}, sure {fault.sure:.0%}")
@@ -115,7 +116,13 @@ def seams(opened: OpenJob, white: Path, tiles: Path, linear: bool, least: float 
         whole = kept.seams_shown(wall, outlines, shot, uneven, white)
         faults = kept.seen_seams(wall, outlines, shot, uneven)
         logged = _new_faults(opened, faults, whole, "white")
-    if emitted({**found.as_dict(), "logged": logged}):
+    data = {
+        "seams": list(map(_as_dict, found.seams)),
+        "modules": list(map(_as_dict, found.modules)),
+        "notes": found.notes,
+        "logged": logged,
+    }
+    if emitted(data, figures=6):
         return
     for title, edges in (("cabinets", found.seams), ("modules", found.modules)):
         told = [edge for edge in edges if edge.kind]
@@ -134,3 +141,7 @@ def seams(opened: OpenJob, white: Path, tiles: Path, linear: bool, least: float 
         message(note)
     if least is not None:
         say(f"{counted(logged, 'fault')} logged")
+
+
+def _as_dict(edge: SeamLight) -> dict[str, object]:
+    return {**jsonable(edge), "kind": edge.kind or None}

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from commission_tui.cli.options import any_file, json_option, table_output
-from commission_tui.cli.output import Session, emitted, message, say
+from commission_tui.cli.output import Session, emitted, jsonable, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, listed
 
@@ -51,12 +51,9 @@ def scan(session: Session, job: str, video: Path, output: Path | None) -> None:
         write_whole(output, scan_table_text(found.readings).encode(), InputError)
     if emitted(
         {
-            "modules": {
-                str(at): {"across": said.across, "down": said.down}
-                for at, said in found.readings.items()
-            },
-            "not_read": [str(at) for at in found.not_read],
-            **explained.as_dict(),
+            "modules": found.readings,
+            "not_read": found.not_read,
+            **jsonable(explained),
         }
     ):
         return

@@ -57,8 +57,9 @@ def tiles(
             "cabinets": len(found.readings),
             "placed_by": found.placed_by,
             "notes": found.notes,
-            "diagnosis": explained.as_dict() if explained else None,
-        }
+            "diagnosis": explained,
+        },
+        figures=6,
     ):
         return
     _report(found)
@@ -82,13 +83,9 @@ def _progress(done: int, of: int) -> None:
 
 
 def _as_dict(reading: Reading) -> dict[str, object]:
-    return {
-        "seen": None if reading.seen is None else str(reading.seen),
-        "angle": reading.angle_deg,
-        "mirrored": reading.mirrored,
-        "dx": reading.dx_px,
-        "dy": reading.dy_px,
-    }
+    """Return a reading by the names of the table's columns."""
+    angle, dx, dy = reading.angle_deg, reading.dx_px, reading.dy_px
+    return {"seen": reading.seen, "angle": angle, "mirrored": reading.mirrored, "dx": dx, "dy": dy}
 
 
 def _report(found: TileReadings) -> None:

@@ -48,18 +48,6 @@ class PixelReport:
     swept: frozenset[Cell] = frozenset()
     """Cabinets of which every LED was looked at, from near enough to miss none."""
 
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "faults": [
-                {"at": str(fault.at), "kind": fault.kind, "sure": fault.sure}
-                for fault in self.faults
-            ],
-            "looked_at": self.looked_at,
-            "cabinets": self.cabinets,
-            "px_a_led": round(self.px_a_led, 2),
-            "notes": list(self.notes),
-        }
-
 
 def read_pixels(
     wall: Wall, outlines: Outlines, shot: Shot, field: Field, lit: Shot | None = None

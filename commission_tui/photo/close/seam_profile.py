@@ -62,15 +62,6 @@ class SeamLight:
             return ""
         return "dark seam" if self.gap_mm > 0 else "bright seam"
 
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "at": str(self.at),
-            "kind": self.kind or None,
-            "contrast": round(self.contrast, 4),
-            "gap_mm": round(self.gap_mm, 3),
-            "expanded_mm": round(self.expanded_mm, 3),
-        }
-
 
 @dataclass(frozen=True)
 class SeamReport:
@@ -79,13 +70,6 @@ class SeamReport:
     seams: tuple[SeamLight, ...]
     modules: tuple[SeamLight, ...]
     notes: tuple[str, ...]
-
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "seams": [seam.as_dict() for seam in self.seams],
-            "modules": [edge.as_dict() for edge in self.modules],
-            "notes": list(self.notes),
-        }
 
 
 def read_seams(wall: Wall, outlines: Outlines, shot: Shot) -> SeamReport:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -38,36 +37,6 @@ class LightReport:
         if not self.measures or not self.white.steps:
             return None
         return float(np.median([step.expanded for step in self.white.steps]))
-
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            **evenness_dict(self.white),
-            "expanded": None if self.expanded is None else round(self.expanded, 5),
-            "measures": self.measures,
-            "gradient": self.gradient,
-            "colours": {name: evenness_dict(found) for name, found in self.colours.items()},
-            "casts": {name: evenness_dict(found) for name, found in self.casts.items()},
-            "notes": list(self.notes),
-        }
-
-
-def evenness_dict(found: Evenness) -> dict[str, Any]:
-    """Return one field's results as plain values, rounded to what they are worth."""
-    return {
-        "relative": {str(cell): round(value, 4) for cell, value in found.relative.items()},
-        "steps": [
-            {
-                "between": str(step.seam),
-                "step": round(step.share, 4),
-                "expanded": round(step.expanded, 4),
-            }
-            for step in found.steps
-        ],
-        "outliers": [
-            {"at": str(cell), "apart": round(by, 4)} for cell, by in found.outliers.items()
-        ],
-        "left_out": {str(cell): why for cell, why in found.left_out.items()},
-    }
 
 
 def absolute_cd_m2(

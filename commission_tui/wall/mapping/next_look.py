@@ -257,9 +257,6 @@ class NextLook:
     bits: float = 0.0
     """How much its answer is expected to tell."""
 
-    def as_dict(self) -> dict[str, str]:
-        return {"kind": self.kind, "at": self.at}
-
 
 def best_look(
     layout: Layout,

@@ -13,9 +13,9 @@ import csv
 import io
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.files import read_text
@@ -60,21 +60,12 @@ class ScanFinding:
     says: str
     correction: str
 
-    def as_dict(self) -> dict[str, Any]:
-        return asdict(self) | {"places": [str(place) for place in self.places]}
-
 
 @dataclass(frozen=True, slots=True)
 class ScanDiagnosis:
     findings: tuple[ScanFinding, ...]
     tearing_seams: tuple[Location, ...]
     """Seams whose two cabinets refresh in different directions: moving pictures tear on camera."""
-
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "findings": [finding.as_dict() for finding in self.findings],
-            "tearing_seams": [str(seam) for seam in self.tearing_seams],
-        }
 
 
 def diagnose_scan(wall: Wall, readings: Mapping[Location, ScanReading]) -> ScanDiagnosis:

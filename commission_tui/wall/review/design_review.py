@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
 
 from commission_tui.engineering.power.conductors import voltage_drop_v
 from commission_tui.engineering.power.power import (
@@ -105,10 +104,6 @@ class Review:
     neutral_a: float | None
     findings: tuple[Finding, ...]
     caution: str = CAUTION
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the review as plain values for JSON."""
-        return asdict(self)
 
     def lines(self) -> Iterator[str]:
         """Yield the review as text, findings last."""

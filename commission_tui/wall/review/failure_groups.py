@@ -23,7 +23,7 @@ class LikeFailures:
     group: Group
     failures: tuple[SingleFailure, ...]
     """The worst first."""
-    is_beyond_agreed: bool | None
+    beyond_agreed: bool | None
     line: str
 
     @property
@@ -41,14 +41,14 @@ def like_failures(wall: Wall, failures: Iterable[SingleFailure]) -> list[LikeFai
         if failure.kind in ("jumper", "cabinet"):
             looped = ports.get(_first_cell(failure)) in loops
             group = "in a loop" if looped else "on a chain"
-        groups.setdefault((group, failure.is_beyond_agreed), []).append(failure)
+        groups.setdefault((group, failure.beyond_agreed), []).append(failure)
     alike = []
     for (group, beyond), found in groups.items():
         found.sort(key=lambda failure: -len(failure.dark))
         on = sorted({ports.get(_first_cell(f), 0) for f in found}) if " " in group else []
         line = _line(wall, group, found, on)
         alike.append(LikeFailures(group, tuple(found), beyond, line))
-    return sorted(alike, key=lambda like: (not like.is_beyond_agreed, -like.most_dark))
+    return sorted(alike, key=lambda like: (not like.beyond_agreed, -like.most_dark))
 
 
 def _first_cell(failure: SingleFailure) -> Cell:

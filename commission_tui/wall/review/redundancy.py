@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence, Set
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any, Literal
+from typing import Literal
 
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.wall.model.location import Cell
@@ -49,16 +49,8 @@ class SingleFailure:
     kind: Kind
     name: str
     dark: tuple[Cell, ...]
-    is_beyond_agreed: bool | None
+    beyond_agreed: bool | None
     """None as long as nobody agreed on a number."""
-
-    def as_dict(self) -> dict[str, Any]:
-        return {
-            "kind": self.kind,
-            "name": self.name,
-            "dark": [str(cell) for cell in self.dark],
-            "beyond_agreed": self.is_beyond_agreed,
-        }
 
 
 class LinkGraph:
@@ -268,9 +260,6 @@ class FailoverStep:
     expected_dark: tuple[Cell, ...]
     longest_gap_ms: int | None
     put_back: str
-
-    def as_dict(self) -> dict[str, Any]:
-        return asdict(self) | {"expected_dark": [str(cell) for cell in self.expected_dark]}
 
 
 GAP_MS, PROCESSOR_GAP_MS = 500, 5000

@@ -191,11 +191,11 @@ def test_luminance_by_the_meters_points(scene: Scene, white: Shot) -> None:
         absolute_cd_m2(SMALL, found.white, points[:4])
 
 
-def test_the_plain_values_are_those_of_the_issue(scene: Scene, white: Shot) -> None:
-    data = read_light(SMALL, true_outlines(SMALL, scene), Shots(white)).as_dict()
-    assert set(data) >= {"relative", "expanded", "steps", "outliers"}
-    assert data["relative"]["R1C1"] == pytest.approx(1, abs=0.02)
-    assert 0 < data["expanded"] < 0.01
+def test_an_even_wall_is_even_and_a_step_has_its_uncertainty(scene: Scene, white: Shot) -> None:
+    found = read_light(SMALL, true_outlines(SMALL, scene), Shots(white))
+    assert found.white.relative[Cell(1, 1)] == pytest.approx(1, abs=0.02)
+    assert found.expanded is not None
+    assert 0 < found.expanded < 0.01
 
 
 def test_too_small_or_of_another_size_is_refused(scene: Scene, white: Shot) -> None:

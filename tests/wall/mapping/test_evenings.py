@@ -10,6 +10,7 @@ import statistics
 
 import pytest
 
+from commission_tui.cli.output import jsonable
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.observed.observation import Reading
 from tests.wall.mapping.referee.evenings import (
@@ -73,7 +74,7 @@ def test_the_entry_of_a_last_cabinet_that_alone_is_dark_is_held_against_the_draw
     site = Plugged(hundred_cabinets(random.Random(1)))  # noqa: S311
     chain = site.wall.chains[0]
     site.entries[chain.port].pop()
-    first = diagnose(site.wall, site.look()).explanations[0].as_dict()
+    first = jsonable(diagnose(site.wall, site.look()).explanations[0])
     assert first["check"]["configuration"] == [
         {"port": chain.port, "place": len(chain.cells), "bears": str(chain.cells[-1])}
     ]

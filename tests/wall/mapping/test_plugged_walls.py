@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import pytest
 
+from commission_tui.cli.output import jsonable
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis
 from commission_tui.wall.mapping.observed.observation import Reading, from_rear
@@ -52,7 +53,7 @@ def exchanged(site: Plugged, one: tuple[Socket, Socket], other: tuple[Socket, So
 
 def told(site: Plugged) -> tuple[Diagnosis, dict[str, object]]:
     found = diagnose(site.wall, site.look())
-    return found, found.explanations[0].as_dict()
+    return found, jsonable(found.explanations[0])
 
 
 def kinds(found: Diagnosis) -> list[tuple[str, str]]:
@@ -199,7 +200,7 @@ def test_a_link_light_tells_the_card_from_the_jumper(light: str, kind: str) -> N
     (cause,) = found.explanations[0].causes
     assert cause.kind == kind
     assert cause.suspects[0] == ("R1C5" if light == "on" else "R1C4")
-    site.do(found.explanations[0].as_dict())
+    site.do(jsonable(found.explanations[0]))
     assert site.is_right()
 
 
@@ -213,7 +214,7 @@ def test_where_nobody_looked_the_cables_beside_are_to_be_held_against_the_drawin
         told = {*first.jumpers.add, *first.check.jumpers}
         assert told == {("R1C3", "R1C4"), ("R1C4", "R1C5"), ("R1C5", "R1C6")}
         assert first.check.text.startswith("look whether it is as drawn: a cable leads from R1C")
-        site.do(first.as_dict())
+        site.do(jsonable(first))
         assert site.is_right()
 
 
@@ -226,7 +227,7 @@ def test_an_entry_given_again_where_nobody_looked_names_the_places_to_read() -> 
     assert not first.jumpers.remove
     told = {change.place for change in first.configuration}
     assert told | {place.place for place in first.check.places} >= {5, 6, 7}
-    site.do(first.as_dict())
+    site.do(jsonable(first))
     assert site.is_right()
 
 
@@ -297,7 +298,7 @@ def test_what_nothing_explains_is_said_not_to_be_explained() -> None:
     wall = vector_wall()
     table = {cell: Reading(cell) for cell in wall.cabinets}
     table[Cell(2, 5)] = Reading(Cell(4, 2))
-    first = diagnose(wall, table).explanations[0].as_dict()
+    first = jsonable(diagnose(wall, table).explanations[0])
     assert first["explained"] is False
     assert first["unexplained"] == ["R2C5"]
 

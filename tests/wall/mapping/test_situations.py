@@ -14,6 +14,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from commission_tui.cli.output import jsonable
 from commission_tui.errors import InputError
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
@@ -285,7 +286,7 @@ def test_no_more_than_four_moves_at_once() -> None:
         seen = apply_phrase(wall, seen, f"row {row} backwards")
     first = diagnose(wall, seen).explanations[0]
     assert named(first) == [("raster-serpentine", "wall")]
-    shown = first.as_dict()["causes"][0]
+    shown = jsonable(first)["causes"][0]
     assert len(first.causes[0].moves) > MOVES_AT_ONCE
     assert len(shown["moves"]) == MOVES_AT_ONCE
     assert shown["moves_after_the_next_look"] == len(first.causes[0].moves) - MOVES_AT_ONCE
@@ -342,7 +343,7 @@ def test_any_table_on_any_wall_gets_an_answer(seed: int, shown: list[Any]) -> No
         seen[cell] = Reading(number, angle, mirrored, dx, 0.0)
     diagnosis = diagnose(wall, seen)
     assert 1 <= len(diagnosis.explanations) <= 3
-    json.dumps(diagnosis.as_dict())
+    json.dumps(jsonable(diagnosis))
 
 
 def test_a_cabinet_in_no_chain_is_only_looked_at_again() -> None:
@@ -364,7 +365,7 @@ def test_a_number_of_another_wall_is_refused() -> None:
 
 
 def test_the_result_as_data_has_the_promised_keys() -> None:
-    data = diagnose(WALL, apply_phrase(WALL, as_designed(WALL), "row 2 backwards")).as_dict()
+    data = jsonable(diagnose(WALL, apply_phrase(WALL, as_designed(WALL), "row 2 backwards")))
     assert set(data) == {"explanations", "next_look", "look"}
     explanation = data["explanations"][0]
     assert {"causes", "unexplained", "cost"} <= set(explanation)

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from commission_tui.cli.output import jsonable
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.design_review import review
@@ -55,7 +56,7 @@ def test_the_demo_has_exactly_one_contradiction_and_no_overload(demo_wall: Wall)
 
 
 def test_a_review_is_plain_json(demo_wall: Wall) -> None:
-    told = json.loads(json.dumps(review(demo_wall).as_dict(), allow_nan=False))
+    told = json.loads(json.dumps(jsonable(review(demo_wall)), allow_nan=False))
     assert told["width_px"] == 2400
     assert told["findings"][0]["severity"] == "contradiction"
 

@@ -22,9 +22,7 @@ def unequal() -> Wall:
 
 def lines(agreed: int | None) -> list[tuple[bool | None, str]]:
     wall = unequal()
-    return [
-        (g.is_beyond_agreed, g.line) for g in like_failures(wall, graph_of(wall).failures(agreed))
-    ]
+    return [(g.beyond_agreed, g.line) for g in like_failures(wall, graph_of(wall).failures(agreed))]
 
 
 def test_chains_of_unequal_length_are_one_line_with_the_worst_named() -> None:

@@ -69,9 +69,9 @@ def test_a_closed_loop_loses_only_the_dead_cabinet() -> None:
 
 def test_a_converter_that_feeds_both_ends_of_the_loop_is_found_before_anything_is_pulled() -> None:
     failures = LinkGraph(wall(loops=True), BOTH).failures(agreed_cabinets=1)
-    beyond = {failure.name for failure in failures if failure.is_beyond_agreed}
+    beyond = {failure.name for failure in failures if failure.beyond_agreed}
     assert beyond == {"converter 1", "processor"}
-    assert all(len(f.dark) == 8 for f in failures if f.is_beyond_agreed)
+    assert all(len(f.dark) == 8 for f in failures if f.beyond_agreed)
 
 
 def test_two_processors_on_two_converters_leave_nothing_beyond_one_cabinet() -> None:
@@ -85,7 +85,7 @@ def test_two_processors_on_two_converters_leave_nothing_beyond_one_cabinet() -> 
         LinkPart("P4", "port", ("converter 2",)),
     )
     failures = LinkGraph(wall(loops=True), parts).failures(agreed_cabinets=1)
-    assert not [failure for failure in failures if failure.is_beyond_agreed]
+    assert not [failure for failure in failures if failure.beyond_agreed]
 
 
 def test_converters_on_one_circuit_fall_together() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE, ConfigurationEdit, Move
@@ -22,10 +22,6 @@ class Jumpers:
     remove: tuple[tuple[str, str], ...] = ()
     add: tuple[tuple[str, str], ...] = ()
 
-    def as_dict(self) -> dict[str, Any]:
-        return {"remove": [list(ends) for ends in self.remove],
-                "add": [list(ends) for ends in self.add]}  # fmt: skip
-
 
 @dataclass(frozen=True, slots=True)
 class EntryChange:
@@ -36,9 +32,6 @@ class EntryChange:
     was: str | None
     becomes: str | None
 
-    def as_dict(self) -> dict[str, Any]:
-        return asdict(self)
-
 
 @dataclass(frozen=True, slots=True)
 class EntryPlace:
@@ -47,9 +40,6 @@ class EntryPlace:
     port: int
     place: int
     bears: str
-
-    def as_dict(self) -> dict[str, Any]:
-        return asdict(self)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +71,10 @@ class Check:
         return len(self.jumpers) + len(self.places)
 
     def as_dict(self) -> dict[str, Any]:
-        return {"jumpers": [list(ends) for ends in (*self.jumpers, *self.alike)],
-                "configuration": [place.as_dict() for place in (*self.places, *self.twins)]}  # fmt: skip
+        return {
+            "jumpers": self.jumpers + self.alike,
+            "configuration": self.places + self.twins,
+        }
 
 
 def _runs(cables: Iterable[tuple[str, str]]) -> list[str]:
@@ -133,11 +125,11 @@ class Cause:
             "kind": self.kind,
             "where": self.where,
             "says": self.says,
-            "moves": texts + list(self.handling),
+            "moves": [*texts, *self.handling],
             "moves_after_the_next_look": max(0, len(self.moves) - MOVES_AT_ONCE),
             "configuration_edit": edit.text if edit else None,
-            "jumpers": self.jumpers.as_dict(),
-            "suspects": list(self.suspects),
+            "jumpers": self.jumpers,
+            "suspects": self.suspects,
         }
 
 
@@ -184,15 +176,15 @@ class Explanation:
     def as_dict(self) -> dict[str, Any]:
         return {
             "explained": self.explained,
-            "causes": [cause.as_dict() for cause in self.causes],
-            "jumpers": self.jumpers.as_dict(),
-            "configuration": [change.as_dict() for change in self.configuration],
-            "check": self.check.as_dict(),
-            "unexplained": [str(cell) for cell in self.unexplained],
-            "certain": list(self.certain),
+            "causes": self.causes,
+            "jumpers": self.jumpers,
+            "configuration": self.configuration,
+            "check": self.check,
+            "unexplained": self.unexplained,
+            "certain": self.certain,
             "cost": self.cost,
-            "twins": [[cause.as_dict() for cause in twin] for twin in self.twins],
-            "look_after": [str(cell) for cell in self.look_after],
+            "twins": self.twins,
+            "look_after": self.look_after,
         }
 
 
@@ -209,7 +201,7 @@ class Diagnosis:
 
     def as_dict(self) -> dict[str, Any]:
         return {
-            "explanations": [explanation.as_dict() for explanation in self.explanations],
+            "explanations": self.explanations,
             "next_look": self.next_look,
-            "look": self.look.as_dict() if self.look else None,
+            "look": self.look,
         }

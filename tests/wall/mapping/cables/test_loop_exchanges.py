@@ -10,6 +10,7 @@ from itertools import combinations
 
 import pytest
 
+from commission_tui.cli.output import jsonable
 from commission_tui.wall.mapping.diagnosis import diagnose
 from tests.wall.mapping.referee.plugs import Plugged
 from tests.wall.mapping.test_plugged_walls import exchanged, hung, into, kinds, out, told
@@ -82,5 +83,5 @@ def test_entries_that_would_show_the_same_as_plugs_are_told_beside_them(looped: 
     (by_plugs,) = [e for e in found.explanations if e.jumpers.add]
     places = {(place.port, place.place, place.bears) for place in by_plugs.check.twins}
     assert places == {(1, 12, "R2C1"), (2, 12, "R4C1")}
-    site.do(by_plugs.as_dict())
+    site.do(jsonable(by_plugs))
     assert site.is_right(), first

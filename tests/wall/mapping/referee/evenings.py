@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
+from commission_tui.cli.output import jsonable
 from commission_tui.wall.mapping.configuration.search import CAUSE
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
@@ -78,9 +79,9 @@ def by_the_first(site: Plugged, table: Table) -> bool:
 
 def _by(first: Explanation, site: Plugged, table: Table) -> bool:
     was_dark = any(reading.seen == "dark" for reading in site.look().values())
-    site.do(first.as_dict())
+    site.do(jsonable(first))
     if was_dark and not site.is_right():
-        site.do(diagnose(site.wall, _again(site, table)).explanations[0].as_dict())
+        site.do(jsonable(diagnose(site.wall, _again(site, table)).explanations[0]))
     return site.is_right()
 
 
@@ -97,7 +98,7 @@ def as_a_person(site: Plugged, table: Table, rounds: int = 3) -> bool:
     for _ in range(rounds):
         table = _looked_where_asked(site, table, diagnose(site.wall, table))
         found = diagnose(site.wall, table)
-        site.do(found.explanations[0].as_dict())
+        site.do(jsonable(found.explanations[0]))
         if site.is_right():
             return True
         table = {**_again(site, table), **_proved(site, found)}
@@ -213,7 +214,7 @@ def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | No
             continue
         if look is None:
             trial = site.copy()
-            trial.do(found.explanations[0].as_dict())
+            trial.do(jsonable(found.explanations[0]))
             return looks if trial.is_right() else None
         if look.kind == "breaker":
             answers[f"circuit {look.at}"] = "off" if look.at in site.breakers_off else "on"
@@ -228,7 +229,7 @@ def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | No
 
 def _leads_elsewhere(site: Plugged, found: Diagnosis, answers: Mapping[str, str]) -> dict[str, str]:
     """Return where the cable of an open chain leads, if not where it is said to, nor to nothing."""
-    told = found.explanations[0].as_dict()["causes"]
+    told = jsonable(found.explanations[0])["causes"]
     if len(told) == 1 and told[0]["kind"] in ("chain-open", "port-dead"):
         ((start, end),) = told[0]["jumpers"]["add"]
         far = site.far_end(start)
