@@ -1,10 +1,11 @@
-"""What holds on every screen: sizes, text shown as typed, keys, palette, glyphs without colour."""
+"""What holds on every screen: sizes, text shown as typed, keys, palette, signs without colour."""
 
 from __future__ import annotations
 
 import inspect
 import re
 from importlib import import_module
+from pathlib import Path
 from pkgutil import walk_packages
 
 import pytest
@@ -27,7 +28,9 @@ from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.wall.screen import WallScreen
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog
+from tests.cases import case
 from tests.screens.helping import LEAST, ROOMY, TINY, app_of, everything, put, running, text_of
+from tests.screens.shots import WALK, prepared, press
 
 KEYS = ("f2", "f3", "f4", "f5", "f7", "f8")
 NASTY = "[red]x[/] [b] \x1b[31mred\x07 \u202eback [/nothing] $primary {0} \\["
@@ -280,14 +283,15 @@ async def test_the_form_for_a_fault_says_what_to_look_at_first(
         assert all(look.rstrip(".") in said for look in looks)
 
 
-async def test_ascii_glyphs_alone_where_asked_for(logbook: Logbook, ready: OpenJob) -> None:
-    ready.fault("cabinet dark", "R1C2", "stop")
-    async with running(logbook, ready, ascii_only=True) as pilot:
-        for key in (*KEYS, "f4", "2", "3", "4", "5", "6", "f1"):
-            await pilot.press(key)
-            await pilot.pause()
-            shown = everything(pilot)
-            assert not re.findall(r".*[^\x00-\x7f].*", shown), key
+async def test_ascii_alone_where_asked_for(
+    logbook: Logbook, small: OpenJob, tmp_path: Path
+) -> None:
+    prepared(small, tmp_path)
+    async with running(logbook, size=ROOMY, export_dir=tmp_path, ascii_only=True) as pilot:
+        for shot in WALK:
+            await press(pilot, shot.keys)
+            with case(shot.name):
+                assert not re.findall(r".*[^\x00-\x7f].*", everything(pilot))
 
 
 async def test_without_colour_the_cursor_and_the_verdicts_still_show(

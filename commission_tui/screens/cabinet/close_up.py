@@ -9,7 +9,14 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.layers.progress_layers import faults_at, unclosed
 from commission_tui.screens.layers.wall_geometry import GROUNDS
-from commission_tui.screens.terminal.styled_text import FAULT_ROLE, Glyphs, Line, Part, fault_part
+from commission_tui.screens.terminal.styled_text import (
+    DASH,
+    FAULT_ROLE,
+    FAULT_SIGN,
+    Line,
+    Part,
+    fault_part,
+)
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT
 from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell, Location, known_location
@@ -73,7 +80,7 @@ def location_of(wall: Wall, spot: Spot, form: str = "") -> str:
     return str(Location(cell=spot.cell, pixel=(spot.x, spot.y)))
 
 
-def spot_lines(job: OpenJob, spot: Spot, view: str, glyphs: Glyphs) -> list[Line]:
+def spot_lines(job: OpenJob, spot: Spot, view: str) -> list[Line]:
     """Say where the cursor is: in the cabinet, on the canvas, in mm to find it with a rule; its faults."""
     wall = job.state.wall
     cabinet = wall.cabinets[spot.cell]
@@ -90,7 +97,7 @@ def spot_lines(job: OpenJob, spot: Spot, view: str, glyphs: Glyphs) -> list[Line
         (f"   {said}: {fault.found.body.called}", role)
         for fault, at in _located(faults_at(job, spot.cell))
         if at.pixel == (spot.x, spot.y)
-        for said, role in (fault_part(fault.state, glyphs),)
+        for said, role in (fault_part(fault.state),)
     ]
     return [
         (here, (f"  module m{row},{column}  canvas x{x} y{y}  ", ""), (view, "muted")),
@@ -107,7 +114,7 @@ def _located(faults: list[Fault]) -> list[tuple[Fault, Location]]:
 
 
 def module_drawing(
-    job: OpenJob, spot: Spot, width: int, height: int, glyphs: Glyphs, *, rear: bool = False
+    job: OpenJob, spot: Spot, width: int, height: int, *, rear: bool = False
 ) -> list[Line]:
     """Draw a cabinet's modules to scale, each with its name and its faults."""
     wall = job.state.wall
@@ -119,7 +126,7 @@ def module_drawing(
 
     def part(module: tuple[int, int], line: int) -> Part:
         count = faults[module]
-        mark = glyphs.fault["open"] if count else ""
+        mark = FAULT_SIGN["open"] if count else ""
         text = f" m{module[0]},{module[1]}{mark}" if line == 0 else ""
         if line == 1 and count:
             text = f" {counted(count, 'fault')}"
@@ -154,7 +161,7 @@ def _faults_by_module(job: OpenJob, cell: Cell) -> Counter[tuple[int, int]]:
 
 
 def pixel_drawing(
-    job: OpenJob, spot: Spot, width: int, height: int, glyphs: Glyphs, *, rear: bool = False
+    job: OpenJob, spot: Spot, width: int, height: int, *, rear: bool = False
 ) -> list[Line]:
     """Draw the pixels round the cursor, two characters each, so that they are nearly square."""
     wall = job.state.wall
@@ -165,7 +172,7 @@ def pixel_drawing(
 
     def dot(pixel: tuple[int, int]) -> Part:
         state = faults.get(pixel)
-        sign = glyphs.fault[state] if state else glyphs.pixel
+        sign = FAULT_SIGN[state] if state else DASH
         ground = GROUNDS[sum(wall.module_at(spot.cell, *pixel)) % 2]
         role = "here" if pixel == (spot.x, spot.y) else FAULT_ROLE[state] if state else ground
         return f"{sign} ", role

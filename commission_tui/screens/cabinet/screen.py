@@ -102,30 +102,29 @@ class CabinetDialog(Dialog[int]):
         self.redraw()
 
     def redraw(self) -> None:
-        glyphs = self.host.glyphs
         spot, view = self._spot, "rear view" if self._rear else "front view"
         what = "arrows mark a pixel" if spot.pixels else "arrows mark a module"
         self.show_title(((f"Cabinet {spot.cell}", "title"), (f"  {view}; {what}", "muted")))
         text = self.query_one("#cabinet-text", VerticalScroll)
         text.display = not spot.pixels
-        self.query_one("#cabinet-lines", Painted).show(*cabinet_lines(self._job, spot.cell, glyphs))
+        self.query_one("#cabinet-lines", Painted).show(*cabinet_lines(self._job, spot.cell))
         self._draw_closeup()
         self.query_one("#spot-lines", Painted).show(
-            *close_up.spot_lines(self._job, spot, f"{view} drawn", glyphs)
+            *close_up.spot_lines(self._job, spot, f"{view} drawn")
         )
 
     def _draw_closeup(self) -> None:
         drawing = self.query_one("#modules", Painted)
         room = self.query_one("#closeup").size
-        glyphs, spot = self.host.glyphs, self._spot
+        spot = self._spot
         if spot.pixels:
             drawing.styles.width = "1fr"
             lines = close_up.pixel_drawing(
-                self._job, spot, room.width - 2, room.height, glyphs, rear=self._rear
+                self._job, spot, room.width - 2, room.height, rear=self._rear
             )
         else:
             lines = close_up.module_drawing(
-                self._job, spot, room.width // 2, room.height, glyphs, rear=self._rear
+                self._job, spot, room.width // 2, room.height, rear=self._rear
             )
             drawing.styles.width = sum(len(text) for text, _ in lines[0]) + 2
         drawing.show(*lines)
@@ -167,7 +166,7 @@ class CabinetDialog(Dialog[int]):
             self.app.clear_notifications()
             self.notify(asked.done, markup=False, timeout=4)
 
-        asked = FaultForm(self._job, self.host.glyphs, location=location)
+        asked = FaultForm(self._job, location=location)
         open_dialog(self, asked, logged)
 
     def action_part(self) -> None:

@@ -9,15 +9,13 @@ from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.layers.luminance_layers import luminance_at, luminance_field
 from commission_tui.screens.layers.progress_layers import faults_at, unclosed
 from commission_tui.screens.parts.view import part_lines
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, fault_part, moment_text
+from commission_tui.screens.terminal.styled_text import Line, fault_part, moment_text
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
 
 
-def cursor_lines(
-    job: OpenJob, cell: Cell, view: str, glyphs: Glyphs, marked: int = 0
-) -> list[Line]:
+def cursor_lines(job: OpenJob, cell: Cell, view: str, marked: int = 0) -> list[Line]:
     """Say where the cursor is: front and rear name, chain place, circuit, faults, luminance."""
     wall = job.state.wall
     place = wall.chain_place(cell)
@@ -34,21 +32,21 @@ def cursor_lines(
         (f"  {marked} marked" if marked else "", "key"),
     )
     faults = unclosed(faults_at(job, cell))
-    lines = [fault_line(fault, glyphs) for fault in faults[:1]]
+    lines = [fault_line(fault) for fault in faults[:1]]
     return [first, ((",  ".join(facts), ""),), *lines]
 
 
-def fault_line(fault: Fault, glyphs: Glyphs) -> Line:
+def fault_line(fault: Fault) -> Line:
     found = fault.found.body
     return (
-        fault_part(fault.state, glyphs),
+        fault_part(fault.state),
         (f"  {fault.number}  {found.location}  ", "muted"),
         (found.called, ""),
         (f"  {found.severity}", "muted"),
     )
 
 
-def cabinet_lines(job: OpenJob, cell: Cell, glyphs: Glyphs) -> list[Line]:
+def cabinet_lines(job: OpenJob, cell: Cell) -> list[Line]:
     """Say everything known of a cabinet: place, pixels, readings, faults."""
     wall = job.state.wall
     cabinet = wall.cabinets[cell]
@@ -66,7 +64,7 @@ def cabinet_lines(job: OpenJob, cell: Cell, glyphs: Glyphs) -> list[Line]:
         (("Chain ", "muted"), (f"P{place[0]}.{place[1]}" if place else "none", "")),
         (("Circuit ", "muted"), (fed_by, "")),
     ]
-    faults = [fault_line(fault, glyphs) for fault in faults_at(job, cell)]
+    faults = [fault_line(fault) for fault in faults_at(job, cell)]
     lines += [(("", ""),), (("Faults", "title"),), *(faults or [(("none", "muted"),)])]
     lines += [(("", ""),), (("Parts", "title"),), *part_lines(job.state, cell)]
     # Last, since a whole job's readings of one cabinet are many.

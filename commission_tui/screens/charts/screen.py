@@ -14,7 +14,7 @@ from commission_tui.logbook.charts.chart_model import Chart
 from commission_tui.logbook.charts.reading_charts import charts
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.charts import view as charts_view
-from commission_tui.screens.charts.view import Drawn, to_ascii, true_to_scale
+from commission_tui.screens.charts.view import Drawn, true_to_scale
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, terminal_aspect
@@ -26,13 +26,12 @@ _VARIABLE = {"key": "accent", "pass": "success", "muted": "foreground"}
 
 
 class Plot(PlotextPlot):
-    """Draws one chart in the colours of the theme, in ASCII where asked."""
+    """Draws one chart in the colours of the theme."""
 
     DEFAULT_CSS = "Plot { width: 1fr; height: 1fr; }"
 
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
-        self._ascii = False
         self._aspect = CHARACTER_ASPECT
         self._drawn: Drawn | None = None
 
@@ -40,8 +39,8 @@ class Plot(PlotextPlot):
         if not self.app.is_headless:
             self._aspect = terminal_aspect()
 
-    def show(self, chart: Drawn, *, ascii_only: bool) -> None:
-        self._ascii, self._drawn = ascii_only, chart
+    def show(self, chart: Drawn) -> None:
+        self._drawn = chart
         self.refresh()
 
     def _draw(self, chart: Drawn) -> None:
@@ -63,10 +62,7 @@ class Plot(PlotextPlot):
         ticks = max((len(text) for _, text in self._drawn.y_ticks), default=0)
         columns, rows = self.size.width - ticks - 2, self.size.height - _FRAME_ROWS
         self._draw(true_to_scale(self._drawn, columns, rows, self._aspect))
-        shown = super().render()
-        if self._ascii and isinstance(shown, Text):
-            shown.plain = to_ascii(shown.plain)
-        return shown
+        return super().render()
 
 
 _COUNT = 6
@@ -110,7 +106,6 @@ class ChartsScreen(JobScreen):
         self._draw()
 
     def _draw(self) -> None:
-        ascii_only = self.host.ascii_only
         chart = self._charts[self._at]
         self.query_one("#charts-line", Painted).show(charts_view.head(self._charts, self._at))
         self.query_one("#chart-says", Painted).show(
@@ -119,11 +114,8 @@ class ChartsScreen(JobScreen):
         plot, legend = self.query_one(Plot), self.query_one("#chart-legend", Painted)
         plot.display = legend.display = not chart.is_empty
         if not chart.is_empty:
-            plot.show(
-                charts_view.drawn(chart, log=self._log, ascii_only=ascii_only),
-                ascii_only=ascii_only,
-            )
-            legend.show(charts_view.legend(chart, ascii_only=ascii_only))
+            plot.show(charts_view.drawn(chart, log=self._log))
+            legend.show(charts_view.legend(chart))
 
     # --- keys
 

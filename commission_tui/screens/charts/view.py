@@ -10,24 +10,20 @@ from itertools import chain, pairwise
 from commission_tui.logbook.charts.chart_model import (
     Chart,
     Kind,
+    Series,
     Ticks,
     ticks_inside,
     ticks_of_powers,
 )
-from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Line, Part, tab
+from commission_tui.screens.terminal.styled_text import Line, Part, tab
 
-_SIGNS: Mapping[bool, Mapping[Kind, str]] = {
-    False: {"points": "●", "line": "+", "limit": "·"},
-    True: {"points": "o", "line": "+", "limit": "."},
-}
-"""By whether the terminal has ASCII alone."""
+_SIGNS: Mapping[Kind, str] = {"points": "●", "line": "+", "limit": "·"}
 _FINE = "braille"
-"""A curve of many points is drawn finer than a character where the terminal has the signs."""
+"""A curve of many points is drawn finer than a character."""
 _MANY = 20
 LEAST_LOG = 1e-9
 """Nothing that is measured is smaller; below it a logarithmic axis would run out of numbers."""
 ROLE: Mapping[Kind, str] = {"points": "key", "line": "pass", "limit": "muted"}
-_BOXES = str.maketrans("─│┌┐└┘├┤┬┴┼", "-|++++++++" + "+")
 _SAMPLES = 240
 """Points by which a limit is drawn, so that it shows without lines of the terminal's own."""
 
@@ -47,15 +43,9 @@ class Drawn:
     is_true_to_scale: bool = False
 
 
-def to_ascii(text: str) -> str:
-    """Return a drawn chart without box-drawing characters."""
-    return text.translate(_BOXES)
-
-
-def drawn(chart: Chart, *, log: bool, ascii_only: bool) -> Drawn:
+def drawn(chart: Chart, *, log: bool) -> Drawn:
     """Work out where everything of a chart goes; with logarithmic axes what is 0 is left out."""
     log = log and chart.can_be_log
-    signs, spelling = _SIGNS[ascii_only], (ASCII if ascii_only else DRAWN).spelling
     rows = []
     for series in chart.series:
         points = _dense(series.points) if series.kind == "limit" else series.points
@@ -64,16 +54,19 @@ def drawn(chart: Chart, *, log: bool, ascii_only: bool) -> Drawn:
         ]
         if shown:
             across, up = zip(*shown, strict=True)
-            fine = series.kind == "line" and len(points) >= _MANY and not ascii_only
-            rows.append((_FINE if fine else signs[series.kind], ROLE[series.kind], across, up))
+            sign = _FINE if _is_fine(series) else _SIGNS[series.kind]
+            rows.append((sign, ROLE[series.kind], across, up))
     xs = [x for row in rows for x in row[2]]
     ys = [y for row in rows for y in row[3]]
     x_window, y_window = _window(xs), _window(ys)
     return Drawn(
         tuple(rows), x_window, y_window, _ticks(x_window, log), _ticks(y_window, log),
-        chart.x_label.translate(spelling), chart.y_label.translate(spelling),
-        chart.is_true_to_scale,
+        chart.x_label, chart.y_label, chart.is_true_to_scale,
     )  # fmt: skip
+
+
+def _is_fine(series: Series) -> bool:
+    return series.kind == "line" and len(series.points) >= _MANY
 
 
 def true_to_scale(chart: Drawn, columns: int, rows: int, aspect: float) -> Drawn:
@@ -150,12 +143,10 @@ def head(found: Sequence[Chart], at: int) -> Line:
     return tuple(chain.from_iterable(tabs))
 
 
-def legend(chart: Chart, *, ascii_only: bool) -> Line:
+def legend(chart: Chart) -> Line:
     """Return each sign of a chart with its word."""
-    signs = _SIGNS[ascii_only]
     parts: list[Part] = []
     for series in reversed(chart.series):
-        fine = series.kind == "line" and len(series.points) >= _MANY and not ascii_only
-        sign = "⠤" if fine else signs[series.kind]
+        sign = "⠤" if _is_fine(series) else _SIGNS[series.kind]
         parts += [(f"{sign} {series.name}", ROLE[series.kind]), ("   ", "")]
     return tuple(parts)

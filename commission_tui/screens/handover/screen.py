@@ -136,7 +136,7 @@ class HandoverScreen(JobScreen):
                     "Signature logged",
                 )
 
-            self.app.push_screen(SignaturePad(asked.name, ascii_only=self.host.ascii_only), drawn)
+            self.app.push_screen(SignaturePad(asked.name), drawn)
 
         form = Form(
             "Sign the record",

@@ -61,23 +61,12 @@ def _kept(x: float, y: float) -> tuple[int, int]:
     return tuple(round(min(max(part, 0.0), 1.0) * BOX) for part in (x, y))  # type: ignore[return-value]
 
 
-def rows(
-    strokes: Sequence[Sequence[tuple[int, int]]], width: int, height: int, *, ascii_only: bool
-) -> list[str]:
-    """Return lines of characters that show strokes: dots of Braille, or stars."""
-    if ascii_only:
-        return _cells(strokes, width, height)
+def rows(strokes: Sequence[Sequence[tuple[int, int]]], width: int, height: int) -> list[str]:
+    """Return lines of Braille patterns whose dots show strokes."""
     bits = [[0] * width for _ in range(height)]
     for x, y in _dots(strokes, width * _DOTS_ACROSS, height * _DOTS_DOWN):
         bits[y // _DOTS_DOWN][x // _DOTS_ACROSS] |= _DOT[y % _DOTS_DOWN][x % _DOTS_ACROSS]
     return ["".join(chr(0x2800 + cell) if cell else " " for cell in row) for row in bits]
-
-
-def _cells(strokes: Sequence[Sequence[tuple[int, int]]], width: int, height: int) -> list[str]:
-    grid = [[" "] * width for _ in range(height)]
-    for x, y in _dots(strokes, width, height):
-        grid[y][x] = "*"
-    return ["".join(row) for row in grid]
 
 
 def _dots(
@@ -100,18 +89,17 @@ class Pad(Widget):
     ALLOW_SELECT = False
     DEFAULT_CSS = "Pad { width: 56; height: 14; background: $background; margin: 0 1; }"
 
-    def __init__(self, *, ascii_only: bool) -> None:
+    def __init__(self) -> None:
         super().__init__()
         self.drawing = Drawing()
-        self._ascii = ascii_only
         self._down = False
 
     def render(self) -> Content:
         width, height = self.size
-        lines = rows(self.drawing.strokes, width, height, ascii_only=self._ascii)
+        lines = rows(self.drawing.strokes, width, height)
         base = height * 3 // 4
         if 0 <= base < len(lines) and not lines[base].strip():
-            lines[base] = ("_" if self._ascii else "\u2500") * width
+            lines[base] = "\u2500" * width
         return Content("\n".join(lines))
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
@@ -152,10 +140,10 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
         key("pad.close", "escape", "close", "Do not sign", "Close; nothing is signed"),
     ]  # fmt: skip
 
-    def __init__(self, name: str, *, ascii_only: bool) -> None:
+    def __init__(self, name: str) -> None:
         super().__init__()
         self._name = name
-        self._pad = Pad(ascii_only=ascii_only)
+        self._pad = Pad()
         self._typed = ""
         """What is no key here: somebody may type on without having seen that this asks."""
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from abc import abstractmethod
+from collections.abc import Sequence
 from pathlib import Path
+
+from textual.filter import LineFilter
 
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.host.begun_forms import Drafts
 from commission_tui.screens.host.key_queue import KeyQueue
-from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, Glyphs
+from commission_tui.screens.terminal.ascii_signs import SPELT, AsciiSigns
 
 
 class Host(KeyQueue):
@@ -23,13 +26,18 @@ class Host(KeyQueue):
         self.by = by
         self.export_dir = export_dir or Path()
         self.ascii_only = ascii_only
+        self._signs = [AsciiSigns()] if ascii_only else []
         self.at_check: str | None = None
         """The check that one was at last, in whatever screen."""
         self.drafts = Drafts()
 
-    @property
-    def glyphs(self) -> Glyphs:
-        return ASCII if self.ascii_only else DRAWN
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Set ASCII's signs on what is painted, where the terminal has no others."""
+        return [*super().get_line_filters(), *self._signs]
+
+    def spelt(self, text: str) -> str:
+        """Return a text with what no sign of ASCII stands for spelt out, where there are no others."""
+        return text.translate(SPELT) if self.ascii_only else text
 
     @abstractmethod
     def open_job(self, job: OpenJob) -> None:

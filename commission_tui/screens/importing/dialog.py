@@ -201,7 +201,7 @@ class ImportDialog(Dialog[int | None]):
         if self._writing:
             self._message((f"Writing {counted(of, 'reading')} in one transaction ...", "strong"))
         else:
-            self._message(*progress_line(what, done, of, width, self.host.glyphs))
+            self._message(*progress_line(what, done, of, width))
 
     def redraw(self) -> None:
         if not self.is_attached:
@@ -211,7 +211,7 @@ class ImportDialog(Dialog[int | None]):
         width = max(40, listed.size.width - 2)
         if self._head is not None and self._plan is not None:
             where = self._head, self._plan
-            lines = import_view.column_lines(self._table.check, *where, width, self.host.glyphs)
+            lines = import_view.column_lines(self._table.check, *where, width)
             listed.show([((line,), number) for number, line in enumerate(lines)])
             file.show(import_view.file_line(self.path, *where, self._sheet, width))
         else:
@@ -223,7 +223,7 @@ class ImportDialog(Dialog[int | None]):
         summary: list[Line] = []
         rows: list[Line] = []
         if self._seen is not None:
-            summary = import_view.summary_lines(self._seen, self._answers, self.host.glyphs)
+            summary = import_view.summary_lines(self._seen, self._answers)
             rows = import_view.row_lines(self._seen, self.path)
         self.query_one("#import-summary", Painted).show(*summary)
         self.query_one("#import-rows", Painted).show(*rows)

@@ -28,7 +28,7 @@ from commission_tui.logbook.tables.table_proposal import (
     meanings,
 )
 from commission_tui.logbook.tables.table_rows import TableRows, why_withheld
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, in_cells
+from commission_tui.screens.terminal.styled_text import DASH, HERE, Line, Part, in_cells
 from commission_tui.text import counted, upper_first
 
 NOT_READ = "-"
@@ -84,7 +84,7 @@ def _field(check: CheckDefinition, target: str) -> FieldDefinition | None:
 
 
 def column_lines(
-    check: CheckDefinition, head: TableHead, plan: TablePlan, width: int, glyphs: Glyphs
+    check: CheckDefinition, head: TableHead, plan: TablePlan, width: int
 ) -> list[Line]:
     """Show each column: its heading, what stands below it first, and what it is taken for."""
     longest = max(map(cell_len, plan.headings), default=0)
@@ -97,7 +97,7 @@ def column_lines(
         meant = meaning_text(check, target)
         if not target and not plan.readable(index):
             meant = "not read: two headings alike" if heading else "not read: no heading"
-        shown = f"{glyphs.here if target else glyphs.dash} {meant}"
+        shown = f"{HERE if target else DASH} {meant}"
         lines.append((
             (in_cells(heading or "(no heading)", heading_width), "strong" if target else "muted"),
             (f" {in_cells(below, rest)} ", "muted"),
@@ -170,7 +170,7 @@ def file_line(path: Path, head: TableHead, plan: TablePlan, sheet: str | None, w
 # --- what would be logged
 
 
-def summary_lines(seen: TableFound, answers: Answers, glyphs: Glyphs) -> list[Line]:
+def summary_lines(seen: TableFound, answers: Answers) -> list[Line]:
     """Say what would be logged, what is refused, what is odd, each with the key that answers it."""
     if seen.rows is None:
         return [((f"Nothing to log: {seen.trouble}", "error"),)]
@@ -195,7 +195,7 @@ def summary_lines(seen: TableFound, answers: Answers, glyphs: Glyphs) -> list[Li
     if why_withheld(rows, skip_bad=answers.bad_out, confirm=answers.odd_too) is None:
         name = f", and remembers the columns as {answers.remember}" if answers.remember else ""
         lines.append((("^S", "key"), (" logs them in one go", ""), (name, "")))
-    return [((f"{glyphs.dash} ", "muted"), *line) for line in lines]
+    return [((f"{DASH} ", "muted"), *line) for line in lines]
 
 
 def _asked(what: str, question: str, key: str, does: str, answered: bool) -> Line:

@@ -82,9 +82,8 @@ class JobsScreen(Screen[None]):
         self._reading.start("reading", lambda _: _jobs_in(path), self._show_jobs, self._show_error)
 
     def _show_jobs(self, jobs: list[JobSummary]) -> None:
-        filled, empty = ("#", ".") if self.host.ascii_only else ("━", "─")
         room = self.size.width - _MARGIN
-        self._jobs.show([(job_lines(job, filled, empty, room), job.id) for job in jobs])
+        self._jobs.show([(job_lines(job, room), job.id) for job in jobs])
         self.query_one("#message", Painted).show((("" if jobs else _NO_JOBS, "muted"),))
 
     def _show_error(self, error: CommissionError) -> None:

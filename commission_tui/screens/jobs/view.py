@@ -19,9 +19,7 @@ _BAR = 10
 _WIDE = 200
 
 
-def job_lines(
-    job: JobSummary, filled: str, empty: str, width: int = _WIDE
-) -> tuple[Line, Line, Line]:
+def job_lines(job: JobSummary, width: int = _WIDE) -> tuple[Line, Line, Line]:
     """Return three lines that fit: name and how far; for whom and where; faults and the last entry."""
     room = width - _BAR - 1
     share = job.done / job.checks if job.checks else 0.0
@@ -37,8 +35,8 @@ def job_lines(
         )
     return (
         (
-            (filled * full, "pass"),
-            (empty * (_BAR - full), "muted"),
+            ("━" * full, "pass"),
+            ("─" * (_BAR - full), "muted"),
             (f" {clipped(job.name, room)}", "title"),
         ),
         ((indent + clipped(f"{job.client}; {job.site}, {job.wall}", room), ""),),

@@ -10,7 +10,14 @@ from commission_tui.logbook.plan.visit_comparison import compare, difference_map
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.progress_layers import cells_in
 from commission_tui.screens.layers.wall_geometry import Look
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part
+from commission_tui.screens.terminal.styled_text import (
+    CAUTION_SIGN,
+    CHANGES,
+    DASH,
+    SHADES,
+    Line,
+    Part,
+)
 from commission_tui.wall.model.location import Cell
 
 SAME_PERCENT = 2.0
@@ -56,25 +63,25 @@ def changes_of(job: OpenJob) -> dict[Cell, float]:
 # --- luminance
 
 
-def luminance_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
+def luminance_looks(job: OpenJob) -> dict[Cell, Look]:
     check_id, values = luminance_of(job)
     where = set(cells_in(job.outcome(check_id).where)) if check_id else set()
     low, high = min(values.values(), default=0.0), max(values.values(), default=0.0)
-    steps = len(glyphs.shades)
+    steps = len(SHADES)
 
     @cache  # one for all that look the same
     def lit(value: float, named: bool) -> Look:
         step = int((value - low) / (high - low) * (steps - 0.001)) if high > low else steps - 1
-        shade, mark = glyphs.shades[step], glyphs.caution if named else ""
+        shade, mark = SHADES[step], CAUTION_SIGN if named else ""
         number = f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"  # a cabinet has few places
         signs, role, ground = f"{shade}{mark}", "strong" if named else "", f"amount-{step}"
         return Look(mark or shade, signs, role, number, f"{signs}{number}", ground, short=signs)
 
-    none = dict.fromkeys(job.state.wall.cabinets, Look(glyphs.dash, glyphs.dash, "muted", "none"))
+    none = dict.fromkeys(job.state.wall.cabinets, Look(DASH, DASH, "muted", "none"))
     return none | {cell: lit(value, cell in where) for cell, value in values.items()}
 
 
-def luminance_legend(job: OpenJob, glyphs: Glyphs) -> Line:
+def luminance_legend(job: OpenJob) -> Line:
     _, values = luminance_of(job)
     if not values:
         return (
@@ -84,12 +91,12 @@ def luminance_legend(job: OpenJob, glyphs: Glyphs) -> Line:
             ),
         )
     low, high = min(values.values()), max(values.values())
-    steps = len(glyphs.shades)
+    steps = len(SHADES)
     parts: list[Part] = [("cd/m2  ", "muted")]
-    for step, shade in enumerate(glyphs.shades):
+    for step, shade in enumerate(SHADES):
         first = low + (high - low) * step / steps
         parts += [(f"{shade} from {first:.4g}", f"amount-{step}"), (" ", "")]
-    parts += [(f"to {high:.4g}   ", "muted"), (f"{glyphs.caution} named by the check", "")]
+    parts += [(f"to {high:.4g}   ", "muted"), (f"{CAUTION_SIGN} named by the check", "")]
     return tuple(parts)
 
 
@@ -103,18 +110,16 @@ def change_step(percent: float) -> int:
     return 2 + (steps if percent > 0 else -steps)
 
 
-def change_looks(
-    cells: Mapping[Cell, object], changes: Mapping[Cell, float], glyphs: Glyphs
-) -> dict[Cell, Look]:
+def change_looks(cells: Mapping[Cell, object], changes: Mapping[Cell, float]) -> dict[Cell, Look]:
     """Return each cabinet's change; a dash where it was not read at both visits."""
     found = {}
     for cell in cells:
         percent = changes.get(cell)
         if percent is None:
-            found[cell] = Look(glyphs.dash, glyphs.dash, "muted")
+            found[cell] = Look(DASH, DASH, "muted")
             continue
         step = change_step(percent)
-        sign, number = glyphs.changes[step], f"{percent:+.1f}"
+        sign, number = CHANGES[step], f"{percent:+.1f}"
         role = "strong" if step in {0, 4} else ""
         found[cell] = Look(
             sign, f"{sign}{percent:+.0f}", role, f"{number}%", f"{sign}{percent:+.0f}",
@@ -123,13 +128,13 @@ def change_looks(
     return found
 
 
-def change_legend(job: OpenJob, changes: Mapping[Cell, float], glyphs: Glyphs) -> Line:
+def change_legend(job: OpenJob, changes: Mapping[Cell, float]) -> Line:
     if not job.state.visits:
         return (("This is the first visit: there is nothing to compare with yet.", "muted"),)
     if not changes:
         return (("No cabinet was read both at the first and at this visit yet.", "muted"),)
     parts: list[Part] = [("% against the first visit  ", "muted")]
     for step, word in enumerate(_CHANGE_WORDS):
-        parts += [(f"{glyphs.changes[step]} {word}", f"change-{step}"), (" ", "")]
+        parts += [(f"{CHANGES[step]} {word}", f"change-{step}"), (" ", "")]
     parts.append((f" same: within {SAME_PERCENT:g} %", "muted"))
     return tuple(parts)

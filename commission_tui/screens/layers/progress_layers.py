@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache, partial
+from functools import cache
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Verdict
@@ -11,9 +11,11 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.screens.terminal.styled_text import (
+    DASH,
     FAULT_ROLE,
+    FAULT_SIGN,
     VERDICT_ROLE,
-    Glyphs,
+    VERDICT_SIGN,
     Line,
     Part,
     fault_part,
@@ -63,17 +65,17 @@ def cells_in(where: tuple[str, ...]) -> Iterator[Cell]:
             yield location.cell
 
 
-def progress_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
+def progress_looks(job: OpenJob) -> dict[Cell, Look]:
     """Return how each cabinet stands: its verdict, and how many faults wait there."""
     waiting = {cell: len(unclosed(faults)) for cell, faults in job.once(faults_by_cell).items()}
-    look = cache(partial(_progress, glyphs))  # one for all that look the same
+    look = cache(_progress)  # one for all that look the same
     return {c: look(verdict, waiting.get(c, 0)) for c, verdict in cabinet_verdicts(job).items()}
 
 
-def _progress(glyphs: Glyphs, verdict: Verdict, faults: int) -> Look:
+def _progress(verdict: Verdict, faults: int) -> Look:
     word = {Verdict.PASS: "read", Verdict.MARGINAL: "marginal"}.get(verdict, str(verdict))
-    sign = glyphs.verdict[verdict]
-    mark = f"{glyphs.fault['open']}{faults}" if faults else ""
+    sign = VERDICT_SIGN[verdict]
+    mark = f"{FAULT_SIGN['open']}{faults}" if faults else ""
     return Look(
         mark[:1] or sign,
         f"{sign} {mark}" if mark else sign,
@@ -85,14 +87,14 @@ def _progress(glyphs: Glyphs, verdict: Verdict, faults: int) -> Look:
     )
 
 
-def progress_legend(glyphs: Glyphs) -> Line:
+def progress_legend() -> Line:
     gap: Part = ("   ", "")
     return (
-        (f"{glyphs.verdict[Verdict.PASS]} read", VERDICT_ROLE[Verdict.PASS]), gap,
-        (f"{glyphs.verdict[Verdict.OPEN]} open", ""), gap,
-        verdict_part(Verdict.MARGINAL, glyphs), gap,
-        verdict_part(Verdict.FAIL, glyphs), gap,
-        (f"{glyphs.fault['open']} has a fault", "fail"),
+        (f"{VERDICT_SIGN[Verdict.PASS]} read", VERDICT_ROLE[Verdict.PASS]), gap,
+        (f"{VERDICT_SIGN[Verdict.OPEN]} open", ""), gap,
+        verdict_part(Verdict.MARGINAL), gap,
+        verdict_part(Verdict.FAIL), gap,
+        (f"{FAULT_SIGN['open']} has a fault", "fail"),
     )  # fmt: skip
 
 
@@ -117,17 +119,17 @@ def unclosed(faults: list[Fault]) -> list[Fault]:
     return [fault for fault in faults if fault.state in {"open", "mended"}]
 
 
-def fault_looks(job: OpenJob, glyphs: Glyphs) -> dict[Cell, Look]:
-    found = dict.fromkeys(job.state.wall.cabinets, Look(glyphs.dash, "", "muted"))
+def fault_looks(job: OpenJob) -> dict[Cell, Look]:
+    found = dict.fromkeys(job.state.wall.cabinets, Look(DASH, "", "muted"))
     for cell, faults in job.once(faults_by_cell).items():
         if cell not in found:
             continue
         states = [fault.state for fault in faults]
         worst = next(state for state in FAULT_ROLE if state in states)
-        glyph = glyphs.fault[worst]
-        found[cell] = Look(glyph, f"{glyph}{len(faults)}", FAULT_ROLE[worst], worst)
+        sign = FAULT_SIGN[worst]
+        found[cell] = Look(sign, f"{sign}{len(faults)}", FAULT_ROLE[worst], worst)
     return found
 
 
-def fault_legend(glyphs: Glyphs) -> Line:
-    return tuple(part for state in FAULT_ROLE for part in (fault_part(state, glyphs), ("   ", "")))
+def fault_legend() -> Line:
+    return tuple(part for state in FAULT_ROLE for part in (fault_part(state), ("   ", "")))

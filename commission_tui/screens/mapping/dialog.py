@@ -139,7 +139,7 @@ class ExplainDialog(Dialog[Choice | NextLook]):
             return
         how_far = len(self._observations), self._looked, self._seconds
         room = self.size.width - 6
-        self.show_title(mapping_view.searching_line(*how_far, room, self.host.glyphs))
+        self.show_title(mapping_view.searching_line(*how_far, room))
 
     def _tick(self) -> None:
         self._seconds += 1

@@ -31,7 +31,7 @@ from commission_tui.screens.mapping.view import Chosen, MappingView
 from commission_tui.screens.photographs.dialog import begin
 from commission_tui.screens.photographs.tile_reader import tile_task
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, wrapped
+from commission_tui.screens.terminal.styled_text import Line, wrapped
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.screen_frame import open_dialog
@@ -89,12 +89,12 @@ class MappingPanel:
         self._screen, self._job = screen, screen.job
         self._here, self._go_to, self._show_layer = here, go_to, show_layer
         self._from_behind: bool | None = None
-        self._shown: tuple[tuple[State, Glyphs, Chosen | None], MappingView] | None = None
+        self._shown: tuple[tuple[State, Chosen | None], MappingView] | None = None
 
     @property
     def shown(self) -> MappingView:
         """The layer as it stands; made once a state, since the cursor moves more often than the log."""
-        made_of = self._job.state, self._screen.host.glyphs, self.chosen
+        made_of = self._job.state, self.chosen
         if self._shown is None or not all(map(is_, self._shown[0], made_of)):
             self._shown = made_of, MappingView(self._job, *made_of[1:])
         return self._shown[1]

@@ -20,7 +20,16 @@ from commission_tui.logbook.actions.mapping_log import (
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.screens.shared.background_work import progress_line
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, verdict_part
+from commission_tui.screens.terminal.styled_text import (
+    ARROW,
+    CAUTION_SIGN,
+    HERE,
+    SHADES,
+    VERDICT_SIGN,
+    Line,
+    Part,
+    verdict_part,
+)
 from commission_tui.text import clipped, counted, listed
 from commission_tui.wall.mapping.explanations.explanation import Explanation
 from commission_tui.wall.mapping.observed.observation import Reading
@@ -67,25 +76,25 @@ class Seen:
 class MappingView:
     """The layer as a job stands, while the correction that was chosen is walked, or none."""
 
-    def __init__(self, job: OpenJob, glyphs: Glyphs, chosen: Chosen | None = None) -> None:
-        self._job, self._wall, self._glyphs, self._chosen = job, job.state.wall, glyphs, chosen
+    def __init__(self, job: OpenJob, chosen: Chosen | None = None) -> None:
+        self._job, self._wall, self._chosen = job, job.state.wall, chosen
         self.table = job.once(seen_table)
         self.how_far = progress(job.state, chosen.corrections) if chosen else None
 
     def seen(self, cell: Cell) -> Seen:
         """Say what one cabinet shows."""
-        table, glyphs, reading = self.table, self._glyphs, self.table.readings[cell]
+        table, reading = self.table, self.table.readings[cell]
         if cell in table.unclear:
             word = f"unclear: logged as {table.unclear[cell]}"
             return Seen(_UNCLEAR, "what", "unclear", word, "marginal")
         if reading.seen is None:
-            sign = glyphs.verdict[Verdict.OPEN]
+            sign = VERDICT_SIGN[Verdict.OPEN]
             return Seen(sign, "", "not looked at", "not looked at", "muted")
         if reading.seen == "dark":
-            return Seen(glyphs.arrow[0, 0], "dark", "dark", "dark", "fail")
+            return Seen(ARROW[0, 0], "dark", "dark", "dark", "fail")
         if is_right(cell, reading):
-            return Seen(glyphs.verdict[Verdict.PASS], "own", "own", "as designed", "pass")
-        return _wrong(cell, reading, glyphs)
+            return Seen(VERDICT_SIGN[Verdict.PASS], "own", "own", "as designed", "pass")
+        return _wrong(cell, reading)
 
     def looks(self) -> dict[Cell, Look]:
         """Return what every cabinet shows: tile seen above, chain place below, marks of the chosen."""
@@ -103,13 +112,13 @@ class MappingView:
 
     @cached_property
     def _marks(self) -> dict[Cell, str]:
-        chosen, how_far, glyphs = self._chosen, self.how_far, self._glyphs
+        chosen, how_far = self._chosen, self.how_far
         if chosen is None or how_far is None:
             return {}
         marks: dict[Cell, str] = {}
         if how_far.next_step is not None or not (chosen.corrections.steps or how_far.is_finished):
-            marks = dict.fromkeys(chosen.concerned, glyphs.here)
-        marks |= dict.fromkeys(how_far.to_look, glyphs.caution)
+            marks = dict.fromkeys(chosen.concerned, HERE)
+        marks |= dict.fromkeys(how_far.to_look, CAUTION_SIGN)
         if (step := how_far.next_step) is not None:
             marks |= dict.fromkeys(step.unplugged | step.plugged, STAYS)
             marks |= dict.fromkeys(step.unplugged - step.plugged, UNPLUG)
@@ -118,7 +127,7 @@ class MappingView:
 
     @property
     def _mark_words(self) -> dict[str, str]:
-        return {self._glyphs.here: "concerned", self._glyphs.caution: "look again", **_MOVE_WORDS}
+        return {HERE: "concerned", CAUTION_SIGN: "look again", **_MOVE_WORDS}
 
     def _place(self, cell: Cell) -> str:
         place = self._wall.chain_place(cell)
@@ -175,7 +184,7 @@ class MappingView:
         wrong = len(table.exceptions)
         standing: Line = (
             ("Check ", "muted"),
-            verdict_part(verdict, self._glyphs),
+            verdict_part(verdict),
             (f"  {len(table.looked_at)} of {len(table.readings)} looked at, ", ""),
             (f"{wrong} not as designed", "fail" if wrong else ""),
             (f", {counted(len(table.answers), 'other look')}" if table.answers else "", ""),
@@ -187,7 +196,7 @@ class MappingView:
             number = corrections.steps.index(step) + 1
             return [
                 ((f"Step {number} of {len(corrections.steps)}: ", "title"), (step.text, "strong")),
-                ((f"{self._glyphs.caution} {CAUTION}", "caution-text"),),
+                ((f"{CAUTION_SIGN} {CAUTION}", "caution-text"),),
                 _keys(("d", "done"), ("n", "not needed"), ("u", "undo"), ("c", "drop this list")),
             ]
         if how_far.to_look:
@@ -206,19 +215,19 @@ def _keys(*pairs: tuple[str, str]) -> Line:
     return tuple(part for key, word in pairs for part in ((key, "key"), (f" {word}   ", "muted")))
 
 
-def _wrong(cell: Cell, reading: Reading, glyphs: Glyphs) -> Seen:
+def _wrong(cell: Cell, reading: Reading) -> Seen:
     """Say what a lit cabinet shows that is not its own tile, upright; the sign is the worst of it."""
     turns = _turns(reading)
     if reading.seen == "garbled":
-        return Seen(glyphs.shades[1], "garb", "garbled", ", ".join(["garbled", *turns]), "fail")
+        return Seen(SHADES[1], "garb", "garbled", ", ".join(["garbled", *turns]), "fail")
     if reading.seen != cell:
         word = ", ".join([f"another tile, {reading.seen}", *turns])
-        return Seen(glyphs.verdict[Verdict.FAIL], str(reading.seen), "another", word, "fail")
+        return Seen(VERDICT_SIGN[Verdict.FAIL], str(reading.seen), "another", word, "fail")
     word = ", ".join(["its own tile", *turns])
     if reading.mirrored:
-        return Seen(glyphs.verdict[Verdict.MARGINAL], "mirr", "mirrored", word, "marginal")
+        return Seen(VERDICT_SIGN[Verdict.MARGINAL], "mirr", "mirrored", word, "marginal")
     if reading.angle_deg:  # the arrow itself is the sign
-        sign = glyphs.arrow[_ARROW_STEP[reading.angle_deg]]
+        sign = ARROW[_ARROW_STEP[reading.angle_deg]]
         return Seen(sign, "turn", "turned", word, "marginal")
     return Seen(_SPLIT, "part", "parts of several tiles", word, "marginal")
 
@@ -287,16 +296,14 @@ def after_words(corrections: CorrectionList, table: SeenTable) -> str:
 # --- explanations
 
 
-def searching_line(
-    cabinets: int, looked: tuple[int, int], seconds: int, width: int, glyphs: Glyphs
-) -> Line:
+def searching_line(cabinets: int, looked: tuple[int, int], seconds: int, width: int) -> Line:
     """Say how far the search for causes is; it may find enough long before it has looked at most."""
     done, most = looked
     what = f"Explaining {counted(cabinets, 'cabinet')}"
     if not most:
-        return progress_line(what, 0, 0, width, glyphs)
+        return progress_line(what, 0, 0, width)
     more = f"{done} of at most {most} tries, {seconds} s"
-    return progress_line(what, done, most, width, glyphs, more)
+    return progress_line(what, done, most, width, more)
 
 
 def explanation_titles(explanations: Sequence[Explanation], width: int) -> list[Line]:

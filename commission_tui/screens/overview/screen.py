@@ -101,27 +101,24 @@ class OverviewScreen(JobScreen):
         self._fill()
         side = self.query_one("#side")
         width, height = max(10, side.size.width - 2), max(6, side.size.height)
-        glyphs = self.host.glyphs
         self.query_one("#wall-title", Painted).show(
             (("Front view  ", "muted"), (clipped(self.job.state.wall.name, width - 12), "strong")),
             *overview_view.wall_facts(self.job),
         )
         self.query_one("#small-wall", Painted).show(
-            *overview_view.wall_lines(self.job, width, min(12, height // 2), glyphs)
+            *overview_view.wall_lines(self.job, width, min(12, height // 2))
         )
         self.query_one("#next", Painted).show(
-            *overview_view.next_lines(self.job, glyphs),
+            *overview_view.next_lines(self.job),
             overview_view.signed_line(self.job, width),
-            *overview_view.clock_lines(self.job, glyphs),
-            *overview_view.merged_lines(self.job.state, self._differing, glyphs),
+            *overview_view.clock_lines(self.job),
+            *overview_view.merged_lines(self.job.state, self._differing),
         )
         self.query_one("#blocking-text", Painted).show(*overview_view.acceptance_lines(self.job))
 
     def _fill(self) -> None:
         width = max(30, self._stages.size.width - 2)
-        rows = overview_view.rows(
-            self.job, width, self.host.glyphs, hidden_too=self._hidden_too, marked=self._marks
-        )
+        rows = overview_view.rows(self.job, width, hidden_too=self._hidden_too, marked=self._marks)
         at = overview_view.next_check(self.job) if self._stages.highlighted is None else None
         self._stages.show([((line,), check) for line, check in rows], at)
 
@@ -139,7 +136,7 @@ class OverviewScreen(JobScreen):
     def action_find(self) -> None:
         from commission_tui.screens.walk.pickers import check_picker
 
-        picker = check_picker(self.job, self._stages.chosen or "", self.host.glyphs)
+        picker = check_picker(self.job, self._stages.chosen or "")
         open_dialog(self, picker, self._stages.go_to)
 
     def action_plan(self) -> None:

@@ -20,9 +20,10 @@ from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.progress_layers import progress_looks
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
 from commission_tui.screens.terminal.styled_text import (
+    CAUTION_SIGN,
     VERDICT_ROLE,
     VERDICT_SHORT,
-    Glyphs,
+    VERDICT_SIGN,
     Line,
     Part,
     caution_line,
@@ -46,7 +47,6 @@ _APART = {
 def rows(
     job: OpenJob,
     width: int,
-    glyphs: Glyphs,
     *,
     hidden_too: bool = True,
     marked: Collection[str] = (),
@@ -60,11 +60,11 @@ def rows(
         shown = [check for check in stage.checks if hidden_too or applies(job, check.id)]
         if not shown:
             continue
-        found.append((stage_line(job, stage, width, glyphs), None))
+        found.append((stage_line(job, stage, width), None))
         for check in shown:
             title = f"{'* ' if check.id in marked else ''}{check.title}"
             title = clipped(title, width - _VERDICT_WIDTH)
-            found.append((_check_line(job, check.id, title, glyphs), check.id))
+            found.append((_check_line(job, check.id, title), check.id))
     return found
 
 
@@ -79,7 +79,7 @@ def open_in_stage(job: OpenJob, check: str) -> tuple[str, ...]:
     return tuple(check for check in unread if job.outcome(check).verdict is Verdict.OPEN)
 
 
-def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
+def stage_line(job: OpenJob, stage: Stage, width: int) -> Line:
     every = [job.outcome(check.id).verdict for check in stage.checks]
     verdicts = [verdict for verdict in every if verdict is not Verdict.NOT_APPLICABLE]
     done = sum(verdict is not Verdict.OPEN for verdict in verdicts)
@@ -88,18 +88,18 @@ def stage_line(job: OpenJob, stage: Stage, width: int, glyphs: Glyphs) -> Line:
     tally = Counter(verdicts)
     for verdict in (Verdict.FAIL, Verdict.MARGINAL):
         if tally[verdict]:
-            text, role = verdict_part(verdict, glyphs)
+            text, role = verdict_part(verdict)
             parts += [("  ", ""), (f"{text} {tally[verdict]}", role)]
     if set(verdicts) == {Verdict.PASS}:
-        parts += [("  ", ""), verdict_part(Verdict.PASS, glyphs)]
+        parts += [("  ", ""), verdict_part(Verdict.PASS)]
     rest = sum(len(text) for text, _ in parts)
     return ((clipped(stage.title, width - rest), "title"), *parts)
 
 
-def _check_line(job: OpenJob, check_id: str, title: str, glyphs: Glyphs) -> Line:
+def _check_line(job: OpenJob, check_id: str, title: str) -> Line:
     outcome = job.outcome(check_id)
     word = "started" if outcome.so_far is not None else VERDICT_SHORT[outcome.verdict]
-    text = f"  {glyphs.verdict[outcome.verdict]} {word}"
+    text = f"  {VERDICT_SIGN[outcome.verdict]} {word}"
     return (text.ljust(_VERDICT_WIDTH), VERDICT_ROLE[outcome.verdict]), (title, "")
 
 
@@ -127,9 +127,9 @@ def _last_read(state: State) -> str | None:
     return last if last is not None and latest[last] >= begun else None
 
 
-def next_lines(job: OpenJob, glyphs: Glyphs) -> list[Line]:
+def next_lines(job: OpenJob) -> list[Line]:
     """Say what is next, how long all of it takes, and what is no longer good."""
-    return [*_next(job), *_accuracy(job), *_time(job), *_to_settle(job.state, glyphs)]
+    return [*_next(job), *_accuracy(job), *_time(job), *_to_settle(job.state)]
 
 
 def _accuracy(job: OpenJob) -> list[Line]:
@@ -149,7 +149,7 @@ def signed_line(job: OpenJob, width: int) -> Line:
     return (("Logged by ", "muted"), (name, "strong"), ("  i", "key"))
 
 
-def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
+def _to_settle(state: State) -> list[Line]:
     """Say what nobody has said of the wall yet, a line each; what can hurt somebody has its sign."""
     left = list(unsettled_features(state).items())
     if not left:
@@ -161,7 +161,7 @@ def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
         head,
         *(
             # What hurts has its check on the left, open.
-            ((f"{glyphs.caution} ", "caution"), (f" {feature}?", "strong"))
+            ((f"{CAUTION_SIGN} ", "caution"), (f" {feature}?", "strong"))
             if waits.hurts
             else ((f"{feature}?", "strong"), (f"  {counted(len(waits.checks), 'check')}", "muted"))
             for feature, waits in left[:_NAMED]
@@ -169,19 +169,19 @@ def _to_settle(state: State, glyphs: Glyphs) -> list[Line]:
     ]
 
 
-def clock_lines(job: OpenJob, glyphs: Glyphs) -> list[Line]:
+def clock_lines(job: OpenJob) -> list[Line]:
     """Say so where this computer's clock is behind the entries."""
     doubt = clock_behind(job.state, job.now())
-    return [caution_line(doubt, glyphs)] if doubt else []
+    return [caution_line(doubt)] if doubt else []
 
 
-def merged_lines(state: State, differing: Differing, glyphs: Glyphs) -> list[Line]:
+def merged_lines(state: State, differing: Differing) -> list[Line]:
     """Say what two people's work left to look at: designs made apart, what both read, corrected, found."""
     lines: list[Line] = []
     apart = differing.designs_apart(state)
     if apart:
         caution = f"{len(apart)} design revisions were made apart: log the one that holds again"
-        lines.append(caution_line(caution, glyphs))
+        lines.append(caution_line(caution))
     twice = differing.read_by_several(state)
     if twice:
         first = state.checklist.check(next(c.id for c in state.checklist if c.id in twice)).title
@@ -270,10 +270,10 @@ def acceptance_lines(job: OpenJob) -> list[Line]:
     return [*head, *(((item.what, ""),) for item in order)]
 
 
-def wall_lines(job: OpenJob, width: int, height: int, glyphs: Glyphs) -> list[Line]:
+def wall_lines(job: OpenJob, width: int, height: int) -> list[Line]:
     """Return the wall in small, each cabinet with its sign."""
     plan = job.state.wall.once(small_plan, width, height)
-    return small_drawing(plan, progress_looks(job, glyphs))
+    return small_drawing(plan, progress_looks(job))
 
 
 def wall_facts(job: OpenJob) -> tuple[Line, Line]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -108,14 +107,12 @@ class PatternsDialog(Dialog[None]):
 
     def redraw(self) -> None:
         width = max(50, self._listed.size.width - 2)
-        line = partial(patterns_view.pattern_line, self.host.glyphs, width)
-        self._listed.show(
-            [((line(one, one.name in self._marked),), one) for one in ALL], at=self._here
-        )
+        lines = [patterns_view.pattern_line(p, width, marked=p.name in self._marked) for p in ALL]
+        self._listed.show([((line,), p) for line, p in zip(lines, ALL, strict=True)], at=self._here)
         self._draw_here()
 
     def _draw_here(self) -> None:
-        lines = patterns_view.detail_lines(self._here, self._wall, self.host.glyphs)
+        lines = patterns_view.detail_lines(self._here, self._wall)
         self.query_one("#pattern-text", Painted).show(*lines)
         self._say_wanted()
 
@@ -199,7 +196,7 @@ class PatternsDialog(Dialog[None]):
     def _show_step(self, step: Step) -> None:
         if not self._background.is_stopping:
             width = max(40, self.query_one("#pattern-message").size.width - 2)
-            self._message(patterns_view.step_line(step, width, self.host.glyphs))
+            self._message(patterns_view.step_line(step, width))
 
     def _ended(self, paths: list[Path], why: str = "") -> None:
         patterns, self._writing = self._writing, ()
@@ -207,5 +204,5 @@ class PatternsDialog(Dialog[None]):
             trouble = patterns_view.stopped_text(len(paths), len(patterns), why)
             self._message(((trouble, "error"),))
         else:
-            self._message(*patterns_view.written_lines(paths, patterns, self.host.glyphs))
+            self._message(*patterns_view.written_lines(paths, patterns))
         self.refresh_bindings()

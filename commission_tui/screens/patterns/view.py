@@ -8,7 +8,13 @@ from pathlib import Path
 from commission_tui.errors import InputError
 from commission_tui.screens.shared.background_work import progress_line
 from commission_tui.screens.shared.photo_dialog import typed_path
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, caution_line, in_cells
+from commission_tui.screens.terminal.styled_text import (
+    CAUTION_SIGN,
+    MARK,
+    Line,
+    caution_line,
+    in_cells,
+)
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import PATTERNS, Pattern
@@ -19,22 +25,22 @@ _NAME_WIDTH = 31
 _CAUTION_WIDTH = 11
 
 
-def pattern_line(glyphs: Glyphs, width: int, pattern: Pattern, marked: bool) -> Line:
+def pattern_line(pattern: Pattern, width: int, *, marked: bool) -> Line:
     """Show a pattern: whether it is marked, its name, its caution in a word, what to look for."""
     word = "flashing" if pattern.moving else "caution" if pattern.caution else ""
     return (
-        (f"{glyphs.mark if marked else ' '} ", "key"),
+        (f"{MARK if marked else ' '} ", "key"),
         (in_cells(pattern.name, _NAME_WIDTH), "strong" if marked else ""),
-        (f"{glyphs.caution} {word}".ljust(_CAUTION_WIDTH) if word else " " * _CAUTION_WIDTH, "caution-text"),
+        (f"{CAUTION_SIGN} {word}".ljust(_CAUTION_WIDTH) if word else " " * _CAUTION_WIDTH, "caution-text"),
         (in_cells(pattern.look_for, max(10, width - _NAME_WIDTH - _CAUTION_WIDTH - 2)), "muted"),
     )  # fmt: skip
 
 
-def detail_lines(pattern: Pattern, wall: Wall, glyphs: Glyphs) -> list[Line]:
+def detail_lines(pattern: Pattern, wall: Wall) -> list[Line]:
     """Say all there is to say of a pattern, its caution first."""
     lines: list[Line] = []
     if pattern.caution:
-        lines.append(caution_line(pattern.caution, glyphs))
+        lines.append(caution_line(pattern.caution))
     lines += [
         ((f"{label} ", "muted"), (text, ""))
         for label, text in (
@@ -59,21 +65,21 @@ def wanted_line(patterns: Sequence[Pattern], wall: Wall, typed: str) -> Line:
     return ("Enter", "key"), (f" writes {names}{replaced}", "muted")
 
 
-def step_line(step: Step, width: int, glyphs: Glyphs) -> Line:
+def step_line(step: Step, width: int) -> Line:
     """Say how far the writing is, over all files."""
     done = step.number - 1 + step.frame / max(1, step.frames)
     frames = f", frame {step.frame:,} of {step.frames:,}" if step.frames > 1 else ""
     more = in_cells(f"{step.pattern.name}{frames}", max(10, width - 46)).rstrip()
-    return progress_line(f"{step.number} of {step.of}", done, step.of, width, glyphs, more)
+    return progress_line(f"{step.number} of {step.of}", done, step.of, width, more)
 
 
-def written_lines(paths: Sequence[Path], patterns: Sequence[Pattern], glyphs: Glyphs) -> list[Line]:
+def written_lines(paths: Sequence[Path], patterns: Sequence[Pattern]) -> list[Line]:
     """Say where the files are, and once more what to mind before one is shown."""
     folder = paths[0].parent.absolute()
     names = listed([path.name for path in paths], 2)
     lines: list[Line] = [((f"{counted(len(paths), 'file')} in {folder}: {names}", "pass"),)]
     if any(pattern.moving for pattern in patterns):
-        caution = f"{glyphs.caution} Flashing: keep it off a wall that an audience looks at"
+        caution = f"{CAUTION_SIGN} Flashing: keep it off a wall that an audience looks at"
         lines.append(((caution, "caution-text"),))
     return lines
 

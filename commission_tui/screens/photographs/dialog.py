@@ -184,7 +184,7 @@ class PhotographDialog(Dialog[Callable[[], str]]):
 
     def _got_further(self, done: int, of: int) -> None:
         width = self.size.width - 6
-        line = progress_line("Reading photographs", done, of, width, self.host.glyphs)
+        line = progress_line("Reading photographs", done, of, width)
         self.show_title(line)
 
     def _done(self, proposal: Proposal) -> None:

@@ -103,9 +103,9 @@ class PunchScreen(JobScreen):
         typed = self.query_one("#filter", PlainInput).value
         shown = punch_view.in_order(punch_view.filtered(faults, typed), self._sort)
         self._marked &= {fault.id for fault in faults}
-        glyphs, with_id = self.host.glyphs, self.size.width >= punch_view.ROOM_FOR_IDS
+        with_id = self.size.width >= punch_view.ROOM_FOR_IDS
         rows = [
-            ((punch_view.row(f, glyphs, marked=f.id in self._marked, with_id=with_id),), f.id)
+            ((punch_view.row(f, marked=f.id in self._marked, with_id=with_id),), f.id)
             for f in shown
         ]
         self._listed.show(rows, self._came_from or self._listed.chosen)
@@ -121,7 +121,7 @@ class PunchScreen(JobScreen):
             nothing = "No fault fits the filter" if self.job.state.faults else "No fault logged"
             shown.show(((nothing, "muted"),))
         else:
-            shown.show(*punch_view.history(self.job, fault, self.host.glyphs))
+            shown.show(*punch_view.history(self.job, fault))
 
     @on(OptionList.OptionHighlighted, "#faults")
     def highlighted(self) -> None:

@@ -17,7 +17,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.screens.terminal.styled_text import (
     FAULT_ROLE,
-    Glyphs,
+    MARK,
     Line,
     caution_line,
     fault_part,
@@ -63,13 +63,13 @@ def _place(fault: Fault) -> tuple[int, int]:
     return (at.cell.row, at.cell.column) if at and at.cell else (0, 0)
 
 
-def row(fault: Fault, glyphs: Glyphs, *, marked: bool = False, with_id: bool = False) -> Line:
+def row(fault: Fault, *, marked: bool = False, with_id: bool = False) -> Line:
     """Return one item on one line, with its short id where there is room."""
     found = fault.found.body
-    text, role = fault_part(fault.state, glyphs)
+    text, role = fault_part(fault.state)
     photos = len(fault.photos)
     return (
-        (glyphs.mark if marked else " ", "key"),
+        (MARK if marked else " ", "key"),
         (f"{fault.number:>3} ", "muted"),
         (f"{short_id(fault.id)} " if with_id else "", "muted"),
         (f"{text:<11}", role),
@@ -94,12 +94,12 @@ def summary(faults: Sequence[Fault], shown: int, sort: str, marked: int = 0) -> 
     )
 
 
-def history(job: OpenJob, fault: Fault, glyphs: Glyphs) -> list[Line]:
+def history(job: OpenJob, fault: Fault) -> list[Line]:
     """Return the whole history of an item: found, corrected, worked on, by whom and when."""
     found = fault.found.body
     caution = CAUTIONS.get(found.called, "")
     lines = [
-        *([caution_line(caution, glyphs)] if caution else []),
+        *([caution_line(caution)] if caution else []),
         (
             (f"{fault.number}  ", "muted"), (found.fault, "strong"),
             ("  id ", "muted"), (short_id(fault.id), "key"),

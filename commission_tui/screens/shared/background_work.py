@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import partial
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 from textual.dom import DOMNode
 from textual.screen import Screen
@@ -12,8 +12,7 @@ from textual.timer import Timer
 from textual.worker import Worker, get_current_worker
 
 from commission_tui.errors import CommissionError
-from commission_tui.screens.host.app_protocol import Host
-from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.screens.terminal.styled_text import SHADES, Line
 from commission_tui.subprocess_job import Step, StoppedError, SubprocessJob
 
 _STOPS: Line = (("   Esc", "key"), (" stops", "muted"))
@@ -21,9 +20,7 @@ _LEAST_CELLS, _MOST_CELLS = 5, 20
 _WIDE = 36
 
 
-def progress_line(
-    what: str, done: float, of: float, width: int, glyphs: Glyphs, more: str = ""
-) -> Line:
+def progress_line(what: str, done: float, of: float, width: int, more: str = "") -> Line:
     """Say how far work is; `of` is 0 while that is not known. `more` replaces the two numbers."""
     if not of:
         so_far = f"{done:,.0f} so far" if done else "..."
@@ -34,20 +31,20 @@ def progress_line(
     full = round(share * cells)
     return (
         (f"{what} ", "muted"),
-        (glyphs.shades[-1] * full + glyphs.shades[0] * (cells - full), ""),
+        (SHADES[-1] * full + SHADES[0] * (cells - full), ""),
         (f" {share:4.0%} ", "strong"),
         (numbers, "muted"),
         *_STOPS,
     )
 
 
-def working_line(doing: str, step: Step | None, seconds: int, width: int, glyphs: Glyphs) -> Line:
+def working_line(doing: str, step: Step | None, seconds: int, width: int) -> Line:
     """Say how far long work is, for how long it has run, and that Esc stops it."""
     if step is None:
-        return progress_line(doing, 0, 0, width, glyphs)
+        return progress_line(doing, 0, 0, width)
     more = f"{step.number} of {step.count}: {step.says}, {seconds} s"
     # As wide for every step, so that the bar does not jump.
-    return progress_line(doing, step.number - 1, step.count, width, glyphs, f"{more:<{_WIDE}}")
+    return progress_line(doing, step.number - 1, step.count, width, f"{more:<{_WIDE}}")
 
 
 T = TypeVar("T")
@@ -196,8 +193,7 @@ class SteppedWork:
         self._say()
 
     def _say(self) -> None:
-        width, glyphs = self._screen.size.width - 2, cast("Host", self._screen.app).glyphs
-        line = working_line(self._doing, self._step, self._seconds, width, glyphs)
+        line = working_line(self._doing, self._step, self._seconds, self._screen.size.width - 2)
         self._show(line if self.may_stop else line[:-2])
 
     def _go_on(self, step: Step) -> None:

@@ -20,7 +20,7 @@ from commission_tui.logbook.state.fault_steps import fault_body, same_before
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared import fault_choices as choices
-from commission_tui.screens.terminal.styled_text import Glyphs, caution_line
+from commission_tui.screens.terminal.styled_text import caution_line
 from commission_tui.screens.widgets.form import ErrorLines, LinesDialog
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -53,7 +53,6 @@ class FaultForm(LinesDialog):
     def __init__(
         self,
         job: OpenJob,
-        glyphs: Glyphs,
         *,
         location: str = "wall",
         check: str | None = None,
@@ -63,7 +62,6 @@ class FaultForm(LinesDialog):
         super().__init__(_DRAFT)
         self._places = places
         self._job = job
-        self._glyphs = glyphs
         self._location = location
         self._check = check
         self._kinds: tuple[FaultKind, ...] = KINDS
@@ -184,7 +182,7 @@ class FaultForm(LinesDialog):
         self._say_where()
         kind = self._kind
         shown = self.query_one("#fault-caution", Painted)
-        shown.show(caution_line(kind.caution if kind else "", self._glyphs))
+        shown.show(caution_line(kind.caution if kind else ""))
         shown.display = kind is not None and bool(kind.caution)
         self.query_one("#fault-looks", Painted).show(choices.looks_line(kind))
         many = self._many

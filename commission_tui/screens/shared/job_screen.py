@@ -173,7 +173,7 @@ class JobScreen(Screen[None]):
         """Open the form for a fault at a place."""
         from commission_tui.screens.shared.fault_form import FaultForm
 
-        form = FaultForm(self.job, self.host.glyphs, location=location, check=check)
+        form = FaultForm(self.job, location=location, check=check)
         self.ask(form, lambda: form.done)
 
     def action_go(self, name: str) -> None:

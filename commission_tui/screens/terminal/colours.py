@@ -1,7 +1,7 @@
 """The themes: for a dark house, for eyes that must stay adapted to the dark, and for an office; their grounds.
 
 Blue stands for good and orange for bad in the first and the last, which people with any of the
-common colour deficiencies tell apart; a glyph and a word stand beside every colour anyway. The row
+common colour deficiencies tell apart; a sign and a word stand beside every colour anyway. The row
 of a list that is marked differs from its ground by hue, not by light: text stays legible on it.
 
 The grounds that tell ports apart and show how much, in each theme, are found by computation.

@@ -1,10 +1,9 @@
-"""Text as the screens show it: parts with a role, glyphs with a word, nothing a terminal acts on."""
+"""Text as the screens show it: parts with a role, signs with a word, nothing a terminal acts on."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from datetime import datetime
 
 from rich.cells import cell_len, set_cell_size
@@ -42,84 +41,39 @@ FAULT_ROLE: Mapping[str, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Glyphs:
-    """One sign for each meaning; a word always stands beside it, or in the legend."""
-
-    verdict: Mapping[Verdict, str]
-    fault: Mapping[str, str]
-    arrow: Mapping[tuple[int, int], str]
-    """Steps down and across to the arrow that points there, as it is seen."""
-    caution: str
-    here: str
-    shades: str
-    """From dark to light."""
-    dash: str
-    border: str
-    """Left edge of a cabinet."""
-    changes: str
-    """From much less over the same to much more."""
-    mark: str
-    """Left edge of a cabinet that is marked."""
-    pixel: str
-    spelling: Mapping[int, str] = field(default_factory=dict)
-
-    def spelt(self, lines: Sequence[Line]) -> tuple[Line, ...]:
-        """Return lines in the signs that the terminal has."""
-        if not self.spelling:
-            return tuple(lines)
-        return tuple(
-            tuple((t.translate(self.spelling), role) for t, role in line) for line in lines
-        )
+# One sign for each meaning; a word always stands beside it, or in the legend. A terminal that has
+# ASCII alone is shown other ones: `ascii_signs`.
+VERDICT_SIGN: Mapping[Verdict, str] = {
+    Verdict.PASS: "●",
+    Verdict.FAIL: "✕",
+    Verdict.MARGINAL: "◐",
+    Verdict.NOT_APPLICABLE: "–",
+    Verdict.OPEN: "○",
+}
+FAULT_SIGN: Mapping[str, str] = {"open": "▲", "mended": "◆", "verified": "●", "accepted": "◇"}
+ARROW: Mapping[tuple[int, int], str] = {
+    (0, 1): "→", (0, -1): "←", (1, 0): "↓", (-1, 0): "↑", (0, 0): "■",
+}  # fmt: skip
+"""Steps down and across to the arrow that points there, as it is seen."""
+CAUTION_SIGN = "▲"
+HERE = "▸"
+SHADES = "░▒▓█"
+"""From dark to light."""
+DASH = "·"
+EDGE = "▏"
+"""Left edge of a cabinet."""
+MARK = "▌"
+"""Left edge of a cabinet that is marked."""
+CHANGES = "≪<=>≫"
+"""From much less over the same to much more."""
 
 
-DRAWN = Glyphs(
-    verdict={
-        Verdict.PASS: "●",
-        Verdict.FAIL: "✕",
-        Verdict.MARGINAL: "◐",
-        Verdict.NOT_APPLICABLE: "–",
-        Verdict.OPEN: "○",
-    },
-    fault={"open": "▲", "mended": "◆", "verified": "●", "accepted": "◇"},
-    arrow={(0, 1): "→", (0, -1): "←", (1, 0): "↓", (-1, 0): "↑", (0, 0): "■"},
-    caution="▲",
-    here="▸",
-    shades="░▒▓█",
-    dash="·",
-    border="▏",
-    changes="≪<=>≫",
-    mark="▌",
-    pixel="·",
-)
-ASCII = Glyphs(
-    verdict={
-        Verdict.PASS: "+",
-        Verdict.FAIL: "x",
-        Verdict.MARGINAL: "~",
-        Verdict.NOT_APPLICABLE: "-",
-        Verdict.OPEN: ".",
-    },
-    fault={"open": "!", "mended": "m", "verified": "v", "accepted": "a"},
-    arrow={(0, 1): ">", (0, -1): "<", (1, 0): "v", (-1, 0): "^", (0, 0): "#"},
-    caution="!",
-    here=">",
-    shades=".:#@",
-    dash="-",
-    border="|",
-    changes="{<=>}",
-    mark="*",
-    pixel=".",
-    spelling=str.maketrans({"²": "2", "±": "+/-", "Ω": "ohm", "µ": "u", "°": "", "·": "."}),
-)
+def verdict_part(verdict: Verdict) -> Part:
+    return f"{VERDICT_SIGN[verdict]} {VERDICT_WORD[verdict]}", VERDICT_ROLE[verdict]
 
 
-def verdict_part(verdict: Verdict, glyphs: Glyphs) -> Part:
-    return f"{glyphs.verdict[verdict]} {VERDICT_WORD[verdict]}", VERDICT_ROLE[verdict]
-
-
-def fault_part(state: str, glyphs: Glyphs) -> Part:
-    return f"{glyphs.fault[state]} {state}", FAULT_ROLE[state]
+def fault_part(state: str) -> Part:
+    return f"{FAULT_SIGN[state]} {state}", FAULT_ROLE[state]
 
 
 def tab(key: str, word: str, *, here: bool, end: str = " ") -> Line:
@@ -129,8 +83,8 @@ def tab(key: str, word: str, *, here: bool, end: str = " ") -> Line:
     return ((f" {key}", "key"), (f" {word}{end}", "muted"))
 
 
-def caution_line(text: str, glyphs: Glyphs) -> Line:
-    return (f"{glyphs.caution} CAUTION ", "caution"), (f" {text}", "caution-text")
+def caution_line(text: str) -> Line:
+    return (f"{CAUTION_SIGN} CAUTION ", "caution"), (f" {text}", "caution-text")
 
 
 def source_text(limit: Limit) -> str:
@@ -138,7 +92,7 @@ def source_text(limit: Limit) -> str:
     return limit.source if limit.names_standing else f"{limit.standing}: {limit.source}"
 
 
-def figure_line(figure: Figure, glyphs: Glyphs) -> Line:
+def figure_line(figure: Figure) -> Line:
     """Say one figure with uncertainty, limit, who says so, and its verdict."""
     parts: list[Part] = [
         (f"{figure.name} ", "muted"),
@@ -147,21 +101,19 @@ def figure_line(figure: Figure, glyphs: Glyphs) -> Line:
     if figure.limit is not None:
         parts.append((f" ({figure.limit}; {figure.limit.standing})", "muted"))
     if figure.verdict is not None:
-        parts += [(" ", ""), verdict_part(figure.verdict, glyphs)]
+        parts += [(" ", ""), verdict_part(figure.verdict)]
     return tuple(parts)
 
 
-def outcome_lines(
-    outcome: Outcome, glyphs: Glyphs, lead: str = "", room: int | None = None
-) -> list[Line]:
+def outcome_lines(outcome: Outcome, lead: str = "", room: int | None = None) -> list[Line]:
     """Say an outcome: verdict and why, what to do next, each figure.
 
     Where there is room for so many characters only, what is next comes before the rest of the reason.
     """
     first: list[Part] = [(f"{lead} ", "muted")] if lead else []
-    first.append(verdict_part(outcome.verdict, glyphs))
+    first.append(verdict_part(outcome.verdict))
     if outcome.so_far is not None:
-        first += [(", so far ", "muted"), verdict_part(outcome.so_far, glyphs)]
+        first += [(", so far ", "muted"), verdict_part(outcome.so_far)]
     reason, rest = outcome.reason, ""
     if outcome.next_step and room is not None:
         reason, rest = _parted(reason, room - sum(len(text) for text, _ in first) - 2)
@@ -173,7 +125,7 @@ def outcome_lines(
         lines.append((("Next: ", "key"), (outcome.next_step, "")))
     if rest:
         lines.append(((rest, ""),))
-    return [*lines, *(figure_line(figure, glyphs) for figure in outcome.figures)]
+    return [*lines, *(figure_line(figure) for figure in outcome.figures)]
 
 
 _MORE = "; and 9 more"

@@ -16,7 +16,7 @@ from commission_tui.handover.verify.verification import SignatureFound, Verifica
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.photo_dialog import typed_path
-from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.screens.terminal.styled_text import VERDICT_SIGN, Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
@@ -28,16 +28,16 @@ _WORDS = {
 }
 
 
-def verification_lines(found: Verification, glyphs: Glyphs) -> list[Line]:
+def verification_lines(found: Verification) -> list[Line]:
     """Say first whether it holds, then each thing that was looked at, then each signature."""
-    lines: list[Line] = [_verdict(found, glyphs), (("", ""),)]
+    lines: list[Line] = [_verdict(found), (("", ""),)]
     if found.document:
         more = f", supplement to {found.supplements}" if found.supplements else ""
         lines.append((("Document ", "muted"), (f"{found.document}{more}", "strong")))
     lines += [(("SHA-256 of the file ", "muted"), (found.sha256, "")), (("", ""),)]
     for one in found.findings:
         word, role, verdict = _WORDS[one.holds]
-        shown = f"{glyphs.verdict[verdict]} {word}: "
+        shown = f"{VERDICT_SIGN[verdict]} {word}: "
         lines.append(((shown, role), (f"{one.what}: ", "strong"), (one.said, "")))
     for number, made in enumerate(found.signatures, start=1):
         lines += [(("", ""),), *_signature(number, made)]
@@ -47,10 +47,10 @@ def verification_lines(found: Verification, glyphs: Glyphs) -> list[Line]:
 _STANDING: dict[str, bool | None] = {"proved": True, "changed": False, "unproved": None}
 
 
-def _verdict(found: Verification, glyphs: Glyphs) -> Line:
+def _verdict(found: Verification) -> Line:
     _, role, verdict = _WORDS[_STANDING[found.standing]]
     words, _, rest = found.said.partition(": ")
-    first = f"{glyphs.verdict[verdict]} {words[:1].upper()}{words[1:]}"
+    first = f"{VERDICT_SIGN[verdict]} {words[:1].upper()}{words[1:]}"
     return ((f"{first}: ", role), (rest, "")) if rest else ((first, role),)
 
 
@@ -115,7 +115,7 @@ class VerifyDialog(Dialog[None]):
         self._background.start(
             "verifying",
             lambda _: verify_file(self._file, usual=self._database),
-            lambda found: self._message(*verification_lines(found, self.host.glyphs)),
+            lambda found: self._message(*verification_lines(found)),
             lambda error: self._message(((str(error), "error"),)),
         )
 

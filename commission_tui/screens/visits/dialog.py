@@ -68,7 +68,7 @@ class VisitsDialog(Dialog[DriftRow]):
         else:
             found = compare(state, *self._pair)
             title = visits_view.title(found)
-            rows = visits_view.rows(state, found, width, self.host.glyphs)
+            rows = visits_view.rows(state, found, width)
         self.show_title(title)
         self._listed.show([((row.line,), row if row.opens else None) for row in rows])
 

@@ -10,7 +10,7 @@ from commission_tui.figures import reading_text
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, Pair, WhiteDrift
 from commission_tui.logbook.state.state import Fault, State
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, fault_part, moment_text
+from commission_tui.screens.terminal.styled_text import CAUTION_SIGN, Line, fault_part, moment_text
 from commission_tui.text import clipped, counted, lower_first
 from commission_tui.wall.model.location import parse_location
 
@@ -67,19 +67,17 @@ def title(found: Comparison) -> Line:
     return ((found.before, "title"), *against, (hours, "muted"))
 
 
-def rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> list[DriftRow]:
+def rows(state: State, found: Comparison, width: int) -> list[DriftRow]:
     """Return the comparison line by line, what moved otherwise right under what it left."""
     faults = found.faults
     return [
-        *_drift_rows(state, found, width, glyphs),
+        *_drift_rows(state, found, width),
         *_white_rows(state, found.whites, width),
-        *_fault_rows(f"New faults, found after {found.before}", faults.new, width, glyphs),
-        *_fault_rows("Faults that came back", faults.came_back, width, glyphs),
-        *_fault_rows("Known faults, logged again", faults.logged_again, width, glyphs),
-        *_fault_rows(
-            "Known faults, nothing logged of them since", faults.not_logged, width, glyphs
-        ),
-        *_fault_rows("Settled faults", faults.settled, width, glyphs),
+        *_fault_rows(f"New faults, found after {found.before}", faults.new, width),
+        *_fault_rows("Faults that came back", faults.came_back, width),
+        *_fault_rows("Known faults, logged again", faults.logged_again, width),
+        *_fault_rows("Known faults, nothing logged of them since", faults.not_logged, width),
+        *_fault_rows("Settled faults", faults.settled, width),
         *_setting_rows(found, width),
         *_missing_rows(state, found, width),
     ]
@@ -89,7 +87,7 @@ def _head(text: str, count: int | None = None) -> DriftRow:
     return DriftRow(((text, "title"), (f"  {count}" if count is not None else "", "muted")))
 
 
-def _drift_rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> Iterator[DriftRow]:
+def _drift_rows(state: State, found: Comparison, width: int) -> Iterator[DriftRow]:
     if not found.drifts:
         yield _head("Nothing was read on both of these visits")
         return
@@ -98,7 +96,7 @@ def _drift_rows(state: State, found: Comparison, width: int, glyphs: Glyphs) -> 
         for line in _drift_lines(state, drift, width):
             yield DriftRow(line, drift.check)
         for pair in drift.outliers:
-            yield DriftRow(_outlier_line(pair, width, glyphs), pair.check, pair.place)
+            yield DriftRow(_outlier_line(pair, width), pair.check, pair.place)
 
 
 def _drift_lines(state: State, drift: Drift, width: int) -> list[Line]:
@@ -118,13 +116,13 @@ def _drift_lines(state: State, drift: Drift, width: int) -> list[Line]:
     return [((clipped(f"  {title}{field}", width), ""),), (("    ", ""), *by_how_much)]
 
 
-def _outlier_line(pair: Pair, width: int, glyphs: Glyphs) -> Line:
+def _outlier_line(pair: Pair, width: int) -> Line:
     percent = f"{pair.percent:+.1f} %" if pair.percent is not None else f"{pair.difference:+.3g}"
     values = f"  {reading_text(pair.before)} to {reading_text(pair.after, pair.unit)}, "
     remark = "  left the common drift" if width >= 70 else ""
     place = clipped(pair.place, max(8, width - len(values) - len(percent) - len(remark) - 6))
     return (
-        (f"    {glyphs.caution} ", "marginal"), (place, "strong"), (values, ""),
+        (f"    {CAUTION_SIGN} ", "marginal"), (place, "strong"), (values, ""),
         (percent, "marginal"), (remark, "muted"),
     )  # fmt: skip
 
@@ -140,12 +138,10 @@ def _white_rows(state: State, whites: Collection[WhiteDrift], width: int) -> Ite
         yield DriftRow(line, white.check, white.largest_at)
 
 
-def _fault_rows(
-    head: str, faults: tuple[Fault, ...], width: int, glyphs: Glyphs
-) -> Iterator[DriftRow]:
+def _fault_rows(head: str, faults: tuple[Fault, ...], width: int) -> Iterator[DriftRow]:
     yield _head(head, len(faults))
     for fault in faults[:SHOWN]:
-        found, part = fault.found.body, fault_part(fault.state, glyphs)
+        found, part = fault.found.body, fault_part(fault.state)
         where = f"  {fault.number}  {found.location}  "
         kind = clipped(found.called, max(8, width - len(where) - len(part[0]) - 2))
         line: Line = (("  ", ""), part, (where, "muted"), (kind, ""))

@@ -17,7 +17,7 @@ from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.judging.plausibility import doubts_of_value
 from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import State
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, Part, clock_text
+from commission_tui.screens.terminal.styled_text import CAUTION_SIGN, Line, Part, clock_text
 from commission_tui.screens.walk.view import LONG_PLACE, Preview, Step, needs_instrument
 from commission_tui.text import clipped, counted, lower_first
 
@@ -153,7 +153,6 @@ def message(
     check: CheckDefinition,
     step: Step | None,
     shown: Preview,
-    glyphs: Glyphs,
     *,
     odd: bool = False,
     over: Logged[ReadingTaken] | None = None,
@@ -164,12 +163,13 @@ def message(
     `odd` says that Enter was pressed on a value with a warning, `over` what it would be logged over,
     `waits` that more was typed before this is answered.
     """
-    caution = glyphs.caution
     if over is not None and not odd:
-        return _over(over, caution, waits)
+        return _over(over, waits)
     of_meter = "" if doubts_of_value(shown.warning) else "about the instrument, "
     if odd:
-        return ((f"{caution} Enter again logs it as it is: {of_meter}{shown.warning}", "caution"),)
+        return (
+            (f"{CAUTION_SIGN} Enter again logs it as it is: {of_meter}{shown.warning}", "caution"),
+        )
     if shown.error:
         return ((shown.error, "error"),)
     if step is not None and needs_instrument(job, step):
@@ -179,7 +179,7 @@ def message(
             ("Ctrl+T", "key"), (" chooses one", "caution-text"),
         )  # fmt: skip
     if shown.warning:
-        return ((f"{caution} {of_meter}{shown.warning}", "caution-text"),)
+        return ((f"{CAUTION_SIGN} {of_meter}{shown.warning}", "caution-text"),)
     return last_line(job, check)
 
 
@@ -193,12 +193,12 @@ def strays(lines: int) -> Line:
     )  # fmt: skip
 
 
-def _over(old: Logged[ReadingTaken], caution: str, waits: bool) -> Line:
+def _over(old: Logged[ReadingTaken], waits: bool) -> Line:
     value = old.body.value
     number = not isinstance(value, bool | str)
     repeat: Line = (("Ctrl+F", "key"), (" adds a repeat, ", "caution-text")) if number else ()
     return (
-        (f"{caution} {clipped(reading_text(value), 16)} is logged here: ", "caution"),
+        (f"{CAUTION_SIGN} {clipped(reading_text(value), 16)} is logged here: ", "caution"),
         ("Ctrl+R", "key"), (" replaces it, ", "caution-text"), *repeat,
         ("Esc", "key"), (f" leaves it{' and goes on' if waits else ''}", "caution-text"),
     )  # fmt: skip

@@ -9,7 +9,7 @@ from commission_tui.figures import reading_text
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.photographs.check_tasks import tasks
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import Glyphs, Line, verdict_part
+from commission_tui.screens.terminal.styled_text import Line, verdict_part
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import Step
 from commission_tui.screens.widgets.picker import Choice, Picker, pick
@@ -18,12 +18,12 @@ from commission_tui.text import clipped
 PATH = "another order of the cabinets"
 
 
-def check_picker(job: OpenJob, at: str, glyphs: Glyphs) -> Picker:
+def check_picker(job: OpenJob, at: str) -> Picker:
     """Offer every check with its verdict; it is found by its stage and by what it asks as well."""
     choices = [
         Choice(
             check.id,
-            (verdict_part(job.outcome(check.id).verdict, glyphs), (f"  {check.title}", "")),
+            (verdict_part(job.outcome(check.id).verdict), (f"  {check.title}", "")),
             also=" ".join(
                 (
                     job.state.checklist.stage_of(check.id).title,

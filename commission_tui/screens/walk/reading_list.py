@@ -13,7 +13,7 @@ from commission_tui.logbook.integrity.clashes import people_who_read
 from commission_tui.logbook.judging.plausibility import doubts_of_value
 from commission_tui.logbook.judging.visits import readings_between
 from commission_tui.logbook.state.state import State
-from commission_tui.screens.terminal.styled_text import Glyphs, Line
+from commission_tui.screens.terminal.styled_text import CAUTION_SIGN, DASH, HERE, Line
 from commission_tui.screens.walk.view import LONG_PLACE, Step
 from commission_tui.text import CUT, clipped
 
@@ -24,7 +24,6 @@ def reading_rows(
     walk: Sequence[Step],
     at: int,
     room: tuple[int, int],
-    glyphs: Glyphs,
     to_do: Collection[tuple[str, str]] = (),
 ) -> list[Line]:
     """Return what stands at the places round the current one, with where one is.
@@ -40,7 +39,7 @@ def reading_rows(
     for index, step in enumerate(window, start=start):
         name = step.place if step.place != "wall" else ""
         label = step.field.label if labels[index - start] or not name else ""
-        row = _reading_row(state, check, step, index == at, f"{name} {label}".strip(), glyphs)
+        row = _reading_row(state, check, step, index == at, f"{name} {label}".strip())
         mark, named, gap, (shown, role), _, *rest = row
         if step.slot in to_do and role == "strong":  # it stands, and counts no more
             row = (mark, named, gap, (shown, "muted"), (" again", "marginal"), *rest)
@@ -118,9 +117,7 @@ def _fitted(row: Line, width: int, beginning: str = "") -> Line:
     return (mark, (clipped(name, room), role), *rest)
 
 
-def _reading_row(
-    state: State, check: CheckDefinition, step: Step, here: bool, name: str, glyphs: Glyphs
-) -> Line:
+def _reading_row(state: State, check: CheckDefinition, step: Step, here: bool, name: str) -> Line:
     latest = state.latest(check.id, *step.slot)
     slot = state.slot(check.id, *step.slot)
     now = readings_between(slot, state.visits[-1].id if state.visits else "")
@@ -130,13 +127,13 @@ def _reading_row(
         before, latest = f" before {clipped(reading_text(latest.body.value), 10)}", None
     elif latest and len(people_who_read(now, state)) > 1:
         before += f" by {len(people_who_read(now, state))}"
-    shown = clipped(reading_text(latest.body.value), 16) if latest else glyphs.dash
+    shown = clipped(reading_text(latest.body.value), 16) if latest else DASH
     mark = " put right" if latest and latest.corrected else ""
     asked = latest.body.odd if latest else ""
     doubt = "odd" if doubts_of_value(asked) else "meter overdue" if asked else ""
-    odd = f" {glyphs.caution} {doubt}" if doubt else ""
+    odd = f" {CAUTION_SIGN} {doubt}" if doubt else ""
     return (
-        (f"{glyphs.here if here else ' '} ", "here" if here else ""),
+        (f"{HERE if here else ' '} ", "here" if here else ""),
         (f"{name} ", "here" if here else "muted"),
         (" ", ""),
         (shown, "strong" if latest else "muted"),

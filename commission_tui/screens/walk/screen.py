@@ -20,7 +20,6 @@ from commission_tui.screens.layers.place_lookup import fault_location, step_mark
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
 from commission_tui.screens.shared import entry_forms, settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.terminal.styled_text import Glyphs
 from commission_tui.screens.walk import pickers
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.reading_list import reading_rows
@@ -40,7 +39,7 @@ class SidePanel(Vertical):
         self._readings = Painted(id="readings")
         super().__init__(self._title, self._wall, self._readings, id="side")
 
-    def draw(self, job: OpenJob, route: Route, glyphs: Glyphs) -> None:
+    def draw(self, job: OpenJob, route: Route) -> None:
         step, left = route.step, route.left
         width, height = max(10, self.size.width - 2), max(6, self.size.height)
         rows = 0
@@ -54,7 +53,7 @@ class SidePanel(Vertical):
             there = f" {clipped(step.place, width - 14)} " if marks or points else ""
             self._title.show((("Front view  ", "muted"), (there, "here")))
         room = width, max(3, height - rows - 2)
-        shown = reading_rows(job.state, route.check, route.steps, route.at, room, glyphs, set(left))
+        shown = reading_rows(job.state, route.check, route.steps, route.at, room, set(left))
         self._readings.show(*shown)
 
 
@@ -163,13 +162,13 @@ class WalkScreen(JobScreen):
         yield self.asking
 
     def redraw(self) -> None:
-        check, glyphs = self.check_now, self.host.glyphs
-        where, verdict = walk_view.check_line(self.job, check, glyphs, max(40, self.size.width - 2))
+        check = self.check_now
+        where, verdict = walk_view.check_line(self.job, check, max(40, self.size.width - 2))
         self.query_one("#check-where", Painted).show(where)
         self.query_one("#check-verdict", Painted).show(verdict)
-        guide = walk_view.guide(self.job, check, self.step_now, glyphs)
+        guide = walk_view.guide(self.job, check, self.step_now)
         self.query_one("#guide-text", Painted).show(*guide)
-        self._side.draw(self.job, self._route, glyphs)
+        self._side.draw(self.job, self._route)
         self.asking.draw()
 
     def _show_place(self) -> None:
@@ -198,7 +197,7 @@ class WalkScreen(JobScreen):
         self.go_to(walk_view.check_beside(self.job.state, self._route.check_id, by))
 
     def action_find_check(self) -> None:
-        picker = pickers.check_picker(self.job, self._route.check_id, self.host.glyphs)
+        picker = pickers.check_picker(self.job, self._route.check_id)
         open_dialog(self, picker, self.go_to)
 
     def action_find_place(self) -> None:

@@ -179,9 +179,7 @@ class ValueEntry(Vertical):
         room = 2 * max(40, self.screen.size.width - 2) - _LEFT_EMPTY
         foreseen, stands = self._shown.outcome, self._job.outcome(self._route.check_id)
         head = "Now:" if foreseen is None else "With this:"
-        self._standing.show(
-            *outcome_lines(foreseen or stands, self._screen.host.glyphs, head, room)
-        )
+        self._standing.show(*outcome_lines(foreseen or stands, head, room))
 
     def _draw_message(self) -> None:
         if self._hold is not None and self.has_strays and not self.field.value:
@@ -189,7 +187,7 @@ class ValueEntry(Vertical):
         else:
             line = input_prompt.message(
                 self._job, self._route.check, self._route.step, self._shown,
-                self._screen.host.glyphs, odd=self._asked is not None, over=self._over,
+                odd=self._asked is not None, over=self._over,
                 waits=self._waits,
             )  # fmt: skip
         self._message.show(line)
@@ -206,8 +204,8 @@ class ValueEntry(Vertical):
         if is_filled(check):
             room = self.screen.size.width - 2
             before = (*before, *input_prompt.camera_part((*line, *before), room))
-        field, glyphs = self.field, self._screen.host.glyphs
-        field.placeholder = input_prompt.placeholder_of(step.field).translate(glyphs.spelling)
+        field, spelt = self.field, self._screen.host.spelt
+        field.placeholder = spelt(input_prompt.placeholder_of(step.field))
         field.set_class(step.field.kind == "text", "-long")
         field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
         room, shown = max(40, self.screen.size.width - 14), self._shown

@@ -23,7 +23,7 @@ from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import NO_READINGS, State
 from commission_tui.screens.photographs.check_tasks import photographed
 from commission_tui.screens.terminal.styled_text import (
-    Glyphs,
+    CAUTION_SIGN,
     Line,
     caution_line,
     source_text,
@@ -102,12 +102,10 @@ def first_open(job: OpenJob) -> str:
     return next(is_open, checks[0] if checks else "")
 
 
-def check_line(
-    job: OpenJob, check: CheckDefinition, glyphs: Glyphs, width: int
-) -> tuple[Line, Line]:
+def check_line(job: OpenJob, check: CheckDefinition, width: int) -> tuple[Line, Line]:
     """Return where in the list one is, and how the check stands; the stage gives way first."""
     stage, outcomes = job.state.checklist.stage_of(check.id), job.outcomes()
-    verdict = verdict_part(outcomes[check.id].verdict, glyphs)
+    verdict = verdict_part(outcomes[check.id].verdict)
     apply = [
         item.id
         for item in stage.checks
@@ -127,9 +125,9 @@ _ADDED = frozenset({"stage positions", "stage position", "cameras", "camera", "i
 """What a check may be about that is added to the design on the overview."""
 
 
-def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyphs) -> list[Line]:
+def guide(job: OpenJob, check: CheckDefinition, step: Step | None) -> list[Line]:
     """Return what to read before measuring: cautions first, then the work, then the limits."""
-    lines = caution_lines(job, check, glyphs)
+    lines = caution_lines(job, check)
     for feature in features_to_settle(check.applies, job.state.wall):
         settles: Line = (("Ctrl+O", "key"), (" answers yes or no", "muted"))
         lines.append((("Not settled: ", "marginal"), (f"{feature}? ", "strong"), *settles))
@@ -147,7 +145,7 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
         lines.append((("Pattern ", "muted"), (check.pattern, "strong"), *writes))
     if what := photographed(check):
         lines.append((("F6", "key"), (f" reads photographs: {what}", "")))
-    lines += _instruments(job, check, glyphs)
+    lines += _instruments(job, check)
     for limit in limits_of(job.state, check.id).values():
         lines.append(
             (
@@ -165,13 +163,13 @@ def guide(job: OpenJob, check: CheckDefinition, step: Step | None, glyphs: Glyph
     return lines
 
 
-def caution_lines(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[Line]:
+def caution_lines(job: OpenJob, check: CheckDefinition) -> list[Line]:
     """Return the cautions: whole until something was read under them in this job, then on one line."""
     read = job.state.readings
     known = {text for other in job.state.checklist if other.id in read for text in other.cautions}
     again = [re.split(r"[:;.,]", text)[0] for text in check.cautions if text in known]
     texts = [text for text in check.cautions if text not in known]
-    return [caution_line(text, glyphs) for text in (*texts, "; ".join(again)) if text]
+    return [caution_line(text) for text in (*texts, "; ".join(again)) if text]
 
 
 def _both_read(state: State, check: CheckDefinition, step: Step | None) -> list[Line]:
@@ -185,7 +183,7 @@ def _both_read(state: State, check: CheckDefinition, step: Step | None) -> list[
     return [(("Read here: ", "key"), (said, ""), ("; all kept, the latest counts", "muted"))]
 
 
-def _instruments(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[Line]:
+def _instruments(job: OpenJob, check: CheckDefinition) -> list[Line]:
     if check.instrument is None:
         return []
     lines: list[Line] = [(("Instrument ", "muted"), (check.instrument, "strong"))]
@@ -201,7 +199,7 @@ def _instruments(job: OpenJob, check: CheckDefinition, glyphs: Glyphs) -> list[L
             lines.append(((said, "caution-text"), ("Ctrl+T", "key"), (" corrects", "muted")))
         due = body.calibration_due
         if due is not None and body.is_overdue(job.today()):
-            lines.append(((f"  {glyphs.caution} calibration was due {due}", "caution"),))
+            lines.append(((f"  {CAUTION_SIGN} calibration was due {due}", "caution"),))
     return lines
 
 

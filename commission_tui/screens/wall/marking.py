@@ -155,7 +155,7 @@ class Marking:
             self._screen.log_fault(places[0])
             return
 
-        form = FaultForm(self._job, self._screen.host.glyphs, location=places[0], places=places)
+        form = FaultForm(self._job, location=places[0], places=places)
         self._ask_and_unmark(form, f"Fault logged at {counted(len(places), 'cabinet')}")
 
     def _ask_and_unmark(self, form: Dialog[bool], done: str) -> None:

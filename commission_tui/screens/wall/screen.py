@@ -121,14 +121,13 @@ class WallScreen(JobScreen):
         yield self.mapping.lines
 
     def redraw(self) -> None:
-        wall, glyphs = self.job.state.wall, self.host.glyphs
         self._draw_layers()
         if self._layer == mapping_view.LAYER:
             shown, line = self.mapping.shown.looks(), self.mapping.shown.legend()
         else:
-            shown = looks(self._layer, self.job, glyphs, rear=self._rear)
-            line = legend(self._layer, self.job, glyphs)
-        self.map.show(wall, shown, glyphs.border, rear=self._rear, mark=glyphs.mark)
+            shown = looks(self._layer, self.job, rear=self._rear)
+            line = legend(self._layer, self.job)
+        self.map.show(self.job.state.wall, shown, rear=self._rear)
         if self._start is not None:
             self.map.move_to(self._start)
             self._start = None
@@ -158,7 +157,7 @@ class WallScreen(JobScreen):
             return ()
         view = "rear view" if self._rear else "front view"
         marked = len(self.marking.shown) if self.marking.marks.any else 0
-        lines = cursor_lines(self.job, cell, view, self.host.glyphs, marked)
+        lines = cursor_lines(self.job, cell, view, marked)
         if self.map.crowd > 1 and len(lines) < _CAPTION_ROWS:
             crowd = f"A character stands for up to {counted(self.map.crowd, 'cabinet')} and shows the gravest; "
             lines.append(((crowd, "muted"), ("+", "key"), (" draws larger", "muted")))

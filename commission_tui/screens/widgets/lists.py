@@ -12,7 +12,7 @@ from textual.widgets.option_list import Option
 
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.screens.widgets.text_lines import content_of, in_terminal_signs
+from commission_tui.screens.widgets.text_lines import content_of, spelt
 
 T = TypeVar("T")
 _FEW = 8
@@ -54,7 +54,7 @@ class LineList(OptionList, Generic[T]):
         kept, wanted = self.highlighted, self.chosen if at is None else at
         before = self._shown
         self.values = [value for _, value in items]
-        self._shown = [(in_terminal_signs(lines, self), v is not None) for lines, v in items]
+        self._shown = [(spelt(lines, self), v is not None) for lines, v in items]
         differ = self._differing(before)
         if differ is None:
             self.set_options(

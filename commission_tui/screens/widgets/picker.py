@@ -19,7 +19,7 @@ from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog, too_small
-from commission_tui.screens.widgets.text_lines import content_of, in_terminal_signs
+from commission_tui.screens.widgets.text_lines import content_of, spelt
 from commission_tui.text import begin_words
 
 
@@ -125,7 +125,7 @@ class Picker(Dialog[str]):
             fits = fits or _holds(plain_line(self._extra.line), typed.lower().split())
         options = self.query_one(ChoiceList)
         options.set_options(
-            Option(content_of(in_terminal_signs([choice.line], self))) for choice in self._shown
+            Option(content_of(spelt([choice.line], self))) for choice in self._shown
         )
         # What does not fit the words is taken only by going down to it.
         options.highlighted = 0 if self._shown and fits else None

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import cast
 
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.terminal.colours import DARK_GROUNDS
-from commission_tui.screens.terminal.styled_text import DRAWN, Glyphs, Line
+from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import visible
 
 STYLES = {
@@ -46,10 +48,12 @@ def content_of(lines: Sequence[Line]) -> Content:
     return Content.assemble(*parts)
 
 
-def in_terminal_signs(lines: Sequence[Line], widget: Widget) -> tuple[Line, ...]:
-    """Return lines in the signs of the terminal that a widget is on."""
-    glyphs: Glyphs = getattr(widget.app, "glyphs", DRAWN)
-    return glyphs.spelt(lines)
+def spelt(lines: Sequence[Line], widget: Widget) -> tuple[Line, ...]:
+    """Return lines as the terminal that a widget is on can show them."""
+    host = cast("Host", widget.app)
+    if not host.ascii_only:
+        return tuple(lines)
+    return tuple(tuple((host.spelt(text), role) for text, role in line) for line in lines)
 
 
 class Painted(Static):
@@ -63,9 +67,7 @@ class Painted(Static):
         """Paint lines, unless they are there already; only what may grow is laid out anew."""
         if lines != self._lines:
             self._lines = lines
-            self.update(
-                content_of(in_terminal_signs(lines, self)), layout=self.styles.auto_dimensions
-            )
+            self.update(content_of(spelt(lines, self)), layout=self.styles.auto_dimensions)
 
     @property
     def plain(self) -> str:

@@ -25,6 +25,7 @@ from commission_tui.screens.layers.wall_geometry import (
     row_text,
     scales,
 )
+from commission_tui.screens.terminal.styled_text import EDGE, MARK
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, terminal_aspect
 from commission_tui.screens.widgets.text_lines import STYLES
 from commission_tui.wall.model.location import Cell
@@ -56,7 +57,6 @@ class WallMap(ScrollView):
         self._plan: DrawnPlan | None = None
         self._looks: Mapping[Cell, Look] = {}
         self._marked: Collection[Cell] = frozenset()
-        self._edges = ("|", "*")
         self._rear = False
         self._step = 0
         self._steps = 1
@@ -71,12 +71,9 @@ class WallMap(ScrollView):
 
     # --- what to show
 
-    def show(
-        self, wall: Wall, looks: Mapping[Cell, Look], border: str, *, rear: bool, mark: str = "*"
-    ) -> None:
+    def show(self, wall: Wall, looks: Mapping[Cell, Look], *, rear: bool) -> None:
         """Draw a wall anew."""
         self._wall, self._looks, self._rear = wall, looks, rear
-        self._edges = (border, mark)
         if self.cursor not in wall.cabinets:
             self.cursor = next(iter(wall.cabinets))
         self._lay_out()
@@ -243,7 +240,7 @@ class WallMap(ScrollView):
             cells = held.get(x, [])
             look = gravest([self._looks.get(cell, BLANK) for cell in cells] or [BLANK])
             marked = any(cell in self._marked for cell in cells)
-            sign = self._edges[1] if marked else look.sign
+            sign = MARK if marked else look.sign
             ground = look.ground or ("cabinet-other" if cells else "")
             segments.append(Segment(sign, self._style(ground, look.role)))
         return segments
@@ -254,12 +251,12 @@ class WallMap(ScrollView):
         ground = look.ground or box.ground
         style = self._style(*(("here",) if cursor else (ground, look.role)))
         if box.width == 1:
-            sign = self._edges[1] if marked else look.sign
+            sign = MARK if marked else look.sign
             return [Segment(sign if line == 0 else " ", style)]
         name = str(box.cell) if self._names_fit else ""
         text = row_text(look, name, line, box.width - 1, box.height)
         edge = style if cursor else self._style(ground, "key" if marked else "edge")
-        return [Segment(self._edges[marked], edge), Segment(text, style)]
+        return [Segment(MARK if marked else EDGE, edge), Segment(text, style)]
 
     # --- names of rows and columns
 

@@ -31,7 +31,7 @@ async def test_a_chart_is_drawn_with_its_sentence_and_legend(
         assert "11 grey steps against exponent 2.2" in text_of(pilot, "#chart-says")
         assert "measured" in text_of(pilot, "#chart-legend")
         shown = everything(pilot)
-        assert shown.count("o" if ascii_only else "●") >= 8
+        assert shown.count("*" if ascii_only else "●") >= 8
         assert "500" in shown
         assert "signal %" in shown
         assert shown.isascii() is ascii_only

@@ -183,12 +183,12 @@ def test_warm_up_shows_the_point_that_was_read_again_and_again(measured: OpenJob
 numbers = st.floats(-1e6, 1e6, allow_nan=False)
 
 
-@given(st.lists(st.tuples(numbers, numbers), min_size=1, max_size=30), st.booleans(), st.booleans())
+@given(st.lists(st.tuples(numbers, numbers), min_size=1, max_size=30), st.booleans())
 def test_every_point_lies_in_the_window_and_every_tick_too(
-    points: list[tuple[float, float]], log: bool, ascii_only: bool
+    points: list[tuple[float, float]], log: bool
 ) -> None:
     chart = Chart("k", "t", "s", "x", "y", (Series("m", "points", tuple(points)),), can_be_log=True)
-    drawn = charts_view.drawn(chart, log=log, ascii_only=ascii_only)
+    drawn = charts_view.drawn(chart, log=log)
     for ticks, (low, high) in ((drawn.x_ticks, drawn.x_window), (drawn.y_ticks, drawn.y_window)):
         assert low < high
         spare = (high - low) * 1e-9
@@ -202,7 +202,7 @@ def test_every_point_lies_in_the_window_and_every_tick_too(
 
 def test_logarithmic_ticks_say_the_number_itself() -> None:
     chart = Chart("k", "t", "s", "x", "y", (Series("m", "points", ((1, 5), (100, 500))),), True)
-    drawn = charts_view.drawn(chart, log=True, ascii_only=False)
+    drawn = charts_view.drawn(chart, log=True)
     written = {text: at for at, text in drawn.x_ticks}
     assert written["10"] == pytest.approx(1.0)
     assert written["50"] == pytest.approx(math.log10(50))
@@ -210,7 +210,7 @@ def test_logarithmic_ticks_say_the_number_itself() -> None:
 
 def test_linear_ticks_are_round_and_told_apart() -> None:
     chart = Chart("k", "t", "s", "x", "y", (Series("m", "points", ((0.3077, 1), (0.3177, 2))),))
-    texts = [text for _, text in charts_view.drawn(chart, log=False, ascii_only=True).x_ticks]
+    texts = [text for _, text in charts_view.drawn(chart, log=False).x_ticks]
     assert len(set(texts)) == len(texts) >= 2
 
 
@@ -218,9 +218,7 @@ def test_linear_ticks_are_round_and_told_apart() -> None:
 def test_a_circle_is_round_whatever_room_there_is(columns: int, rows: int) -> None:
     series = (Series("m", "limit", circle((0.1978, 0.4683), 0.004)),)
     chart = Chart("k", "t", "s", "u'", "v'", series, is_true_to_scale=True)
-    drawn = charts_view.true_to_scale(
-        charts_view.drawn(chart, log=False, ascii_only=False), columns, rows, 2.0
-    )
+    drawn = charts_view.true_to_scale(charts_view.drawn(chart, log=False), columns, rows, 2.0)
     across = (drawn.x_window[1] - drawn.x_window[0]) / max(1, columns)
     up = (drawn.y_window[1] - drawn.y_window[0]) / (2.0 * max(1, rows))
     assert across == pytest.approx(up)
@@ -232,9 +230,5 @@ def test_a_circle_is_round_whatever_room_there_is(columns: int, rows: int) -> No
 
 def test_other_charts_fill_the_room_there_is() -> None:
     chart = Chart("k", "t", "s", "x", "y", (Series("m", "points", ((0, 1), (9, 2))),))
-    drawn = charts_view.drawn(chart, log=False, ascii_only=False)
+    drawn = charts_view.drawn(chart, log=False)
     assert charts_view.true_to_scale(drawn, 70, 14, 2.0) is drawn
-
-
-def test_a_drawn_frame_becomes_ascii() -> None:
-    assert charts_view.to_ascii("┌──┬┐│├┤┼└┴┘").isascii()

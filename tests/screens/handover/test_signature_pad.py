@@ -8,16 +8,15 @@ ACROSS = (((0, 0), (BOX, BOX)),)
 
 
 def test_a_stroke_from_corner_to_corner_passes_every_row() -> None:
-    assert rows(ACROSS, 4, 4, ascii_only=True) == ["*   ", " *  ", "  * ", "   *"]
-    drawn = rows(ACROSS, 4, 2, ascii_only=False)
-    assert drawn[0][0] != " "
-    assert drawn[0][3] == drawn[1][0] == " "
+    drawn = rows(ACROSS, 4, 4)
+    assert all(drawn[n][n] != " " for n in range(4))
+    assert drawn[0][3] == drawn[3][0] == " "
 
 
 def test_a_dot_is_one_dot() -> None:
     """Dot 1 of Unicode's Braille patterns (U+2800 to U+28FF) is the upper left one: U+2801."""
-    assert rows((((0, 0),),), 2, 1, ascii_only=False) == ["\u2801 "]
-    assert rows((((BOX, BOX),),), 2, 1, ascii_only=False) == [" \u2880"]
+    assert rows((((0, 0),),), 2, 1) == ["\u2801 "]
+    assert rows((((BOX, BOX),),), 2, 1) == [" \u2880"]
 
 
 def test_outside_the_pad_is_its_edge() -> None:

@@ -75,4 +75,4 @@ def test_the_last_entry_stands_on_the_clock_at_the_wall() -> None:
     at = "2026-11-28T20:30:00+00:00"
     job = JobSummary(*("1", "Hall", "C", "Fellmoor", "Main"), at, 1, 2, 0, time_zone="Asia/Kolkata")
     for shown in (job, replace(job, damage="torn")):
-        assert plain_line(job_lines(shown, "#", "-")[2]).endswith("last entry 29 Nov 02:00")
+        assert plain_line(job_lines(shown)[2]).endswith("last entry 29 Nov 02:00")

@@ -15,7 +15,7 @@ from commission_tui.logbook.actions.mapping_log import (
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.view import Chosen, MappingView
-from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line
+from commission_tui.screens.terminal.styled_text import plain_line
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell
@@ -66,23 +66,21 @@ def test_what_a_cabinet_shows_has_a_sign_and_a_word(
     job: OpenJob, typed: str, sign: str, kind: str, word: str
 ) -> None:
     said(job, typed)
-    what = MappingView(job, DRAWN).seen(Cell(1, 1))
+    what = MappingView(job).seen(Cell(1, 1))
     assert (what.sign, what.kind, what.word) == (sign, kind, word)
-    legend = plain_line(MappingView(job, DRAWN).legend())
+    legend = plain_line(MappingView(job).legend())
     assert f"{sign} {kind}" in legend
-    other = MappingView(job, ASCII).seen(Cell(1, 1))
-    assert other.sign.isascii()
 
 
 def test_words_that_name_no_tile_show_as_unclear_and_as_typed(job: OpenJob) -> None:
     job.read(CHECK, "seen", "R1C1", "[red]blue[/]")
-    what = MappingView(job, DRAWN).seen(Cell(1, 1))
+    what = MappingView(job).seen(Cell(1, 1))
     assert (what.sign, what.word) == ("?", "unclear: logged as [red]blue[/]")
 
 
 def test_each_cabinet_has_its_chain_place_and_tile(job: OpenJob) -> None:
     said(job, "R2C6 shows R1C1")
-    looks = MappingView(job, DRAWN).looks()
+    looks = MappingView(job).looks()
     assert set(looks) == set(job.state.wall.cabinets)
     # Port 1 runs R1C1 to R1C6, then back on row 2 from R2C6: its seventh place.
     assert looks[Cell(2, 6)].below == "1.7"
@@ -93,34 +91,34 @@ def test_each_cabinet_has_its_chain_place_and_tile(job: OpenJob) -> None:
 
 def test_the_chosen_explanation_is_drawn_with_sign_and_word(job: OpenJob) -> None:
     chosen = crossed(job)
-    looks = MappingView(job, DRAWN, chosen).looks()
+    looks = MappingView(job, chosen).looks()
     step = chosen.corrections.steps[0]
     assert "jumper R1C1 to R1C3" in step.text
     signs = {cell: look.text[0] for cell, look in looks.items() if look.text[0] in "-+=▸"}
     # The plug at R1C3 goes into R1C2; the other end of that jumper, at R1C1, stays where it is.
     assert signs == {Cell(1, 1): "=", Cell(1, 2): "+", Cell(1, 3): "-"}
-    legend = plain_line(MappingView(job, DRAWN, chosen).legend())
+    legend = plain_line(MappingView(job, chosen).legend())
     assert all(words in legend for words in ("- unplug here", "+ plug in here", "= this end stays"))
-    lines = MappingView(job, DRAWN, chosen).cell_lines(Cell(1, 2), from_behind=False)
+    lines = MappingView(job, chosen).cell_lines(Cell(1, 2), from_behind=False)
     assert "+ plug in here" in " ".join(map(plain_line, lines))
     job.record_all(step_bodies(job, chosen.corrections, step))
-    looks = MappingView(job, DRAWN, chosen).looks()
+    looks = MappingView(job, chosen).looks()
     assert looks[Cell(1, 1)].text[0] not in "-+=▸"
 
 
 def test_the_walk_names_one_move_then_what_to_look_at(job: OpenJob) -> None:
     chosen = crossed(job)
     for number, step in enumerate(chosen.corrections.steps, start=1):
-        now = " ".join(map(plain_line, MappingView(job, DRAWN, chosen).now_lines))
+        now = " ".join(map(plain_line, MappingView(job, chosen).now_lines))
         assert f"Step {number} of 2: {step.text}" in now
         assert mapping_view.CAUTION in now
         job.record_all(step_bodies(job, chosen.corrections, step))
-    now = " ".join(map(plain_line, MappingView(job, DRAWN, chosen).now_lines))
+    now = " ".join(map(plain_line, MappingView(job, chosen).now_lines))
     assert "Look again: R1C2, R1C3  (2 left)" in now
-    assert "▲" in MappingView(job, DRAWN, chosen).looks()[Cell(1, 2)].text
+    assert "▲" in MappingView(job, chosen).looks()[Cell(1, 2)].text
     for cell in chosen.corrections.look_after:
         job.record_all(typed_bodies(job, cell, "ok")[1])
-    now = " ".join(map(plain_line, MappingView(job, DRAWN, chosen).now_lines))
+    now = " ".join(map(plain_line, MappingView(job, chosen).now_lines))
     assert "One glance over the whole wall" in now
 
 
@@ -162,7 +160,7 @@ def test_titles_fit_and_begin_with_what_sets_them_apart(job: OpenJob) -> None:
 
 
 def test_nothing_looked_at_is_said_so(job: OpenJob) -> None:
-    now = " ".join(map(plain_line, MappingView(job, DRAWN).now_lines))
+    now = " ".join(map(plain_line, MappingView(job).now_lines))
     assert "0 of 72 looked at, 0 not as designed" in now
 
 
@@ -170,7 +168,7 @@ def test_a_wall_looked_at_cabinet_by_cabinet_asks_the_one_question_left_and_name
     job: OpenJob,
 ) -> None:
     def now() -> str:
-        lines = MappingView(job, DRAWN).now_lines
+        lines = MappingView(job).now_lines
         return " ".join(map(plain_line, lines))
 
     # Such as from a table, or typed on the walk: nobody answered for the whole wall.

@@ -5,7 +5,6 @@ from __future__ import annotations
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.overview import view as overview_view
 from commission_tui.screens.terminal.styled_text import (
-    DRAWN,
     plain_line,
 )
 from commission_tui.screens.walk.view import check_after
@@ -17,7 +16,7 @@ def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
     ready.read("order", "clear", "wall", False)
     ready.read("order", "colour", "wall", "black")
     ready.skip("kept", "no spares")
-    rows = overview_view.rows(ready, 60, DRAWN)
+    rows = overview_view.rows(ready, 60)
     assert plain_line(rows[0][0]) == "Small stage  1 of 3 done  ✕ FAIL 1"
     assert [check for _, check in rows] == [None, "nine", "order", "kept", "each"]
     assert "n/a" in plain_line(rows[3][0])
@@ -30,11 +29,11 @@ def test_what_is_next_says_whom_it_takes(logbook: Logbook) -> None:
         'id = "nine"', 'id = "nine"\nneeds = ["licensed electrician"]'
     )
     job = metered(on_small_wall(logbook, checklist))
-    line = plain_line(overview_view.next_lines(job, DRAWN)[0])
+    line = plain_line(overview_view.next_lines(job)[0])
     assert line.endswith("  with licensed electrician")
     for point in range(1, 10):
         job.read("nine", "luminance_cd_m2", f"point {point}", 600.0)
-    assert "  with" not in plain_line(overview_view.next_lines(job, DRAWN)[0])
+    assert "  with" not in plain_line(overview_view.next_lines(job)[0])
 
 
 def test_what_is_next_is_what_the_walk_goes_on_to(ready: OpenJob) -> None:

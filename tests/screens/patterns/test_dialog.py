@@ -15,7 +15,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.patterns import dialog as patterns_dialog
 from commission_tui.screens.patterns import view as patterns_view
 from commission_tui.screens.patterns.dialog import PatternsDialog
-from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, in_cells, plain_line
+from commission_tui.screens.terminal.styled_text import MARK, in_cells, plain_line
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.wall.patterns import PATTERNS, find_pattern
 from commission_tui.wall.patterns.folder import Step, file_name, write_patterns
@@ -42,13 +42,9 @@ async def done(pilot: Pilot[None]) -> str:
 
 
 @pytest.mark.parametrize("width", [60, 72, 92])
-@pytest.mark.parametrize("glyphs", [DRAWN, ASCII], ids=["drawn", "ascii"])
-def test_each_pattern_is_a_line_with_its_caution_in_a_word(
-    ready: OpenJob, width: int, glyphs: object
-) -> None:
-    signs = ASCII if glyphs is ASCII else DRAWN
+def test_each_pattern_is_a_line_with_its_caution_in_a_word(ready: OpenJob, width: int) -> None:
     lines = [
-        plain_line(patterns_view.pattern_line(signs, width, one, one.name == "white"))
+        plain_line(patterns_view.pattern_line(one, width, marked=one.name == "white"))
         for one in patterns_view.ALL
     ]
     assert len(lines) == len(PATTERNS)
@@ -57,11 +53,11 @@ def test_each_pattern_is_a_line_with_its_caution_in_a_word(
         assert pattern.name in line
         assert ("flashing" in line) == pattern.moving
         assert ("caution" in line) == (bool(pattern.caution) and not pattern.moving)
-        assert line.startswith(signs.mark) == (pattern.name == "white")
+        assert line.startswith(MARK) == (pattern.name == "white")
     said = [
         plain_line(line)
         for pattern in PATTERNS.values()
-        for line in patterns_view.detail_lines(pattern, ready.state.wall, signs)
+        for line in patterns_view.detail_lines(pattern, ready.state.wall)
     ]
     assert all(pattern.caution in " ".join(said) for pattern in PATTERNS.values())
 
@@ -69,7 +65,7 @@ def test_each_pattern_is_a_line_with_its_caution_in_a_word(
 @pytest.mark.parametrize("width", [60, 72, 92])
 def test_how_far_the_writing_is_fits_a_line(width: int) -> None:
     longest = find_pattern("stepping line in every cabinet")
-    line = plain_line(patterns_view.step_line(Step(2, 4, longest, 50, 100), width, DRAWN))
+    line = plain_line(patterns_view.step_line(Step(2, 4, longest, 50, 100), width))
     assert line.startswith("2 of 4")
     assert "38%" in line
     assert len(in_cells(line, width).rstrip()) == len(line)
@@ -114,7 +110,7 @@ async def test_several_that_a_check_names_are_marked(ready: OpenJob, logbook: Lo
         await pilot.pause()
         assert text_of(pilot, "#pattern-message") == "Enter writes grey 50 %"
         shown = dialog_of(pilot).query_one("#pattern-list", LineList)._shown
-        marked = [line[1][0].strip() for (line,), _ in shown if DRAWN.mark in line[0][0]]
+        marked = [line[1][0].strip() for (line,), _ in shown if MARK in line[0][0]]
         assert marked == ["grey 50 %"]
 
 

@@ -9,7 +9,6 @@ from commission_tui.logbook.entries.ids_and_clock import short_id
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.screens.punch import view as punch_view
 from commission_tui.screens.terminal.styled_text import (
-    DRAWN,
     plain_line,
 )
 
@@ -30,7 +29,7 @@ def test_the_punch_list_filters_and_sorts(ready: OpenJob) -> None:
         "place": [2, 1, 3],
         "state": [2, 3, 1],
     }
-    history = [plain_line(line) for line in punch_view.history(ready, faults[2], DRAWN)]
+    history = [plain_line(line) for line in punch_view.history(ready, faults[2])]
     assert history[0].startswith("▲ CAUTION")
     assert "from behind: row 2, 3rd from left" in history[2]
 
@@ -50,7 +49,7 @@ def test_the_punch_list_finds_a_fault_by_its_id(ready: OpenJob) -> None:
     assert found("7c0e") == [1]
     assert found("7c") == [1, 2]
     assert found("cf3") == found("0e") == []
-    assert " 7cf3 " in plain_line(punch_view.row(second, DRAWN, with_id=True))
-    assert "7cf3" not in plain_line(punch_view.row(second, DRAWN))
-    history = "\n".join(map(plain_line, punch_view.history(ready, ready.state.faults[1], DRAWN)))
+    assert " 7cf3 " in plain_line(punch_view.row(second, with_id=True))
+    assert "7cf3" not in plain_line(punch_view.row(second))
+    history = "\n".join(map(plain_line, punch_view.history(ready, ready.state.faults[1])))
     assert f"2  dark seam  id {short_id(ready.state.faults[1].id)}" in history

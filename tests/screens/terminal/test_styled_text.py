@@ -9,8 +9,6 @@ from hypothesis import strategies as st
 from commission_tui.checks.model.types import Figure, Limit, Verdict
 from commission_tui.figures import reading_text
 from commission_tui.screens.terminal.styled_text import (
-    ASCII,
-    DRAWN,
     figure_line,
     plain_line,
     source_text,
@@ -49,17 +47,9 @@ def test_values_are_said_in_full(value: float | bool | str, unit: str, shown: st
 def test_a_figure_has_uncertainty_limit_standing_and_verdict() -> None:
     limit = Limit("mean", "cd/m2", "tender", "contract", low=540.0, high=660.0)
     figure = Figure("mean luminance", 12345.6, "cd/m2", 246.9, limit, Verdict.FAIL, digits=3)
-    assert plain_line(figure_line(figure, DRAWN)) == (
+    assert plain_line(figure_line(figure)) == (
         "mean luminance 12350 ± 250 cd/m² (540 to 660 cd/m²; contract) ✕ FAIL"
     )
-    assert plain_line(ASCII.spelt([figure_line(figure, ASCII)])[0]).isascii()
-
-
-@pytest.mark.parametrize("glyphs", [DRAWN, ASCII])
-def test_no_two_verdicts_and_no_two_fault_states_share_a_glyph(glyphs: object) -> None:
-    for signs in (glyphs.verdict, glyphs.fault):  # type: ignore[attr-defined]
-        assert len(set(signs.values())) == len(signs)
-        assert all(len(sign) == 1 for sign in signs.values())
 
 
 def test_clipped_text_fits_and_says_so() -> None:

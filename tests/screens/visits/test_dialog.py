@@ -7,7 +7,7 @@ import pytest
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.plan.visit_comparison import compare
-from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line
+from commission_tui.screens.terminal.styled_text import plain_line
 from commission_tui.screens.visits import view as visits_view
 from commission_tui.screens.walk.view import places_read
 from commission_tui.screens.wall.screen import WallScreen
@@ -49,14 +49,12 @@ def twice(logbook: Logbook) -> OpenJob:
     return job
 
 
-@pytest.mark.parametrize("glyphs", [DRAWN, ASCII])
 @pytest.mark.parametrize("width", [60, 90])
 def test_the_lines_tell_drift_faults_settings_and_what_was_not_read(
-    twice: OpenJob, width: int, glyphs: object
+    twice: OpenJob, width: int
 ) -> None:
-    shown = ASCII if glyphs is ASCII else DRAWN
-    found = visits_view.rows(twice.state, compare(twice.state, 0, 1), width, shown)
-    text = "\n".join(plain_line(line) for line in shown.spelt([row.line for row in found]))
+    found = visits_view.rows(twice.state, compare(twice.state, 0, 1), width)
+    text = "\n".join(plain_line(line) for line in [row.line for row in found])
     assert "8 places, median -10.0 %" in text
     assert "R2C3  200 to 140 cd/m" in text
     assert "New faults, found after first visit  1" in text
@@ -64,8 +62,6 @@ def test_the_lines_tell_drift_faults_settings_and_what_was_not_read(
     assert "brightness level: 80 % to 60 %" in text
     assert "Read on first visit only" in text
     assert all(len(plain_line(row.line)) <= width for row in found)
-    if shown is ASCII:
-        assert text.isascii()
 
 
 def test_the_earlier_of_two_visits_stays_the_earlier() -> None:
@@ -187,5 +183,5 @@ async def test_only_the_first_of_many_checks_that_were_not_read_are_listed(
 ) -> None:
     later.read("order", "clear", "wall", value=True)
     monkeypatch.setattr(visits_view, "SHOWN", 0)
-    found = visits_view.rows(later.state, compare(later.state, 0, 1), 80, DRAWN)
+    found = visits_view.rows(later.state, compare(later.state, 0, 1), 80)
     assert plain_line(found[-1].line) == "  and 1 more check"

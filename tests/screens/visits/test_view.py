@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, FaultsBetween
-from commission_tui.screens.terminal.styled_text import DRAWN, plain_line
+from commission_tui.screens.terminal.styled_text import plain_line
 from commission_tui.screens.visits.view import rows
 
 _WIDTH = 76
@@ -19,7 +19,7 @@ def test_what_tells_two_drifts_apart_is_seen_for_every_number_there_is(job: Open
         if item.kind == "number"
     )
     found = Comparison("Spring", "Autumn", None, (), drifts, (), FaultsBetween(), (), ())
-    shown = [plain_line(row.line) for row in rows(job.state, found, _WIDTH, DRAWN)[1:]]
+    shown = [plain_line(row.line) for row in rows(job.state, found, _WIDTH)[1:]]
     assert max(map(len, shown)) <= _WIDTH
     named = [line.partition("36 places")[0].strip() for line in shown]
     labels = [name for name in named[: named.index("New faults, found after Spring  0")] if name]

@@ -7,7 +7,7 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.standing import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import OpenJob, body
-from commission_tui.screens.terminal.styled_text import DRAWN, plain_line
+from commission_tui.screens.terminal.styled_text import DASH, plain_line
 from commission_tui.screens.walk.input_prompt import accepted_lines, designed, last_line
 from commission_tui.screens.walk.reading_list import reading_rows
 from commission_tui.screens.walk.view import check_line, steps
@@ -22,13 +22,13 @@ def _checks(job: OpenJob) -> list[CheckDefinition]:
 
 def test_where_one_is_fits_beside_the_verdict_for_every_check(job: OpenJob) -> None:
     for check in _checks(job):
-        where, verdict = check_line(job, check, DRAWN, _WIDTH)
+        where, verdict = check_line(job, check, _WIDTH)
         assert len(plain_line(where)) + 1 < _WIDTH - len(plain_line(verdict)) + 1, check.id
 
 
 def test_a_title_is_whole_where_its_stage_can_give_way(job: OpenJob) -> None:
     check = job.state.checklist.check("house-level")
-    where, _ = check_line(job, check, DRAWN, _WIDTH)
+    where, _ = check_line(job, check, _WIDTH)
     assert plain_line(where).endswith("White at the house level, nine points")
     assert plain_line(where).startswith("Brightness, ")
 
@@ -89,11 +89,11 @@ def test_a_reading_that_no_longer_counts_is_marked_to_be_read_again(ready: OpenJ
     check = ready.state.checklist.check("nine")
     walk = steps(check, ready.state.wall)
     stale = {("luminance_cd_m2", "point 1"), ("luminance_cd_m2", "point 3")}
-    rows = reading_rows(ready.state, check, walk, 0, (30, 9), DRAWN, stale)
+    rows = reading_rows(ready.state, check, walk, 0, (30, 9), stale)
     said = [plain_line(row) for row in rows]
     assert said[0].endswith("612 again")
     assert said[1].endswith("605")
-    assert said[2].endswith(f"point 3  {DRAWN.dash}")
+    assert said[2].endswith(f"point 3  {DASH}")
 
 
 def test_the_range_that_an_input_is_designed_for_stands_beside_the_code_that_it_wants(

@@ -13,7 +13,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.state.state import NO_READINGS
-from commission_tui.screens.terminal.styled_text import DRAWN, outcome_lines
+from commission_tui.screens.terminal.styled_text import outcome_lines
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.reading_list import reading_rows
 from tests.screens.conftest import on_small_wall
@@ -265,7 +265,7 @@ def test_two_fields_of_a_place_are_told_apart_in_a_narrow_column(bonded: OpenJob
     check = bonded.state.checklist.check("white-point")
     walk = walk_view.steps(check, bonded.state.wall)
     for width in (22, 24, 26, 30):
-        rows = reading_rows(bonded.state, check, walk, 0, (width, 2), DRAWN)
+        rows = reading_rows(bonded.state, check, walk, 0, (width, 2))
         first, second = ("".join(text for text, _ in row[1:]) for row in rows)
         assert first != second
         assert all(sum(len(text) for text, _ in row) <= width for row in rows)
@@ -301,9 +301,9 @@ def test_reasons_that_there_is_no_room_for_are_counted() -> None:
     ]
     outcome = Outcome(Verdict.FAIL, "; ".join(reasons), next_step="Set the range and read it again")
     for room in (100, 144, 156):
-        first, *_ = outcome_lines(outcome, DRAWN, "Now:", room)
+        first, *_ = outcome_lines(outcome, "Now:", room)
         said = "".join(text for text, _ in first)
         assert said.endswith("; and 2 more"), said
         assert reasons[1] not in said
-    (whole, *_) = outcome_lines(outcome, DRAWN, "Now:", 400)
+    (whole, *_) = outcome_lines(outcome, "Now:", 400)
     assert "more" not in "".join(text for text, _ in whole)

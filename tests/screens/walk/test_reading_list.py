@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.screens.terminal.styled_text import DRAWN, plain_line
+from commission_tui.screens.terminal.styled_text import DASH, HERE, plain_line
 from commission_tui.screens.walk.reading_list import reading_rows
 from commission_tui.screens.walk.view import steps
 
@@ -15,12 +15,10 @@ def test_what_tells_two_readings_apart_is_seen_for_every_check_there_is(job: Ope
     wall = job.state.wall
     for check in job.state.checklist:
         walk = steps(check, wall)[:120]
-        rows = [
-            plain_line(row) for row in reading_rows(job.state, check, walk, 0, (_WIDTH, 999), DRAWN)
-        ]
+        rows = [plain_line(row) for row in reading_rows(job.state, check, walk, 0, (_WIDTH, 999))]
         assert max(map(len, rows), default=0) <= _WIDTH, check.id
         # Each ends with the sign of what was not read yet.
-        names = " ".join(row[2:] for row in rows).split(f" {DRAWN.dash}")[:-1]
+        names = " ".join(row[2:] for row in rows).split(f" {DASH}")[:-1]
         assert len(names) == len(walk), check.id
         assert len(set(names)) == len(walk), check.id
 
@@ -30,7 +28,7 @@ def test_the_current_place_is_there_however_little_room_there_is(job: OpenJob) -
     walk = steps(check, job.state.wall)
     for height in (3, 4, 7):
         for at in (0, 8, len(walk) - 1):
-            rows = reading_rows(job.state, check, walk, at, (_WIDTH, height), DRAWN)
+            rows = reading_rows(job.state, check, walk, at, (_WIDTH, height))
             assert len(rows) <= height
-            (here,) = [n for n, row in enumerate(rows) if row[0][0].startswith(DRAWN.here)]
+            (here,) = [n for n, row in enumerate(rows) if row[0][0].startswith(HERE)]
             assert walk[at].place.startswith(plain_line(rows[here])[2:12])

@@ -5,7 +5,6 @@ from __future__ import annotations
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.screens.terminal.styled_text import (
-    DRAWN,
     plain_line,
 )
 from commission_tui.screens.walk import view as walk_view
@@ -73,9 +72,9 @@ def test_a_typed_unit_is_converted_before_anything_is_asked_and_both_are_said(
 
 def test_what_to_suspect_is_said_when_a_check_fails(ready: OpenJob) -> None:
     check = ready.state.checklist.check("nine")
-    assert not any("Suspect" in plain_line(x) for x in walk_view.guide(ready, check, None, DRAWN))
+    assert not any("Suspect" in plain_line(x) for x in walk_view.guide(ready, check, None))
     ready.read("nine", "luminance_cd_m2", "point 1", 100.0)
-    guide = [plain_line(line) for line in walk_view.guide(ready, check, None, DRAWN)]
+    guide = [plain_line(line) for line in walk_view.guide(ready, check, None)]
     assert "Suspect, in this order: Level below 100 %" in guide
 
 
@@ -85,7 +84,7 @@ def test_a_repeat_repeats_and_a_place_keeps_its_name_in_a_narrow_column(ready: O
     check = ready.state.checklist.check("nine")
     walked = walk_view.steps(check, ready.state.wall)
     for width, remark in ((60, " repeats 850"), (24, "")):
-        rows = reading_rows(ready.state, check, walked, 0, (width, 9), DRAWN)
+        rows = reading_rows(ready.state, check, walked, 0, (width, 9))
         (row,) = [text for text in map(plain_line, rows) if "8520" in text]
         assert "point 4" in row
         assert row.rstrip().endswith(remark)

@@ -24,7 +24,7 @@ from commission_tui.screens.layers.wall_geometry import (
     whole_sizes,
 )
 from commission_tui.screens.terminal import colours
-from commission_tui.screens.terminal.styled_text import ASCII, DRAWN, plain_line, wrapped
+from commission_tui.screens.terminal.styled_text import CHANGES, DASH, plain_line, wrapped
 from commission_tui.screens.terminal.terminal_size import CHARACTER_ASPECT, character_aspect
 from commission_tui.screens.wall import view as wall_view
 from commission_tui.screens.wall.view import chain_arrow
@@ -246,9 +246,9 @@ def test_a_wrapped_line_fits_and_keeps_its_words(parts: list[tuple[str, str]], w
 
 def test_chain_arrows_follow_the_data_and_turn_in_rear_view(job: OpenJob) -> None:
     chain = job.state.wall.chains[0]
-    front = [chain_arrow(chain, n, DRAWN, rear=False) for n in range(1, 13)]
+    front = [chain_arrow(chain, n, rear=False) for n in range(1, 13)]
     assert front == [*("→" * 5), "↓", *("←" * 5), "■"]
-    rear = [chain_arrow(chain, n, DRAWN, rear=True) for n in range(1, 13)]
+    rear = [chain_arrow(chain, n, rear=True) for n in range(1, 13)]
     assert rear == [*("←" * 5), "↓", *("→" * 5), "■"]
 
 
@@ -260,7 +260,7 @@ def test_progress_names_what_is_read_bad_and_faulty(ready: OpenJob) -> None:
     assert verdicts[Cell(1, 1)] is Verdict.PASS
     assert verdicts[Cell(1, 2)] is Verdict.FAIL
     assert verdicts[Cell(1, 3)] is Verdict.OPEN
-    assert wall_view.looks("progress", ready, DRAWN)[Cell(2, 4)].sign == "▲"
+    assert wall_view.looks("progress", ready)[Cell(2, 4)].sign == "▲"
 
 
 def test_luminance_is_shaded_from_the_darkest_to_the_brightest(job: OpenJob) -> None:
@@ -269,11 +269,11 @@ def test_luminance_is_shaded_from_the_darkest_to_the_brightest(job: OpenJob) -> 
     metered(job)
     job.read("cabinet-luminance", "luminance_cd_m2", "R1C1", 180.0)
     job.read("cabinet-luminance", "luminance_cd_m2", "R1C2", 220.0)
-    looks = wall_view.looks("luminance", job, DRAWN)
+    looks = wall_view.looks("luminance", job)
     assert looks[Cell(1, 1)].below == "180"
     assert "░" in looks[Cell(1, 1)].text
     assert "█" in looks[Cell(1, 2)].text
-    assert looks[Cell(1, 3)].sign == DRAWN.dash
+    assert looks[Cell(1, 3)].sign == DASH
     assert looks[Cell(1, 1)].ground == "amount-0"
     assert looks[Cell(1, 2)].ground == "amount-3"
 
@@ -281,10 +281,10 @@ def test_luminance_is_shaded_from_the_darkest_to_the_brightest(job: OpenJob) -> 
 @pytest.mark.parametrize("layer", [*wall_view.LAYERS, wall_view.CHANGE])
 def test_every_layer_has_a_look_for_each_cabinet_and_a_legend(job: OpenJob, layer: str) -> None:
     job.fault("cabinet dark", "R1C1", "stop")
-    looks = wall_view.looks(layer, job, ASCII)
+    looks = wall_view.looks(layer, job)
     assert set(looks) == set(job.state.wall.cabinets)
-    assert all(len(look.sign) == 1 and look.sign.isascii() for look in looks.values())
-    assert any(char.isalpha() for char in plain_line(wall_view.legend(layer, job, ASCII)))
+    assert all(len(look.sign) == 1 for look in looks.values())
+    assert any(char.isalpha() for char in plain_line(wall_view.legend(layer, job)))
 
 
 @pytest.mark.parametrize("typed", ["R9C9", "P9.1", "P1.99", "wall", "", "0 0", "P", "x99999 y0"])
@@ -342,12 +342,12 @@ def test_a_change_has_one_of_five_steps(percent: float, step: int) -> None:
 def test_each_step_of_change_has_a_sign_a_ground_and_a_word(job: OpenJob) -> None:
     cells = dict.fromkeys([Cell(1, n) for n in range(1, 7)])
     changes = {Cell(1, n): p for n, p in enumerate((-9.0, -3.0, 0.0, 3.0, 9.0), start=1)}
-    looks = luminance_layers.change_looks(cells, changes, ASCII)
-    assert "".join(looks[Cell(1, n)].sign for n in range(1, 6)) == ASCII.changes
+    looks = luminance_layers.change_looks(cells, changes)
+    assert "".join(looks[Cell(1, n)].sign for n in range(1, 6)) == CHANGES
     assert len({look.ground for look in looks.values()}) == 6
     assert looks[Cell(1, 1)].below == "-9.0%"
-    assert looks[Cell(1, 6)].sign == ASCII.dash
-    assert "first visit" in plain_line(wall_view.legend("change", job, DRAWN))
+    assert looks[Cell(1, 6)].sign == DASH
+    assert "first visit" in plain_line(wall_view.legend("change", job))
 
 
 # --- ports

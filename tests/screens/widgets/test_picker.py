@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.screens.terminal.styled_text import (
-    DRAWN,
-)
 from commission_tui.screens.walk.pickers import check_picker
 from commission_tui.screens.widgets.picker import Choice, Picker, matching_choices
 from tests.screens.conftest import on_small_wall
@@ -24,7 +21,7 @@ def test_what_shows_the_words_comes_before_what_is_only_also_found_by_them() -> 
 
 
 def test_a_check_is_found_by_what_it_asks(job: OpenJob) -> None:
-    picker = check_picker(job, "brightness", DRAWN)
+    picker = check_picker(job, "brightness")
     assert "lock-torque" in [c.key for c in matching_choices(picker._choices, "lowest torque")]
 
 
@@ -88,5 +85,5 @@ def test_a_check_is_found_by_what_technicians_call_it(logbook: Logbook) -> None:
         "nits": "brightness", "tiles": "cabinet-mapping", "dead pixel": "pixel-faults",
         "lux": "front-light", "lip": "sound-picture", "hot": "terminal-temperatures",
     }.items():  # fmt: skip
-        found = matching_choices(check_picker(job, "", DRAWN)._choices, word)
+        found = matching_choices(check_picker(job, "")._choices, word)
         assert found[0].key == check, word

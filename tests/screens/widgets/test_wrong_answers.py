@@ -14,7 +14,6 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.handover import key_signing
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.shared.photo_dialog import attach_form
-from commission_tui.screens.terminal.styled_text import DRAWN
 from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk.view import Preview, steps
 from commission_tui.screens.widgets.form import Form
@@ -188,7 +187,7 @@ def test_what_is_no_serial_is_asked_about(ready: OpenJob, typed: str) -> None:
 def test_a_chromaticity_that_lacks_its_instrument_names_itself(job: OpenJob) -> None:
     check = next(c for c in job.state.checklist for f in c.fields if f.unit == "xy" and f.measured)
     step = next(s for s in steps(check, job.state.wall) if s.field.unit == "xy")
-    said = input_prompt.message(job, check, step, Preview(), DRAWN)
+    said = input_prompt.message(job, check, step, Preview())
     assert said[0][0].startswith("No instrument chosen for ")
     assert step.field.label.lower() in said[0][0].lower()
 
