@@ -11,8 +11,7 @@ from commission_tui.checks.model.definition import (
     FieldDefinition,
     LimitDefinition,
 )
-from commission_tui.checks.model.input_parsing import UNITS
-from commission_tui.checks.model.vocabulary import MAPPING, MAPPING_METHOD, ROLES
+from commission_tui.checks.model.vocabulary import FIELD_UNITS, MAPPING, MAPPING_METHOD, ROLES
 from commission_tui.checks.places.applicability import CONDITIONS
 from commission_tui.checks.places.places import PER, place_kinds
 from commission_tui.checks.registry import Method, current_method_name
@@ -45,7 +44,7 @@ def unknown_words(where: str, check: CheckDefinition) -> Iterator[str]:
         at = f"{where}.fields.{item.name}"
         for kind in place_kinds(item.per):
             yield from none_of(f"{at}.per", kind, PER)
-        yield from none_of(f"{at}.unit", item.unit, UNITS)
+        yield from none_of(f"{at}.unit", item.unit, FIELD_UNITS)
         if item.kind == "choice" and not item.choices:
             yield f"{at}.choices: found none, expected some"
         for good in item.good:
@@ -53,7 +52,7 @@ def unknown_words(where: str, check: CheckDefinition) -> Iterator[str]:
             yield from none_of(f"{at}.good", good, known_answers)
     for limit in check.limits:
         at = f"{where}.limits.{limit.name}"
-        yield from none_of(f"{at}.unit", limit.unit, UNITS)
+        yield from none_of(f"{at}.unit", limit.unit, FIELD_UNITS)
         if limit.from_target is not None:
             yield from none_of(f"{at}.from_target", limit.from_target, Targets.model_fields)
     if method is not None:

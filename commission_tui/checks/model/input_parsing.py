@@ -6,6 +6,7 @@ import re
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
+from commission_tui.checks.model.vocabulary import FIELD_UNITS
 from commission_tui.engineering.numeric.quantity_text import parse_quantity
 from commission_tui.engineering.numeric.units import known_unit
 from commission_tui.engineering.viewing.camera import parse_shutter_s
@@ -18,13 +19,6 @@ _NUMBERS = re.compile(r"[-+]?\.?\d.*(?:[\t;]|  )\s*[-+]?[.,]?\d.*")
 """A tab, which a field of a screen shows as two spaces, parts columns."""
 _COORDINATE = re.compile(r"0?[.,]\d+")
 _BOUND = re.compile(r"(?P<sign>[<>≤≥]) *=? *(?P<number>\S.*)")
-UNITS = frozenset(
-    {
-        *("", "mm", "m", "cd/m2", "lx", "K", "xy", "%", "ms", "s", "min", "h", "A", "mA", "V", "W"),
-        *("ohm", "kN", "kg", "px", "Hz", "count", "grade", "mired", "deg", "°C", "dBA", "dB"),
-        *("mm/m", "ppm", "stops", "code", "arcmin", "MΩ", "kW", "N·m", "px/s", "µs", "dBm", "IRE"),
-    }
-)
 
 
 def typed_value(item: FieldDefinition, text: str, wall: Wall, place: str) -> Value:
@@ -108,12 +102,12 @@ def canonical_unit(typed: str) -> str:
     InputError
         When no field of any check is read in it.
     """
-    if typed and typed in UNITS:
+    if typed and typed in FIELD_UNITS:
         return typed
     meant = known_unit(typed)
-    for unit in UNITS - {""}:
+    for unit in FIELD_UNITS - {""}:
         if (known_unit(unit) is meant) if meant else (unit.casefold() == typed.casefold()):
             return unit
     raise InputError(
-        f"unit: found {quoted(typed)}, expected one such as cd/m2{did_you_mean(typed, UNITS)}"
+        f"unit: found {quoted(typed)}, expected one such as cd/m2{did_you_mean(typed, FIELD_UNITS)}"
     )

@@ -6,10 +6,10 @@ from commission_tui.engineering.colour.colorimetry import is_light
 from commission_tui.figures import with_unit
 
 _BOUNDS: dict[str, tuple[float | None, float | None]] = {
-    **dict.fromkeys(("cd/m2", "lx", "kg", "kN", "N·m", "A", "mA", "W", "kW", "V"), (0.0, None)),
-    **dict.fromkeys(
-        ("ohm", "MΩ", "Hz", "h", "min", "count", "code", "px/s", "arcmin"), (0.0, None)
-    ),
+    **dict.fromkeys(("cd/m2", "lx", "kg", "N", "kN", "N·m", "A", "mA", "kA", "V"), (0.0, None)),
+    **dict.fromkeys(("W", "kW", "VA", "kVA", "Wh", "kWh", "ohm", "mΩ", "MΩ", "mm²"), (0.0, None)),
+    **dict.fromkeys(("Hz", "kHz", "MHz", "h", "min", "count", "code"), (0.0, None)),
+    **dict.fromkeys(("px/s", "arcmin"), (0.0, None)),
     "K": (0.0, None),
     "°C": (-273.15, None),
     "ppm": (0.0, 1e6),

@@ -1,4 +1,4 @@
-"""The words that a checklist may use: roles and hazards, settings that results rest on, what a check needs.
+"""The words that a checklist may use: units, roles and hazards, settings that results rest on, what a check needs.
 
 Every check of a role fills its part, in the order of the checklist; `mapping`, of which a job has
 one, is the first. A check that replaces another has its role, unless it names one of its own.
@@ -9,6 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Literal
+
+FIELD_UNITS = frozenset(
+    {
+        *("", "count", "code", "grade", "%", "ppm", "m", "mm", "mm/m", "deg", "arcmin", "mm²"),
+        *("cd/m2", "lx", "K", "mired", "xy", "stops", "IRE", "px", "px/s", "dB", "dBA", "dBm"),
+        *("h", "min", "s", "ms", "µs", "Hz", "kHz", "MHz", "°C", "kg", "N", "kN", "N·m"),
+        *("V", "mV", "A", "mA", "kA", "ohm", "mΩ", "MΩ", "W", "kW", "VA", "kVA", "Wh", "kWh"),
+    }
+)
+"""What a field or a limit may be in. Values are typed in any unit of the same quantity that
+`engineering.numeric.units` knows; what no quantity in a unit can be is in `physical_bounds`."""
 
 MAPPING = "mapping"
 MAPPING_METHOD = "cabinet_mapping"

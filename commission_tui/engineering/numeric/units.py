@@ -125,6 +125,7 @@ _KNOWN = [
         ("TR", 12_000 * _BTU_J / 3600, "ton tons"),
     ),
     *_units("apparent power", ("VA", "1.0", ""), ("kVA", "1e3", "")),
+    *_units("energy", ("Wh", "3600.0", ""), ("kWh", "3.6e6", "")),
     *_units(
         "area",
         ("m²", "1.0", "sqm"), ("mm²", "1e-6", "sqmm"), ("ft²", _FOOT_M**2, "sqft"),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.checks.model.input_parsing import UNITS
 from commission_tui.checks.model.physical_bounds import why_impossible, why_no_light
+from commission_tui.checks.model.vocabulary import FIELD_UNITS
 from commission_tui.errors import InputError
 from tests.checks.helping import shipped
 
@@ -64,7 +64,7 @@ def test_no_field_refuses_a_value_inside_its_own_range() -> None:
 
 
 def test_zero_is_possible_in_every_unit() -> None:
-    assert {why_impossible(0.0, unit, 0.0) for unit in UNITS} == {""}
+    assert {why_impossible(0.0, unit, 0.0) for unit in FIELD_UNITS} == {""}
 
 
 def test_no_light_has_these_coordinates() -> None:

@@ -20,6 +20,7 @@ NAMES = {
     "lbf": "pound_force", "kip": "kip", "N·m": "newton*meter", "ft·lbf": "foot*pound_force",
     "in·lbf": "inch*pound_force", "K": "kelvin", "°C": "degree_Celsius", "°F": "degree_Fahrenheit",
     "W": "watt", "kW": "kilowatt", "BTU/h": "Btu_it/hour", "TR": "12000*Btu_it/hour",
+    "Wh": "watt*hour", "kWh": "kilowatt*hour",
     "VA": "volt*ampere", "kVA": "kilovolt*ampere", "m²": "meter**2", "mm²": "millimeter**2",
     "ft²": "foot**2", "kcmil": "1000*circular_mil", "A": "ampere", "mA": "milliampere",
     "kA": "kiloampere", "V": "volt", "mV": "millivolt", "kV": "kilovolt", "Ω": "ohm",
