@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 from functools import cache
-from typing import Any
 
+from commission_tui.checks.checklists.check_cases import errors_of
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.checklists.checklist_file import parse_checklist, shipped_files
 from commission_tui.checks.evaluation import evaluate
@@ -61,12 +61,9 @@ def expand(check: CheckDefinition, wall: Wall, values: Given) -> dict[str, dict[
     return found
 
 
-def scattering(expanded: float | Errors | Mapping[str, float] | None) -> Errors | None:
-    """Return the errors given: their parts, or an expanded uncertainty (k = 2) that is all scatter."""
-    if isinstance(expanded, Mapping):
-        parts: dict[str, Any] = dict(expanded)
-        return Errors("the meter", **parts)
-    return Errors(scatter=expanded / 2) if isinstance(expanded, int | float) else expanded
+def scattering(expanded: float | Errors | None) -> Errors | None:
+    """Return the errors given, or those of an expanded uncertainty (k = 2) that is all scatter."""
+    return expanded if isinstance(expanded, Errors) else errors_of(expanded)
 
 
 def meter(scatter: float, *, gain: float = 0.0, offset: float = 0.0) -> Errors:

@@ -6,38 +6,23 @@ The cases are data: `cases/NN-stage.toml`, one table a check (docs/checks.md say
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 from typing import Any, get_args
 
 import pytest
 
+from commission_tui.checks.checklists.check_cases import WANTED, Case, judge_case
 from commission_tui.checks.evaluation import evaluate
-from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import (
-    Outcome,
-    Reading,
-    RecordFacts,
-    SeenFault,
-    Value,
     Verdict,
 )
 from commission_tui.checks.places.applicability import CONDITIONS, REVISIT, features_to_settle
-from commission_tui.checks.places.places import places
 from commission_tui.wall.model.file_model import Feature
 from commission_tui.wall.model.wall_model import Wall
-from tests.checks.helping import fellmoor, scattering, shipped
+from tests.checks.helping import fellmoor, shipped
 
 CASES = Path(__file__).parent / "cases"
-WANTED = {"pass": Verdict.PASS, "fail": Verdict.FAIL, "marginal": Verdict.MARGINAL}
-RESERVED = frozenset(
-    {
-        *("expanded", "faults", "baseline", "baseline_expanded", "hours_run", "without"),
-        *("beside", "on", "record"),
-    }
-)
 
 
 def _cases() -> dict[str, dict[str, dict[str, Any]]]:
@@ -52,65 +37,15 @@ def _cases() -> dict[str, dict[str, dict[str, Any]]]:
 CASE_OF = _cases()
 
 
-def _readings(
-    check: CheckDefinition, wall: Wall, case: Mapping[str, Any], expanded: Mapping[str, float]
-) -> dict[str, dict[str, Reading]]:
-    found: dict[str, dict[str, Reading]] = {}
-    for name, given in case.items():
-        item = check.field(name)
-        wanted = places(item.where, wall)
-        per_place: dict[str, Value] = given if isinstance(given, dict) else {"default": given}
-        unknown = per_place.keys() - {*wanted, "default"}
-        assert not unknown, f"{check.id}.{name}: no place {sorted(unknown)} among {wanted[:4]}"
-        at = {p: per_place.get(p, per_place.get("default")) for p in wanted}
-        found[name] = {
-            place: Reading(item.accept(value), item.unit, scattering(expanded.get(name)))
-            for place, value in at.items()
-            if value is not None
-        }
-    return found
-
-
-def _judged(check_id: str, case: Mapping[str, Any]) -> Outcome:
-    check, wall = shipped().check(check_id), fellmoor()
-    fields = {key: value for key, value in case.items() if key not in RESERVED}
-    baseline = {}
-    if "baseline" in case:
-        assert check.baseline is not None
-        of = shipped().check(check.baseline)
-        baseline = _readings(of, wall, case["baseline"], case.get("baseline_expanded", {}))
-    return evaluate(
-        check,
-        wall,
-        _readings(check, wall, fields, case.get("expanded", {})),
-        tuple(SeenFault(*fault) for fault in case.get("faults", ())),
-        baseline=baseline,
-        hours_run=case.get("hours_run"),
-        beside={
-            name: {place: Reading(value) for place, value in at.items()}
-            for name, at in case.get("beside", {}).items()
-        },
-        on=date.fromisoformat(case["on"]) if "on" in case else None,
-        record=lambda: _facts(case.get("record", {})),
-    )
-
-
-def _facts(told: Mapping[str, list[Any]]) -> RecordFacts:
-    facts: dict[str, Any] = {
-        name: tuple(tuple(item) if isinstance(item, list) else item for item in items)
-        for name, items in told.items()
-    }
-    return RecordFacts(**facts)
-
-
 @pytest.mark.parametrize("check", [check.id for check in shipped()])
 def test_a_check_gives_the_verdicts_that_its_readings_deserve(check: str) -> None:
     definition = shipped().check(check)
     cases = CASE_OF.get(check, {})
     assert {"pass", "fail"} <= cases.keys() or definition.record_only
     judged = set()
-    for kind in WANTED.keys() & cases.keys():
-        outcome = _judged(check, cases[kind])
+    assert cases.keys() <= WANTED.keys()
+    for kind in cases:
+        outcome = judge_case(shipped(), check, Case.model_validate(cases[kind]), fellmoor())
         assert outcome.verdict is WANTED[kind], (kind, outcome.reason)
         assert outcome.reason
         assert outcome.next_step or kind == "pass", outcome.reason

@@ -12,9 +12,15 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from commission_tui.checks.checklists.checklist_file import file_errors, files_with, parse_checklist
+from commission_tui.checks.checklists.check_cases import try_cases
+from commission_tui.checks.checklists.checklist_file import (
+    file_errors,
+    files_with,
+    parse_checklist,
+    shipped_files,
+)
 from commission_tui.checks.faults.kinds import read_catalogue
-from commission_tui.errors import CommissionError
+from commission_tui.errors import ChecklistError, CommissionError
 from commission_tui.files import read_text
 from commission_tui.handover.signing.keys import read_key
 from commission_tui.handover.typeset.signature_block import read_strokes
@@ -48,6 +54,18 @@ def _checklist(_: Seeds, path: Path) -> object:
     for line in file_errors("own.toml", text):
         _printable(line)
     return parse_checklist({"own.toml": text})
+
+
+def _cases(seeds: Seeds, path: Path) -> object:
+    folder = path.parent / "own" / "cases"
+    folder.mkdir(parents=True)
+    path.rename(folder / "cases.toml")
+    tried = try_cases(folder.parent, parse_checklist(shipped_files()), seeds.job.state.wall)
+    for line in tried.errors:
+        _printable(line)
+    if tried.errors:
+        raise ChecklistError(tried.errors[0])
+    return tried
 
 
 def _readings(seeds: Seeds, path: Path) -> object:
@@ -99,6 +117,7 @@ def _database(_: Seeds, path: Path) -> object:
 READERS: dict[str, tuple[str, Reads]] = {
     "wall": ("wall.toml", lambda _, path: read_wall(path)),
     "checklist": ("own.toml", _checklist),
+    "cases": ("cases.toml", _cases),
     "faults": (
         "faults.toml",
         lambda _, path: read_catalogue(read_text(path, 10**7, "a catalogue", CommissionError)),

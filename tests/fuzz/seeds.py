@@ -20,6 +20,7 @@ from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.model.wall_model import Wall
 from tests.handover.helping import FELLMOOR, export_json, export_pdf, export_record, make_job, photo
+from tests.paths import ROOT
 
 PASSPHRASE = "a long passphrase"  # noqa: S105 (of a key that is made for one run)
 CHECKLIST = """
@@ -113,6 +114,11 @@ class Seeds:
     @cached_property
     def _checklist(self) -> list[bytes]:
         return [CHECKLIST.encode(), min(shipped_files().values(), key=len).encode()]
+
+    @cached_property
+    def _cases(self) -> list[bytes]:
+        folder = ROOT / "tests" / "checks" / "cases"
+        return [(folder / f"{name}.toml").read_bytes() for name in ("50-light", "90-revisit")]
 
     @cached_property
     def _faults(self) -> list[bytes]:

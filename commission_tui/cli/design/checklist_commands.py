@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict, replace
+from importlib import resources
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from commission_tui.cli.options import any_file, json_option
 from commission_tui.cli.output import Session, emitted, message, say, table
 from commission_tui.errors import ChecklistError, did_you_mean
-from commission_tui.text import counted, quoted
+from commission_tui.text import counted, listed, quoted
+
+if TYPE_CHECKING:
+    from commission_tui.wall.model.wall_model import Wall
 
 
 @click.group()
@@ -20,16 +25,28 @@ def checklist() -> None:
 
 @checklist.command("test")
 @click.argument("folder", type=any_file)
+@click.option("--wall", type=any_file, help="The wall of the cases. Default: that of the demo.")
 @json_option
-def test(folder: Path) -> int:
+def test(folder: Path, wall: Path | None) -> int:
     """Try a firm's FOLDER: all errors of each check, by key; what it adds and overrides.
 
-    Exit status 1 when anything is wrong.
+    Readings in FOLDER/cases are judged and must pass, fail or be marginal as they say; docs/checks.md
+    says how they are written. Exit status 1 when anything is wrong.
     """
-    from commission_tui.checks.checklists.checklist_file import try_folder
+    from commission_tui.checks.checklists.check_cases import CasesTried, try_cases
+    from commission_tui.checks.checklists.checklist_file import (
+        files_with,
+        parse_checklist,
+        try_folder,
+    )
 
     found = try_folder(folder)
-    if not emitted(found):
+    cases, untried = CasesTried(), list[str]()
+    if not found.errors:
+        cases = try_cases(folder, parse_checklist(files_with(folder)), _wall_of_cases(wall))
+        untried = [x for x in (*found.added, *found.overridden) if x not in cases.checks]
+        found = replace(found, errors=cases.errors)
+    if not emitted(asdict(found) | {"cases": cases.count}):
         for line in found.errors:
             message(line)
         for words, ids in (("added", found.added), ("overridden", found.overridden)):
@@ -38,8 +55,22 @@ def test(folder: Path) -> int:
             message(
                 f"{named} is a cabinet; 'job new' refuses the check on a wall that has none there"
             )
-        say(f"{counted(len(found.errors), 'error')} in {counted(found.files, 'file')}")
+        if untried:
+            message(f"read, but judged by no case: {listed(untried)}")
+        say(
+            f"{counted(len(found.errors), 'error')} in {counted(found.files, 'file')}, "
+            f"{counted(cases.count, 'case')} judged"
+        )
     return int(bool(found.errors))
+
+
+def _wall_of_cases(file: Path | None) -> Wall:
+    from commission_tui.wall.model.wall_file import parse_wall, read_wall
+
+    if file is not None:
+        return read_wall(file)
+    demo = resources.files("commission_tui.demo") / "fellmoor.toml"
+    return parse_wall(demo.read_text(encoding="utf-8"))
 
 
 @checklist.command("methods")

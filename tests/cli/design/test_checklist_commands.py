@@ -26,13 +26,12 @@ from tests.paths import ROOT
 PAGE = (ROOT / "docs" / "checks.md").read_text(encoding="utf-8")
 
 
-def block(kind: str) -> str:
-    """Return the one worked example of a kind on the page of how-tos."""
-    (found,) = re.findall(rf"```{kind}\n(.*?)```", PAGE, re.DOTALL)
-    return str(found)
+def blocks(kind: str) -> list[str]:
+    """Return the worked examples of a kind on the page of how-tos."""
+    return re.findall(rf"```{kind}\n(.*?)```", PAGE, re.DOTALL)
 
 
-EXAMPLE = block("toml")
+EXAMPLE, CASES = blocks("toml")
 
 
 @pytest.fixture
@@ -69,7 +68,8 @@ def test_the_example_of_a_check_judges() -> None:
 @pytest.fixture
 def example_method() -> Iterator[registry.Method]:
     methods()
-    exec(compile(block("python"), "docs/checks.md", "exec"), {"__name__": "example"})  # noqa: S102 (our own page)
+    (example,) = blocks("python")
+    exec(compile(example, "docs/checks.md", "exec"), {"__name__": "example"})  # noqa: S102 (our own page)
     yield methods()["own_day_to_night"]
     del registry.METHODS["own_day_to_night"]
 
@@ -87,6 +87,80 @@ def test_the_example_of_a_method_judges(example_method: registry.Method) -> None
     assert judge(600.0, 300.0) is Verdict.FAIL
     assert judge(600.0, 0.0) is Verdict.OPEN
     assert judge(600.0) is Verdict.OPEN
+
+
+def test_the_cases_on_the_page_are_judged_as_they_say(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["checklist", "test", str(folder)]) == 0
+    told = capsys.readouterr()
+    assert "0 errors in 1 file, 0 cases judged" in told.out
+    assert "judged by no case: own-lobby-level" in told.err
+    cased(folder, CASES)
+    assert run(["checklist", "test", str(folder)]) == 0
+    told = capsys.readouterr()
+    assert "0 errors in 1 file, 3 cases judged" in told.out
+    assert "no case" not in told.err
+
+
+def cased(folder: Path, text: str) -> None:
+    (folder / "cases").mkdir(exist_ok=True)
+    (folder / "cases" / "lobby.toml").write_text(text, encoding="utf-8")
+
+
+def test_a_case_that_is_judged_otherwise_says_how_and_why(
+    folder: Path, tmp_path: Path, demo_wall_text: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    cased(folder, CASES.replace('"by day" = 590', '"by day" = 690').replace(".fail]", ".pass ]"))
+    assert run(["checklist", "test", str(folder)]) == 1
+    assert "not TOML" in capsys.readouterr().err  # a table twice
+    cased(folder, CASES.replace('"by day" = 590', '"by day" = 690'))
+    assert run(["checklist", "test", str(folder)]) == 1
+    (line,) = capsys.readouterr().err.splitlines()
+    assert line.startswith("cases/lobby.toml: own-lobby-level.pass: found fail (")
+    assert line.endswith("), expected pass")
+    # On a wall whose contract says more light, what failed passes.
+    wall = tmp_path / "brighter.toml"
+    brighter = re.sub(r"(?m)^luminance_cd_m2 = .*", "luminance_cd_m2 = 700", demo_wall_text)
+    assert brighter != demo_wall_text
+    wall.write_text(brighter, encoding="utf-8")
+    assert run(["checklist", "test", str(folder), "--wall", str(wall), "--json"]) == 1
+    said = json.loads(capsys.readouterr().out)
+    assert said["cases"] == 3
+    wrong = [error.split(": ")[1] for error in said["errors"]]
+    assert wrong == ["own-lobby-level.fail", "own-lobby-level.marginal"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("own-lobby-level.fail", "own-loby-level.fail", "found 'own-loby-level', expected the id of a check"),
+        ("level.fail", "level.fails", "own-lobby-level: found 'fails', expected one of"),
+        ("sensor", "senser", "pass: field: found 'senser', expected one of luminance_cd_m2, sensor"),
+        ('"by day"', '"by dai"', "luminance_cd_m2: place: found 'by dai', expected one of this check (did you mean 'by day'?)"),
+        ('"follows"', '"folows"', "Sensor for the light of the room: found 'folows', expected one of"),
+        ("= 590", "= -5", "Luminance of white: found -5 cd/m², expected at least 0 cd/m²"),
+        ("= 590", "= 1979-05-27", "luminance_cd_m2"),
+        ("{ luminance_cd_m2 = 20 }", "{ luminance = 20 }", "expanded: found 'luminance', expected"),
+        ("{ luminance_cd_m2 = 20 }", "{ luminance_cd_m2 = -1 }", "marginal.expanded.luminance_cd_m2"),
+        ("{ luminance_cd_m2 = 20 }", "{ luminance_cd_m2 = { slope = 1 } }", "marginal.expanded.luminance_cd_m2"),
+        ("expanded =", 'baseline = { sensor = "follows" }\nexpanded =', "baseline: found one, expected none"),
+        ("expanded =", "beside = { other = { wall = 1 } }\nexpanded =", "beside: found 'other', expected"),
+        ("expanded =", "record = { peple = [] }\nexpanded =", "marginal.record.peple"),
+        ("expanded =", 'record = { changed = ["x"] }\nexpanded =', "marginal.record.changed[1]"),
+        ("expanded =", 'faults = [["dark"]]\nexpanded =', "marginal.faults[1]"),
+        ("[own-lobby-level.pass]", "brightness = 3\n[own-lobby-level.pass]", "brightness: found '3', expected one of"),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_with_a_case_is_one_line(
+    folder: Path, capsys: pytest.CaptureFixture[str], old: str, new: str, said: str
+) -> None:
+    assert old in CASES
+    cased(folder, CASES.replace(old, new, 1))
+    assert run(["checklist", "test", str(folder)]) == 1
+    err = capsys.readouterr().err
+    assert said in err.splitlines()[0]
+    assert "Traceback" not in err
 
 
 def test_an_override_is_counted(folder: Path) -> None:
