@@ -5,7 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from commission_tui.checks.model.types import Figure, Reading, Verdict
-from commission_tui.engineering.numeric.uncertainty import accuracy_to_decide, readings_to_decide
+from commission_tui.engineering.numeric.uncertainty import (
+    MOST_REPEATS,
+    accuracy_to_decide,
+    readings_to_decide,
+)
+from commission_tui.text import upper_first
 
 _FELT = 0.3
 """Share of the largest scatter from which a reading is worth repeating."""
@@ -18,21 +23,31 @@ _MOST_PLACES = 9
 def what_would_decide(figures: Sequence[Figure]) -> str:
     """Say how many more readings decide, and where; else which meter would; else that none does.
 
+    No more are asked for than anybody takes.
+
     When several figures are marginal, readings are asked for only if they are likely to decide all.
     """
     unsure = [figure for figure in figures if figure.verdict is Verdict.MARGINAL]
     if not unsure:
         return ""
     further = [_further(figure) for figure in unsure]
-    stuck = next((f for f, count in zip(unsure, further, strict=True) if count is None), None)
-    if stuck is not None:
-        return _beyond_readings(stuck)
+    for figure, count in zip(unsure, further, strict=True):
+        if count is None:
+            return _beyond_readings(figure)
+        if count > MOST_REPEATS:
+            return (
+                f"{upper_first(figure.name)}: nobody takes the {count} more readings that would "
+                "decide this; read again with a better instrument, or agree in writing what counts."
+            )
     places = list(dict.fromkeys(place for figure in unsure for place in _places(figure)))
     return _readings(max(count or 0 for count in further), places)
 
 
 def _further(figure: Figure) -> int | None:
-    """Return the further readings that are likely to decide a figure; None when they are not."""
+    """Return the further readings of a place that are likely to decide; None when no number is.
+
+    Of a place that was read several times, so many times as many.
+    """
     limit, budget = figure.limit, figure.budget
     if limit is None or budget is None or len(_places(figure)) > _MOST_PLACES:
         return None
@@ -70,7 +85,7 @@ def _readings(count: int, places: Sequence[str]) -> str:
 def _beyond_readings(figure: Figure) -> str:
     """Say what else than readings decides a figure."""
     limit, budget = figure.limit, figure.budget
-    name = figure.name[:1].upper() + figure.name[1:]
+    name = upper_first(figure.name)
     if limit is None or budget is None or not budget.spread.calibration:
         return (
             f"{name} lies on the limit for this instrument: "

@@ -89,6 +89,27 @@ def test_marginal_says_how_often_to_repeat() -> None:
     assert 4 <= count <= 12
 
 
+@pytest.mark.parametrize(
+    ("taken", "step"),
+    [
+        (1, "Take 4 more readings at point 1 to decide, logged as repeats."),
+        (6, "Take 24 more readings at point 1 to decide, logged as repeats."),
+        (
+            9,
+            "Mean: nobody takes the 36 more readings that would decide this; "
+            "read again with a better instrument, or agree in writing what counts.",
+        ),
+    ],
+)
+def test_no_more_readings_are_asked_for_than_anybody_takes(taken: int, step: str) -> None:
+    """Scatter 1.2, 2 from the limit. Four times as many more leave U = 2 × 1.2/√5 = 1.07 and move the
+    mean by as much, so that it is clear of the limit in Φ((2 − 1.07)/1.07) = 81 of 100 cases; three
+    times as many leave 1.2 and move it by 1.04: 78 of 100.
+    """
+    mean = Reading(542.0, "mm", meter(1.2), at="point 1", taken=taken)
+    assert j.conclude([j.judged_from("mean", mean, unit="mm", limit=LIMIT)]).next_step == step
+
+
 def test_a_reading_of_the_whole_wall_is_named_beside_one_of_a_place() -> None:
     """Repeated at one of them only, as the words once said, the figure seldom was decided."""
     pair = [
