@@ -41,6 +41,7 @@ from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.integrity.kept_results import odd_results
 from commission_tui.logbook.store.database_check import (
+    UNCHAINED,
     absent_files,
     database_digest,
     is_database,
@@ -273,12 +274,20 @@ def _chain(found: Verification, read: ReadBack) -> None:
 
 def _database(path: Path, against: Sequence[Path]) -> Verification:
     found = Verification("database", database_digest(path))
-    for line in verify_database(path) or odd_results(path):
-        found.add("database", False, line)
-    if not found.findings:
-        found.add("database", True, "every entry and file is as it was written")
+    for line in verify_database(path):
+        if line == UNCHAINED:
+            found.add("chain", None, line)
+        else:
+            found.add("database", False, line)
+    if found.findings:
+        return found
+    found.add("database", True, "every entry and file is as it was written")
+    odd = odd_results(path)
+    if not odd:
         found.add("results", True, "lists, verdicts and views say what follows from the entries")
-        for line in absent_files(path):
-            found.add("files", None, line)
-        compare_ends(found, path, against)
+    for line in absent_files(path):
+        found.add("files", None, line)
+    compare_ends(found, path, against)
+    for line in odd:  # last: entries that are gone weigh more
+        found.add("results", False, line)
     return found

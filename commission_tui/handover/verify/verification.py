@@ -9,8 +9,8 @@ from commission_tui.text import counted, escaped
 
 Kind = Literal["document", "record", "database"]
 Standing = Literal["proved", "changed", "unproved"]
-"""Intact and signed by key (or a logbook as it was written); changed; intact for all that can be told,
-and nothing proves it."""
+"""Intact and signed by key (or a logbook as it was written); changed, or otherwise than its own record
+gives; intact for all that can be told, and nothing proves it."""
 
 
 _OWN = frozenset({
@@ -93,7 +93,7 @@ class Verification:
         if not self.holds:
             return "changed"
         if self.kind == "database":
-            return "proved"
+            return "unproved" if self._is_unchained else "proved"
         pages = [one.holds for one in self.findings if one.what == "pages"]
         vouched = bool(self.signatures) and all(one.trusted for one in self.signatures)
         proved = bool(self.signatures) and (pages == [True] or vouched)
@@ -106,7 +106,7 @@ class Verification:
             meaning = f"{self.meaning}; " if self.meaning else ""
             return f"does not hold: {meaning}{self.first_failure}"
         if self.kind == "database":
-            return "holds"
+            return "nothing in it proves that it was not changed" if self._is_unchained else "holds"
         if not self.signatures:
             return "intact in itself, and nothing proves it: nobody signed it with a key"
         if self.standing == "unproved":
@@ -124,7 +124,16 @@ class Verification:
         signed_otherwise = any(BYTES_CHANGED in one.failures for one in self.signatures)
         if not (failed & _OWN or signed_otherwise):
             return ""
+        if self.kind == "database" and "database" not in failed:
+            return (
+                "what it keeps of its results is not what its entries give: changed, or worked out "
+                "by another version of the program"
+            )
         return "this file was changed, or damaged, after it was made"
+
+    @property
+    def _is_unchained(self) -> bool:
+        return any(one.what == "chain" and one.holds is None for one in self.findings)
 
     @property
     def first_failure(self) -> str:

@@ -87,15 +87,21 @@ def _verdicts(connection: sqlite3.Connection, job: str, state: State) -> Iterato
     for row in OutcomeCache().rows(state, checks, job, ""):
         found = kept.pop(row["check"], None)
         if found is None:
-            yield f"the verdict kept of {row['check']} was taken out; 'evaluate' keeps it anew"
+            yield (
+                f"no verdict is kept of {row['check']}: it was taken out, or another version kept none; "
+                "'evaluate' keeps it anew"
+            )
             continue
         verdict, reason, figures = found
         if (verdict, reason) != (row["verdict"], row["reason"]) or not _same(
             json.loads(figures), json.loads(row["figures"])
         ):
+            other = f"is {quoted(str(verdict), 30)}, its entries give {row['verdict']}"
+            if verdict == row["verdict"]:
+                other = "has another reason or other figures than its entries give"
             yield (
-                f"the verdict kept of {row['check']} is {quoted(str(verdict), 30)}, its entries give "
-                f"{row['verdict']}: it was changed, or judged by another version; 'evaluate' keeps it anew"
+                f"the verdict kept of {row['check']} {other}: it was changed, or judged by another "
+                "version; 'evaluate' keeps it anew"
             )
     for check in sorted(kept):
         yield f"a verdict is kept of {quoted(check, 60)}, which is no check of it"

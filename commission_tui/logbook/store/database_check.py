@@ -25,10 +25,11 @@ from commission_tui.logbook.store.sqlite_errors import as_store_errors, kept_jso
 from commission_tui.text import clipped, escaped, flat
 
 _HEAD = b"SQLite format 3\0"
-_UNCHAINED = (
+UNCHAINED = (
     "written before entries were chained, so that a change cannot be found; "
     "open it once with this program: it is chained from then on"
 )
+"""Said of a database from before the chain, which is no damage."""
 
 
 def is_database(path: Path) -> bool:
@@ -79,7 +80,7 @@ def _looked_at(path: Path, *, whole: bool) -> list[str]:
         with contextlib.closing(open_to_read(path)) as connection:
             # What a damaged file holds may be anything; a line is printed as one line.
             found = [escaped(line) for line in _in_file(connection, path, whole=whole)]
-            return found if _chained(connection, path) or not whole else [*found, _UNCHAINED]
+            return found if _chained(connection, path) or not whole else [*found, UNCHAINED]
 
 
 def _chained(connection: sqlite3.Connection, path: Path) -> bool:

@@ -6,7 +6,9 @@ import io
 import json
 import random
 import re
+import shutil
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -31,6 +33,7 @@ from commission_tui.handover.verify.document_check import (
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.handover.verify.verification import Verification
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import Logbook
 from tests.handover.helping import HOSTILE, export_json, export_pdf, export_record, make_job, photo
 from tests.handover.signing_help import (
     INTEGRATOR,
@@ -43,6 +46,7 @@ from tests.handover.signing_help import (
     signed_twice,
     unsigned,
 )
+from tests.paths import ROOT
 
 FLIPS = 40
 """A thousand and more were tried by `tests.benchmarks.bench_verify`; see there."""
@@ -412,3 +416,29 @@ def test_a_signers_escapes_reach_no_terminal() -> None:
     signed = sign_document(unsigned(), key(), block)
     (found,) = verify_content(signed, "document", again=False).signatures
     assert found.name == "Ines[U+001B][31m[U+202E]Okafor"
+
+
+FIXTURES = ROOT / "tests" / "logbook" / "store" / "fixtures"
+
+
+@pytest.mark.parametrize("opened", [False, True])
+@pytest.mark.parametrize("schema", sorted(path.stem for path in FIXTURES.glob("*.db")))
+def test_a_logbook_of_another_version_is_not_said_to_be_changed(
+    schema: str, opened: bool, tmp_path: Path
+) -> None:
+    """Nobody touched it; with other words for a verdict, or without a chain, that cannot be told."""
+    path = Path(shutil.copy(FIXTURES / f"{schema}.db", tmp_path / "logbook.db"))
+    if opened:
+        Logbook(path).close()
+    found = verify_file(path)
+    if schema < "m004" and not opened:
+        assert (found.standing, found.meaning) == ("unproved", "")
+        assert found.said == "nothing in it proves that it was not changed"
+        return
+    assert by_what(found)["database"][0] is True
+    assert found.meaning.startswith("what it keeps of its results is not what its entries give")
+    assert "or another version kept none" in found.said or "by another version;" in found.said
+    with closing(Logbook(path)) as book:
+        (summary,) = book.jobs()
+        book.open(summary.id, "B. Technician").keep_verdicts()
+    assert (verify_file(path).standing, verify_file(path).said) == ("proved", "holds")
