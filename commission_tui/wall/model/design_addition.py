@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, MutableMapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import tomli
@@ -13,6 +14,8 @@ from commission_tui.errors import InputError
 from commission_tui.wall.model import typed_design as typed
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_file_keys import toml_value
+
+_ROOM = re.compile(r"(?ms)^\[room\].*?(?=^\[|\Z)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,51 +60,65 @@ def with_added(text: str, addition: Addition, line: str) -> str:
     WallFileError
         When the wall would not be sound with it, such as a name that is there already.
     """
+    from tomlkit.exceptions import TOMLKitError
+
     row = addition.read(line)
-    before = tomli.loads(text)
-    if addition.in_room:
-        name = row["name"]
-        there = before.get("room", {}).get(addition.key, [])
-        if name in there:
-            raise InputError(f"{addition.words}: found {name!r} twice, expected each name once")
-        new = _with_list(text, addition.key, [*there, name])
-        wanted = before | {"room": before.get("room", {}) | {addition.key: [*there, name]}}
-    else:
-        there = before.get(addition.key, [])
-        rows = "".join(f"{key} = {toml_value(value)}\n" for key, value in row.items())
-        new = f"{text.rstrip()}\n\n[[{addition.key}]]\n{rows}"
-        wanted = before | {addition.key: [*there, row]}
-    for absent in ("without", "not_known"):  # what is there is not without it
-        listed = before.get("room", {}).get(absent, [])
-        if not addition.in_room and addition.key in listed:
-            left = [feature for feature in listed if feature != addition.key]
-            new = _with_list(new, absent, left)
-            wanted["room"] = wanted["room"] | {absent: left}
-    if not _says(new, wanted):
+    wanted = tomli.loads(text)
+    change = partial(_change_room, addition, row["name"])
+    if addition.in_room and "room" not in wanted:
+        text = f"{text.rstrip()}\n\n[room]\n"
+        wanted["room"] = {}
+    try:
+        if "room" in wanted:
+            change(wanted["room"])
+            text = _with_room(text, change)
+        if not addition.in_room:
+            wanted.setdefault(addition.key, []).append(row)
+            text = _with_row(text, addition.key, row)
+        taken = tomli.loads(text) == wanted
+    except (TOMLKitError, tomli.TOMLDecodeError):
+        taken = False
+    if not taken:
         raise InputError(
             f"{addition.words}: the wall file is written so that it is not added here; add it there "
             "and log it with 'commission-tui job revise'"
         )
-    parse_wall(new)
-    return new
+    parse_wall(text)
+    return text
 
 
-def _with_list(text: str, key: str, names: list[str]) -> str:
-    """Return the text with a list of `[room]` as given, where it stands on one line or not at all."""
-    line = f"{key} = {toml_value(names)}"
-    head = re.search(r"(?m)^\[room\][^\n]*\n", text)
-    if head is None:
-        return f"{text.rstrip()}\n\n[room]\n{line}\n"
-    end = re.search(r"(?m)^\[", text[head.end() :])
-    at = head.end() + end.start() if end else len(text)
-    room = text[head.end() : at]
-    old = re.compile(rf"(?m)^{key} *=[^\n]*$")
-    new = old.sub(lambda _: line, room) if old.search(room) else f"{line}\n{room}"
-    return text[: head.end()] + new + text[at:]
+def _change_room(addition: Addition, name: str, room: MutableMapping[str, Any]) -> None:
+    if addition.in_room:
+        names = room.setdefault(addition.key, [])
+        if name in names:
+            raise InputError(f"{addition.words}: found {name!r} twice, expected each name once")
+        names.append(name)
+    for absent in ("without", "not_known"):  # what is there is not without it
+        if addition.key in room.get(absent, []):
+            room[absent].remove(addition.key)
 
 
-def _says(text: str, wanted: Mapping[str, Any]) -> bool:
+def _with_room(text: str, change: Callable[[MutableMapping[str, Any]], None]) -> str:
+    """Return the text with its room changed; of a `[room]` of its own no byte outside of it."""
+    import tomlkit
+
+    part = _ROOM.search(text)
+    start, end = part.span() if part else (0, len(text))
+    file = tomlkit.parse(text[start:end])
+    change(file["room"])
+    return text[:start] + file.as_string() + text[end:]
+
+
+def _with_row(text: str, key: str, row: Mapping[str, Any]) -> str:
+    """Return the text with a row more, as a table at its end or in the list that its rows stand in."""
+    lines = "".join(f"{name} = {toml_value(value)}\n" for name, value in row.items())
+    new = f"{text.rstrip()}\n\n[[{key}]]\n{lines}"
     try:
-        return tomli.loads(text) == wanted
+        tomli.loads(new)
     except tomli.TOMLDecodeError:
-        return False
+        import tomlkit
+
+        file = tomlkit.parse(text)
+        file[key].append(row)
+        new = file.as_string()
+    return new
