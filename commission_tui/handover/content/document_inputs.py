@@ -19,7 +19,7 @@ from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import Acceptance, AcceptanceState
 from commission_tui.logbook.judging.agreed_limits import limits_of
-from commission_tui.logbook.judging.doubts import doubtful_readings
+from commission_tui.logbook.judging.doubts import doubtful_readings, judged_readings
 from commission_tui.logbook.judging.visits import visit_readings
 from commission_tui.logbook.state.state import Fault, Readings, Slot, State
 from commission_tui.wall.model.location import parse_location
@@ -171,11 +171,15 @@ class Context:
     def slots(self, check_id: str, visit: int | None = None) -> list[Standing]:
         """Return field and place with every reading there that was not withdrawn, oldest first.
 
-        Of one visit when it is named, else of the latest in which the check was read.
+        Of one visit when it is named, else those that the check is judged on.
         """
         known = self._read.get((check_id, visit))
         if known is None:
-            found = visit_readings(self.state, check_id, visit)
+            found = (
+                judged_readings(self.state, check_id)
+                if visit is None
+                else visit_readings(self.state, check_id, visit)
+            )
             known = self._read[check_id, visit] = sorted(found.items(), key=lambda item: item[0])
         return known
 

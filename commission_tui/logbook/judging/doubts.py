@@ -15,7 +15,7 @@ from commission_tui.checks.places.places import NINE_POINTS, cabinets_at_point
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Body
-from commission_tui.logbook.judging.visits import visit_readings
+from commission_tui.logbook.judging.visits import visit_of, visit_readings
 from commission_tui.logbook.state.parts import is_exchange
 from commission_tui.logbook.state.state import Readings, Slot, State
 from commission_tui.text import quoted
@@ -85,24 +85,44 @@ def changed_settings(state: State, before: int, after: int) -> list[tuple[str, s
     ]
 
 
+def judged_readings(state: State, check: str) -> dict[Slot, Readings]:
+    """Return field and place to the readings that a check is judged on: those of its latest visit.
+
+    A visit that read again only what a change had put in doubt leaves the rest as the visit before
+    read it: three points read a year later are not mixed with six of the handover, one point behind an
+    exchanged cabinet is.
+    """
+    there = visit_readings(state, check)
+    if not there or not state.visits:
+        return there
+    return _with_what_still_holds(state, check, visit_of(state, next(iter(there.values()))[0].id))
+
+
+def _with_what_still_holds(state: State, check: str, visit: int) -> dict[Slot, Readings]:
+    there = visit_readings(state, check, visit)
+    earlier = (v for v in range(visit - 1, -1, -1) if visit_readings(state, check, v))
+    if (before := next(earlier, None)) is None:
+        return there
+    held = _with_what_still_holds(state, check, before)
+    return held | there if there.keys() <= _in_doubt(state, check, held).keys() else there
+
+
 def doubtful_readings(state: State, check: str) -> dict[Slot, Change]:
     """Return the readings of a check that are no longer good, with the latest change behind it."""
+    return _in_doubt(state, check, judged_readings(state, check))
+
+
+def _in_doubt(state: State, check: str, there: dict[Slot, Readings]) -> dict[Slot, Change]:
     definition = state.checklist.check(check)
     if not definition.rests_on or not (state.settings or state.parts):
         return {}
     kept = {logged.body.change for logged in state.kept_results if check in logged.body.checks}
-    relevant = [
-        change
+    return {
+        slot: change
         for change in changes(state)
         if change.setting in definition.rests_on and change.id not in kept
-    ]
-    found: dict[Slot, Change] = {}
-    if relevant:
-        there = visit_readings(state, check)
-        for change in relevant:
-            for slot in slots_in_doubt(definition, state.wall, there, change):
-                found[slot] = change
-    return found
+        for slot in slots_in_doubt(definition, state.wall, there, change)
+    }
 
 
 def slots_in_doubt(
@@ -132,7 +152,7 @@ def doubts(state: State, change_id: str | None = None) -> tuple[Doubt, ...]:
             if change_id in (None, change.id)
         }
         if slots and not state.skipped.get(check.id):
-            of = len(visit_readings(state, check.id))
+            of = len(judged_readings(state, check.id))
             last = max(slots.values(), key=lambda change: change.id)
             minutes = max(1.0, check.minutes * len(slots) / of)
             found.append(Doubt(check.id, check.title, tuple(slots), of, minutes, last))

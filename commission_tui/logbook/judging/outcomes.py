@@ -13,7 +13,7 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Reading, RecordFacts, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.judging.agreed_limits import limit_changes, limits_of
-from commission_tui.logbook.judging.doubts import Change, doubtful_readings
+from commission_tui.logbook.judging.doubts import Change, doubtful_readings, judged_readings
 from commission_tui.logbook.judging.instruments import averaged, reading_with_errors, seen_scatter
 from commission_tui.logbook.judging.visits import (
     hours_between,
@@ -35,13 +35,18 @@ def current_readings(
 ) -> Placed:
     """Return field to place to the latest reading that stands, repeats averaged.
 
-    Of one visit when it is named, else of the latest in which the check was read; of those logged
+    Of one visit when it is named, else those that the check is judged on; of those logged
     before an entry when its id is given.
     """
     found: Placed = {}
+    there = (
+        judged_readings(state, check_id)
+        if visit is None
+        else visit_readings(state, check_id, visit)
+    )
     taken = {
         slot: with_repeats(known)
-        for slot, readings in visit_readings(state, check_id, visit).items()
+        for slot, readings in there.items()
         if (known := readings_between(readings, "", before))
     }
     seen = seen_scatter(same for same in taken.values() if same[1:])
@@ -156,7 +161,7 @@ def _evaluated(
 ) -> Outcome:
     check = state.checklist.check(check_id)
     beside = {name: _beside(state, known) for name, known in check.beside.items()}
-    read = (slot[-1] for slot in visit_readings(state, check_id).values())
+    read = (slot[-1] for slot in judged_readings(state, check_id).values())
     latest = max(read, key=attrgetter("id"), default=None)
     baseline, hours = None, None
     if check.baseline is not None:

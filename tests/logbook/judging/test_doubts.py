@@ -9,6 +9,8 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import change_setting, keep_results
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.logbook.judging.outcomes import current_readings
+from commission_tui.logbook.judging.visits import visit_begun
 from commission_tui.logbook.logbook import OpenJob, body
 from tests.logbook.four_checks import job as job  # the fixture
 from tests.logbook.four_checks import read_level
@@ -113,3 +115,25 @@ def test_a_withdrawn_change_gives_the_results_back(job: OpenJob) -> None:
     logged = change_setting(job, "brightness level", "50 %")
     job.correct(logged.id, None, "was never changed")
     assert job.outcome("level").verdict is Verdict.PASS
+
+
+def test_on_a_later_visit_only_what_an_exchange_put_in_doubt_is_read_again(job: OpenJob) -> None:
+    read_level(job, 600.0)
+    job.record(visit_begun(job.state, "After two weeks"))
+    part = body(e.PartFitted, part="cabinet", location="R3C6", serial="N", replaces="M")
+    job.record(part)
+    assert job.outcome("level").to_do == (("luminance_cd_m2", "point 5"),)
+    job.read("level", "luminance_cd_m2", "point 5", 604.0)
+    assert (job.outcome("level").verdict, doubts(job.state)) == (Verdict.PASS, ())
+    assert [len(where) for where in current_readings(job.state, "level").values()] == [9]
+
+
+def test_more_than_that_is_a_round_of_the_later_visit_s_own(job: OpenJob) -> None:
+    read_level(job, 600.0)
+    job.record(visit_begun(job.state, "After two weeks"))
+    part = body(e.PartFitted, part="cabinet", location="R3C6", serial="N", replaces="M")
+    job.record(part)
+    for point in ("point 5", "point 1"):
+        job.read("level", "luminance_cd_m2", point, 604.0)
+    assert job.outcome("level").verdict is Verdict.OPEN
+    assert len(job.outcome("level").to_do) == 7
