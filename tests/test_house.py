@@ -1,4 +1,4 @@
-"""The rules of the house that no linter knows: small rooms, one word for one thing, rooms that say
+"""The rules of the house that no linter knows: small rooms, a name for each module, rooms that say
 what they are for.
 """
 
@@ -45,7 +45,7 @@ def test_no_folder_is_too_full_to_read(top: str) -> None:
     assert {str(folder): n for folder, n in count.items() if n > MOST_FILES} == {}
 
 
-def test_no_name_stands_for_two_things() -> None:
+def test_no_two_modules_have_one_name() -> None:
     places: dict[str, list[str]] = defaultdict(list)
     for path in PACKAGE.rglob("*.py"):
         if path.stem not in EVERYWHERE:

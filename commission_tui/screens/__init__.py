@@ -1,4 +1,19 @@
-"""The Textual app: one file a screen, pure view models beside them, styles in `styles/`."""
+"""The Textual app: a room for a screen or what belongs together, pure views beside it, styles in `styles/`.
+
+What is new is most often a dialog, a box over a screen; `doubts.dialog` is one to begin from:
+
+* it is a `Dialog` (`widgets.screen_frame`) of what it closes with, gets an `OpenJob`, yields its widgets in
+  `compose_box` and fills them in `on_screen_resume`, since what it rests on may have changed below;
+* its keys are rows made by `host.key_table.key`: id, key, action, the word at the foot, what the help says;
+* a screen opens it by a row of its own ``BINDINGS`` and an action that calls `open_dialog`, with what to do
+  with what it closes with: `OverviewScreen.action_doubts`;
+* what it says are functions that know no widget, above it or, where they are many, in a ``view.py``.
+
+The screens that function keys lead to are `JobScreen`s (`shared.job_screen`), which redraw whenever the job
+changes. A further one is a row of `TABS` there: the app takes ``WalkScreen`` from ``walk/screen.py`` by its
+name. `jobs.screen` alone is a plain screen. The rules for keys hold every class with ``BINDINGS``, also a new
+one (``tests/screens/test_every_screen.py``); how screens look is kept (``test_kept_screens.py``).
+"""
 
 from __future__ import annotations
 
