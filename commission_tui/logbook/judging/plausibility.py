@@ -27,11 +27,15 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import BARE_NUMBER
 from commission_tui.logbook.judging.outcomes import baseline_at
+from commission_tui.logbook.judging.size_questions import (
+    FAINT_CD_M2,
+    LEAST_ALIKE,
+    Lookup,
+    asked_of_size,
+    target_of,
+)
 from commission_tui.logbook.state.state import NO_READINGS, State
 from commission_tui.wall.model.location import Cell
-
-Lookup = Callable[[str], float | None]
-"""Place to the number that now stands there, of one field."""
 
 _FEWEST_MIRRORED = 6
 _FITS, _FITS_NOT = 0.9, 0.5
@@ -48,16 +52,6 @@ published source)."""
 _FAR_FROM_AGREED = 10.0
 """A table whose levels are so many times what was agreed, or less than a part of it, is asked about
 (common practice, no published source)."""
-_FAINT_CD_M2 = 1.0
-"""Below it the room moves the reading by as much."""
-_ALIKE, _APART = 0.25, 0.05
-"""How far apart, as a logarithm of their ratio, numbers beside one another lie where they are alike
-by nature, and how near to a named ratio they must be where they are not (common practice, no
-published source)."""
-_LEAST_ALIKE = {"cd/m2": _FAINT_CD_M2, "lx": 10.0, "V": 0.0, "N·m": 0.0, "kN": 0.0, "ms": 0.0}
-"""Units in which numbers beside one another are alike, from a level on: a dark one varies tenfold."""
-_ANY_SIZE = frozenset({"", "count", "grade", "xy", "%", "MΩ", "°C", "dB", "dBA", "dBm", "IRE"})
-"""Units in which ten times as much is nothing odd, or a ratio means nothing."""
 
 
 def slips(
@@ -92,7 +86,7 @@ def slips(
         _since_first(state, check, item, place, value),
         _against_pitch(state, item, place, value),
         _in_metres(item, value),
-        _beside(item, value, beside, _target(state, check, item)),
+        asked_of_size(state, check, item, place, value, beside, there),
         _range(state, item, place, value, beside, there),
         _mirrored(state, check, item, place, value),
     )
@@ -111,13 +105,13 @@ def _of_table(
 
     What was agreed is of the brightest: one row may be dark by nature, a whole table is not.
     """
-    least = _LEAST_ALIKE.get(item.unit)
+    least = LEAST_ALIKE.get(item.unit)
     if least is None:
         return ()
     slot = state.slot(check, item.name, place)
     begun = state.visits[-1].id if state.visits else ""
     there = slot[-1].body.value if slot and slot[-1].id >= begun else None
-    agreed = _target(state, check, item) or getattr(state.wall.file.targets, item.name, None)
+    agreed = target_of(state, check, item) or getattr(state.wall.file.targets, item.name, None)
     asked = []
     if _is_far(value, there, _NO_AGEING, least):
         asked.append(f"{there:g} is logged here")
@@ -215,7 +209,7 @@ def _since_first(state: State, check: str, item: FieldDefinition, place: str, va
     if item.unit != "cd/m2" or not state.visits:
         return ""
     first = baseline_at(state, check, item.name, place)
-    if first is None or isinstance(first.value, bool | str) or first.value < _FAINT_CD_M2:
+    if first is None or isinstance(first.value, bool | str) or first.value < FAINT_CD_M2:
         return ""
     if 1 / _NO_AGEING <= value / first.value <= _NO_AGEING:
         return ""
@@ -240,43 +234,6 @@ def _in_metres(item: FieldDefinition, value: float) -> str:
     if item.unit != "mm" or item.low != 0 or most < _LONG_MM or not 0 < value <= most / 1000:
         return ""
     return f"{value:g} mm: is it in mm? in metres it would be {value * 1000:g} mm"
-
-
-def _target(state: State, check: str, item: FieldDefinition) -> float | None:
-    """Return the target that a field is held against: itself, or by the mean of its readings."""
-    definition = state.checklist.check(check)
-    alike = next(field for field in definition.fields if field.unit == item.unit)
-    for limit in definition.limits:
-        is_about = limit.minus_percent is not None and limit.unit == item.unit and alike is item
-        if limit.from_target and (limit.from_target == item.name or is_about):
-            found = getattr(state.wall.file.targets, limit.from_target, None)
-            return float(found) if isinstance(found, int | float) and found > 0 else None
-    return None
-
-
-def _beside(item: FieldDefinition, value: float, beside: list[float], target: float | None) -> str:
-    others, name = beside, "beside it"
-    if not others and target is not None:
-        others, name = [target], "aimed at"
-    if not others:
-        return ""
-    # Here, not at the top: it brings in arrays, which every start would pay for.
-    from commission_tui.engineering.numeric.typing_slips import find_slip
-
-    spread = _spread(item.unit, others)
-    found = find_slip(value, others, item.unit or None, spread=spread, beside=name)
-    if found is None:
-        return ""
-    unit = f" {item.unit}" if item.unit not in ("", "count", "xy") else ""
-    return f"{found.text} it would be {found.would_be:.4g}{unit}"
-
-
-def _spread(unit: str, others: list[float]) -> float | None:
-    """Return how far apart such numbers may lie by nature; None where a single one says nothing."""
-    least = _LEAST_ALIKE.get(unit)
-    if unit in _ANY_SIZE or (least is not None and min(others) < least):
-        return None
-    return _APART if least is None else _ALIKE
 
 
 def _range(

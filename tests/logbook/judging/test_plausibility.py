@@ -132,16 +132,56 @@ def test_an_illuminance_in_footcandles_is_asked_about_at_the_second_reading(job:
 
 
 def test_numbers_that_differ_widely_by_nature_are_not_asked_about_beside_one(job: OpenJob) -> None:
-    """Grey steps, dark levels, insulation of circuits, gaps of seams and counts."""
+    """Dark levels, insulation of circuits, gaps of seams and counts."""
     with_meter(job)
     dark = {"point 1": 0.05}
     asked = slips(job.state, "brightness", FIELD, "point 2", 0.5, also=dark)
     assert not any("beside" in question for question in asked)
-    check, field = grey(job)
-    assert slips(job.state, check, field, "50 %", 12.0, also={"45 %": 120.0}) == ()
     circuits = places("circuit", job.state.wall)
     found = {circuits[0]: 20.0}
-    assert slips(job.state, "insulation", "insulation_mohm", circuits[1], 200.0, also=found) == ()
+    assert slips(job.state, "insulation", "insulation_mohm", circuits[1], 170.0, also=found) == ()
+
+
+@pytest.mark.parametrize("ratio", [10.0, 0.1, 0.01, 1 / 3.42626])
+def test_a_grey_step_is_held_against_what_the_curve_makes_of_the_one_beside_it(
+    job: OpenJob, ratio: float
+) -> None:
+    check, field = grey(with_meter(job))
+    # By hand, exponent 2.2: (0.50 / 0.45)^2.2 = 1.2609, of 104 cd/m2.
+    also = {"10 %": 3.8, "45 %": 104.0}
+    (said,) = slips(job.state, check, field, "50 %", 131.13 * ratio, also=also)
+    assert "the 131.1" in said
+    assert "that the step beside it gives" in said
+    assert slips(job.state, check, field, "50 %", 131.13 * 1.3, also=also) == ()
+    assert slips(job.state, check, field, "5 %", 8.3, also=also) == ()  # the room is in it
+
+
+def test_an_insulation_ten_times_another_or_a_part_of_its_limit_is_asked_about(
+    job: OpenJob,
+) -> None:
+    first, second, *_ = places("circuit", job.state.wall)
+    where = "insulation", "insulation_mohm"
+    (said,) = slips(job.state, *where, second, 2000.0, also={first: 200.0})
+    assert "a decimal point out of place" in said
+    assert slips(job.state, *where, first, 0.5) == ()
+    (said,) = slips(job.state, *where, first, 0.02)
+    assert said == "0.02 MΩ is 1/50 of the 1 agreed at least: are unit and decimal sign right?"
+
+
+def test_a_bond_is_held_against_its_limit_and_at_a_later_visit_against_the_first(
+    job: OpenJob,
+) -> None:
+    where = "earth-bond", "bond_ohm", "R1C1"
+    assert slips(job.state, *where, 0.6) == ()
+    (said,) = slips(job.state, *where, 1.3)
+    assert said.startswith("1.3 ohm is 13 times the 0.1 agreed at most")
+    job.record(
+        body(e.Instrument, key="b", name="Bond", serial="1", accuracy={"ohm": {"percent": 2}})
+    )
+    job.read(*where, 0.05)
+    job.record(body(e.VisitBegun, name="after a year"))
+    (said,) = slips(job.state, *where, 0.5)
+    assert "of the first visit" in said
 
 
 def test_a_table_whose_rows_all_slipped_alike_is_held_against_what_is_known(job: OpenJob) -> None:
