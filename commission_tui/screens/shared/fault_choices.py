@@ -132,6 +132,14 @@ def parted(typed: str) -> tuple[str, str]:
     return "", typed
 
 
+def is_fault_line(typed: str) -> bool:
+    """Whether a line names a place and, beside it, a kind of fault: it is a fault by itself."""
+    if known_location(typed) is not None:
+        return False
+    place, words = parted(typed)
+    return bool(place and kinds_meant(words))
+
+
 def in_module(at: str, place: str, words: str) -> str:
     """Return a row or column as a line of the module that one is at, where a line is meant; else as it is."""
     whole = f"{at} {place}"

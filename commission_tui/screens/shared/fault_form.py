@@ -30,6 +30,8 @@ from commission_tui.text import counted, listed
 
 _DRAFT = "fault"
 """One fault is begun at a time, wherever one then goes."""
+_LATER = "later"
+"""Under this the draft of a form that is one of a list has the lines after it."""
 _ORDER = ("kind", "place", "severity", "note")
 
 
@@ -42,7 +44,8 @@ class FaultForm(LinesDialog):
         "Enter goes on; what fits no kind is 'something "
         "else', with your own words beside it. Severity, gravest first: 1 danger can hurt someone, 2 stop: a contracted "
         "function is lost, 3 shows: seen from the nearest seat, 4 near: only closer or on a "
-        "pattern, 5 note. What to look at first stands under the list of kinds."
+        "pattern, 5 note. What to look at first stands under the list of kinds. "
+        "Of a list that is pasted or typed on, a line each, the next waits until this one is logged."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -84,6 +87,10 @@ class FaultForm(LinesDialog):
         """From when something is typed here already."""
         self._taken_up = ""
         """Where what is half typed was begun, when that is not here."""
+        self.later: list[str] = []
+        """Lines that came to this form and are each a fault by itself; the next form has the first."""
+        self._place_before = location
+        """What stood in the line for the place when one came to it."""
 
     def compose_lines(self) -> ComposeResult:
         kept = self._kept()
@@ -106,7 +113,8 @@ class FaultForm(LinesDialog):
     def _kept(self) -> Mapping[str, str]:
         """Return what was begun and not logged; the place it was begun at gives way to this one."""
         kept = dict(self.host.drafts.get(_DRAFT, {}))
-        self._since = self.host.drafts.since(_DRAFT)
+        self._since = "" if _LATER in kept else self.host.drafts.since(_DRAFT)
+        self.later = list(filter(None, kept.pop(_LATER, "").split("\n")))
         begun_at = kept.pop("at", "")
         if begun_at and begun_at != self._location:
             if kept.get("place") == begun_at:
@@ -136,7 +144,8 @@ class FaultForm(LinesDialog):
             begun = f"  begun at {self._taken_up}"
         elif self._since:
             begun = f"  not logged, {self._since}"
-        self.show_title(((title, "title"), (begun, "muted")))
+        waits = f"; {counted(len(self.later), 'line')} more after this" if self.later else ""
+        self.show_title(((title, "title"), (begun, "muted"), (waits, "marginal")))
 
     def _value(self, name: str) -> str:
         return self._field(name).value
@@ -212,6 +221,9 @@ class FaultForm(LinesDialog):
     @on(Input.Submitted)
     def next_or_submit(self, event: Input.Submitted) -> None:
         event.stop()
+        if event.input.id != "field-kind" and choices.is_fault_line(event.value):
+            self._let_wait(event.value)
+            return
         asked = event.input.id == "field-place" and self._part_of is not None
         if event.input.id == "field-note" or asked:
             self.action_submit()
@@ -230,7 +242,26 @@ class FaultForm(LinesDialog):
             if refused is not None and not typed_on and self._fits_none:
                 self._field("severity").focus()  # the usual one says nothing of what has no kind
                 return
+            self._place_before = self._value("place")
         self.focus_next(PlainInput)
+
+    def _let_wait(self, line: str) -> None:
+        """Take a line that is the next fault out of the field of this one, until this is logged."""
+        self.later.append(line.strip())
+        at = self.focused
+        with self.prevent(Input.Changed):
+            if at is self._field("place"):
+                self._show_place(self._place_before)
+            elif at is self._field("severity"):
+                self._field("severity").fill(self._usual)
+            else:
+                self._field("note").value = self._beside
+        if not self._went_down:
+            self._narrow(self._value("kind"))
+        self._kind_changed()
+        if isinstance(at, PlainInput):
+            at.select_all()
+        self.query_one(ErrorLines).show(f"Waits until this fault is logged: {line.strip()}")
 
     def action_move(self, by: int) -> None:
         if self._kinds:
@@ -284,6 +315,9 @@ class FaultForm(LinesDialog):
                 field.select_all()
             return
         self.host.drafts.pop(_DRAFT, None)
+        if self.later:
+            follows, *more = self.later
+            self.host.drafts.begin(_DRAFT, {"kind": follows, _LATER: "\n".join(more)})
         for hold in (self._hold, self._no_kind):
             self.host.answered(hold)
         self.dismiss(True)
@@ -318,7 +352,13 @@ class FaultForm(LinesDialog):
             del kept["severity"]
         if kept["note"] == self._beside:  # what is typed stands in the first line
             kept["note"] = ""
-        if any(kept.get(key) for key in ("kind", "note")) or kept["place"] != self._location:
+        if self.later:
+            kept[_LATER] = "\n".join(self.later)
+        if (
+            self.later
+            or any(kept.get(key) for key in ("kind", "note"))
+            or kept["place"] != self._location
+        ):
             return kept | {"at": self._location}
         return {}
 

@@ -169,12 +169,19 @@ class JobScreen(Screen[None]):
         """Open a form and say when it is logged."""
         open_dialog(self, form, lambda _: self.say(done if isinstance(done, str) else done()))
 
-    def log_fault(self, location: str, check: str | None = None) -> None:
+    def log_fault(
+        self, location: str, check: str | None = None, *, by_itself: bool = False
+    ) -> None:
         """Open the form for a fault at a place."""
         from commission_tui.screens.shared.fault_form import FaultForm
 
+        def logged(_: bool) -> None:
+            self.say(form.done)
+            if form.later:  # lines of a list, of which this was one
+                self.log_fault(location, check, by_itself=True)
+
         form = FaultForm(self.job, location=location, check=check)
-        self.ask(form, lambda: form.done)
+        open_dialog(self, form.by_itself() if by_itself else form, logged)
 
     def action_go(self, name: str) -> None:
         self.app.clear_notifications()  # they were of this screen

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
+from textual import events
 from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.cabinet.screen import CabinetDialog
-from tests.screens.helping import app_of, everything, put, running, screen_of, text_of, told
+from tests.screens.helping import app_of, everything, put, running, screen_of, text_of, told, until
 
 
 async def test_what_was_begun_elsewhere_comes_along_to_the_place_one_is_at(
@@ -236,3 +238,50 @@ async def test_a_row_or_a_range_of_cabinets_is_one_fault_for_each(
     at = [fault.found.body.location for fault in ready.state.faults]
     assert at[count:] == ["R1C2", "R1C3", "R2C2", "R2C3"]
     assert at[:count] == [f"R2C{column}" for column in range(1, count + 1)]
+
+
+@pytest.mark.parametrize("pasted", [True, False])
+async def test_of_a_list_each_line_is_a_fault_and_the_next_waits_until_the_one_before_is_logged(
+    logbook: Logbook, ready: OpenJob, pasted: bool
+) -> None:
+    lines = ("R1C2 dead pixel", "R1C3 cabinet dark", "cabinet dark R2C1")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l")
+        await pilot.pause()
+        if pasted:
+            pilot.app.post_message(events.Paste("\n".join((*lines, ""))))
+        else:
+            await pilot.press(*lines[0], "enter", "enter", *lines[1], "enter", "enter", *lines[2])
+            await pilot.press("enter")  # in the line for the description
+        await until(pilot, lambda: "2 lines more after this" in everything(pilot))
+        assert not ready.state.faults
+        assert screen_of(pilot).query_one("#field-place", Input).value == "R1C2"
+        assert screen_of(pilot).query_one("#field-note", Input).value == ""
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.press("enter")  # which pixel is not known
+        await until(pilot, lambda: "1 line more after this" in everything(pilot))
+        assert "R1C3" in text_of(pilot, ".box-title")
+        await pilot.press("escape", "l", "ctrl+s")  # what waits outlives the form
+        await until(
+            pilot, lambda: "cabinet dark" in screen_of(pilot).query_one("#field-kind", Input).value
+        )
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    found = [fault.found.body for fault in ready.state.faults]
+    assert [(one.fault, one.location, one.note) for one in found] == [
+        ("pixel dark", "R1C2", ""),
+        ("cabinet dark", "R1C3", ""),
+        ("cabinet dark", "R2C1", ""),
+    ]
+
+
+async def test_a_place_or_a_description_is_no_line_of_a_list(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"cabinet dark", "enter", *"R1C3", "enter", "enter")
+        await pilot.press(*"since R1C2 was moved", "enter")
+        await pilot.pause()
+    (fault,) = ready.state.faults
+    assert (fault.found.body.location, fault.found.body.note) == ("R1C3", "since R1C2 was moved")
