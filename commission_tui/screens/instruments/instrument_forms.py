@@ -9,6 +9,7 @@ from datetime import date
 
 from commission_tui.checks.model.calendar_days import typed_day
 from commission_tui.checks.model.input_parsing import canonical_unit
+from commission_tui.engineering.numeric.units import known_unit
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
 from commission_tui.logbook.entries import models as e
@@ -32,7 +33,7 @@ def choose_instrument(
     then: Callable[[], None] = lambda: None,
     without: Callable[[], None] = lambda: None,
     *,
-    later: Callable[[str], bool] = lambda _: False,
+    later: Callable[[str], bool] | None = None,
     by_itself: bool = False,
 ) -> None:
     """Let the person pick an instrument that measures a unit, or add one; go on with it or without.
@@ -88,7 +89,7 @@ def _due(instrument: e.Instrument) -> str:
     return f"  calibration due {due}" if due else "  calibration due not stated"
 
 
-def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] = lambda _: False) -> Form:
+def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] | None = None) -> Form:
     """Ask once for an instrument: its identity, and every unit that it measures with its errors.
 
     `later` takes a reading that was typed here, on lines where no number can be.
@@ -106,26 +107,36 @@ def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] = lambd
         job.record(with_same_serial(job.state, made))
 
     others = [other for other in units_of(job) if other != unit]
+    notes = [(("Wrong afterwards? Ctrl+T on a reading it measures corrects it.", "muted"),)]
+    if later is not None:
+        waits = "A number typed here is one more reading: it waits until the instrument is named."
+        notes = [((waits, ""),), *notes]
     return Form(
         f"Instrument that measures {unit_word(unit) or unit}",
         [
-            Question("name", "Name", hint="not known: ?",
+            Question("name", "Name", hint="what stands on it, in words; not known: ?",
                      check=_instrument_name, not_for_here=later),
             Question("serial", "Serial number", hint="not known: ?",
                      check=_serial, odd=_no_serial),
             Question("due", "Calibration due", hint="year-month-day; not stated: leave empty",
-                     check=_day, not_for_here=later),
+                     check=_day, not_for_here=later and (lambda typed: not _is_day(typed) and later(typed))),
             Question("units", "All that it measures", unit,
                      f"accuracy where stated: {unit} 2 % + 0.1; also used here: {', '.join(others[:8])}",
                      check=measured_units),
         ],
         submit,
-        notes=[(("Wrong afterwards? Ctrl+T on a reading it measures corrects it.", "muted"),)],
+        notes=notes,
         draft=f"instrument {unit}",
     )  # fmt: skip
 
 
-_NUMBER = re.compile(r"[\s\d.,+-]+")
+_FIGURE = re.compile(r"[<>~=]?[\s\d.,+-]+(?P<unit>[^\d\s.,+-]\S*)?")
+
+
+def is_figure(typed: str) -> bool:
+    """Whether a line is a number, alone or with its unit: a reading, and no name of an instrument."""
+    found = _FIGURE.fullmatch(typed.strip())
+    return found is not None and (found["unit"] is None or known_unit(found["unit"]) is not None)
 
 
 def state_accuracy(job: OpenJob) -> Form | None:
@@ -174,9 +185,9 @@ def correct_instrument(
 
 
 def _instrument_name(typed: str) -> None:
-    """Refuse a bare number: readings that were pasted too early are no instrument."""
+    """Refuse a figure: readings that were typed or pasted too early are no instrument."""
     _not_empty("name", typed)
-    if _NUMBER.fullmatch(typed):
+    if is_figure(typed):
         raise InputError(
             f"name: found {typed.strip()[:20]!r}, expected what the instrument is called"
         )
@@ -191,7 +202,7 @@ def _no_serial(typed: str) -> str:
     serial = typed.strip()
     if "%" in serial or "±" in serial:
         return f"{serial[:20]} reads like an accuracy; Enter again takes it as serial number"
-    if not _NUMBER.fullmatch(serial):
+    if not is_figure(serial):
         return ""
     return f"{serial[:20]} is a number alone: a reading typed too early? Enter again takes it as serial number"
 
@@ -273,6 +284,13 @@ def _unit_text(unit: str, stated: Accuracy) -> str:
 
 def _day(text: str) -> date | None:
     return typed_day(text, "calibration due") if text.strip() else None
+
+
+def _is_day(text: str) -> bool:
+    try:
+        return _day(text) is not None
+    except InputError:
+        return False
 
 
 def _number(what: str, text: str) -> float:

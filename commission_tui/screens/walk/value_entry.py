@@ -37,6 +37,7 @@ from commission_tui.text import clipped
 
 _LEFT_EMPTY = 12
 """Characters that a broken row of words may leave empty."""
+_YES_NO = frozenset({"y", "n", "yes", "no"})
 _OVER = "Typed on, and waits: {}. Down drops it"
 _ODD = "Typed on, and waits: {}. Esc twice drops it"
 _WRONG = "Waits until this is right: {}. Esc drops it"
@@ -243,18 +244,15 @@ class ValueEntry(Vertical):
             self._halt()
             instrument_forms.choose_instrument(
                 self._screen, step.field.unit, lambda: self._read_with_it(step, text),
-                self._take_back, later=lambda typed: self._waits_too(step, typed),
+                self._take_back, later=self._waits_too,
             )  # fmt: skip
         else:
             self._log(step, text)
 
-    def _waits_too(self, step: Step, text: str) -> bool:
-        """Let one reading more wait for the instrument; whether it is one."""
-        try:
-            value = typed_value(step.field, text, self._job.state.wall, step.place)
-        except CommissionError:
-            return False
-        return isinstance(value, float) and self._screen.host.wait_too(self._hold, text)
+    def _waits_too(self, text: str) -> bool:
+        """Let one line more wait for the instrument; whether it is a reading or an answer."""
+        is_one = text.strip().casefold() in _YES_NO or instrument_forms.is_figure(text)
+        return is_one and self._screen.host.wait_too(self._hold, text)
 
     def _read_with_it(self, step: Step, text: str) -> None:
         """Log what was entered before the instrument was asked for."""

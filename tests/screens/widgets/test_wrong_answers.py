@@ -275,6 +275,31 @@ async def test_readings_that_come_after_the_instruments_form_wait_for_it_in_orde
     assert _nine(small) == [601.0, 602.0, 603.0, 604.0]
 
 
+async def test_figures_typed_after_the_form_opened_by_itself_are_readings_and_no_name(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    """Eyes on the paper: a dark level, one with its unit, one of another kind, an answer, a date."""
+    async with running(logbook, small) as pilot:
+        await pilot.press("n", *"601", "enter")
+        await pilot.pause()
+        assert "A number typed here is one more reading" in everything(pilot)
+        for line in ("602 cd/m2", "0.3127", "y"):
+            await pilot.press(*line, "enter")
+            await pilot.pause()
+        assert pilot.app.screen.query_one("#field-name", Input).value == ""
+        assert any("(3 lines)" in line for line in told(pilot))
+        await pilot.press(*"Meter", "enter", *"A7", "enter", *"2026-11-28", "enter")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-due", Input).value == "2026-11-28"
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: len(_nine(small)) == 2)
+        assert (
+            pilot.app.screen.query_one("#value", Input).value == "0.3127"
+        )  # it is asked about here
+    assert _nine(small) == [601.0, 602.0]
+    assert [str(i.body.calibration_due) for i in small.state.instruments.values()] == ["2026-11-28"]
+
+
 async def test_what_waits_is_never_typed_onto_the_end_of_a_line(
     logbook: Logbook, small: OpenJob
 ) -> None:
