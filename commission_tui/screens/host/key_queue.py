@@ -12,7 +12,8 @@ The rule, as the help tells it:
   An Escape that comes next after what led to a question leaves it, and what is behind goes to what
   it left.
 - Figures typed where no field is are lines of a list whose field was left: they are not taken, nor is
-  what goes on behind them without a pause, and it is said.
+  what goes on behind them without a pause, and it is said. A line of text that comes at once, such as
+  ``R1C2 dead pixel`` or ``l2.5``, is one too.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
   there lets them in: a number pasted for one thing is never logged as another unasked.
 """
@@ -24,6 +25,7 @@ import math
 import re
 from collections import deque
 from collections.abc import Iterator, Sequence
+from itertools import takewhile
 from typing import Any
 
 from textual import events
@@ -35,12 +37,15 @@ from textual.signal import Signal
 from textual.widgets import Input, OptionList
 
 from commission_tui.screens.host.typed_keys import (
+    TEXT_LETTERS,
     WAITS,
     Asked,
     AsksFor,
     Hold,
     Paste,
     Typed,
+    as_typed,
+    is_text_line,
     lines_of,
     whole_text,
 )
@@ -51,6 +56,8 @@ _AT_MOST_S = 8.0
 """Whatever goes wrong, no longer: the key that quits works."""
 _QUIET, _ROUNDS = 2, 50
 _FIGURES = frozenset("0123456789.,")
+_TOGETHER_S = 0.01
+"""In which the rest of what a terminal pastes as keys has come."""
 _BREAK = re.compile(r"(\r\n|\r|\n)")
 
 
@@ -115,14 +122,14 @@ class KeyQueue(App[None]):
         """Let a line wait, with its Enter, behind what waits for an answer; whether that is asked."""
         if hold not in self._holds:
             return False
-        hold.typed += _as_typed(line)
+        hold.typed += as_typed(line)
         self._tell_what_waits()
         return True
 
     def type_lines(self, lines: Sequence[str], at: Asked) -> None:
         """Take lines as if they had been pasted at a field, before what was typed after them."""
         paste = Paste(self.screen, [at])
-        typed = [one for line in lines for one in _as_typed(line, paste)]
+        typed = [one for line in lines for one in as_typed(line, paste)]
         self._typed.extendleft(reversed(typed))
         self._go_on()
 
@@ -228,6 +235,8 @@ class KeyQueue(App[None]):
                 self._begun = True
             while self._typed:
                 typed = self._typed.popleft()
+                if typed.text in TEXT_LETTERS and not isinstance(self.focused, Input):
+                    await asyncio.sleep(_TOGETHER_S)
                 if self._waits_too(typed) or self._is_for_nobody(typed):
                     continue
                 self._last_at = typed.at
@@ -252,17 +261,16 @@ class KeyQueue(App[None]):
         return True
 
     def _is_for_nobody(self, typed: Typed) -> bool:
-        """Whether a key is of lines of figures for which no field is here: what follows is no command.
-
-        Somebody types a list and has left the field for which it is.
-        """
+        """Whether a key is of lines of a list whose field somebody has left: what follows is no command."""
         lost, self._lost = self._lost, []
         if typed.paste or isinstance(self.focused, Input) or not (typed.is_text or typed.is_enter):
             return False
         if not lost or typed.at - lost[-1].at >= self.reads_s:
             parts = self.focused.ancestors_with_self if self.focused else [self.screen]
             takes_keys = any(hasattr(part, "on_key") for part in parts)
-            if typed.text not in _FIGURES or takes_keys or self._is_bound(typed):
+            is_figure = typed.text in _FIGURES and not self._is_bound(typed)
+            at_once = [typed, *takewhile(lambda one: one.is_text, self._typed)]
+            if takes_keys or not (is_figure or is_text_line(at_once)):
                 return False
             lost = []
         self._lost = [*lost, typed]
@@ -369,13 +377,6 @@ class KeyQueue(App[None]):
         ]
         if tasks:
             await asyncio.wait(tasks, timeout=_AT_MOST_S)
-
-
-def _as_typed(line: str, paste: Paste | None = None) -> list[Typed]:
-    """Return a line and its Enter, as they would come now."""
-    now = events.Event().time
-    keys = events.Paste(line), events.Key("enter", "\r")
-    return [Typed(key, now, paste) for key in keys]
 
 
 async def _all_answer(pumps: Sequence[MessagePump]) -> None:

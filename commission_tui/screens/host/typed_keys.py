@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
@@ -17,6 +18,10 @@ from commission_tui.text import JOINERS, counted, listed
 _SHOWN = 24
 _TOLD = 30
 """So many dropped lines are told one by one."""
+_TEXT_LINE = re.compile(r"r\d+c\d+\s+\S.*|l\d*[.,]?\d+", re.IGNORECASE | re.ASCII)
+"""A fault with its place in front, and a figure with an l for its 1."""
+TEXT_LETTERS = frozenset("rRlL")
+"""With which such a line begins."""
 WAITS = "Typed on, and waits: {}. Esc drops it"
 
 
@@ -128,6 +133,18 @@ class Hold:
     def whole(self) -> str:
         """What waits, line by line."""
         return whole_text(self.typed) if self.text == short_text(self.typed) else self.text
+
+
+def as_typed(line: str, paste: Paste | None = None) -> list[Typed]:
+    """Return a line and its Enter, as they would come now."""
+    now = events.Event().time
+    keys = events.Paste(line), events.Key("enter", "\r")
+    return [Typed(key, now, paste) for key in keys]
+
+
+def is_text_line(typed: Sequence[Typed]) -> bool:
+    """Whether what came at once is a line of text, so that its first letter is no command."""
+    return _TEXT_LINE.fullmatch("".join(one.text for one in typed)) is not None
 
 
 def lines_of(typed: Sequence[Typed]) -> list[str]:

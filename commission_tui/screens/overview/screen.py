@@ -195,7 +195,7 @@ class OverviewScreen(JobScreen):
             return
         self._marks.clear()
         form = skip_several(self.job, checks, self.host.drafts)
-        self.ask(form, f"{len(checks)} logged as not applicable")
+        self.ask(form.by_itself(), f"{len(checks)} logged as not applicable")
 
     def action_accuracy(self) -> None:
         from commission_tui.screens.instruments.instrument_forms import state_accuracy
@@ -209,7 +209,7 @@ class OverviewScreen(JobScreen):
     def action_who(self) -> None:
         from commission_tui.screens.shared.settings_forms import who_logs
 
-        self.app.push_screen(who_logs(self.host), lambda _: self.redraw())
+        self.app.push_screen(who_logs(self.host).by_itself(), lambda _: self.redraw())
 
     def action_visits(self) -> None:
         from commission_tui.screens.visits import view as visits_view
