@@ -14,11 +14,12 @@ import pytest
 
 from commission_tui.checks.checklists.check_cases import WANTED, Case, judge_case
 from commission_tui.checks.evaluation import evaluate
-from commission_tui.checks.model.types import (
-    Verdict,
-)
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Verdict
 from commission_tui.checks.places.applicability import CONDITIONS, REVISIT, features_to_settle
+from commission_tui.checks.places.places import places
 from commission_tui.wall.model.file_model import Feature
+from commission_tui.wall.model.location import known_location
 from commission_tui.wall.model.wall_model import Wall
 from tests.checks.helping import fellmoor, shipped
 
@@ -49,10 +50,25 @@ def test_a_check_gives_the_verdicts_that_its_readings_deserve(check: str) -> Non
         assert outcome.verdict is WANTED[kind], (kind, outcome.reason)
         assert outcome.reason
         assert outcome.next_step or kind == "pass", outcome.reason
+        assert not [place for place in outcome.where if not _is_place(definition, place)]
         judged |= {figure.name for figure in outcome.figures if figure.limit is not None}
     # Faults are counted, and a count has no uncertainty to stand at its limit with.
     if judged and any(item.kind == "number" for item in definition.fields):
         assert "marginal" in cases, f"{check} judges {sorted(judged)}: no case at the limit"
+
+
+def _is_place(check: CheckDefinition, place: str) -> bool:
+    """Whether a map can show it: where something is read, or what the wall or its file names."""
+    wall = fellmoor()
+    read_at = {there for item in check.fields for there in places(item.where, wall)}
+    return place in read_at | _named(wall.file.model_dump()) or known_location(place) is not None
+
+
+def _named(part: Any) -> set[str]:
+    if isinstance(part, str):
+        return {part}
+    parts = part.values() if isinstance(part, dict) else part if isinstance(part, tuple) else ()
+    return {name for one in parts for name in _named(one)}
 
 
 @pytest.mark.parametrize(

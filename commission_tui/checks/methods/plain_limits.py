@@ -55,7 +55,7 @@ def with_answers(
         [*extra, *(figure for name in names for figure in numbers_of(data, name))]
     )
     bad_answers = wrong_answers(data)
-    not_right = [*bad_answers, *wrong]
+    not_right = [*(said for _, said in bad_answers), *wrong]
     figures = _shown(data, order, names)
     asked = _answers(data)
     if asked:
@@ -68,7 +68,7 @@ def with_answers(
     return j.conclude(
         [*figures, *records],
         j.phrased(*phrases, remark),
-        where=[*j.bad_places(order), *not_right],
+        where=[*j.bad_places(order), *(place for place, _ in bad_answers)],
         next_step=next_step,
         failed=not_right,
     )
@@ -125,19 +125,21 @@ def _answered(data: CheckInput, name: str, place: str) -> str:
     return label if place == "wall" else f"{label}, {place}"
 
 
-def wrong_answers(data: CheckInput) -> list[str]:
-    """Say each no and each choice that is not among the good ones, with its place."""
-    wrong: list[str] = []
+def wrong_answers(data: CheckInput) -> list[tuple[str, str]]:
+    """Return the place of each no and of each choice that is not among the good ones, and its words."""
+    wrong: list[tuple[str, str]] = []
     for name, at in data.readings.items():
         good = data.good.get(name)
         for place, reading in at.items():
-            value = reading.value
+            value, said = reading.value, ""
             if why := _not_the_day(data, name, value):
-                wrong.append(f"{_answered(data, name, place)} ({value}, {why})")
+                said = f"{value}, {why}"
             elif value is False:
-                wrong.append(f"{_answered(data, name, place)} (no)")
+                said = "no"
             elif good and not _is_date(good) and isinstance(value, str) and value not in good:
-                wrong.append(f"{_answered(data, name, place)} ({value})")
+                said = value
+            if said:
+                wrong.append((place, f"{_answered(data, name, place)} ({said})"))
     return wrong
 
 
@@ -181,8 +183,9 @@ def within_stated(data: CheckInput) -> Outcome:
         figures.append(j.count_right("answers in order", asked, wrong))
     return j.conclude(
         figures,
-        j.phrased(not_in_order(wrong), j.clauses_of(order) if order else "") or "In order",
-        where=[*j.bad_places(order), *wrong],
+        j.phrased(not_in_order([said for _, said in wrong]), j.clauses_of(order) if order else "")
+        or "In order",
+        where=[*j.bad_places(order), *(place for place, _ in wrong)],
         next_step="Compare the named ones with the paper that states the bound; put them right "
         "and read again.",
         failed=wrong,

@@ -185,7 +185,8 @@ class Outcome:
     so_far: Verdict | None = None
     """While readings are missing: what the verdict would be on those that are there."""
     where: tuple[str, ...] = ()
-    """Places that made it fail or marginal, worst first."""
+    """Places that made it fail or marginal, worst first: of readings, or what the wall file names (a
+    circuit, an input, a camera). Nothing where it is not of a place: the reason says it in words."""
     to_do: tuple[tuple[str, str], ...] = ()
     """Field and place of what is still to be recorded, or read again, in the order of the walk."""
 

@@ -263,6 +263,11 @@ def test_progress_names_what_is_read_bad_and_faulty(ready: OpenJob) -> None:
     assert wall_view.looks("progress", ready)[Cell(2, 4)].sign == "▲"
 
 
+def test_a_cabinet_with_a_wrong_answer_fails_on_the_map(job: OpenJob) -> None:
+    job.read("low-grey", "odd_cabinet", "R1C2", "blocks")
+    assert cabinet_verdicts(job)[Cell(1, 2)] is Verdict.FAIL
+
+
 def test_luminance_is_shaded_from_the_darkest_to_the_brightest(job: OpenJob) -> None:
     from tests.screens.helping import metered
 

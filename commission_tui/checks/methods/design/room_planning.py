@@ -46,15 +46,14 @@ def canvas_rasters(data: CheckInput) -> Outcome:
     media = [r.number for n in ("width", "height") if (r := data.one(f"media_{n}_px"))]
     if len(media) == 2 and tuple(media) != canvas:
         phrases.append(
-            f"the media server plays {media[0]} x {media[1]} px on {canvas[0]} x {canvas[1]}"
+            f"the media server plays {media[0]:g} x {media[1]:g} px on {canvas[0]} x {canvas[1]}"
         )
-        wrong.append("media server")
     reason = "; ".join(phrases) or f"Every source as said, canvas {canvas[0]} x {canvas[1]} px"
     step = (
         "Have the source set to the canvas, or the scaling agreed in writing with what it costs: "
         "soft text, or a black border."
     )
-    return j.conclude(figures, upper_first(reason), where=wrong, next_step=step, failed=wrong)
+    return j.conclude(figures, upper_first(reason), where=wrong, next_step=step, failed=phrases)
 
 
 def _not_so(data: CheckInput, source: Input, scaling: str, fit: RasterFit) -> str:
@@ -149,7 +148,7 @@ def viewing_geometry(data: CheckInput) -> Outcome:
     recorded = j.phrased(*phrases) or "Recorded; the wall file states no seat and no camera"
     reason = f"Not those of the plan: {listed(wrong)}" if wrong else recorded
     step = "Put the seats and cameras of the plan into the wall file and read its review again."
-    return j.conclude(figures, reason, where=wrong, next_step=step, failed=wrong)
+    return j.conclude(figures, reason, next_step=step, failed=wrong)
 
 
 def _framing(data: CheckInput, camera: Camera) -> list[Figure]:

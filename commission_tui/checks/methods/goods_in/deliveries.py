@@ -126,7 +126,7 @@ def meters_side_by_side(data: CheckInput) -> Outcome:
     figures = j.worst_of_each_limit(order)
     figures += _factor(data.field("own_cd_m2"), data.field("other_cd_m2"))
     figures += _additivity(data)
-    expired = wrong_answers(data)
+    expired = [said for _, said in wrong_answers(data)]
     late = ""
     if expired or j.answered_no(data, "in_date"):
         late = "A meter is out of calibration"

@@ -33,7 +33,7 @@ def limits_agreed(data: CheckInput) -> Outcome:
 
 
 def _count(data: CheckInput, name: str, things: Sequence[str], limit: str) -> Figure:
-    return judged(name, len(things), limit=data.limits[limit], digits=5, place=listed(things))
+    return judged(name, len(things), limit=data.limits[limit], digits=5)
 
 
 @method(fields="each_has_an_owner each_has_a_date each_consequence_told agreed?", reads_record=True)
@@ -73,13 +73,14 @@ def settings_again(data: CheckInput) -> Outcome:
     """Count the settings that were logged as changed at this visit, and those without a reason."""
     changed = data.record().changed
     bare = [words for words, why in changed if not why.strip()]
+    named = {"changed": [words for words, _ in changed], "without a reason": bare}
     return with_answers(
         data,
         [_count(data, "changed settings without a reason", bare, "unexplained")],
         records=[Figure("settings logged as changed", len(changed), digits=5)],
-        remark=f"changed: {joined_by_semicolons([words for words, _ in changed])}"
-        if changed
-        else "",
+        remark="; ".join(
+            f"{what}: {joined_by_semicolons(words)}" for what, words in named.items() if words
+        ),
         next_step="Ask who changed the named settings and why; log the reason, or put them back.",
     )
 

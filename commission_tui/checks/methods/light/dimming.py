@@ -71,7 +71,7 @@ def state_levels(data: CheckInput) -> Outcome:
     percent, light = data.numbers("level_percent"), data.field("luminance_cd_m2")
     ranks = sorted((percent[s], light[s].number, s) for s in percent if s in light)
     wrong = [
-        f"{after[2]} against {before[2]}"
+        (after[2], before[2])
         for before, after in itertools.pairwise(ranks)
         if after[0] > before[0] and _darker(light[after[2]], light[before[2]])
     ]
@@ -82,12 +82,13 @@ def state_levels(data: CheckInput) -> Outcome:
     ]
     missing = j.answered_no(data, "agreed")
     phrases = [f"not agreed: {listed(missing)}"] if missing else []
-    phrases += [f"a higher level gives less light: {listed(wrong)}"] if wrong else []
+    pairs = [f"{state} against {lower}" for state, lower in wrong]
+    phrases += [f"a higher level gives less light: {listed(pairs)}"] if wrong else []
     table = ", ".join(f"{f.name}: {shown(f.value)} cd/m²" for f in figures)
     return j.conclude(
         figures,
         j.phrased(*phrases) or upper_first(table) or "Recorded",
-        where=[*missing, *wrong],
+        where=[*missing, *itertools.chain.from_iterable(wrong)],
         next_step="Read the named states again, then agree them with the client.",
         failed=phrases,
     )

@@ -124,7 +124,6 @@ def control_network(data: CheckInput) -> Outcome:
     return j.conclude(
         figures,
         j.phrased(f"given twice: {listed(twice)}" if twice else "", *open_ways) or usual,
-        where=twice,
         next_step="Give each device an address of its own on a network that only the wall uses.",
         failed=open_ways,
     )

@@ -54,7 +54,7 @@ def test_media_of_another_size_than_the_canvas_fails() -> None:
     }
     outcome = judge("canvas-rasters", values)
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.where == ("media server",)
+    assert "The media server plays 2692 x 1200 px" in outcome.reason
 
 
 @pytest.mark.parametrize(
@@ -106,7 +106,7 @@ def test_the_framing_of_a_camera_by_arithmetic() -> None:
 
 def test_cameras_that_are_not_those_of_the_plan_fail() -> None:
     outcome = judge("viewing-geometry", SEEN | {"cameras_as_filed": False})
-    assert (outcome.verdict, outcome.where) == (Verdict.FAIL, ("cameras",))
+    assert (outcome.verdict, outcome.reason) == (Verdict.FAIL, "Not those of the plan: cameras")
 
 
 @pytest.mark.parametrize(("agreed", "verdict"), [(11, "fail"), (12, "fail"), (72, "pass")])

@@ -53,7 +53,7 @@ def test_a_setting_changed_without_a_reason_fails_by_name() -> None:
     changed = (("preset at wall", "asked for"), ("brightness level at wall", " "))
     outcome = judge("settings-again", {"all_compared": True}, record=RecordFacts(changed=changed))
     assert outcome.verdict is Verdict.FAIL
-    assert outcome.where == ("brightness level at wall",)
+    assert outcome.reason.endswith("without a reason: brightness level at wall")
     assert figure(outcome, "settings logged as changed").value == 2
 
 

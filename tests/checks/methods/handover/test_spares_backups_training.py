@@ -108,7 +108,7 @@ def test_one_no_fails_by_its_words() -> None:
     outcome = judge("left-in-order", ORDER | {"operator_card": False})
     assert outcome.verdict is Verdict.FAIL
     assert outcome.reason == "Not in order: operator's card at the desk (no)"
-    assert outcome.where == ("operator's card at the desk (no)",)
+    assert outcome.where == ("wall",)
 
 
 def test_questions_not_answered_leave_it_open() -> None:
