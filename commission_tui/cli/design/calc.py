@@ -21,7 +21,7 @@ from typing import Any
 import click
 
 from commission_tui import engineering
-from commission_tui.cli.design.calc_shortcuts import SHORTCUTS
+from commission_tui.cli.design.calc_shortcuts import SHORTCUTS, figure_text
 from commission_tui.cli.options import json_option
 from commission_tui.cli.output import answer, jsonable
 from commission_tui.engineering.numeric.bounds import noted
@@ -131,7 +131,9 @@ def _left_out(default: Any) -> str:
         isinstance(x, int | float | str) for x in items
     ):
         return ""
-    words = ({True: "yes", False: "no"}[x] if isinstance(x, bool) else _text(x) for x in items)
+    words = (
+        {True: "yes", False: "no"}[x] if isinstance(x, bool) else figure_text(x) for x in items
+    )
     return f"Default: {','.join(words)}." if items else ""
 
 
@@ -161,7 +163,7 @@ def _show(name: str, result: Any, unit: str, values: Mapping[str, Any]) -> None:
     behind = f" {given or unit}" if unit and is_number else ""
     answer(
         shown | ({} if given is None else {"unit": given}),
-        *(f"{key}: {_text(value)}{behind}" for key, value in shown.items()),
+        *(f"{key}: {figure_text(value)}{behind}" for key, value in shown.items()),
     )
 
 
@@ -169,16 +171,6 @@ def _unit_of(function: Callable[..., Any]) -> str:
     """Return the unit that a function's annotation gives its result, or the parameter that names it."""
     _, limits, _ = noted(typing.get_type_hints(function, include_extras=True)["return"])
     return limits.unit if limits else ""
-
-
-def _text(value: Any) -> str:
-    if isinstance(value, float):
-        return f"{value:.6g}"
-    if isinstance(value, list):
-        return ", ".join(_text(item) for item in value)
-    if isinstance(value, dict):
-        return " ".join(f"{key} {_text(item)}" for key, item in value.items())
-    return "none" if value is None else str(value)
 
 
 def _hints(function: Callable[..., Any]) -> dict[str, Any]:

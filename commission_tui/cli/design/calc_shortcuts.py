@@ -27,6 +27,17 @@ def _numbers(
         ) from None
 
 
+def figure_text(value: Any) -> str:
+    """Return a result, or several of them, as a person reads it: six figures at most."""
+    if isinstance(value, float):
+        return f"{value:.6g}"
+    if isinstance(value, list):
+        return ", ".join(figure_text(item) for item in value)
+    if isinstance(value, dict):
+        return " ".join(f"{key} {figure_text(item)}" for key, item in value.items())
+    return "none" if value is None else str(value)
+
+
 def _shortcut(figures: Callable[..., Mapping[str, Any]]) -> click.Command:
     """Make a command of a function that returns figures by name, or refuses what it is given."""
 
@@ -36,8 +47,7 @@ def _shortcut(figures: Callable[..., Mapping[str, Any]]) -> click.Command:
             found = figures(**given)
         except ValueError as error:
             raise InputError(str(error)) from None
-        shown = {n: f"{x:.6g}" if isinstance(x, float) else x for n, x in found.items()}
-        answer(found, *(f"{name}: {value}" for name, value in shown.items()))
+        answer(found, *(f"{name}: {figure_text(value)}" for name, value in found.items()))
 
     made = click.command()(json_option(command))
     made.params.append(made.params.pop(0))  # --json stands last

@@ -22,7 +22,7 @@ from commission_tui.cli.design.wall_questions import (
     settled,
 )
 from commission_tui.cli.options import any_file, json_option, new_file, wants_json
-from commission_tui.cli.output import answer, emitted, message, plain, say, terminal
+from commission_tui.cli.output import answer, message, plain, say, terminal
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.files import write_whole
 
@@ -273,15 +273,7 @@ def scan(file: Path, observed: Path) -> None:
 
     hung = read_wall(file)
     found = diagnose_scan(hung, read_scan_table(observed, hung))
-    if emitted(found):
-        return
-    for finding in found.findings:
-        say(f"{finding.kind} ({finding.scope}, {finding.where}): {finding.says}")
-        say(f"  {finding.correction}")
-    if found.tearing_seams:
-        say(f"may tear on camera at: {', '.join(str(seam) for seam in found.tearing_seams)}")
-    if not found.findings:
-        say("every line runs the right way")
+    answer(found, *found.lines())
 
 
 def _checked(write: Callable[[], object]) -> None:

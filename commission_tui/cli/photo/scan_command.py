@@ -62,12 +62,7 @@ def scan(session: Session, job: str, video: Path, output: Path | None) -> None:
     if found.not_read:
         named = listed([str(at) for at in found.not_read], _NAMED, "; ")
         say(f"not read (dark, hidden or too dim): {named}")
-    for finding in explained.findings:
-        say(f"{finding.kind} ({finding.scope}, {finding.where}): {finding.says}")
-        say(f"  {finding.correction}")
-    if explained.tearing_seams:
-        say(f"may tear on camera at: {listed(explained.tearing_seams, _NAMED)}")
-    if not explained.findings:
-        say("every line that was read runs the right way")
+    for line in explained.lines():
+        say(line)
     if output is not None:
         say(f"{output}: written")

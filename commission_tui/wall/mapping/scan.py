@@ -12,14 +12,14 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.files import read_text
-from commission_tui.text import counted, quoted
+from commission_tui.text import counted, listed, quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
@@ -27,6 +27,7 @@ Sweep = Literal["right way", "backwards", "jumps", "comb"]
 SWEEPS: tuple[Sweep, ...] = ("right way", "backwards", "jumps", "comb")
 Kind = Literal["turned", "scan-direction", "scan-table", "hub-order"]
 _MOST_OF_A_TYPE = 0.5
+_NAMED = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,16 @@ class ScanDiagnosis:
     findings: tuple[ScanFinding, ...]
     tearing_seams: tuple[Location, ...]
     """Seams whose two cabinets refresh in different directions: moving pictures tear on camera."""
+
+    def lines(self) -> Iterator[str]:
+        """Yield the diagnosis as text."""
+        for finding in self.findings:
+            yield f"{finding.kind} ({finding.scope}, {finding.where}): {finding.says}"
+            yield f"  {finding.correction}"
+        if self.tearing_seams:
+            yield f"may tear on camera at: {listed(self.tearing_seams, _NAMED)}"
+        if not self.findings:
+            yield "every line that was read runs the right way"
 
 
 def diagnose_scan(wall: Wall, readings: Mapping[Location, ScanReading]) -> ScanDiagnosis:

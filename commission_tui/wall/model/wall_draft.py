@@ -18,7 +18,8 @@ from commission_tui.wall.model.wall_file import MOST_CABINETS, parse_wall, route
 from commission_tui.wall.model.wall_file_keys import commented
 
 _Item = TypeVar("_Item")
-_SPARE_SHARE = 0.05
+SPARE_SHARE = 0.05
+"""Of each port's pixels, kept free. Common practice, no published source."""
 USUAL_ROUTE = "rows, serpentine, from top left"
 _TYPE = "A"
 _HEAD = """\
@@ -95,7 +96,7 @@ def new_wall_text(plan: PlainGrid) -> str:
 
 def least_port_px(cabinet_px: int) -> int:
     """Return the fewest pixels that a port has to carry for one cabinet, 5 % of it kept free."""
-    return math.ceil(cabinet_px / (1 - _SPARE_SHARE))
+    return math.ceil(cabinet_px / (1 - SPARE_SHARE))
 
 
 def least_ports(
@@ -120,7 +121,7 @@ def _least_links(
     """Return the cabinets on the canvas in their order, and which of them each port carries."""
     across, down = cabinet_px
     boxes = [Rectangle((c.column - 1) * across, (c.row - 1) * down, across, down) for c in cells]
-    return boxes, list(split_chain(boxes, pixels_per_port, rule=rule, spare_share=_SPARE_SHARE))
+    return boxes, list(split_chain(boxes, pixels_per_port, rule=rule, spare_share=SPARE_SHARE))
 
 
 def _data(plan: PlainGrid) -> dict[str, Any]:

@@ -24,6 +24,7 @@ from commission_tui.engineering.viewing.camera import BEAT_HZ, frame_beat_hz
 from commission_tui.engineering.viewing.viewing import arcmin, text_height_px
 from commission_tui.errors import WallFileError
 from commission_tui.text import NO_SOURCE, counted, listed
+from commission_tui.wall.model.wall_draft import SPARE_SHARE
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.review.document_figures import contradictions
 from commission_tui.wall.review.findings import Finding
@@ -35,7 +36,6 @@ _CONTINUOUS_IN = {"US": "NEC 2020 (NFPA 70) 210.20(A): 80 % of the breaker for c
 _LEAKAGE_IN = {"GB": "BS 7671:2018 regulation 531.3.2: 30 % of the rated residual current"}
 """National codes, quoted only where they are in force."""
 _DROP = "IEC 60364-5-52:2009 annex G (informative), table G.52.1: 5 % from the origin"
-_SPARE_SHARE = 0.05
 _IMBALANCE = 0.10
 _DROP_SHARE = 0.05
 
@@ -281,8 +281,8 @@ def _port_findings(wall: Wall, ports: tuple[PortLoad, ...]) -> Iterator[Finding]
         elif port.share(other) > 1:
             text = f"{carries}: it holds only if the processor counts by {rule}."
             yield Finding("warning", subject, text, maker)
-        elif share > 1 - _SPARE_SHARE:
-            text = f"Port {port.port} is {share:.0%} full; keep {_SPARE_SHARE:.0%} in hand."
+        elif share > 1 - SPARE_SHARE:
+            text = f"Port {port.port} is {share:.0%} full; keep {SPARE_SHARE:.0%} in hand."
             yield Finding("warning", subject, text, NO_SOURCE)
 
 
