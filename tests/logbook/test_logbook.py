@@ -106,6 +106,22 @@ def test_undo_brings_back_the_reading_before(metered: OpenJob, nine: tuple[str, 
     assert len([x for x in entries_of(metered) if x.body.kind == "reading"]) == 2
 
 
+def test_undo_takes_back_a_correction_where_that_was_last(
+    metered: OpenJob, nine: tuple[str, str]
+) -> None:
+    def stands(point: str) -> list[object]:
+        return [one.body.value for one in metered.state.slot(*nine, point)]
+
+    first = metered.read(*nine, "point 1", 612.0)
+    metered.read(*nine, "point 2", 600.0)
+    for value in (611.0, 610.0):
+        metered.correct(first.id, metered.reading(*nine, "point 1", value), "typed wrong")
+    for one, two in (([611.0], [600.0]), ([612.0], [600.0]), ([612.0], []), ([], [])):
+        metered.undo()
+        assert (stands("point 1"), stands("point 2")) == (one, two)
+    assert metered.undo() is None
+
+
 def test_a_reading_outside_the_sane_range_is_asked_about_once(
     metered: OpenJob, nine: tuple[str, str]
 ) -> None:

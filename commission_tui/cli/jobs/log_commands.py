@@ -19,6 +19,7 @@ from commission_tui.text import listed, quoted
 if TYPE_CHECKING:
     from commission_tui.checks.faults.kinds import FaultKind
     from commission_tui.logbook.logbook import OpenJob
+    from commission_tui.logbook.state.corrections import LastAct
     from commission_tui.logbook.state.state import Fault
 
 
@@ -281,13 +282,13 @@ _although_signed = click.option(
 @_although_signed
 @json_option
 def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
-    """Withdraw the latest reading, fault, work on one, skip or note, and say what it was.
+    """Take back the latest reading, fault, work on one, skip or note, or correction, and say what it was.
 
     The entry itself is kept.
     """
-    from commission_tui.logbook.state.corrections import last_to_undo
+    from commission_tui.logbook.state.corrections import last_act
 
-    last = last_to_undo(opened.state)
+    last = last_act(opened.state)
     if last is None:
         raise InputError("undo: found nothing to withdraw")
     _withdraw(opened, last, reason, although_signed=confirm)
@@ -304,25 +305,37 @@ def withdrawn(opened: OpenJob, number: int, reason: str, confirm: bool) -> None:
 
     The entry itself is kept, with the reason.
     """
-    _withdraw(opened, _fault(opened, number).id, reason, although_signed=confirm)
+    from commission_tui.logbook.state.corrections import LastAct
+
+    found = _fault(opened, number).id
+    _withdraw(opened, LastAct(found, found, None), reason, although_signed=confirm)
 
 
-def _withdraw(opened: OpenJob, entry: str, reason: str, *, although_signed: bool) -> None:
-    """Withdraw an entry and say what it was; one that somebody has signed since only when told to."""
+def _withdraw(opened: OpenJob, act: LastAct, reason: str, *, although_signed: bool) -> None:
+    """Take an act back and say what it was; what somebody has signed since only when told to."""
     from commission_tui.logbook.integrity.audit_trail import words_with_subject
 
-    words = words_with_subject(opened.state, entry)
-    since = [one.body for one in opened.state.signatures if one.id > entry]
+    words = words_with_subject(opened.state, act.entry)
+    since = [one.body for one in opened.state.signatures if one.id > act.at]
     signed = listed(list(dict.fromkeys(f"{one.name} ({one.role})" for one in since)))
     if since and not although_signed:
         raise InputError(
             f"{click.get_current_context().info_name}: {words}: {signed} signed since; add --confirm "
             "to withdraw it anyway"
         )
-    correction = opened.correct(entry, None, reason)
+    correction = opened.correct(act.entry, act.before, reason)
     over = f"; {signed} had signed what it stood in" if since else ""
-    data = {"entry": correction.id, "withdrawn": entry, "what": words, "signed_since": len(since)}
-    answer(data, f"withdrawn: {words}{over}")
+    said = f"withdrawn: {words}"
+    if act.before is not None:
+        said = f"put back: {words_with_subject(opened.state, act.entry)}; it was {words}"
+    data = {
+        "entry": correction.id,
+        "withdrawn": act.entry if act.before is None else None,
+        "put_back": None if act.before is None else act.entry,
+        "what": words,
+        "signed_since": len(since),
+    }
+    answer(data, f"{said}{over}")
 
 
 @log.command("correct")

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from operator import attrgetter
+from typing import Any, NamedTuple
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
@@ -40,10 +41,32 @@ def correction_body(
     return body(e.Correction, corrects=entry_id, replacement=replacement, reason=in_words(reason))
 
 
-def last_to_undo(state: State) -> str | None:
-    """Return the latest reading, skip, fault, work or note that still stands."""
+class LastAct(NamedTuple):
+    """What was done last, and what takes it back."""
+
+    at: str
+    """Id of the entry that did it."""
+    entry: str
+    """Id of the entry that is to be corrected."""
+    before: e.Body | None
+    """What stood there before; nothing where it was logged anew, and is withdrawn."""
+
+
+def last_act(state: State) -> LastAct | None:
+    """Return the latest reading, skip, fault, work or note that still stands, or correction of one."""
     lists: list[Sequence[Logged[Any]]] = [state.found, state.notes, *state.skipped.values()]
     lists += state.work.values()
     for slots in state.readings.values():
         lists += slots.values()
-    return max((kept[-1].id for kept in lists if kept), default=None)
+    stand = (logged.id for kept in lists for logged in kept)
+    return max((_act(state, entry) for entry in stand), default=None, key=attrgetter("at"))
+
+
+def _act(state: State, entry_id: str) -> LastAct:
+    """Return what made an entry what it is: its latest correction that was not taken back, or itself."""
+    made = list(state.history(entry_id))
+    said = [
+        one.body.replacement if isinstance(one.body, e.Correction) else one.body for one in made
+    ]
+    since = said.index(said[-1])
+    return LastAct(made[since].id, entry_id, said[since - 1] if since else None)

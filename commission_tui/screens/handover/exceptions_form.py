@@ -25,21 +25,28 @@ from commission_tui.screens.widgets.picker import pick
 from commission_tui.text import counted, listed
 
 Done = Callable[[Mapping[str, Consent]], None]
+Kept = dict[tuple[str, str], Consent]
+"""Key of an exception and how it was shown to the consent that was given."""
 _ALL, _GO_ON = "all that are left", "go on"
 _NAMED = 3
 """So many of the exceptions taken together are named once more."""
-_OFFERED = 3
+_OFFERED = 4
 """Names of whoever put other exceptions right, which are offered."""
 
 
 class ExceptionsDialog:
     """Asks until every exception is taken or the client stops; nothing is logged before he signs."""
 
-    def __init__(self, app: App[object], job: OpenJob, done: Done) -> None:
+    def __init__(self, app: App[object], job: OpenJob, kept: Kept, done: Done) -> None:
+        """`kept` holds what was taken and not signed; of what reads otherwise now nothing is taken."""
         self._app = app
         self._job = job
         self._done = done
+        self._kept = kept
         self._taken = exceptions_taken(job)
+        for item in job.acceptance().left:
+            if (consent := kept.get((item.key, item.what))) is not None:
+                self._taken[item.key] = consent
 
     def ask(self, after: str | None = None) -> None:
         """List what is taken and what is not; at once go on where there is no exception.
@@ -95,18 +102,20 @@ class ExceptionsDialog:
         def submit(answers: Mapping[str, str]) -> None:
             consent = consent_of(answers, offered)
             self._taken.update(dict.fromkeys(keys, consent))
+            self._kept.update(dict.fromkeys(((item.key, item.what) for item in chosen), consent))
 
-        chosen = [item.what for item in self._job.acceptance().left if item.key in keys]
-        notes: list[Line] = [((listed(chosen, _NAMED, "; "), ""),)]  # the list before showed each
+        chosen = [item for item in self._job.acceptance().left if item.key in keys]
+        named = listed([item.what for item in chosen], _NAMED, "; ")
+        notes: list[Line] = [((named, ""),)]  # the list before showed each
         before = self._taken.get(key)
         if before is not None:
             stands = f"Taken already: {before.owner}, until {before.due}; {before.words}. "
             notes.append(((stands, "pass"), ("What is typed here takes its place.", "")))
         last = before or next(reversed(self._taken.values()), None)
         due = last.due if last else self._job.today() + timedelta(days=USUAL_DAYS)
-        # Offered, not filled in: whoever puts this one right is said anew.
-        named = [consent.owner for consent in reversed(self._taken.values())]
-        offered = list(dict.fromkeys([*named, self._job.state.title.integrator]))[:_OFFERED]
+        # Offered, not filled in: whoever puts this one right is said anew. A number stays who it was.
+        owners = [consent.owner for consent in self._taken.values()]
+        offered = list(dict.fromkeys([self._job.state.title.integrator, *owners]))[:_OFFERED]
         names = ", ".join(f"{number} {name}" for number, name in enumerate(offered, start=1))
         title = "Take as it is" if len(keys) == 1 else f"Take all {len(keys)} as they are"
         form = Form(

@@ -20,7 +20,7 @@ from commission_tui.logbook.actions.signature_entry import Consent, is_client
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.handover import key_signing
 from commission_tui.screens.handover import view as handover_view
-from commission_tui.screens.handover.exceptions_form import ExceptionsDialog
+from commission_tui.screens.handover.exceptions_form import ExceptionsDialog, Kept
 from commission_tui.screens.handover.page_preview import PagesDialog, process_request
 from commission_tui.screens.handover.signature_pad import SignaturePad, Stroke
 from commission_tui.screens.host.key_table import key, quiet
@@ -70,6 +70,7 @@ class HandoverScreen(JobScreen):
         self._work = SteppedWork(self, self._show_work)
         self._outline = outline(job)
         self._seen = job.state
+        self._consents: Kept = {}
         self._tried: key_signing.SigningRequest | None = None
         """What a file was last to be signed as, without its passphrase, while that is not done."""
 
@@ -122,19 +123,22 @@ class HandoverScreen(JobScreen):
         def filled_in(_: bool) -> None:
             asked = made[-1]
             if is_client(asked.role) and not asked.refuses:
-                ExceptionsDialog(self.app, self.job, lambda taken: draw(asked, taken)).ask()
+                ExceptionsDialog(
+                    self.app, self.job, self._consents, lambda taken: draw(asked, taken)
+                ).ask()
             else:
                 draw(asked, {})
 
         def draw(asked: handover_view.Signing, taken: Mapping[str, Consent]) -> None:
             def drawn(strokes: tuple[Stroke, ...] | None) -> None:
                 if strokes is None:
-                    self.say(f"Not signed by {asked.name}")
-                    return
-                self.attempt(
+                    kept = "; what was taken is kept" if taken else ""
+                    self.say(f"Not signed by {asked.name}{kept}")
+                elif self.attempt(
                     lambda: self.job.record(asked.made(self.job, taken, strokes or None)),
                     "Signature logged",
-                )
+                ):
+                    self._consents.clear()
 
             self.app.push_screen(SignaturePad(asked.name), drawn)
 

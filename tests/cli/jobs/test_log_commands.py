@@ -27,6 +27,15 @@ def test_undo_says_what_it_withdrew(cli: Cli) -> None:
     assert "found nothing to withdraw" in cli("log", "undo", "Hall")[2]
 
 
+def test_undo_puts_back_what_the_latest_correction_replaced(cli: Cli) -> None:
+    assert cli("log", "reading", "Hall", CHECK, FIELD, "R3C7", 200)[0] == 0
+    assert cli("log", "correct", "Hall", CHECK, FIELD, "R3C7", 210)[0] == 0
+    said = cli("log", "undo", "Hall")[1]
+    assert said.startswith("put back: Luminance of every cabinet: ")
+    assert ["200 cd/m²" in part for part in said.split("; it was ")] == [True, False]
+    assert cli("log", "undo", "Hall")[1].startswith("withdrawn: ")
+
+
 def test_undo_leaves_what_was_signed_since_unless_it_is_confirmed(cli: Cli) -> None:
     assert cli("log", "fault", "Hall", "pixel dark", "R3C7 x1 y1", "--severity", "near")[0] == 0
     assert cli("log", "mended", "Hall", 1)[0] == 0
