@@ -34,23 +34,24 @@ def judged(
     unit: str = "",
     *,
     limit: Limit | None = None,
-    expanded: Budget | float | None = None,
+    budget: Budget | None = None,
+    expanded: float | None = None,
     digits: int = 3,
     place: str = "",
 ) -> Figure:
     """Return a figure with its verdict; without a limit it is a record only.
 
-    What is measured with an instrument of unknown accuracy is held against its limit as it stands, and
-    says that its uncertainty is not known.
+    `budget` says what its uncertainty comes from, `expanded` how large it is where that is all that is
+    known. What is measured with an instrument of unknown accuracy is held against its limit as it
+    stands, and says that its uncertainty is not known.
 
     Raises
     ------
     ValueError
         When the value or its uncertainty is beyond the range of numbers.
     """
-    budget = expanded if isinstance(expanded, Budget) else None
-    if isinstance(expanded, Budget):
-        expanded = None if expanded.unknown else expanded.spread.expanded
+    if budget is not None:
+        expanded = None if budget.unknown else budget.spread.expanded
     for part in (value, expanded or 0.0):
         if not math.isfinite(part):
             raise ValueError(f"{name} is beyond the range of numbers")
@@ -88,7 +89,7 @@ def judged_from(
     """Return a figure that a function makes of readings, judged with the uncertainty they leave it."""
     value = by(*(reading.number for reading in readings))
     budget = function_budget(by, *readings)
-    return judged(name, value, unit, limit=limit, expanded=budget, digits=digits, place=place)
+    return judged(name, value, unit, limit=limit, budget=budget, digits=digits, place=place)
 
 
 def judged_at(

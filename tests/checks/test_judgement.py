@@ -80,7 +80,7 @@ def test_marginal_says_how_often_to_repeat() -> None:
     ends = [Reading(value, "cd/m2", meter(3.0, gain=0.02), at=f"point {place}")
             for value, place in ((546.0, 9), (600.0, 1))]  # fmt: skip
     spread = function_budget(lambda low, high: low / high, *ends)
-    outcome = j.conclude([j.judged("ratio", 0.91, limit=LOW, expanded=spread)])
+    outcome = j.conclude([j.judged("ratio", 0.91, limit=LOW, budget=spread)])
     assert outcome.next_step.endswith(
         "more readings at point 9 and at point 1 to decide, logged as repeats."
     )
@@ -117,7 +117,7 @@ def test_a_reading_of_the_whole_wall_is_named_beside_one_of_a_place() -> None:
         for value, at in ((5600.0, "Lectern"), (6200.0, "wall"))
     ]
     spread = function_budget(lambda low, high: low / high, *pair)
-    outcome = j.conclude([j.judged("ratio", 0.9032, limit=LOW, expanded=spread)])
+    outcome = j.conclude([j.judged("ratio", 0.9032, limit=LOW, budget=spread)])
     assert "more readings at Lectern and of the wall to decide" in outcome.next_step
 
 

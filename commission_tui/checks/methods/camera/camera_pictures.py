@@ -61,7 +61,7 @@ def _drift(data: CheckInput, wall_hz: float) -> tuple[list[Figure], list[Figure]
         abs(moved) / watched,
         "deg",
         limit=data.limits.get("drift_deg_min"),
-        expanded=function_budget(lambda before, after: (after - before) / watched, first, later),
+        budget=function_budget(lambda before, after: (after - before) / watched, first, later),
         place="wall",
     )
     slip = drift_slip_s(moved / 360 / wall_hz * 1e6, 60 * watched, wall_hz)

@@ -90,7 +90,7 @@ def port_schedule(data: CheckInput) -> Outcome:
         load = port.sum_px if rule.value == "sum" else port.rectangle_px
         share, name = 100 * load / max(1, capacity), f"load of port {port.port}"
         known, at = budget_of(rate, share / rate.number), f"P{port.port}"
-        placed.append(j.judged(name, share, "%", limit=limit, expanded=known, place=at))
+        placed.append(j.judged(name, share, "%", limit=limit, budget=known, place=at))
     order = j.worst_first(placed)
     figures = [*order[:3], Figure("capacity of a port as set", capacity, "px", digits=7)]
     differs = ""
@@ -215,7 +215,7 @@ def heat_balance(data: CheckInput) -> Outcome:
             share,
             "%",
             limit=data.limits["cooling_of_average_percent"],
-            expanded=budget_of(cooling, 100_000 / average_w),
+            budget=budget_of(cooling, 100_000 / average_w),
         ),
         Figure("heat on average", average_w / 1000, "kW"),
         Figure("heat at most", most_w / 1000, "kW"),

@@ -82,7 +82,7 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Figure]:
         share,
         "%",
         limit=data.limits["breaker_of_cable_percent"],
-        expanded=budget_of(cable, share / cable.number),
+        budget=budget_of(cable, share / cable.number),
         place=name,
     )
     return [*placed, figure]
@@ -159,7 +159,7 @@ def _sum_of_points(data: CheckInput, mass: Reading) -> list[Figure]:
     share, limit = 100 * (total - weight) / weight, data.limits["predicted_from_mass_percent"]
     spread = budget_of(mass, 100 * total / weight / mass.number)
     name = "sum of the predicted loads against the stated mass"
-    return [j.judged(name, share, "%", limit=limit, expanded=spread)]
+    return [j.judged(name, share, "%", limit=limit, budget=spread)]
 
 
 def _as_a_beam(data: CheckInput) -> list[Figure]:

@@ -91,7 +91,7 @@ def acclimatisation(data: CheckInput) -> Outcome:
             crate.number - dew_point_c(air.number, humidity.number),
             "K",
             limit=data.limits["crate_above_dew_k"],
-            expanded=function_budget(_margin, crate, air, humidity),
+            budget=function_budget(_margin, crate, air, humidity),
         ),
         *j.judged_at(data, "air", "air_c", unit=air.unit, limit="air_c"),
         *j.judged_at(

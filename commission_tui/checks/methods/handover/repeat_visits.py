@@ -119,7 +119,7 @@ def light_left(data: CheckInput) -> Outcome:
     least = min(shares, key=shares.__getitem__)
     name = f"light left, mean of {counted(len(shares), 'cabinet')}"
     figures = [
-        j.judged(name, 100 * mean, "%", limit=data.limits["left_percent"], expanded=budget),
+        j.judged(name, 100 * mean, "%", limit=data.limits["left_percent"], budget=budget),
         j.judged(f"least light left ({least})", 100 * shares[least], "%"),
     ]
     colours = _colour_changes(data)

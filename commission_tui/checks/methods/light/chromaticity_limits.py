@@ -71,7 +71,7 @@ def judged_step(
         name,
         uv_apart(*(reading.number for reading in four)),
         limit=limit,
-        expanded=step_length_budget(uv_step, *four),
+        budget=step_length_budget(uv_step, *four),
         digits=2,
         place=place,
     )
@@ -137,7 +137,7 @@ def _gamut(data: CheckInput, pairs: Pairs) -> list[Figure]:
             coverage(*numbers),
             "%",
             limit=data.limits.get("coverage_percent"),
-            expanded=function_budget(coverage, *with_separate_calibration(flat)),
+            budget=function_budget(coverage, *with_separate_calibration(flat)),
         ),
         j.judged("area of the gamut in u'v'", gamut_area(triangle)),
     ]

@@ -54,7 +54,7 @@ def nine_point_brightness(data: CheckInput) -> Outcome:
         fmean(levels.values()),
         "cd/m2",
         limit=data.limits["mean_cd_m2"],
-        expanded=_mean_expanded(data),
+        budget=_mean_budget(data),
     )
     if max(levels.values()) == 0:
         step = "Show full white and look at the wall before reading again."
@@ -73,7 +73,7 @@ def _without_room(data: CheckInput) -> dict[str, float]:
     return {place: max(0.0, value - offset) for place, value in lit.items()}
 
 
-def _mean_expanded(data: CheckInput) -> Budget | None:
+def _mean_budget(data: CheckInput) -> Budget | None:
     readings, room = data.field("luminance_cd_m2").values(), data.one("room_cd_m2")
     if room is None:
         return mean_budget(readings)
@@ -97,7 +97,7 @@ def _evenness(data: CheckInput, levels: Mapping[str, float], what: str) -> list[
         f"darkest over brightest {what}",
         uniformity(list(levels.values()), "min/max"),
         limit=data.limits["min_to_max"],
-        expanded=extremes_budget(lambda low, high: low / high, readings, data.one("room_cd_m2")),
+        budget=extremes_budget(lambda low, high: low / high, readings, data.one("room_cd_m2")),
     )
     return [ratio, *_of_equal(list(readings.values()), what)]
 
@@ -203,7 +203,7 @@ def _from_mean(data: CheckInput, pairs: Pairs, mean: tuple[float, float]) -> lis
             f"colour from the mean, u'v' ({place})",
             uv_apart(x.number, y.number, *mean),
             limit=data.limits["colour_from_mean"],
-            expanded=step_length_budget(
+            budget=step_length_budget(
                 step, without_shared_calibration(x), without_shared_calibration(y)
             ),
             digits=2,

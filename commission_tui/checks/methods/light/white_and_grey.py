@@ -58,7 +58,7 @@ def _mean(data: CheckInput, axis: str) -> Figure:
     values = data.numbers(axis).values()
     spread = mean_budget(data.field(axis).values())
     limit = data.limits[axis]
-    return j.judged(f"mean {axis}", fmean(values), limit=limit, expanded=spread, digits=4)
+    return j.judged(f"mean {axis}", fmean(values), limit=limit, budget=spread, digits=4)
 
 
 def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
@@ -76,8 +76,8 @@ def _appearance(data: CheckInput, x: float, y: float) -> list[Figure]:
     off_known = function_mean_budget(lambda *xy: colorimetry.cct_duv_ohno(*xy).duv, pairs)
     return [
         *figures,
-        j.judged("colour temperature", cct_k, "K", expanded=known),
-        j.judged("distance from the black body, Duv", duv, expanded=off_known, digits=2),
+        j.judged("colour temperature", cct_k, "K", budget=known),
+        j.judged("distance from the black body, Duv", duv, budget=off_known, digits=2),
     ]
 
 
@@ -101,10 +101,10 @@ def grey_scale(data: CheckInput) -> Outcome:
         _step_error(data, names[index], residual)
         for index, residual in zip(fit.used, fit.residuals, strict=True)
     )
-    expanded = _exponent_expanded(names, readings, readings.get("0 %"))
+    budget = _exponent_budget(names, readings, readings.get("0 %"))
     limit = data.limits["exponent"]
     figures = [
-        j.judged("exponent", fit.exponent, limit=limit, expanded=expanded),
+        j.judged("exponent", fit.exponent, limit=limit, budget=budget),
         errors[0],
         j.judged("white of the fit", fit.white_cd_m2, "cd/m2"),
     ]
@@ -145,12 +145,12 @@ def _step_error(data: CheckInput, place: str, residual: float) -> Figure:
         100 * residual,
         "%",
         limit=data.limits["step_error_percent"],
-        expanded=budget_of(without_shared_calibration(reading), share),
+        budget=budget_of(without_shared_calibration(reading), share),
         place=place,
     )
 
 
-def _exponent_expanded(
+def _exponent_budget(
     names: list[str], readings: Mapping[str, Reading], black: Reading | None
 ) -> Budget | None:
     """Carry the readings' errors into the fit; a gain that they share divides out."""

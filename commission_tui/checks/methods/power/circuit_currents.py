@@ -101,7 +101,7 @@ def phase_balance(data: CheckInput) -> Outcome:
             100 * power.phase_imbalance(amps),
             "%",
             limit=data.limits["imbalance_percent"],
-            expanded=monte_carlo_budget(
+            budget=monte_carlo_budget(
                 _imbalance, _imbalances, *(readings[phase] for phase in phases)
             ),
         ),

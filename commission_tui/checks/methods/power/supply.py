@@ -169,7 +169,7 @@ def _sized(data: CheckInput, neutral: Reading, rated_a: float, third: Reading) -
             100 * sizing(share) / rated_a,
             "%",
             limit=data.limits["of_rated_percent"],
-            expanded=budget_of(by, 100 * factor / rated_a),
+            budget=budget_of(by, 100 * factor / rated_a),
         )
     ]
 

@@ -147,7 +147,7 @@ def legibility(data: CheckInput) -> Outcome:
         spread = None
         if used.number:
             spread = budget_of(used, angle / used.number)
-        figures.append(j.judged(name, angle, "arcmin", limit=limit, expanded=spread))
+        figures.append(j.judged(name, angle, "arcmin", limit=limit, budget=spread))
     if read is not None and farthest_m is not None:
         angle = arcmin(read.number * pitch, farthest_m)
         figures.append(j.judged("smallest capital that was read", angle, "arcmin"))

@@ -85,7 +85,7 @@ def card_temperatures(data: CheckInput) -> Outcome:
             high.number - low.number,
             "K",
             limit=data.limits["spread_k"],
-            expanded=extremes_budget(lambda bottom, top: top - bottom, cards),
+            budget=extremes_budget(lambda bottom, top: top - bottom, cards),
         ),
     ]
     rows = _rows(data.numbers("card_c"))

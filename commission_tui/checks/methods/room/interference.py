@@ -50,7 +50,7 @@ def _alone(data: CheckInput, state: str, on: Reading, off: Reading) -> Figure:
     found, limit = noise.source_alone_db(on.number, off.number), data.limits["wall_alone_dba"]
     known = function_budget(_less, on, off) if found.told else budget_of(on)
     name = f"wall alone at {state}" + ("" if found.told else ", at most")
-    figure = j.judged(name, found.level_db, "dBA", limit=limit, expanded=known, place=state)
+    figure = j.judged(name, found.level_db, "dBA", limit=limit, budget=known, place=state)
     if found.told or figure.verdict is not Verdict.FAIL:
         return figure
     return replace(figure, verdict=Verdict.MARGINAL)

@@ -107,7 +107,7 @@ def _offset(
         found,
         "ms",
         limit=data.limits.get("offset_ms"),
-        expanded=function_budget(offset, *readings),
+        budget=function_budget(offset, *readings),
         place=place,
     )
 

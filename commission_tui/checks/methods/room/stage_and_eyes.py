@@ -45,7 +45,7 @@ def walk_light(data: CheckInput) -> Outcome:
         fmean(levels.values()),
         "lx",
         limit=data.limits["mean_lx"],
-        expanded=mean_budget(readings.values()),
+        budget=mean_budget(readings.values()),
     )
     figures = [mean]
     if len(levels) > 1:
@@ -66,7 +66,7 @@ def _along(data: CheckInput, levels: Mapping[str, float]) -> list[Figure]:
         f"step between {first} and {second}",
         found.largest_step,
         limit=data.limits["between_steps"],
-        expanded=function_budget(operator.truediv, readings[bright], readings[dark]),
+        budget=function_budget(operator.truediv, readings[bright], readings[dark]),
         place=dark,
     )
     return [_brightest_over_darkest(readings, data.limits["max_to_min"]), step]
@@ -81,7 +81,7 @@ def _brightest_over_darkest(readings: Readings, limit: Limit) -> Figure:
         "brightest over darkest position",
         numbers[high] / numbers[low],
         limit=limit,
-        expanded=extremes_budget(lambda bottom, top: top / bottom, readings),
+        budget=extremes_budget(lambda bottom, top: top / bottom, readings),
         place=low,
     )
 
@@ -97,7 +97,7 @@ def key_colour(data: CheckInput) -> Outcome:
             abs(reading.number - mean),
             "K",
             limit=data.limits["from_mean_k"],
-            expanded=_from_mean(place, readings),
+            budget=_from_mean(place, readings),
             place=place,
         )
         for place, reading in readings.items()
@@ -256,7 +256,7 @@ def _colour(data: CheckInput) -> list[Figure]:
             abs(shift),
             "mired",
             limit=data.limits["colour_difference_mired"],
-            expanded=function_budget(mired_shift, wall, light),
+            budget=function_budget(mired_shift, wall, light),
             place=place,
         )
         found.append(figure)

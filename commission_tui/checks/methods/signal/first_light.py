@@ -135,7 +135,7 @@ def frames_meet(data: CheckInput) -> Outcome:
             abs(r.number),
             "px",
             limit=limit,
-            expanded=budget_of(r),
+            budget=budget_of(r),
             place=seam,
         )
         for way in ("across", "down")

@@ -103,7 +103,7 @@ def rate_off(data: CheckInput, source: Input, field: str, what: str) -> list[Fig
         return []
     off, limit = abs(rate.number - source.frame_rate_hz), data.limits["rate_difference_hz"]
     known = budget_of(rate)
-    return [j.judged(name, off, "Hz", limit=limit, expanded=known, place=source.name)]
+    return [j.judged(name, off, "Hz", limit=limit, budget=known, place=source.name)]
 
 
 def _per_input(all_of: list[Figure], step: str, seen: Sequence[tuple[str, str]] = ()) -> Outcome:

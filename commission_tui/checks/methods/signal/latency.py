@@ -32,9 +32,9 @@ def path_latency(data: CheckInput) -> Outcome:
     for path, readings in by_path.items():
         # Scatter of the shots, and what the timer itself is off.
         there = with_common_scatter(readings)
-        mean, expanded = fmean(reading.number for reading in there), mean_budget(there)
+        mean, budget = fmean(reading.number for reading in there), mean_budget(there)
         name = f"latency of {path} (mean of {len(readings)})"
-        means.append(j.judged(name, mean, "ms", limit=limit, expanded=expanded, place=path))
+        means.append(j.judged(name, mean, "ms", limit=limit, budget=budget, place=path))
         numbers = [reading.number for reading in readings]
         spreads.append(j.judged(f"spread on {path}", max(numbers) - min(numbers), "ms"))
         spreads.append(j.judged(f"{path} in frames of the wall", _frames(data, mean), digits=2))

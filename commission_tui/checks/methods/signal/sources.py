@@ -277,7 +277,7 @@ def _phase(data: CheckInput, reference_hz: float) -> tuple[list[Figure], list[Fi
         abs(moved) / minutes,
         "µs",
         limit=data.limits.get("drift_us_min"),
-        expanded=function_budget(lambda before, after: (after - before) / minutes, first, later),
+        budget=function_budget(lambda before, after: (after - before) / minutes, first, later),
         place="wall",
     )
     slip = drift_slip_s(moved, 60 * minutes, reference_hz)

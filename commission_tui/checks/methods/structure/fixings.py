@@ -58,7 +58,7 @@ def _link(data: CheckInput, point: SuspensionPoint, load_kn: float) -> Figure:
         share,
         "%",
         limit=data.limits["of_weakest_percent"],
-        expanded=budget_of(weakest, share / weakest.number),
+        budget=budget_of(weakest, share / weakest.number),
         place=point.name,
     )
 

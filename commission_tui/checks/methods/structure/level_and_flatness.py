@@ -61,7 +61,7 @@ def _diagonals(data: CheckInput) -> list[Figure]:
             diagonal_difference_mm(down.number, up.number),
             "mm",
             limit=data.limits["diagonal_difference_mm"],
-            expanded=function_budget(operator.sub, down, up),
+            budget=function_budget(operator.sub, down, up),
         ),
         j.judged("diagonal as designed", designed, "mm", digits=5),
     ]
@@ -97,7 +97,7 @@ def _slope(data: CheckInput, field: str, name: str, length_mm: float) -> list[Fi
         over_length = replace(over_length, high=slope.high * length_mm / 1000)
     limit = replace(j.lowest(over_length, total), name=field, low=None)
     return [
-        j.judged(name, abs(reading.number), "mm", limit=limit, expanded=budget_of(reading))
+        j.judged(name, abs(reading.number), "mm", limit=limit, budget=budget_of(reading))
         for reading in data.field(field).values()
     ]
 

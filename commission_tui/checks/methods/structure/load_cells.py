@@ -97,7 +97,7 @@ def _judged(
         percent,
         "%",
         limit=data.limits[limit],
-        expanded=budget_of(reading, 100 / of_kn),
+        budget=budget_of(reading, 100 / of_kn),
         place=point.name,
     )
 
