@@ -18,8 +18,7 @@ from commission_tui.logbook.actions.standing import reading_in_place
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError
-from commission_tui.logbook.judging.doubts import judged_readings
-from commission_tui.logbook.judging.visits import with_repeats
+from commission_tui.logbook.judging.visits import visit_readings, with_repeats
 from commission_tui.screens.host.typed_keys import WAITS, Asked, Hold
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.photographs.check_tasks import is_filled
@@ -199,7 +198,7 @@ class ValueEntry(Vertical):
         step, job, check = self._route.step, self._job, self._route.check
         if step is None:
             return (("Nothing to record on this wall", "muted"),), ()
-        stand = judged_readings(job.state, check.id).get(step.slot, ())
+        stand = visit_readings(job.state, check.id).get(step.slot, ())
         again = len(with_repeats(stand)) if self._again else None
         line = input_prompt.prompt_line(step, self._route.steps, self._route.at, again)
         before = input_prompt.baseline_part(job.state, check.id, step)
