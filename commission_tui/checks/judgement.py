@@ -58,7 +58,7 @@ def judged(
     verdict = None
     if limit is not None and not (limit.low is None and limit.high is None):
         figures = rounded(value, unit), rounded(expanded or 0.0, unit)
-        verdict = Verdict(decide(*figures, low=limit.low, high=limit.high).value)
+        verdict = Verdict(decide(*figures, low=limit.low, high=limit.high))
     return Figure(name, value, unit, expanded, limit, verdict, digits, budget, place)
 
 

@@ -5,8 +5,7 @@ Terms are those of JCGM 100:2008 (the GUM): *standard* uncertainty is one standa
 """
 
 import math
-from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Literal
 
 from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.engineering.numeric.error_parts import Spread
@@ -22,14 +21,6 @@ _FINEST = 0.25
 published source)."""
 
 
-class Decision(StrEnum):
-    """What a reading says about a limit."""
-
-    PASS = "pass"  # noqa: S105
-    FAIL = "fail"
-    MARGINAL = "marginal"
-
-
 Value = Annotated[float, Range(), "The measured value or figure"]
 Limit = Annotated[float | None, Range(), "Itself allowed, in the unit of the value; at least one"]
 
@@ -41,7 +32,7 @@ def decide(
     *,
     low: Limit = None,
     high: Limit = None,
-) -> Decision:
+) -> Literal["pass", "fail", "marginal"]:
     """Judge a value against one or two limits, with its uncertainty as guard band.
 
     Raises
@@ -62,14 +53,14 @@ def decide(
 
     Examples
     --------
-    >>> str(decide(0.91, 0.026, low=0.90))
+    >>> decide(0.91, 0.026, low=0.90)
     'marginal'
     """
     margins = _margins(value, low, high)
     rounding = _ROUNDING * max(abs(value), expanded, *(abs(x) for x in (low, high) if x))
     if min(margins) >= expanded - rounding:
-        return Decision.PASS
-    return Decision.FAIL if min(margins) < -expanded - rounding else Decision.MARGINAL
+        return "pass"
+    return "fail" if min(margins) < -expanded - rounding else "marginal"
 
 
 def _margins(value: float, low: float | None, high: float | None) -> list[float]:
@@ -109,7 +100,7 @@ def readings_to_decide(
     >>> readings_to_decide(0.905, Spread(scatter=0.004), low=0.90)
     13
     """
-    if decide(value, spread.expanded, low=low, high=high) is not Decision.MARGINAL:
+    if decide(value, spread.expanded, low=low, high=high) != "marginal":
         return 0
     if spread.scatter == 0.0:
         return None
@@ -154,7 +145,7 @@ def accuracy_to_decide(
 
     def decided(better: float) -> bool:
         expanded = spread.expanded_after(2, better)
-        return decide(value, expanded, low=low, high=high) is not Decision.MARGINAL
+        return decide(value, expanded, low=low, high=high) != "marginal"
 
     steps = [hundredth / 100.0 for hundredth in range(100, round(100 * _FINEST) - 1, -1)]
     return next((better for better in steps if decided(better)), None)
