@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import fcntl
 import gc
+import importlib
 import os
 import shutil
 import socket
@@ -52,10 +53,27 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
 # Textual reads it when it is imported: half of what a test of a screen took was waiting for the next of
 # sixty pictures a second. Every change is drawn all the same.
 os.environ["TEXTUAL_FPS"] = "1000"
+os.environ["TEXTUAL_ANIMATIONS"] = "none"
 
 os.environ.pop("NO_COLOR", None)
 os.environ.pop("COMMISSION_TUI_DATABASE", None)
 os.environ.pop("COMMISSION_TUI_AS", None)
+
+
+def pytest_collection(session: pytest.Session) -> None:
+    """Let every second worker import the tests from the end, before it collects them from the start.
+
+    Each worker imports all of them, and in a fresh clone compiles them: so each compiles one half, and
+    reads the other as its neighbour left it.
+    """
+    worker = os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw")
+    if int(worker) % 2 == 0:
+        return
+    for argument in session.config.args:
+        for path in sorted(Path(argument).rglob("test_*.py"), reverse=True):
+            name = ".".join(path.resolve().relative_to(ROOT).with_suffix("").parts)
+            with contextlib.suppress(Exception, pytest.skip.Exception):  # collecting tells of it
+                importlib.import_module(name)
 
 
 @pytest.hookimpl(trylast=True)

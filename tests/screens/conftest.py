@@ -16,7 +16,6 @@ from tests.screens.helping import metered
 from tests.screens.settling import wait_by_the_event_loop
 
 os.environ.pop("COMMISSION_TUI_COLOURS", None)
-os.environ["TEXTUAL_ANIMATIONS"] = "none"
 
 wait_by_the_event_loop()
 

@@ -31,11 +31,12 @@ OHNO_ERROR_K = 1.0
 """Ohno (2014), abstract: "within an error of 1 K" from 1000 K to 20 000 K, Duv within 0.03."""
 
 
-def random_whites(count: int) -> list[tuple[float, float]]:
-    """Chromaticities spread over the method's whole range, made with colour-science."""
+@pytest.fixture(scope="module")
+def whites() -> list[tuple[float, float]]:
+    """A thousand chromaticities spread over the method's whole range, made with colour-science."""
     draw = np.random.default_rng(20260101)
     whites: list[tuple[float, float]] = []
-    while len(whites) < count:
+    while len(whites) < 1000:
         cct_k = float(np.exp(draw.uniform(np.log(1050.0), np.log(19000.0))))
         duv = float(draw.uniform(-0.028, 0.028))
         uv = colour.temperature.CCT_to_uv_Ohno2013(np.array([cct_k, duv]))
@@ -45,9 +46,6 @@ def random_whites(count: int) -> list[tuple[float, float]]:
     return whites
 
 
-WHITES = random_whites(1000)
-
-
 def test_the_observer_is_the_one_of_the_standard() -> None:
     """CIE 1931 2-degree observer as tabulated in colour-science."""
     observer = colour.MSDS_CMFS["CIE 1931 2 Degree Standard Observer"]
@@ -55,19 +53,19 @@ def test_the_observer_is_the_one_of_the_standard() -> None:
     assert np.array(COLOUR_MATCHING) == pytest.approx(np.array(every), rel=1e-12, abs=1e-14)
 
 
-def test_ohno_over_a_thousand_chromaticities() -> None:
+def test_ohno_over_a_thousand_chromaticities(whites: list[tuple[float, float]]) -> None:
     """colour-science, uv_to_CCT_Ohno2013, within the paper's own error; Duv to its 5th decimal."""
-    ours = np.array([cct_duv_ohno(x, y) for x, y in WHITES])
-    uv = colour.xy_to_UCS_uv(np.array(WHITES))
+    ours = np.array([cct_duv_ohno(x, y) for x, y in whites])
+    uv = colour.xy_to_UCS_uv(np.array(whites))
     theirs = np.array(colour.temperature.uv_to_CCT_Ohno2013(uv))
     assert np.abs(ours[:, 0] - theirs[:, 0]).max() < OHNO_ERROR_K
     assert np.abs(ours[:, 1] - theirs[:, 1]).max() < 5e-6
 
 
-def test_ohno_against_the_definition() -> None:
+def test_ohno_against_the_definition(whites: list[tuple[float, float]]) -> None:
     """CIE 15:2004: the temperature of the nearest point of the Planckian locus, found with
     scipy.optimize on the locus that colour-science computes every 1 nm."""
-    for x, y in WHITES[::50]:
+    for x, y in whites[::50]:
         uv = np.array(colour.xy_to_UCS_uv(np.array([x, y])))
         ours = cct_duv_ohno(x, y)
 

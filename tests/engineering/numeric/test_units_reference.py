@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from commission_tui.engineering.numeric.quantity_text import parse_quantity
 from commission_tui.engineering.numeric.units import UNITS, convert
 
-PINT: pint.UnitRegistry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+PINT = pint.get_application_registry()
 NAMES = {
     "m": "meter", "mm": "millimeter", "cm": "centimeter", "km": "kilometer", "µm": "micrometer",
     "in": "inch", "ft": "foot", "yd": "yard", "lx": "lux", "klx": "kilolux",

@@ -29,7 +29,7 @@ from commission_tui.engineering.power.power import (
 
 pytestmark = pytest.mark.outside
 
-UNITS: pint.UnitRegistry = pint.UnitRegistry()
+UNITS = pint.get_application_registry()
 AMP = st.floats(0.0, 200.0)
 LAG = st.floats(-60.0, 60.0)
 TURN = np.exp(-2j * np.pi / 3 * np.arange(3))

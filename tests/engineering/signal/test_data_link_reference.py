@@ -19,7 +19,7 @@ from commission_tui.engineering.structure.geometry import Rectangle
 
 pytestmark = pytest.mark.outside
 
-UNITS: pint.UnitRegistry = pint.UnitRegistry()
+UNITS = pint.get_application_registry()
 
 
 def test_maximum_frame_rates_of_ethernet() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import itertools
 import random
 import sys
 import types
@@ -17,8 +18,6 @@ from commission_tui.engineering.structure.bridle import bridle_tension_kn, centr
 from commission_tui.engineering.structure.suspension import beam_reactions_kn
 
 pytestmark = pytest.mark.outside
-
-BEAMS = 60
 
 
 @contextmanager
@@ -62,16 +61,16 @@ def _their_reactions_kn(
 
 
 def test_beams_agree_with_an_outside_solver(solver: Any) -> None:
-    """PyPI ``indeterminatebeam``: random beams of 1 to 4 spans, overhangs, point loads."""
+    """PyPI ``indeterminatebeam``: random beams, each of 1 to 4 spans with each of 0 to 3 point loads."""
     chance = random.Random(20240)  # noqa: S311
-    for _ in range(BEAMS):
-        spans = [round(chance.uniform(0.5, 8.0), 2) for _ in range(chance.randint(1, 4))]
+    for bays, points in itertools.product(range(1, 5), range(4)):
+        spans = [round(chance.uniform(0.5, 8.0), 2) for _ in range(bays)]
         ends = tuple(round(chance.choice((0.0, chance.uniform(0.1, 2.0))), 2) for _ in range(2))
         length = round(sum(spans) + sum(ends), 2)
         spread = round(chance.uniform(0.1, 5.0), 2)
         loads = [
             (round(chance.uniform(0.01, length - 0.01), 3), round(chance.uniform(0.1, 10.0), 2))
-            for _ in range(chance.randint(0, 3))
+            for _ in range(points)
         ]
         places = [round(ends[0] + sum(spans[:i]), 2) for i in range(len(spans) + 1)]
         theirs = _their_reactions_kn(solver, places, length, spread, loads)

@@ -21,7 +21,7 @@ from commission_tui.engineering.viewing.sync import (
 
 pytestmark = pytest.mark.outside
 
-UNITS: pint.UnitRegistry[float] = pint.UnitRegistry()
+UNITS = pint.get_application_registry()
 
 
 @pytest.mark.parametrize(("celsius", "speed"), [(0.0, 331.3), (20.0, 343.2), (30.0, 349.0)])

@@ -20,7 +20,7 @@ from commission_tui.engineering.viewing.viewing import (
 
 pytestmark = pytest.mark.outside
 
-UNITS: pint.UnitRegistry = pint.UnitRegistry()
+UNITS = pint.get_application_registry()
 
 
 @given(st.floats(10.0, 24.0), st.floats(0.5, 100.0))

@@ -64,7 +64,7 @@ def test_the_worked_wall_of_the_trade_brief() -> None:
     assert (found.width_mm, found.height_mm) == (7000, 4000)
     assert (found.width_px, found.height_px, found.lit_pixels) == (2688, 1536, 4_128_768)
     assert found.power_max_w == 19_040
-    watts = pint.UnitRegistry().Quantity(19_040, "watt")
+    watts = pint.get_application_registry().Quantity(19_040, "watt")
     assert found.heat_btu_h == pytest.approx(watts.to("Btu_it/hour").magnitude, rel=1e-6)
     assert found.aspect == "1.75:1"
     assert len(found.circuits) == 9  # 12 or 13 cabinets each, as the brief advises
