@@ -42,7 +42,9 @@ class _OpenCv:
         os.environ.setdefault("OPENCV_FFMPEG_LOGLEVEL", "-8")
         module = library("cv2", "photographs")
         module.utils.logging.setLogLevel(module.utils.logging.LOG_LEVEL_SILENT)
-        return getattr(module, name)
+        # Held: a picture has thousands of outlines, and each asks for several functions.
+        self.__dict__[name] = found = getattr(module, name)
+        return found
 
 
 cv2: Any = _OpenCv()
