@@ -31,7 +31,7 @@ from tests.fuzz.mutating import _chunk, mutated
 from tests.fuzz.readers import READERS, Unsafe, attempt
 from tests.fuzz.seeds import Seeds
 
-_INPUTS = {"document": 15, "photo": 20, "database": 30}
+_INPUTS = {"document": 15, "photo": 20, "observations": 20, "database": 30}
 _TREES = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=40),
     lambda inner: (
@@ -65,7 +65,7 @@ def test_a_damaged_file_is_read_or_refused_in_one_line(
     seeds: Seeds, tmp_path: Path, reader: str
 ) -> None:
     came: Counter[str] = Counter()
-    for number in range(_INPUTS.get(reader, 60)):
+    for number in range(_INPUTS.get(reader, 40)):
         content = mutated(Random(f"ci {reader} {number}"), seeds.of(reader))  # noqa: S311
         came[attempt(seeds, reader, content, tmp_path)] += 1
     assert came["refused"] > 0

@@ -11,6 +11,7 @@ from PIL import Image
 
 from commission_tui.cli import run
 from commission_tui.wall.model.wall_file import parse_wall
+from tests.handover.signing_help import A_SMALL_WALL
 from tests.wall.mapping.referee.plugs import Plugged
 
 
@@ -43,10 +44,11 @@ def test_the_patterns_are_listed_with_what_they_prove(
 
 
 def test_every_pattern_goes_into_one_folder(
-    wall_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    out = tmp_path / "patterns"
-    assert run(["pattern", str(wall_file), "--all", "-o", str(out), "--json"]) == 0
+    wall, out = tmp_path / "small.toml", tmp_path / "patterns"
+    wall.write_text(A_SMALL_WALL, encoding="utf-8")
+    assert run(["pattern", str(wall), "--all", "-o", str(out), "--json"]) == 0
     told = capsys.readouterr()
     assert sorted(json.loads(told.out)) == sorted(str(path) for path in out.iterdir())
     assert len(list(out.iterdir())) > 30

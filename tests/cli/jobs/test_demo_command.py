@@ -16,7 +16,7 @@ from commission_tui.demo import cast
 from commission_tui.demo.demo_walk import make_demo
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from tests.conftest import without_network
-from tests.handover.helping import export_record
+from tests.handover.helping import export_record, pdf_text, squeezed
 from tests.paths import ROOT
 
 
@@ -110,6 +110,21 @@ def test_the_document_holds_what_matters(pdf: Path, demo_job: OpenJob) -> None:
     for instrument in job.state.instruments.values():
         wanted += [instrument.body.name, instrument.body.serial]
     assert [item for item in wanted if item not in text] == []
+
+
+@pytest.mark.outside
+def test_the_first_page_leads_each_reader_to_his(pdf: Path, tmp_path: Path) -> None:
+    """Links and bookmarks are read by pikepdf, the words by poppler's pdftotext."""
+    import pikepdf
+
+    first = squeezed(pdf_text(pdf.read_bytes(), tmp_path).split("\f")[0])
+    for who in ("Operator", "Electrician", "Rigger", "Makersofpictures"):
+        assert f"{who}page" in first
+    with pikepdf.open(pdf) as opened:
+        assert len(opened.pages[0].Annots) > 10
+        with opened.open_outline() as outline:
+            titles = [str(item.title) for item in outline.root]
+    assert {"Operator's card", "Electrician's page", "Rigger's page"} <= set(titles)
 
 
 @pytest.mark.outside

@@ -1,4 +1,4 @@
-"""Evenness, LEDs and seams from photographs, from the command line."""
+"""Evenness and seams from photographs, from the command line; LEDs that are too small on them."""
 
 from __future__ import annotations
 
@@ -17,12 +17,11 @@ from PIL import Image
 from commission_tui.wall.model.location import Cell
 from tests.cli.helping import Cli
 from tests.photo.scene.lit_wall import LitWall, even
-from tests.photo.scene.scene import Scene, before
+from tests.photo.scene.scene import before
 from tests.photo.trials.views import shown
 from tests.wall.mapping.walls import SERPENTINE, grid_wall
 
 WALL = grid_wall(6, 4, [("R1C1:R4C6", SERPENTINE)])
-NEAR = grid_wall(3, 2, [("R1C1:R2C3", SERPENTINE)])
 
 
 def job(cli: Cli, folder: Path, text: str) -> str:
@@ -45,17 +44,6 @@ def pictures(tmp_path_factory: pytest.TempPathFactory) -> Path:
     scene.file(lit, 2, folder, "white", "png")
     shares = shown(WALL, "light shares")
     scene.file(LitWall(WALL, lit.light * shares.light), 3, folder, "shares", "jpeg")
-    return folder
-
-
-@pytest.fixture(scope="module")
-def near(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("near")
-    scene: Scene = before(NEAR, 3.1 * 192, size=(1500, 1300))
-    light = even(NEAR).scattered(0.03, np.random.default_rng(1)).light
-    light[100, 192 + 60] = 0
-    scene.file(shown(NEAR, "coded tiles"), 1, folder, "tiles", "jpeg")
-    scene.file(LitWall(NEAR, light), 2, folder, "white", "jpeg")
     return folder
 
 
@@ -115,25 +103,6 @@ def test_a_linear_file_measures_and_meets_the_meter(
     )
     assert status == 2
     assert err == "--meter: found no nine points logged under 'brightness at nine'\n"
-
-
-def test_leds_are_found_and_logged_once_with_their_picture(
-    cli: Cli, tmp_path: Path, near: Path
-) -> None:
-    name = job(cli, tmp_path, NEAR.text)
-    words = ("photo", "pixels", name, near / "white.jpg", "--tiles", near / "tiles.jpg", "--json")
-    status, out, err = cli(*words)
-    assert status == 0, err
-    found = json.loads(out)
-    assert [(f["at"], f["kind"]) for f in found["faults"]] == [("R1C2 x60 y100", "pixel dark")]
-    assert found["logged"] == 0
-    for logged in (1, 0):
-        status, out, err = cli(*words, "--log", 0.6)
-        assert status == 0, err
-        assert json.loads(out)["logged"] == logged
-    piece, whole = (kept for kept, _ in _photos(tmp_path))
-    assert piece["about"] is not None
-    assert "how many faulty LEDs were found" in whole["caption"]
 
 
 def test_too_far_for_leds_is_one_line(cli: Cli, tmp_path: Path, pictures: Path) -> None:

@@ -8,12 +8,13 @@ import pytest
 
 from commission_tui.handover.cards.content_specification import canvas_picture
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.export_process import make_files
+from commission_tui.handover.typeset import typst_document
 from commission_tui.handover.typeset.typst_document import ALONE
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.wall.model.wall_file import parse_wall
+from tests.cases import case
 from tests.handover.content.test_only_known import BARE, INVENTED, texts
 from tests.handover.helping import Clock, document_data, export_alone, pdf_text, rows_of, squeezed
 
@@ -73,14 +74,17 @@ def test_every_reader_has_answers() -> None:
 
 
 @pytest.mark.outside
-@pytest.mark.parametrize("part", ALONE)
-def test_the_page_answers_its_reader(demo_job: OpenJob, part: str, tmp_path: Path) -> None:
+def test_each_page_answers_its_reader(demo_job: OpenJob, tmp_path: Path) -> None:
     """The words are read by poppler's pdftotext; each stands on one side."""
-    read = pdf_text(export_alone(demo_job, part), tmp_path)
-    assert read.count("\f") == 1, part
-    text = squeezed(read)
-    missing = {asked: said for asked, said in ANSWERS[part].items() if squeezed(said) not in text}
-    assert missing == {}
+    document = Context(demo_job)
+    for part in ALONE:
+        read = pdf_text(typst_document.export_alone(document, part), tmp_path)
+        text = squeezed(read)
+        with case(part):
+            assert read.count("\f") == 1
+            assert [
+                asked for asked, said in ANSWERS[part].items() if squeezed(said) not in text
+            ] == []
 
 
 @pytest.mark.outside
@@ -104,25 +108,6 @@ def test_a_residual_current_that_nobody_knows_of_is_not_printed(tmp_path: Path) 
     page = document_data(job)["electrician"]
     assert rows_of(page["supplies"])[0]["Residual current"] == "not known"
     assert rows_of(page["loads"])[0]["Insulation"] == "not read"
-
-
-@pytest.mark.outside
-def test_the_first_page_leads_each_reader_to_his(demo_job: OpenJob, tmp_path: Path) -> None:
-    """Links and bookmarks are read by pikepdf, the words by poppler's pdftotext."""
-    import pikepdf
-
-    content = make_files(Context(demo_job), ("pdf",))
-    ((_, pdf),) = content.items()
-    first = squeezed(pdf_text(pdf, tmp_path).split("\f")[0])
-    for who in ("Operator", "Electrician", "Rigger", "Makersofpictures"):
-        assert f"{who}page" in first
-    path = tmp_path / "a.pdf"
-    path.write_bytes(pdf)
-    with pikepdf.open(path) as opened:
-        assert len(opened.pages[0].Annots) > 10
-        with opened.open_outline() as outline:
-            titles = [str(item.title) for item in outline.root]
-    assert {"Operator's card", "Electrician's page", "Rigger's page"} <= set(titles)
 
 
 def test_the_canvas_is_drawn_with_its_odd_shape(tmp_path: Path) -> None:

@@ -34,8 +34,7 @@ from tests.handover.helping import (
     squeezed,
 )
 
-RIGHT_TO_LEFT = "שלום עולם"
-FORMULA = "=1+1"
+AS_A_FORMULA = f"=1+1 {HOSTILE}"
 
 
 def hostile_job(folder: Path, words: str = HOSTILE) -> OpenJob:
@@ -103,7 +102,7 @@ class Words(HTMLParser):
         self.found.append(data)
 
 
-@pytest.fixture(scope="module", params=[HOSTILE, RIGHT_TO_LEFT, FORMULA, "x" * 200])
+@pytest.fixture(scope="module", params=[AS_A_FORMULA, "x" * 200])
 def hostile(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> tuple[str, OpenJob]:
@@ -140,11 +139,11 @@ def test_every_form_prints_hostile_words_as_words(
 def test_the_document_prints_them_and_carries_them(
     hostile: tuple[str, OpenJob], tmp_path: Path
 ) -> None:
-    """Read with poppler's pdftotext, which puts words from right to left in an order of its own."""
+    """Read with poppler's pdftotext."""
     words, job = hostile
     content = export_pdf(job)
     printed = squeezed(pdf_text(content, tmp_path))
-    assert words == RIGHT_TO_LEFT or printed.count(squeezed(words)) >= 100
+    assert printed.count(squeezed(words)) >= 100
     assert record_bytes(read_back(content, "a.pdf").entries) == export_record(job)
 
 

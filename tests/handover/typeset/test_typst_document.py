@@ -228,7 +228,7 @@ def test_long_texts_are_whole_and_stay_on_the_page(tmp_path: Path) -> None:
     """Read with poppler's pdftotext."""
     word = "unbroken" * 25
     prose = " ".join(f"word{n}" for n in range(560))[:4000].rsplit(" ", 1)[0]
-    job = make_job(tmp_path, name=word)
+    job = make_job(tmp_path, name=word, files=A_STAGE)
     job.fault(word, "R1C1", "near", note=prose)
     slip = job.record(e.Note(text=prose))
     job.correct(slip.id, e.Note(text=f"{prose} again"[:4000]), word)
@@ -250,7 +250,7 @@ def test_long_texts_are_whole_and_stay_on_the_page(tmp_path: Path) -> None:
 @pytest.mark.outside
 def test_hundreds_of_faults_go_over_many_pages(tmp_path: Path) -> None:
     """Read with poppler's pdftotext."""
-    job = make_job(tmp_path)
+    job = make_job(tmp_path, files=A_STAGE)
     job.record_all(
         [
             e.FaultFound(
@@ -269,7 +269,7 @@ def test_hundreds_of_faults_go_over_many_pages(tmp_path: Path) -> None:
 @pytest.mark.outside
 def test_a_character_without_a_glyph_is_printed_by_its_number(tmp_path: Path) -> None:
     """Read with poppler's pdftotext."""
-    job = make_job(tmp_path, name="Halle 漢 Łódź Ωμέγα", client="\ue000 smile 😀")
+    job = make_job(tmp_path, name="Halle 漢 Łódź Ωμέγα", client="\ue000 smile 😀", files=A_STAGE)
     text = squeezed(pdf_text(export_pdf(job), tmp_path))
     assert "Halle[U+6F22]ŁódźΩμέγα" in text
     assert "[U+E000]smile[U+1F600]" in text
@@ -279,7 +279,7 @@ def test_a_character_without_a_glyph_is_printed_by_its_number(tmp_path: Path) ->
 @pytest.mark.outside
 def test_a_wide_photo_takes_the_whole_width_in_its_turn(tmp_path: Path) -> None:
     """Read with poppler's pdftotext, which says where each word stands."""
-    job = make_job(tmp_path)
+    job = make_job(tmp_path, files=A_STAGE)
     for name, size in (("a", (40, 30)), ("b", (90, 30)), ("c", (40, 30)), ("d", (40, 30))):
         job.photo(photo(tmp_path, f"{name}.png", size), caption=f"picture{name}")
     found = re.findall(
@@ -297,7 +297,7 @@ def test_a_wide_photo_takes_the_whole_width_in_its_turn(tmp_path: Path) -> None:
 @pytest.mark.outside
 def test_photos_are_shown_small_with_the_hash_of_the_original(tmp_path: Path) -> None:
     """Read with poppler's pdfimages and pdftotext."""
-    job = make_job(tmp_path)
+    job = make_job(tmp_path, files=A_STAGE)
     big = photo(tmp_path, "wall.png", (3000, 2000))
     entry = job.photo(big, caption="The wall, lit")
     # Refused when logged here; one from another logbook may still be no picture.
