@@ -29,6 +29,7 @@ _FIXED: Mapping[str, str] = {
     **dict.fromkeys(("finite_number", "float_parsing", "float_type"), "a number"),
     **dict.fromkeys(("int_from_float", "int_parsing", "int_type"), "a whole number"),
     "int_parsing_size": "a smaller number",
+    "json_invalid": "JSON",
     "missing": "a value",
     "string_too_short": "some text",
     "string_type": "text",
@@ -71,6 +72,8 @@ def found(error: ErrorDetails) -> str:
         return "nothing"
     if error["type"] == "string_pattern_mismatch" and error["ctx"]["pattern"].startswith("^[^"):
         return "characters that cannot be printed"
+    if error["type"] == "json_invalid":
+        return "no JSON"
     if error["type"] == "string_unicode":
         return "bytes that are not text here"
     if error["type"] == "string_too_long":

@@ -19,6 +19,7 @@ from commission_tui.handover.drawings.svg import Point, Sketch
 from commission_tui.handover.font_coverage import printable
 from commission_tui.logbook.entries.entry_parts import Stroke
 from commission_tui.text import clipped, flat
+from commission_tui.validation_errors import expected, found
 
 LONGEST_STATEMENT = 1000
 _BOX = 10_000
@@ -81,8 +82,10 @@ def read_strokes(path: Path) -> Strokes:
         return _STROKES.validate_json(content)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
-        where = ".".join(str(part) for part in first["loc"])
-        raise InputError(f"{path}: {where or 'strokes'}: {clipped(first['msg'], 200)}") from None
+        where = "".join(f"[{int(part) + 1}]" for part in first["loc"])
+        raise InputError(
+            f"{path}: strokes{where}: found {found(first)}, expected {expected(first)}"
+        ) from None
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries.chain import without_none
+from commission_tui.logbook.entries.entry_factory import refusal
 from commission_tui.logbook.entries.models import ENTRY, Entry
 
 TEXT_BEFORE_CHAIN = (
@@ -141,8 +142,6 @@ def _first_damaged(path: Path, listed: Iterable[str]) -> StoreError:
         try:
             ENTRY.validate_json(text)
         except ValidationError as error:
-            first = error.errors(include_url=False)[0]
-            return StoreError(
-                f"{path}: entry {text[7:43]} is damaged: {first['msg'][:200]}; restore a backup"
-            )
+            what = refusal(error, Entry)
+            return StoreError(f"{path}: entry {text[7:43]} is damaged: {what}; restore a backup")
     return StoreError(f"{path}: damaged; restore a backup")

@@ -229,9 +229,16 @@ def test_strokes_are_read_from_json(tmp_path: Path) -> None:
     path = tmp_path / "strokes.json"
     path.write_text("[[[0, 0], [10000, 10000]], [[5, 5]]]", encoding="utf-8")
     assert read_strokes(path) == (((0, 0), (10000, 10000)), ((5, 5),))
-    for bad in ("[]", "[[]]", "[[[0, 10001]]]", "[[[0]]]", "{}", "nonsense"):
+    for bad, said in (
+        ("[]", "strokes: found an empty list, expected at least 1"),
+        ("[[]]", "strokes[1]: found an empty list, expected at least 1"),
+        ("[[[0, 1]], [[0, 10001]]]", "strokes[2][1][2]: found 10001, expected at most 10000"),
+        ("[[[0]]]", "strokes[1][1][2]: found nothing, expected a value"),
+        ("{}", "strokes: found an empty table, expected a list"),
+        ("nonsense", "strokes: found no JSON, expected JSON"),
+    ):
         path.write_text(bad, encoding="utf-8")
-        with pytest.raises(InputError, match="strokes"):
+        with pytest.raises(InputError, match=re.escape(f"{path}: {said}")):
             read_strokes(path)
 
 
