@@ -357,7 +357,6 @@ _KEYS = (
     ("c", "drop_list", "Drop corrections", "Put the correction list away; the log keeps it"),
 )  # fmt: skip
 KEYS: list[BindingType] = [
-    quiet(f"mapping.{action}", key, f"mapping('{action}')", word, tooltip)
-    for key, action, word, tooltip in _KEYS
+    quiet(f"mapping.{action}", key, action, word, tooltip) for key, action, word, tooltip in _KEYS
 ]
-"""Each does what `MappingPanel`'s method of that name does."""
+"""For the screen whose wall it is: its actions call `MappingPanel`."""

@@ -44,7 +44,7 @@ class OverviewScreen(JobScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         key("overview.next", "n", "next", "Next check", "Walk the next check"),
         key("overview.plan", "t", "plan", "Plan", "Order what to do in the remaining minutes"),
-        key("overview.setting", "c", "settings('pick_setting')", "Changed",
+        key("overview.setting", "c", "setting", "Changed",
             "Log a setting that was changed; says what is no longer good"),
         quiet("overview.doubts", "d", "doubts", "Doubts", "What a change left no longer good"),
         quiet("overview.limit", "a", "limit", "Limit", "Agree a new limit for the selected check"),
@@ -58,13 +58,13 @@ class OverviewScreen(JobScreen):
             "All that is marked, or this check, does not apply"),
         quiet("overview.skip-stage", "X", "skip_stage", "Stage does not apply",
             "Nothing of this stage applies: all of it of which nothing is recorded"),
-        quiet("overview.settle", "s", "settings('settle_features')", "Settle",
+        quiet("overview.settle", "s", "settle", "Settle",
             "Say whether the wall has something: yes, no or not known"),
         quiet("overview.accuracy", "u", "accuracy", "Accuracy",
             "State how accurate an instrument is of which that was not known"),
-        quiet("overview.scope", "w", "settings('scope')", "Scope",
+        quiet("overview.scope", "w", "scope", "Scope",
             "Agree more of the checks, or fewer with a reason"),
-        quiet("overview.add", "plus", "settings('pick_addition')", "Add to the design",
+        quiet("overview.add", "plus", "add", "Add to the design",
             "Add a camera, a stage position, loudspeakers, a seat or an input to the design",
             key_display="+"),
         quiet("overview.who", "i", "who", "Who logs",
@@ -150,11 +150,25 @@ class OverviewScreen(JobScreen):
 
         open_dialog(self, PlanDialog(self.job), chosen)
 
-    def action_settings(self, form: str) -> None:
-        """Open a form of the job's course, by the name of its function."""
-        from commission_tui.screens.shared import settings_forms
+    def action_setting(self) -> None:
+        from commission_tui.screens.shared.settings_forms import pick_setting
 
-        getattr(settings_forms, form)(self)
+        pick_setting(self)
+
+    def action_settle(self) -> None:
+        from commission_tui.screens.shared.settings_forms import settle_features
+
+        settle_features(self)
+
+    def action_scope(self) -> None:
+        from commission_tui.screens.shared.settings_forms import scope
+
+        scope(self)
+
+    def action_add(self) -> None:
+        from commission_tui.screens.shared.settings_forms import pick_addition
+
+        pick_addition(self)
 
     def action_doubts(self) -> None:
         from commission_tui.screens.doubts.dialog import DoubtsDialog

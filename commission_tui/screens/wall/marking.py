@@ -87,15 +87,15 @@ def markable_groups(job: OpenJob, cell: Cell) -> dict[str, Sequence[Cell]]:
 
 
 KEYS: list[BindingType] = [
-    quiet("marks.one", "space", "marking('one')", "Mark", "Mark this cabinet, or unmark it"),
-    quiet("marks.block", "b", "marking('block')", "Mark a block",
+    quiet("marks.one", "space", "mark", "Mark", "Mark this cabinet, or unmark it"),
+    quiet("marks.block", "b", "mark_block", "Mark a block",
         "Begin a rectangle here; move; b again marks it"),
-    key("marks.many", "m", "marking('many')", "Mark many",
+    key("marks.many", "m", "mark_many", "Mark many",
         "Mark this row, column, chain, circuit, or what is not read yet"),
-    quiet("marks.reading", "i", "marking('reading')", "Log reading",
+    quiet("marks.reading", "i", "reading", "Log reading",
         "Log one reading at every marked cabinet, or at this one"),
 ]  # fmt: skip
-"""Each does what the method of `Marking` of that name does."""
+"""For the screen whose cabinets are marked: its actions call `Marking`."""
 
 
 class Marking:

@@ -203,15 +203,6 @@ class WallScreen(JobScreen):
     def action_end(self, direction: str) -> None:
         self._go(self.steps.end(self.map.cursor, direction, rear=self._rear))
 
-    def action_mapping(self, name: str) -> None:
-        getattr(self.mapping, name)()
-
-    def action_marking(self, name: str) -> None:
-        getattr(self.marking, name)()
-
-    def action_fault(self) -> None:
-        self.marking.fault()
-
     def action_back(self) -> None:
         """Take the marks away first; only then leave."""
         if not self.marking.clear():
@@ -275,3 +266,49 @@ class WallScreen(JobScreen):
         question = Question("position", "Position", typed, _POSITION_HINT, begun=True)
         form = Form("Jump to a position", [question], submit)
         open_dialog(self, form, jumped)
+
+    # --- marks
+
+    def action_mark(self) -> None:
+        self.marking.one()
+
+    def action_mark_block(self) -> None:
+        self.marking.block()
+
+    def action_mark_many(self) -> None:
+        self.marking.many()
+
+    def action_reading(self) -> None:
+        self.marking.reading()
+
+    def action_fault(self) -> None:
+        self.marking.fault()
+
+    # --- the layer of the mapping
+
+    def action_tile_seen(self) -> None:
+        self.mapping.tile_seen()
+
+    def action_all_as_designed(self) -> None:
+        self.mapping.all_as_designed()
+
+    def action_side(self) -> None:
+        self.mapping.side()
+
+    def action_photograph(self) -> None:
+        self.mapping.photograph()
+
+    def action_explain(self) -> None:
+        self.mapping.explain()
+
+    def action_move_done(self) -> None:
+        self.mapping.move_done()
+
+    def action_move_needless(self) -> None:
+        self.mapping.move_needless()
+
+    def action_undo_move(self) -> None:
+        self.mapping.undo_move()
+
+    def action_drop_list(self) -> None:
+        self.mapping.drop_list()
