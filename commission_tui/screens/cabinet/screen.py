@@ -35,12 +35,7 @@ class CabinetDialog(Dialog[int]):
     Closes with the number of the wall's layer that was asked for, if one was.
     """
 
-    HELP_TEXT = (
-        "Enter goes from the modules to the pixels of the selected one, and from a "
-        "pixel to a fault there; Esc goes back out. Among pixels Home, End, Page Up and Page "
-        "Down move ten. f fits or exchanges a part, by serial. What is said on the right: "
-        "faults, parts, readings."
-    )
+    HELP_TEXT = "What is said on the right: faults, parts, readings."
 
     BINDINGS: ClassVar[list[BindingType]] = [
         key("cabinet.closer", "enter,plus", "closer", "Zoom in",

@@ -72,10 +72,7 @@ class ChartsScreen(JobScreen):
     """One chart at a time."""
 
     TAB = "charts"
-    HELP_TEXT = (
-        "Left and right go through the charts, a number goes to one. s draws the grey scale with "
-        "logarithmic axes, where the target is a straight line, or with plain ones."
-    )
+    HELP_TEXT = "On logarithmic axes the target of the grey scale is a straight line."
 
     BINDINGS: ClassVar[list[BindingType]] = [
         key("charts.next", "right,n", "next(1)", "Next", "The next chart"),

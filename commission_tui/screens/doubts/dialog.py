@@ -55,12 +55,11 @@ class DoubtsDialog(Dialog[str]):
 
     HELP_TEXT = (
         "Results that rest on something that was changed after they were read. Enter walks to "
-        "what must be read again; s says why a result still stands, which the handover "
-        "prints."
+        "what must be read again."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        key("doubts.keep", "s", "keep", "Still stands", "Say why this result still stands"),
+        key("doubts.keep", "s", "keep", "Still stands", "Say why this result still stands; the handover prints it"),
         key("doubts.close", "escape", "close", "Close", "Close"),
     ]  # fmt: skip
 

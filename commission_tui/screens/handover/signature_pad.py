@@ -129,8 +129,7 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
     BOX = "box"
     HELP_TEXT = (
         "Draw with the mouse or the trackpad, the button held down. What is drawn is kept as "
-        "strokes and printed in the document; without a drawing the typed name is the "
-        "signature. Esc does not sign."
+        "strokes and printed in the document; without a drawing the typed name is the signature."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -69,12 +69,10 @@ class ImportDialog(Dialog[int | None]):
     """Closes with how many readings were logged; with None to choose another file."""
 
     HELP_TEXT = (
-        "Each line is a column: its heading, what stands below it, what it is taken for. Left and "
-        "right change that, Enter picks it from a list; r remembers it by a name for the next "
-        "table of this meter. Below stands what would be logged. Rows that are refused keep all "
-        "from being logged until b leaves them out; what looks odd needs y; d says whether the "
-        "point or the comma begins decimals. Ctrl+S logs all in one transaction; stopped before "
-        "it, nothing is logged."
+        "Each line is a column: its heading, what stands below it, what it is taken for. Below "
+        "stands what would be logged. Rows that are refused keep all from being logged until they "
+        "are left out, what looks odd until it is taken. Stopped before the end, nothing is "
+        "logged."
     )
 
     DEFAULT_CSS = """

@@ -138,9 +138,8 @@ class ImportFileDialog(Dialog[Path]):
 
     HELP_TEXT = (
         "The tables of the folder, the newest first, and its folders. Type a part of a name, or a "
-        "path; a file dropped on the terminal or pasted does too. Enter takes the file that is "
-        "marked, or goes into the folder. A table of another ending is taken when its name is "
-        "typed whole."
+        "path; a file dropped on the terminal or pasted does too. A table of another ending is "
+        "taken when its name is typed whole."
     )
 
     DEFAULT_CSS = """

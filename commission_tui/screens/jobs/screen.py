@@ -39,8 +39,6 @@ _WALL_HINT = "path of the design as handed over (TOML)"
 class JobsScreen(Screen[None]):
     """The first screen."""
 
-    HELP_TEXT = "Up and down choose a job, Enter opens it. n opens a new one from a wall file."
-
     BINDINGS: ClassVar[list[BindingType]] = [
         key("jobs.new", "n", "new", "New job", "Open a job from a wall file"),
         key("jobs.who", "i", "who", "Who logs", "Change the name that signs what is logged"),

@@ -85,10 +85,8 @@ class ExplainDialog(Dialog[Choice | NextLook]):
     """Closes with what was chosen, or where to look first; the search ends with it."""
 
     HELP_TEXT = (
-        "What would make the wall show what was logged, the likeliest first. Up and down mark "
-        "one; Enter takes it and walks its plug moves, c puts it right in the processor "
-        "instead. n goes where a look tells them apart, and explains anew what is seen there. Cables "
-        "are taken to fit either way round: where an end is for input only, turn the jumper as well."
+        "What would make the wall show what was logged, the likeliest first. Cables are taken to "
+        "fit either way round: where an end is for input only, turn the jumper as well."
     )
 
     DEFAULT_CSS = """

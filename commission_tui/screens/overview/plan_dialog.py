@@ -152,11 +152,10 @@ class PlanDialog(Dialog[Task]):
     """Closes with what was chosen."""
 
     HELP_TEXT = (
-        "Type the remaining minutes, 40, 90 min or 1h30: the plan is made as you type. Enter goes on to "
-        "what is there, where Space ticks: power, lift, dark house, somebody to help; Enter goes "
-        "on to the plan, where Enter walks to the line. What is worth most comes first. "
-        "The number beside what is not ticked is how many things wait for it. "
-        "Slower alone: what is not ticked would help. "
+        "Type the remaining minutes, 40, 90 min or 1h30: the plan is made as you type. Enter goes "
+        "on to what is there (power, lift, dark house, somebody to help), then to the plan, and "
+        "there walks to the line. What is worth most comes first. The number beside what is not "
+        "ticked is how many things wait for it. Slower alone: what is not ticked would help. "
         "2/10: found something in 2 of 10 jobs here."
     )
 

@@ -30,15 +30,8 @@ class OverviewScreen(JobScreen):
     TAB = "overview"
     AUTO_FOCUS = "#stages"
     HELP_TEXT = (
-        "Up and down choose a check, / finds one; Enter does it. n goes straight to the next open one, t orders "
-        "what to do in the remaining time. c logs a setting that was changed and d shows the "
-        "results it invalidated; a: agree a new limit for the selected check; v: visits. "
-        "Space selects, x: what is selected does not apply, X: the whole stage; h shows what does not "
-        "apply. i: whose name signs what is logged. s settles what the wall file left open, w agrees another scope, "
-        "u states the accuracy of an instrument of which it was not known, "
-        "+ adds a camera, a stage position or loudspeakers to the wall's design. "
-        "started: some readings logged. n/a: not applicable to this wall, or marked so. Counts are of "
-        "the checks that apply: n/a is counted nowhere."
+        "started: some readings logged. n/a: not applicable to this wall, or marked so. Counts "
+        "are of the checks that apply: n/a is counted nowhere."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

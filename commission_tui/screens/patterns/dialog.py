@@ -35,10 +35,10 @@ class PatternsDialog(Dialog[None]):
     """Lists the patterns, those that a check names marked, and writes them."""
 
     HELP_TEXT = (
-        "Each pattern is drawn pixel for pixel for the wall's own canvas: show it without scaling. "
-        "Enter writes the marked ones, or the one the cursor is on; Space marks, a writes all. Tab "
-        "goes to the folder and back. A file is there when it is whole; Esc stops, and a part of "
-        "one is never left. Moving patterns flash: keep them off a wall that an audience looks at."
+        "Each pattern is drawn pixel for pixel for the wall's own canvas: show it without "
+        "scaling. Tab goes to the folder and back. A file is there when it is whole; a part of "
+        "one is never left. Moving patterns flash: keep them off a wall that an audience looks "
+        "at."
     )
 
     AUTO_FOCUS = "#pattern-list"

@@ -93,11 +93,9 @@ class PhotographDialog(Dialog[Callable[[], str]]):
     """Closes with what logs what was confirmed."""
 
     HELP_TEXT = (
-        "Watches the folder: each picture that is copied there is read at once, together with those "
-        "before it. What was read is proposed as one list beside the picture; i shows the picture "
-        "large. Enter logs it and keeps the pictures without the place where they were taken. Space "
-        "leaves a line of the list out, where it has such lines. f forgets the pictures so far. Esc "
-        "closes and logs nothing."
+        "Watches the folder: each picture that is copied there is read at once, together with "
+        "those before it. What was read is proposed as one list beside the picture. A picture is "
+        "kept without the place where it was taken."
     )
 
     AUTO_FOCUS = ""

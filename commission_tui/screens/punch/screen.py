@@ -38,10 +38,8 @@ class PunchScreen(JobScreen):
     TAB = "punch"
     AUTO_FOCUS = "#faults"
     HELP_TEXT = (
-        "/ goes to the filter: type parts of a state, place, kind, note or id. Escape empties it. "
-        "A number may change when logbooks are merged; the id never does. "
-        "Mended means work was done; verified means somebody looked again. Only the client accepts. "
-        "With items marked, m, v, a and o work on all of them; what is not ready is left alone."
+        "A number may change when logbooks are merged; the id never does. With items marked, m, "
+        "v, a and o work on all of them; what is not ready is left alone."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -66,7 +64,8 @@ class PunchScreen(JobScreen):
         quiet("punch.fault", "l", "fault", "New fault", "Log a fault"),
         # The line of the filter shows its key.
         quiet("punch.filter", "slash", "filter", "Filter",
-            "Show only what holds the words you type", key_display="/"),
+            "Show only what holds what you type: parts of a state, place, kind, note or id; Escape "
+            "empties it", key_display="/"),
         quiet("punch.sort", "s", "sort", "Sort", "By number, severity, place, state"),
     ]  # fmt: skip
 

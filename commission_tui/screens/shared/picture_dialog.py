@@ -149,10 +149,7 @@ class Shown:
 class PictureDialog(Dialog[None]):
     """Pictures, drawn in the background so that no key waits for one."""
 
-    HELP_TEXT = (
-        "Page Down and Page Up turn the pages. z shows the whole page, its full width or twice that, "
-        "over which the arrows move. o opens it outside, in the system's viewer."
-    )
+    HELP_TEXT = "Drawn with characters: a larger window shows more of it."
 
     DEFAULT_CSS = """
     PictureDialog { layers: base notice; background: $background; }

@@ -64,20 +64,14 @@ class WalkScreen(JobScreen):
     AUTO_FOCUS = "#value"
     HELP_TEXT = (
         "Type the value and press Enter: it is on the disk before the next place is asked for. "
-        "The unit is the one shown. An unusual value must be confirmed: press Enter again "
-        "to log it as it is. Over a value that is logged already, Ctrl+R replaces it and Ctrl+F "
-        "adds a repeat. What you typed before a question was on the screen never answers it: it "
-        "waits and is taken up after your answer. Esc leaves the value that was asked about: over one "
-        "that is logged it goes on with what waits, else it lets you type it anew; where no question "
-        "stands, Esc drops what waits. Esc "
-        "drops what you typed and did not log; once more, it leaves. A "
-        "line break in what you paste is an Enter; pasted lines that come to another field wait there, "
-        "and Enter takes them or Esc drops them. Ctrl+F repeats a reading and averages; "
-        "Ctrl+L logs a fault and Ctrl+R corrects the reading at this place. "
-        "F6 reads a meter's table or photographs into the check, or writes its test patterns as files. "
-        "At a later "
-        "visit F9 walks the points of the first. "
-        "Tab moves to the text on the left, where the arrows scroll."
+        "The unit is the one shown. An unusual value must be confirmed: press Enter again to log "
+        "it as it is. What you typed before a question was on the screen never answers it: it "
+        "waits and is taken up after your answer. Esc leaves the value that was asked about: over "
+        "one that is logged it goes on with what waits, else it lets you type it anew; where no "
+        "question stands, Esc drops what waits. Esc drops what you typed and did not log; once "
+        "more, it leaves. A line break in what you paste is an Enter; pasted lines that come to "
+        "another field wait there, and Enter takes them or Esc drops them. Tab moves to the text "
+        "on the left, where the arrows scroll."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -42,13 +42,9 @@ class WallScreen(JobScreen):
 
     TAB = "wall"
     HELP_TEXT = (
-        "The arrows move as you see the wall; in rear view too. 1 to 7 choose the layer. "
-        "Type a position and you are there: R3C7, P4.2, x1211 y402. Enter goes closer: cabinet, "
-        "module, pixel. Mark cabinets with Space, b (a block) or m (row, column, chain), then l "
-        "logs one fault and i one reading at all of them; Esc takes the marks away. "
-        "f fits or exchanges a part, by serial; w writes test patterns. "
-        "On 6, a logs that all is as designed, t what is not, line after line, o reads it from "
-        "photographs, e explains it; d after each move."
+        "The arrows move as you see the wall; in rear view too. Type a position and you are "
+        "there: R3C7, P4.2, x1211 y402. Esc takes the marks away. For the mapping, a logs that "
+        "all is as designed, then t each exception; e explains them, and d follows each move."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

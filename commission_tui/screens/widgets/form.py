@@ -164,10 +164,9 @@ class Form(LinesDialog):
 
     BOX = "box lines"
     HELP_TEXT = (
-        "Enter goes to the next line, and from the last one logs; Ctrl+S logs from any line. Up "
-        "and down move between lines. "
-        "Esc closes without logging. Nothing is logged while a red line says what is missing. "
-        "What is filled in is replaced by typing; an arrow key keeps it."
+        "Enter goes to the next line, and from the last one logs. Nothing is logged while a red "
+        "line says what is missing. What is filled in is replaced by typing; an arrow key keeps "
+        "it."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -74,7 +74,7 @@ def _holds(text: str, words: Sequence[str]) -> bool:
 class Picker(Dialog[str]):
     """Closes with the key of what was picked; or None."""
 
-    HELP_TEXT = "Type parts of what you look for, in any order; up and down choose, Enter takes it."
+    HELP_TEXT = "Type parts of what you look for, in any order."
 
     BINDINGS: ClassVar[list[BindingType]] = [
         quiet("picker.down", "down", "move(1)", "Down", "Next line"),
