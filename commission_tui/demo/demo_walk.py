@@ -16,7 +16,7 @@ from commission_tui.demo import cast
 from commission_tui.demo.clock import ScriptClock, demo_id, same_ids
 from commission_tui.demo.story import Player, chapters
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.document_number import document_identity
+from commission_tui.handover.document_number import document_identity
 from commission_tui.handover.export_process import make_files
 from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.typeset.typst_document import export_pdf

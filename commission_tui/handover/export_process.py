@@ -15,7 +15,7 @@ from typing import Any
 from commission_tui.errors import DocumentError
 from commission_tui.handover import progress_steps
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.document_number import document_stem
+from commission_tui.handover.document_number import document_stem
 from commission_tui.handover.drawings.dxf import export_dxf
 from commission_tui.handover.formats.open_formats import (
     export_csv,

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
 from commission_tui.handover.content.acceptance import ExceptionRow, SignatureRow, VisitLine
-from commission_tui.handover.content.certificates import known_instruments
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.instrument_list import known_instruments
 from commission_tui.handover.record import short_fingerprint
 from commission_tui.logbook.entries.models import Correction
 from commission_tui.logbook.job import OpenJob

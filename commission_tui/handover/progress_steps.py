@@ -16,7 +16,7 @@ MAKING = ""
 WRITING = "writing the files"
 
 _OF_FORM = {
-    **dict.fromkeys(("pdf", "png"), (GATHERING, DRAWING, SETTING)),
+    **dict.fromkeys(("pdf", "png"), (DRAWING, GATHERING, SETTING)),
     **dict.fromkeys(("json", "record", "schema", "csv", "html", "xlsx", "dxf"), (MAKING,)),
     **dict.fromkeys(("client", "sheet", "card", "electrician", "rigger"), (GATHERING, SETTING)),
 }

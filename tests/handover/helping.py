@@ -96,9 +96,13 @@ def build_document(job: OpenJob, *, draft: bool = False) -> Document:
 
 def every_check(document: dict[str, Any]) -> list[dict[str, Any]]:
     """Return every check that the results say something of beyond its title."""
-    results = document["results"]
-    met = [check for stage in results["stages"] for check in stage["checks"]]
-    return [*results["unmet"], *results["begun"], *met]
+    (results,) = [one for one in document["chapters"] if one["title"] == "Results"]
+    return [
+        check
+        for section in results["sections"]
+        if section["form"] in {"checks", "met"}
+        for check in section["body"]
+    ]
 
 
 def document_data(job: OpenJob, *, draft: bool = False) -> dict[str, Any]:
@@ -107,9 +111,25 @@ def document_data(job: OpenJob, *, draft: bool = False) -> dict[str, Any]:
     return data
 
 
+def under(document: dict[str, Any], heading: str, form: str = "") -> Any:
+    """Return what stands under a heading, of a form where one is named; an empty list for nothing."""
+    for one in (*document["cards"], *document["chapters"]):
+        above = one["title"]
+        for section in one["sections"]:
+            above = section["title"] or above
+            if above == heading and form in {"", section["form"]}:
+                return [] if section["form"] == "nothing" else section["body"]
+    return []
+
+
+def facts_of(facts: list[dict[str, str]]) -> dict[str, str]:
+    return {one["label"]: one["value"] for one in facts}
+
+
 def rows_of(listing: dict[str, Any]) -> list[dict[str, str]]:
     """Return each row of a listing with its texts under their heads."""
-    return [dict(zip(listing["heads"], row, strict=True)) for row in listing["rows"]]
+    rows = listing["rows"] if listing else []
+    return [dict(zip(listing["heads"], row, strict=True)) for row in rows]
 
 
 class Clock:

@@ -21,10 +21,12 @@ from tests.handover.helping import (
     FELLMOOR,
     document_data,
     every_check,
+    facts_of,
     make_job,
     photo,
     rows_of,
     sign,
+    under,
 )
 
 ONE_CHECK = {
@@ -64,19 +66,20 @@ def test_an_empty_job_is_a_draft_in_which_every_check_is_not_done(tmp_path: Path
     document = document_data(make_job(tmp_path))
     assert document["cover"]["state"] == "draft"
     counts = {
-        row["Verdict"]: int(row["Checks"]) for row in rows_of(document["acceptance"]["counts"])
+        row["Verdict"]: int(row["Checks"])
+        for row in rows_of(under(document, "Acceptance", "verdict-counts"))
     }
     assert counts["open"] == sum(counts.values()) - counts["not applicable"]
     assert counts["pass"] == counts["fail"] == 0
 
 
 def test_counts_by_verdict_add_up_to_all_checks(job: OpenJob) -> None:
-    counts = rows_of(document_data(job)["acceptance"]["counts"])
+    counts = rows_of(under(document_data(job), "Acceptance", "verdict-counts"))
     assert sum(int(row["Checks"]) for row in counts) == len(list(job.state.checklist))
 
 
 def test_every_limit_not_met_has_a_sentence(job: OpenJob) -> None:
-    unmet = document_data(job)["results"]["unmet"]
+    unmet = under(document_data(job), "Not met, and not decided")
     wrong = {
         job.state.checklist.check(key).title
         for key, outcome in job.outcomes().items()
@@ -95,7 +98,7 @@ def test_a_job_goes_from_draft_to_signed(tmp_path: Path) -> None:
     job.read("order", "fine", "wall", True)
     document = document_data(job)
     assert document["cover"]["state"] == "ready to sign"
-    assert "when the client signs" in document["acceptance"]["statement"]
+    assert "when the client signs" in facts_of(document["cover"]["facts"])["State"]
     sign(job, "integrator", "Ines Okafor")
     assert document_data(job)["cover"]["state"] == "ready to sign"
     sign(job, "client", "Marit Hollis")
@@ -115,10 +118,10 @@ def test_a_later_entry_is_not_covered_by_the_signatures(tmp_path: Path) -> None:
     assert [block["role"] for block in blocks] == ["integrator", "client"]
     assert "without 1 later entry" in blocks[1]["stands"]
     assert document["cover"]["state"] == "accepted"  # what was accepted stays so
-    said = document["acceptance"]["statement"]
+    said = facts_of(document["cover"]["facts"])["State"]
     assert said.endswith("Since then 1 entry was logged; what was accepted stands.")
     job.fault("pixel dark", "R1C1 x1 y1", "near")
-    said = document_data(job)["acceptance"]["statement"]
+    said = facts_of(document_data(job)["cover"]["facts"])["State"]
     assert said.endswith(
         "what was accepted stands. New since: fault 1 at R1C1 x1 y1: pixel dark, open."
     )
@@ -158,7 +161,7 @@ def test_an_open_danger_is_never_accepted(tmp_path: Path) -> None:
     sign(job, "client", "Marit Hollis", exceptions=1)
     document = document_data(job)
     assert document["cover"]["state"] == "draft"
-    assert "hazard" in document["acceptance"]["statement"]
+    assert "hazard" in facts_of(document["cover"]["facts"])["State"]
 
 
 def test_exceptions_and_open_items_name_place_consequence_and_photo(
@@ -166,13 +169,14 @@ def test_exceptions_and_open_items_name_place_consequence_and_photo(
 ) -> None:
     job.photo(photo(tmp_path), about=job.state.faults[1].id, caption="the seam")
     document = document_data(job)
-    (taken,) = [item for item in document["open_items"] if item["state"] == "accepted"]
+    left = under(document, "The faults that are still there")
+    (taken,) = [item for item in left if item["state"] == "accepted"]
     assert taken["location"].startswith("R3C12 x7 y2")
     assert "from behind: row 3, 1st from left" in taken["location"]
     assert taken["accepted_by"] == "Marit Hollis, 8 Jun 2026"
-    assert [item["number"] for item in document["open_items"]] == [4, 1, 2]  # gravest first
-    assert document["open_items"][2]["photos"] == [1]
-    assert all(item["consequence"] for item in document["open_items"])
+    assert [item["number"] for item in left] == [4, 1, 2]  # gravest first
+    assert left[2]["photos"] == [1]
+    assert all(item["consequence"] for item in left)
 
 
 def test_a_fault_whose_place_is_gone_keeps_its_words(job: OpenJob) -> None:
@@ -189,51 +193,60 @@ def test_a_fault_whose_place_is_gone_keeps_its_words(job: OpenJob) -> None:
         'cabinets = ["R3C7:R4C12"]', 'cabinets = ["R3C7:R3C8", "R3C10:R3C12", "R4C7:R4C12"]'
     )
     job.record(e.Design(text=smaller, reason="a column moved"))
-    item = next(i for i in document_data(job)["open_items"] if i["number"] == 2)
+    item = next(
+        i for i in under(document_data(job), "The faults that are still there") if i["number"] == 2
+    )
     assert item["location"] == "R3C9 right (not on the wall as now designed)"
 
 
 def test_what_is_not_met_stands_before_what_is_met(job: OpenJob) -> None:
-    results = document_data(job)["results"]
-    verdicts = [check["verdict"] for check in results["unmet"]]
+    document = document_data(job)
+    verdicts = [check["verdict"] for check in under(document, "Not met, and not decided")]
     assert verdicts == sorted(verdicts, key=["fail", "marginal"].index)
-    assert {c["verdict"] for stage in results["stages"] for c in stage["checks"]} == {"pass"}
-    assert {c["verdict"] for c in results["begun"]} <= {"open"}
-    outcomes = job.outcomes()
-    told = len(every_check({"results": results})) + len(results["open"])
-    assert told + len(results["not_applicable"]) == len(outcomes)
+    met = [
+        section
+        for chapter in document["chapters"]
+        for section in chapter["sections"]
+        if section["form"] == "met"
+    ]
+    assert {check["verdict"] for section in met for check in section["body"]} == {"pass"}
+    undone, outcomes = "Not done, or to be done again", job.outcomes()
+    assert {check["verdict"] for check in under(document, undone, "checks")} <= {"open"}
+    told = len(every_check(document)) + len(rows_of(under(document, undone, "reasons")))
+    assert told + len(rows_of(under(document, "Does not apply"))) == len(outcomes)
 
 
 def test_a_result_names_limit_source_uncertainty_and_instrument(job: OpenJob) -> None:
     check = check_of(document_data(job), "brightness")
-    mean = next(f for f in check["figures"] if f["limit"].startswith("540"))
-    assert mean["value"] == "600 cd/m²"
-    assert mean["expanded"].startswith("±")
-    assert mean["source"].startswith("contract")
-    assert mean["verdict"] == "pass"
-    assert check["instruments"] == [
-        "Luminance meter, 1 degree, serial LM-2045, calibration due 31 May 2026, OUT OF DATE when read"
-    ]
+    mean = next(f for f in rows_of(check["figures"]) if f["Limit"].startswith("540"))
+    assert mean["Value"] == "600 cd/m²"
+    assert mean["± (95 %)"].startswith("±")
+    assert mean["Who says so"].startswith("contract")
+    assert mean["Verdict"] == "pass"
+    assert facts_of(check["advice"])["Read with"] == (
+        "Luminance meter, 1 degree, serial LM-2045, calibration due 31 May 2026, OUT OF DATE when "
+        "read."
+    )
 
 
 def test_corrected_values_are_named_with_the_reason(job: OpenJob) -> None:
     document = document_data(job)
-    (line,) = check_of(document, "brightness")["corrected"]
+    (line,) = facts_of(check_of(document, "brightness")["remarks"]).values()
     assert line.endswith("wall: 0.04 cd/m² in place of 40 cd/m²: decimal point forgotten")
-    (row,) = rows_of(document["corrections"])
+    (row,) = rows_of(under(document, "Corrections"))
     assert row["Was written"].endswith("40 cd/m²")
     assert row["Stands now"].endswith("0.04 cd/m²")
     assert row["Reason"] == "decimal point forgotten"
 
 
 def test_old_and_undated_instruments_are_told(job: OpenJob) -> None:
-    spot, sync = rows_of(document_data(job)["instruments"])
+    spot, sync = rows_of(under(document_data(job), "Instruments and method"))
     assert spot["Warning"] == "Calibration was out of date for 103 of 103 readings."
     assert sync["Warning"] == "No calibration date is recorded."
 
 
 def test_the_punch_list_tells_the_whole_history(job: OpenJob) -> None:
-    tinted = document_data(job)["punch_list"][2]
+    tinted = under(document_data(job), "Punch list and its history")[2]
     assert [step["what"] for step in tinted["history"]] == [
         "found: a little green",
         "mended: module changed",
@@ -243,8 +256,8 @@ def test_the_punch_list_tells_the_whole_history(job: OpenJob) -> None:
 
 def test_as_built_of_the_demo_wall(job: OpenJob) -> None:
     """500 mm / 200 px, 12 x 6 cabinets of 8.2 kg and 160 W: worked by hand."""
-    built = document_data(job)["as_built"]
-    facts = {row["label"]: row["value"] for row in built["facts"]}
+    document = document_data(job)
+    facts = facts_of(under(document, "As built"))
     assert facts["Pitch"] == "2.5 mm"
     assert facts["Size"] == "6000 × 3000 mm"
     assert facts["Pixels"].startswith("2400 × 1200")
@@ -252,7 +265,7 @@ def test_as_built_of_the_demo_wall(job: OpenJob) -> None:
     assert facts["Mass of the cabinets"] == "590.4 kg"
     assert facts["Power, all white at full level"] == "11.52 kW"
     assert facts["Heat into the room, at most"] == "11.52 kW"
-    assert rows_of(built["ports"])[0] == {
+    assert rows_of(under(document, "Ports and chains"))[0] == {
         "Port": "P1",
         "Return": "P7",
         "Cabinets": "12",
@@ -260,20 +273,20 @@ def test_as_built_of_the_demo_wall(job: OpenJob) -> None:
         "Load, px": "480,000",
         "Of the port": "73.8 %",
     }
-    circuit = rows_of(built["circuits"])[0]
+    circuit = rows_of(under(document, "Circuits"))[0]
     assert circuit["Cabinets"] == "R1C1 to R2C6"
     assert circuit["Designed"] == "8.8 A"  # 12 x 160 W / 230 V / 0.95
 
 
 def test_contradictions_of_the_documents_are_listed(job: OpenJob) -> None:
-    found = document_data(job)["contradictions"]
-    assert any("2.6" in row["text"] and row["severity"] == "contradiction" for row in found)
+    found = rows_of(under(document_data(job), "Documents compared", "contradictions"))
+    assert any("2.6" in row["What"] and row["Found"] == "contradiction" for row in found)
 
 
 def test_a_us_job_prints_us_units_and_paper(tmp_path: Path) -> None:
     changes = [('mounting = "flown"', 'mounting = "flown"\nunits = "us"')]
     document = document_data(make_job(tmp_path, changes=changes))
-    facts = {row["label"]: row["value"] for row in document["as_built"]["facts"]}
+    facts = facts_of(under(document, "As built"))
     assert document["paper"] == "us-letter"
     # 6 m = 236.22 in and 3 m = 118.11 in, to a sixteenth; 590.4 kg / 0.45359237.
     assert facts["Size"] == "19' 8 1/4\" × 9' 10 1/8\""
@@ -287,22 +300,22 @@ def test_a_us_job_prints_us_units_and_paper(tmp_path: Path) -> None:
 
 
 def test_the_sheet_names_canvas_text_and_sound(job: OpenJob) -> None:
-    sheet = document_data(job)["content_sheet"]
-    facts = {row["label"]: row["value"] for row in sheet["facts"]}
+    document = document_data(job)
+    facts = facts_of(under(document, "Content specification", "facts"))
+    text = under(document, "Text, grey and white")
     assert facts["Canvas"].startswith("2400 × 1200 px")
     # 16 arcmin at 24 m is 111.7 mm, over 2.5 mm: 44.7, so 45 whole pixels.
-    assert "45 px" in sheet["text"][0]
-    assert "46 px" in sheet["text"][1]
-    assert sheet["sound"][-1].startswith("No delay of the sound is needed")
-    assert (
-        "Darkest safe grey: 5 % signal, 8-bit code 13 in full range, 27 in limited" in sheet["grey"]
-    )
+    assert "45 px" in text[0]
+    assert "46 px" in text[1]
+    assert under(document, "Sound")[-1].startswith("No delay of the sound is needed")
+    (grey,) = [line for line in text if line.startswith("Darkest safe grey: ")]
+    assert "5 % signal, 8-bit code 13 in full range, 27 in limited" in grey
 
 
 def test_nothing_measured_is_said_so(tmp_path: Path) -> None:
-    sheet = document_data(make_job(tmp_path))["content_sheet"]
-    assert sheet["sound"] == ["Sound against picture was not measured."]
-    assert sheet["grey"] == "Darkest safe grey: not measured."
+    document = document_data(make_job(tmp_path))
+    assert under(document, "Sound") == ["Sound against picture was not measured."]
+    assert "Darkest safe grey: not measured." in under(document, "Text, grey and white")
 
 
 @pytest.mark.parametrize(
@@ -319,7 +332,7 @@ def test_the_delay_serves_every_seat(
     """ITU-R BT.1359-1: detectable beyond 45 ms early or 125 ms late; the rest is arithmetic."""
     job.read("sound-picture", "offset_ms", "nearest seat", nearest)
     job.read("sound-picture", "offset_ms", "farthest seat", farthest)
-    sound = document_data(job)["content_sheet"]["sound"]
+    sound = under(document_data(job), "Sound")
     assert sound[-1].startswith(expected)
     assert sound[0].startswith("Nearest seat: sound " + ("68 ms early" if nearest else "and"))
 
@@ -343,9 +356,9 @@ def test_white_is_held_to_what_leaves_the_presenter_visible(
     job.read("front-light", "presenter_lx", "Lectern", 700.0)
     job.read("front-light", "presenter_lx", "Centre stage", 900.0)
     job.read("front-light", "wall_white_cd_m2", "wall", level)
-    white = document_data(job)["content_sheet"]["white"]
-    assert white[0] == f"White at the house level: {level:g} cd/m² as measured."
-    assert expected in white[1]
+    *_, white, highest = under(document_data(job), "Text, grey and white")
+    assert white == f"White at the house level: {level:g} cd/m² as measured."
+    assert expected in highest
 
 
 def test_darkest_grey_stands_clear_of_the_step_below_and_of_the_veil() -> None:

@@ -48,8 +48,8 @@ def test_export_writes_every_format(tmp_path: Path) -> None:
     ]
     assert sorted(folder.iterdir()) == sorted(paths)
     assert said == [
-        "pdf: what it says",
         "pdf: drawings",
+        "pdf: what it says",
         "pdf: setting the pages",
         "json",
         "csv",

@@ -1,21 +1,106 @@
-"""What the client reads on the first page, in plain words: what, how bright, how even, whom to ring."""
+"""The first page, for the client: the state of the job, what he gets, how bright, how even, whom to ring."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 from commission_tui.checks.model.types import Figure, Verdict
 from commission_tui.figures import with_unit
+from commission_tui.handover.content.acceptance import VisitLine, statement, visit_line
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, VERDICT_WORDS, Context
 from commission_tui.handover.content.parts_and_people import people_to_call
-from commission_tui.handover.content.printed_rows import Fact
 from commission_tui.handover.content.reading_tables import facts_of_role
+from commission_tui.handover.content.sections import Fact
+from commission_tui.handover.document_number import DocumentHead, EarlierDocument
 from commission_tui.handover.figure_text import as_sentence
+from commission_tui.logbook.judging.acceptance_state import AcceptanceState
 from commission_tui.logbook.state.agreed_checks import checks_not_agreed
-from commission_tui.text import counted
+from commission_tui.text import clipped, counted
 
 _MEAN, _EVEN = "mean", "darkest over brightest point"
 _RUNG = 2
+_OF_VISIT = 3
+_HEADER_LENGTH = 80
+_STATE_MEANING: Mapping[str, str] = {
+    AcceptanceState.DRAFT: "Not for signature: something was not done, or not looked at.",
+    AcceptanceState.READY: "Everything was looked at; the client has yet to decide.",
+    AcceptanceState.ACCEPTED: "The client has taken the wall as it is described here.",
+    AcceptanceState.WITH_EXCEPTIONS: "The client has taken the wall, with the exceptions that are "
+    "numbered here.",
+    AcceptanceState.REFUSED: "The client has not taken the wall.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """What the first page says, and what every page repeats of it."""
+
+    kind: str
+    job: str
+    header: str
+    """The job on every page."""
+    where: str
+    integrator: str
+    date: str
+    state: str
+    """One of `AcceptanceState`."""
+    meaning: str
+    visit: VisitLine | None
+    supplement: Sequence[Fact]
+    """Which document it supplements, and what names that one."""
+    facts: Sequence[Fact]
+
+
+def cover(context: Context, head: DocumentHead) -> Cover:
+    title, wall = context.state.title, context.wall.file.wall
+    visit = visit_line(context)
+    return Cover(
+        kind="Handover of an LED video wall",
+        job=title.name,
+        header=clipped(title.name, _HEADER_LENGTH),
+        where=f"{wall.name}, {wall.site}",
+        integrator=title.integrator,
+        date=context.printing.day(context.last_at),
+        state=context.standing_word,
+        meaning=_STATE_MEANING[context.standing_word],
+        visit=visit,
+        supplement=[] if head.supplement is None else _supplement(head.supplement),
+        facts=[
+            Fact("Document", head.number),
+            Fact("Client", title.client),
+            Fact("Integrator", title.integrator),
+            Fact("Reference", title.reference or "none"),
+            Fact("State", statement(context)),
+            *([_visit(visit)] if visit else []),
+            *client_facts(context),
+            _record(context),
+        ],
+    )
+
+
+def _supplement(before: EarlierDocument) -> list[Fact]:
+    return [
+        Fact(
+            "Supplement",
+            f" to document {before.number}, signed on {before.date}. What was signed there stays as it "
+            "was; this one says what was recorded since.",
+        ),
+        Fact("Fingerprint of its record", before.fingerprint),
+        Fact("SHA-256 of its file", before.sha256),
+    ]
+
+
+def _visit(visit: VisitLine) -> Fact:
+    said = " ".join([*visit.to_put_right, *visit.changed][:_OF_VISIT])
+    return Fact(f"Visit {visit.name}", said, first=visit.state)
+
+
+def _record(context: Context) -> Fact:
+    designs, entries = len(context.state.designs), len(context.state.entries)
+    design = f"design revision {designs}" if designs > 1 else "design as first received"
+    day = context.printing.day(context.last_at)
+    return Fact("Record", f"{design}, {entries} entries to {day}", digest=context.fingerprint)
 
 
 def client_facts(context: Context) -> list[Fact]:

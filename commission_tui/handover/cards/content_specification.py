@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import isclose
@@ -23,8 +23,8 @@ from commission_tui.handover.content.document_inputs import (
     Context,
     stated_texts,
 )
-from commission_tui.handover.content.printed_rows import Fact, Listing
 from commission_tui.handover.content.reading_tables import facts_of_role
+from commission_tui.handover.content.sections import Chapter, Fact, Listing, Section, chapter
 from commission_tui.text import counted, upper_first
 from commission_tui.wall.model.wall_model import Wall
 
@@ -55,42 +55,36 @@ class CanvasPicture:
     height: int
     lit: Sequence[Area]
     safe: Area
+    alt: str
+    caption: str = "Grey: lit. Broken line: area for text."
 
 
-@dataclass(frozen=True, slots=True)
-class ContentSheet:
-    """What the people who make pictures need."""
-
-    wall: str
-    facts: Sequence[Fact]
-    text: Sequence[str]
-    grey: str
-    white: Sequence[str]
-    sound: Sequence[str]
-    templates: Listing
-    canvas: CanvasPicture
-    make: Sequence[str]
-    avoid: Sequence[str]
-    played: Sequence[Fact]
-    delays: Sequence[Fact]
-
-
-def content_sheet(context: Context) -> ContentSheet:
+def content_sheet(context: Context) -> Chapter:
     wall = context.wall
-    return ContentSheet(
-        wall=context.name_of_wall,
-        facts=_facts(context),
-        text=_text(context),
-        grey=_grey(context),
-        white=_white(context),
-        sound=_sound(context),
-        templates=templates(wall),
-        canvas=canvas_picture(wall),
-        make=_make(context),
-        avoid=_avoid(context),
-        played=facts_of_role(context, "clip", keep=lambda item: item.kind == "text"),
-        delays=facts_of_role(context, "delays"),
+    return chapter(
+        "Content specification",
+        Section("name", context.name_of_wall),
+        Section("facts", _facts(context)),
+        Section("templates", (templates(wall), canvas_picture(wall)), "Template sizes"),
+        Section(
+            "bullets", [*_text(context), _grey(context), *_white(context)], "Text, grey and white"
+        ),
+        Section("bullets", _make(context), "Make"),
+        Section("bullets", _avoid(context), "Do not make"),
+        Section(
+            "bullets", [*_sound(context), *_sentences(facts_of_role(context, "delays"))], "Sound"
+        ),
+        Section(
+            "bullets",
+            _sentences(facts_of_role(context, "clip", keep=lambda item: item.kind == "text")),
+            "Clip played on this wall",
+        ),
+        reader="Makers of pictures",
     )
+
+
+def _sentences(facts: Iterable[Fact]) -> list[str]:
+    return [f"{fact}." for fact in facts]
 
 
 def templates(wall: Wall) -> Listing:
@@ -132,7 +126,9 @@ def canvas_picture(wall: Wall) -> CanvasPicture:
             lit[-1] = replace(last, width=last.width + one.width_px)
         else:
             lit.append(Area(one.x_px, one.y_px, one.width_px, one.height_px))
-    return CanvasPicture(wall.width_px, wall.height_px, lit, _safe_area(wall))
+    width, height = wall.width_px, wall.height_px
+    alt = f"The canvas, {width} by {height} pixels, with the shape of what is lit"
+    return CanvasPicture(width, height, lit, _safe_area(wall), alt)
 
 
 def _facts(context: Context) -> list[Fact]:

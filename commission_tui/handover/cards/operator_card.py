@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import timedelta
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, Context
 from commission_tui.handover.content.parts_and_people import people_to_call
-from commission_tui.handover.content.printed_rows import Fact, Listing
-from commission_tui.handover.content.reading_tables import Table, tables_of_role
+from commission_tui.handover.content.reading_tables import facts_of_role, tables_of_role
+from commission_tui.handover.content.sections import Chapter, Fact, Listing, Section, chapter
 from commission_tui.handover.figure_text import as_sentence
 
 _WHEN_DARK = (
@@ -40,49 +38,62 @@ _CARE = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class OperatorCard:
-    """What hangs beside the desk."""
-
-    wall: str
-    starting: Sequence[Table]
-    blackout: Sequence[Table]
-    levels: Sequence[Table]
-    inputs: Sequence[str]
-    presets: Sequence[str]
-    breakers: Sequence[str]
-    """Panel by panel."""
-    dark: Sequence[str]
-    leave: Sequence[str]
-    caution: str
-    call: Sequence[str]
-
-
-@dataclass(frozen=True, slots=True)
-class Maintenance:
-    """What keeps the wall as it was handed over."""
-
-    visits: Sequence[Fact]
-    checks: Listing
-    inspection: str
-    report: Sequence[str]
+_TO_REPORT = (
+    "the job's name and the fingerprint of this record",
+    "the place, as the audience sees it: R3C7, or a pixel x1211 y402",
+    "what is seen, on which picture and from how far",
+    "since when, and whether it is always there or comes and goes",
+    "what was changed, updated or moved before it began",
+    "the room's temperature, and the hours that the wall has run",
+    "a photo, sharp, with its date",
+    "who reports it and how to reach them",
+)
+_TABLES = {
+    "Switching on and off": "start-up",
+    "Blackout": "blackout",
+    "Level of each light state": "levels",
+}
+"""Heading to the role of the checks that fill it."""
+_UNKNOWN = "Not known: none is stated."
+_UNWRITTEN = "Not known: nobody wrote it down. Ask before you need it."
 
 
-def operator_card(context: Context) -> OperatorCard:
+def operator_card(context: Context) -> Chapter:
     """Return what a volunteer needs: on, off, black, levels, presets, what to do in the dark."""
     room = context.wall.file.room
-    return OperatorCard(
-        wall=context.name_of_wall,
-        starting=tables_of_role(context, "start-up", _is_for_volunteers),
-        blackout=tables_of_role(context, "blackout", _is_for_volunteers),
-        levels=tables_of_role(context, "levels", _is_for_volunteers),
-        inputs=[f"{one.name}: {one.connector}." for one in context.wall.file.inputs],
-        breakers=_breakers(context),
-        presets=list(room.presets) if room is not None else [],
-        dark=list(_WHEN_DARK),
-        leave=list(_LEAVE),
-        caution=_CAUTION,
-        call=people_to_call(context),
+    presets = ", ".join(room.presets) if room is not None else ""
+    return chapter(
+        "Operator's card",
+        Section("name", context.name_of_wall),
+        Section("steps", _WHEN_DARK, "Something is dark"),
+        Section("caution", _CAUTION),
+        Section(
+            "bullets",
+            people_to_call(context),
+            "Call",
+            none="Not known: nobody is named. Write the number here before you need it.",
+        ),
+        *(
+            Section(
+                "card-tables",
+                tables_of_role(context, role, _is_for_volunteers),
+                title,
+                none=_UNWRITTEN,
+            )
+            for title, role in _TABLES.items()
+        ),
+        Section(
+            "bullets",
+            [
+                *(f"{one.name}: {one.connector}." for one in context.wall.file.inputs),
+                *([f"Presets: {presets}."] if presets else []),
+            ],
+            "Inputs and presets",
+            none=_UNKNOWN,
+        ),
+        Section("bullets", _breakers(context), "Breakers", none=_UNKNOWN),
+        Section("bullets", _LEAVE, "Leave as it is"),
+        reader="Operator",
     )
 
 
@@ -100,29 +111,38 @@ def _is_for_volunteers(item: FieldDefinition) -> bool:
     return item.kind != "yes-no" and item.unit not in {"s", "lx"}
 
 
-def maintenance(context: Context) -> Maintenance:
+def maintenance(context: Context) -> Chapter:
     """Return the visits to come with their dates, and what each looks at."""
     handed = context.state.day(context.last_at)
-    revisit = [check for check in context.state.checklist if "revisit" in check.applies]
-    return Maintenance(
-        visits=[
-            Fact(f"{name}: from {context.printing.date(handed + timedelta(days=days))}", what)
-            for name, days, what in _CARE
-        ],
-        checks=Listing(
-            ("Check", "Why", "Minutes"),
-            [(one.title, as_sentence(one.why), f"{one.minutes:g}") for one in revisit],
+    return chapter(
+        "Maintenance, visits to come and warranty",
+        Section(
+            "facts",
+            [
+                Fact(f"{name}: from {context.printing.date(handed + timedelta(days=days))}", what)
+                for name, days, what in _CARE
+            ],
         ),
-        inspection="The suspension is inspected by a competent person at the interval that law "
-        "and the insurer ask for; this record sets none.",
-        report=[
-            "the job's name and the fingerprint of this record",
-            "the place, as the audience sees it: R3C7, or a pixel x1211 y402",
-            "what is seen, on which picture and from how far",
-            "since when, and whether it is always there or comes and goes",
-            "what was changed, updated or moved before it began",
-            "the room's temperature, and the hours that the wall has run",
-            "a photo, sharp, with its date",
-            "who reports it and how to reach them",
-        ],
+        Section(
+            "visit-checks",
+            Listing(
+                ("Check", "Why", "Minutes"),
+                [
+                    (one.title, as_sentence(one.why), f"{one.minutes:g}")
+                    for one in context.state.checklist
+                    if "revisit" in one.applies
+                ],
+            ),
+            "What a later visit looks at",
+        ),
+        Section(
+            "words",
+            "The suspension is inspected by a competent person at the interval that law and the "
+            "insurer ask for; this record sets none.",
+        ),
+        Section("bullets", _TO_REPORT, "To report a fault, say"),
+        Section(
+            "facts", facts_of_role(context, "warranty"), "Warranty", none="Nothing was recorded."
+        ),
+        lead="Counted from the last entry; a suggestion, unless something else is agreed.",
     )

@@ -5,13 +5,15 @@ What nobody stated or measured is said to be not known. Neither page approves an
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-
-from commission_tui.handover.content.as_built import AsBuilt
-from commission_tui.handover.content.certificates import Paper, papers_of_hazard
+from commission_tui.handover.content.as_built import (
+    circuits,
+    factor_rule,
+    power_text,
+    suspension,
+)
+from commission_tui.handover.content.certificates import papers_of_hazard
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, Context
-from commission_tui.handover.content.printed_rows import Listing
+from commission_tui.handover.content.sections import Chapter, Fact, Listing, Section, chapter
 
 _MAINS, _SUSPENSION = "mains", "suspension"
 _DEVICES = "residual-current devices"
@@ -24,37 +26,40 @@ _READ = (
 """Method, field, unit and digits of what was read at each circuit, the current apart."""
 
 
-@dataclass(frozen=True, slots=True)
-class ElectricianPage:
-    """Circuits, what protects them, what they were measured to draw."""
+def electrician_page(context: Context) -> Chapter:
+    """Return the circuits, what protects them, what they were measured to draw, and by whom."""
+    supplies, loads = _circuits(context)
+    return chapter(
+        "Electrician's page",
+        Section(
+            "opening",
+            [
+                Fact(
+                    context.name_of_wall,
+                    f"All white at full level: {power_text(context.review.power_max_w)}. "
+                    f"{factor_rule(context.wall)}",
+                )
+            ],
+        ),
+        Section(
+            "caution",
+            "Only a licensed electrician opens, tests or changes the supply. This page records "
+            "readings; it approves no installation. Local codes decide.",
+        ),
+        Section("circuit-supplies", supplies, none="Not known: the design names no circuit."),
+        Section("circuit-loads", loads),
+        papers_of_hazard(context, _MAINS),
+        reader="Electrician",
+    )
 
-    wall: str
-    supply: str
-    factor_rule: str
-    supplies: Listing
-    """Each circuit with its panel and what protects it."""
-    loads: Listing
-    """Each circuit with what it draws, and who measured it."""
-    papers: Sequence[Paper]
 
-
-@dataclass(frozen=True, slots=True)
-class RiggerPage:
-    """Points with their loads, certificates, inspections."""
-
-    wall: str
-    mounting: str
-    mass: str
-    points: Listing
-    papers: Sequence[Paper]
-
-
-def electrician_page(context: Context, built: AsBuilt) -> ElectricianPage:
+def _circuits(context: Context) -> tuple[Listing, Listing]:
+    """Return each circuit with its panel and what protects it, and with what it draws."""
     fields = [("circuit_currents", "current_a"), *(one[:2] for one in _READ)]
     whos = [_who(context, *one) for one in fields]
     found = [context.numbers(*one) for one in fields[1:]]
     supplies, loads = [], []
-    for row, fed in zip(built.circuits.rows, context.wall.circuits, strict=True):
+    for row, fed in zip(circuits(context).rows, context.wall.circuits, strict=True):
         name, phase, supply, cable, cabinets, designed, measured = row
         trip, leakage, insulation, on_white = (
             context.printing.quantity(there[name], unit, digits) if name in there else "not read"
@@ -65,39 +70,54 @@ def electrician_page(context: Context, built: AsBuilt) -> ElectricianPage:
         panel = fed.circuit.panel or NOT_KNOWN
         supplies.append((name, panel, phase, supply, residual, trip, cable))
         loads.append((name, cabinets, designed, measured, on_white, leakage, insulation, by))
-    return ElectricianPage(
-        wall=context.name_of_wall,
-        supply=next(f.value for f in built.facts if f.label.startswith("Power, all white")),
-        factor_rule=built.factor_rule,
-        supplies=Listing(
+    return (
+        Listing(
             (
                 *("Circuit", "Panel and place", "Phase", "Supply, breaker", "Residual current"),
                 *("Trips in", "Cable"),
             ),
             supplies,
         ),
-        loads=Listing(
+        Listing(
             (
                 *("Circuit", "Cabinets", "Designed", "Measured", "On white", "Leakage"),
                 *("Insulation", "Measured by"),
             ),
             loads,
         ),
-        papers=papers_of_hazard(context, _MAINS),
     )
 
 
-def rigger_page(context: Context, built: AsBuilt) -> RiggerPage:
+def rigger_page(context: Context) -> Chapter:
+    """Return the points with their loads, certificates and inspections."""
     who = _who(context, "suspension_loads", "load_kn")
-    return RiggerPage(
-        wall=context.name_of_wall,
-        mounting=context.wall.file.wall.mounting,
-        mass=context.printing.mass(context.wall.weight_kg),
-        points=Listing(
-            ("Point", "From house left", "Rated", "Predicted", "Measured", "Measured by"),
-            [(*row, who.get(row[0], "nobody")) for row in built.suspension.rows],
+    wall, mass = context.wall.file.wall, context.printing.mass(context.wall.weight_kg)
+    return chapter(
+        "Rigger's page",
+        Section(
+            "opening",
+            [
+                Fact(
+                    context.name_of_wall,
+                    f"The wall is {wall.mounting}; mass of the cabinets: {mass}.",
+                )
+            ],
         ),
-        papers=papers_of_hazard(context, _SUSPENSION),
+        Section(
+            "caution",
+            "Loads and places are compared with the design; that approves no suspension. Only a "
+            "competent person works on it; local codes and that person decide.",
+        ),
+        Section(
+            "point-loads",
+            Listing(
+                ("Point", "From house left", "Rated", "Predicted", "Measured", "Measured by"),
+                [(*row, who.get(row[0], "nobody")) for row in suspension(context).rows],
+            ),
+            none="Not known: the design names no suspension point.",
+        ),
+        papers_of_hazard(context, _SUSPENSION),
+        reader="Rigger",
     )
 
 

@@ -1,18 +1,14 @@
-"""What the first pages say: state, acceptance, exceptions, open items, signatures."""
+"""Whether the wall is taken: state, exceptions, what signatures mean, and the signatures."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from commission_tui.checks.faults.severity import SEVERITY_MEANING, SEVERITY_TITLE
-from commission_tui.checks.model.types import SEVERITIES
-from commission_tui.handover.content.document_inputs import (
-    NOT_STATED,
-    VERDICT_WORDS,
-    Context,
-)
-from commission_tui.handover.content.printed_rows import Event, Listing
+from commission_tui.handover.content.document_inputs import NOT_STATED, VERDICT_WORDS, Context
+from commission_tui.handover.content.punch_list import faults_left, punch_item
+from commission_tui.handover.content.reading_tables import facts_of_role
+from commission_tui.handover.content.sections import Chapter, Fact, Listing, Section, chapter
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries.entry_parts import Stroke
 from commission_tui.logbook.entries.logged import Logged
@@ -20,12 +16,10 @@ from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
 from commission_tui.logbook.plan.visit_comparison import visit_state
-from commission_tui.logbook.state.state import Fault
-from commission_tui.text import clipped, counted, listed, upper_first
+from commission_tui.text import counted, listed, upper_first
 
 ROLES = ("integrator", "client", "consultant")
 _NEEDED = ("integrator", "client")
-_HEADER_LENGTH = 80
 MEANING = (
     "Whoever signs has been shown this record as it stood under the fingerprint that each page "
     "prints: its results, its exceptions and its open items.",
@@ -40,6 +34,7 @@ NO_MEANING = (
     "It takes away no right that law or contract gives to either side.",
     "It does not reach what is recorded later: any later entry changes the fingerprint.",
 )
+NO_EXCEPTION = "None: everything is as agreed."
 CAUTIONS = (
     "Suspension and structure: the loads and sizes in this document were compared with the design; "
     "that is a comparison, never an approval. Local codes and the competent person decide.",
@@ -75,56 +70,6 @@ class VisitLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Cover:
-    """What the first page says."""
-
-    job: str
-    header: str
-    """The job on every page."""
-    reference: str
-    site: str
-    wall: str
-    client: str
-    integrator: str
-    date: str
-    state: str
-    """One of `AcceptanceState`."""
-    visit: VisitLine | None
-    design: str
-    entries: int
-
-
-@dataclass(frozen=True, slots=True)
-class AcceptanceText:
-    """Whether the wall is accepted, in plain words."""
-
-    statement: str
-    counts: Listing
-    means: Sequence[str] = MEANING
-    means_not: Sequence[str] = NO_MEANING
-
-
-@dataclass(frozen=True, slots=True)
-class PunchItem:
-    """One item of the punch list as it stands."""
-
-    number: int
-    fault: str
-    location: str
-    severity: str
-    consequence: str
-    state: str
-    note: str
-    seen_on: str
-    accepted_by: str
-    accepted_because: str
-    owner: str
-    due: str
-    photos: Sequence[int]
-    history: Sequence[Event] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class SignatureRow:
     """A signature, or the room for one."""
 
@@ -153,34 +98,39 @@ def missing_signatures(context: Context) -> list[str]:
     ]
 
 
-def cover(context: Context) -> Cover:
-    title, head = context.state.title, context.wall.file.wall
-    designs = len(context.state.designs)
-    return Cover(
-        job=title.name,
-        header=clipped(title.name, _HEADER_LENGTH),
-        reference=title.reference or "",
-        site=head.site,
-        wall=head.name,
-        client=title.client,
-        integrator=title.integrator,
-        date=context.printing.day(context.last_at),
-        state=context.standing_word,
-        visit=visit_line(context),
-        design=f"design revision {designs}" if designs > 1 else "design as first received",
-        entries=len(context.state.entries),
-    )
-
-
-def acceptance(context: Context) -> AcceptanceText:
+def acceptance(context: Context) -> Chapter:
     verdicts = [context.verdict(check) for check in context.state.checklist]
-    return AcceptanceText(
-        statement(context),
-        Listing(
-            ("Verdict", "The limit is", "Checks"),
-            [(str(v), words, str(verdicts.count(v))) for v, words in VERDICT_WORDS.items()],
+    return chapter(
+        "Acceptance",
+        Section("state", [state_fact(context)]),
+        Section(
+            "verdict-counts",
+            Listing(
+                ("Verdict", "The limit is", "Checks"),
+                [(str(v), words, str(verdicts.count(v))) for v, words in VERDICT_WORDS.items()],
+            ),
         ),
+        Section(
+            "unmet",
+            Listing(
+                ("Verdict", "Check", "Why"),
+                [
+                    (str(found.verdict), check.title, as_sentence(found.reason))
+                    for check in context.unmet()
+                    for found in (context.printed[check.id],)
+                ],
+            ),
+            "Limits not met or not decided",
+            none="None.",
+        ),
+        Section("bullets", MEANING, "What the signatures mean"),
+        Section("bullets", NO_MEANING, "What they do not mean"),
     )
+
+
+def state_fact(context: Context) -> Fact:
+    """Return the state of the job and what it rests on."""
+    return Fact(upper_first(context.standing_word), statement(context))
 
 
 def statement(context: Context) -> str:
@@ -244,42 +194,82 @@ def exceptions(context: Context) -> list[ExceptionRow]:
     return rows
 
 
-def faults_left(context: Context) -> list[Fault]:
-    """Return the faults that are still there, whoever took them; gravest first."""
-    left = [fault for fault in context.faults if fault.state != "verified"]
-    left.sort(key=lambda fault: (SEVERITIES.index(fault.found.body.severity), fault.number))
-    return left
-
-
-def open_items(context: Context) -> list[PunchItem]:
-    return [punch_item(context, fault) for fault in faults_left(context)]
-
-
-def punch_item(context: Context, fault: Fault) -> PunchItem:
-    found = fault.found.body
-    steps = reversed(fault.work if fault.state == "accepted" else ())
-    accepted = next((work for work in steps if work.body.action == "accepted"), None)
-    by = why = owner = due = ""
-    if accepted is not None:
-        body = accepted.body
-        by = f"{body.accepted_by or 'client'}, {context.printing.day(accepted.at)}"
-        why, owner = as_sentence(body.note), body.owner or ""
-        due = context.printing.date(body.due) if body.due else ""
-    return PunchItem(
-        number=fault.number,
-        fault=found.fault,
-        location=context.place_text(found.location),
-        severity=SEVERITY_TITLE[found.severity],
-        consequence=as_sentence(SEVERITY_MEANING[found.severity]),
-        state=fault.state,
-        note=found.note,
-        seen_on=found.seen_on,
-        accepted_by=by,
-        accepted_because=why,
-        owner=owner,
-        due=due,
-        photos=[context.photo_numbers[photo.id] for photo in fault.photos],
+def numbered_exceptions(context: Context, most: int | None = None) -> Section:
+    """Return the exceptions for who asks what is left to do: each with its owner and its date."""
+    taken = context.stands.state.is_accepted
+    return Section(
+        "numbered",
+        Listing(
+            ("No.", "What"),
+            [(str(one.number), one.what + _owned(one)) for one in exceptions(context)[:most]],
+        ),
+        "Exceptions that the client took" if taken else "Exceptions, if it were signed now",
+        none=NO_EXCEPTION,
     )
+
+
+def _owned(one: ExceptionRow) -> str:
+    return f" {one.owner}, until {one.due}." if one.owner else ""
+
+
+def exceptions_chapter(context: Context) -> Chapter:
+    return chapter(
+        "Exceptions",
+        _taken(context) if context.stands.state.is_accepted else _to_be_taken(context),
+        Section(
+            "faults-left",
+            [punch_item(context, fault) for fault in faults_left(context)],
+            "The faults that are still there",
+            lead="Places are given as the audience sees the wall, and in brackets as counted from "
+            "behind.",
+        ),
+        Section("facts-wide", facts_of_role(context, "exceptions"), "As read aloud to the client"),
+    )
+
+
+def _taken(context: Context) -> Section:
+    return Section(
+        "exceptions-taken",
+        Listing(
+            ("No.", "What", "Who puts it right", "Until", "The client", "Since"),
+            [
+                (str(one.number), one.what, one.owner, one.due, one.consent, one.now)
+                for one in exceptions(context)
+            ],
+        ),
+        lead="What the client took as it is, numbered as it was signed: who puts it right, until when, "
+        "and the client's own words or initials.",
+        none=NO_EXCEPTION,
+    )
+
+
+def _to_be_taken(context: Context) -> Section:
+    return Section(
+        "exceptions-to-take",
+        Listing(
+            ("No.", "What"),
+            [
+                (
+                    f"{one.number}.",
+                    one.what
+                    + (f" Taken on the punch list by {one.consent}." if one.consent else "")
+                    + _owned(one),
+                )
+                for one in exceptions(context)
+            ],
+        ),
+        lead="What is not as agreed. If the wall were signed now, the client would take each of these "
+        "in words, with an owner and a date.",
+        none=NO_EXCEPTION,
+    )
+
+
+def cautions() -> Chapter:
+    return chapter("Cautions", Section("bullets", CAUTIONS))
+
+
+def signatures(blocks: Sequence[SignatureRow]) -> Chapter:
+    return chapter("Signatures", Section("signatures", [block.title for block in blocks]))
 
 
 def signature_blocks(context: Context) -> list[SignatureRow]:

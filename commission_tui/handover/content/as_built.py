@@ -1,17 +1,23 @@
-"""What hangs there: figures of the wall, ports, circuits, suspension, inputs, documents."""
+"""What hangs there: figures of the wall, ports, circuits, suspension, inputs, drawings, documents."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.figures import exact
 from commission_tui.handover.content.document_inputs import NOT_STATED, Context, stated_texts
-from commission_tui.handover.content.printed_rows import Fact, Listing
+from commission_tui.handover.content.sections import (
+    Chapter,
+    DrawingRow,
+    Fact,
+    Listing,
+    Section,
+    chapter,
+)
 from commission_tui.handover.figure_text import cells_text
 from commission_tui.text import counted
 from commission_tui.wall.model.contract_model import Stated
@@ -20,59 +26,63 @@ from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit,
 from commission_tui.wall.review.design_review import CircuitLoad
 
 
-@dataclass(frozen=True, slots=True)
-class AsBuilt:
-    """The wall as it hangs."""
-
-    facts: Sequence[Fact]
-    types: Listing
-    ports: Listing
-    load_rule: str
-    factor_rule: str
-    circuits: Listing
-    suspension: Listing
-    inputs: Listing
-
-
-@dataclass(frozen=True, slots=True)
-class Contradiction:
-    """What does not fit together, with what was answered."""
-
-    severity: str
-    text: str
-    source: str
-    answer: str
-    needs_answer: bool
-
-
-def as_built(context: Context) -> AsBuilt:
+def as_built(context: Context) -> Chapter:
     wall = context.wall
-    return AsBuilt(
-        facts=_facts(context),
-        types=_types(context),
-        ports=_ports(context),
-        load_rule=_load_rule(wall),
-        factor_rule=_factor_rule(wall),
-        circuits=Listing(
-            ("Circuit", "Phase", "Supply", "Cable", "Cabinets", "Designed", "Measured"),
-            [
-                _circuit(context, circuit, load)
-                for circuit, load in zip(wall.circuits, context.review.circuits, strict=True)
-            ],
+    return chapter(
+        "As built",
+        Section("facts", _facts(context)),
+        Section("cabinet-types", _types(context), "Cabinet types"),
+        Section(
+            "ports",
+            _ports(context),
+            "Ports and chains",
+            lead=f"The load is counted as {_load_rule(wall)}.",
+            none="None in the design.",
         ),
-        suspension=_suspension(context),
-        inputs=Listing(
-            ("Input", "Connector", "Format", "Coding"),
-            [
-                (
-                    *(item.name, item.connector),
-                    f"{item.width_px} × {item.height_px}, {item.frame_rate_hz:g} Hz",
-                    coding(item),
-                )
-                for item in wall.file.inputs
-            ],
+        Section(
+            "circuits",
+            circuits(context),
+            "Circuits",
+            lead="Designed current: all cabinets on full white. Measured: the electrician's reading. "
+            f"{factor_rule(wall)}",
+            none="None in the design.",
         ),
+        Section(
+            "suspension",
+            suspension(context),
+            "Suspension points",
+            lead="From house left. Compared with the design only; this is not an approval.",
+        ),
+        Section("inputs", _inputs(context), "Inputs"),
     )
+
+
+def circuits(context: Context) -> Listing:
+    return Listing(
+        ("Circuit", "Phase", "Supply", "Cable", "Cabinets", "Designed", "Measured"),
+        [
+            _circuit(context, circuit, load)
+            for circuit, load in zip(context.wall.circuits, context.review.circuits, strict=True)
+        ],
+    )
+
+
+def _inputs(context: Context) -> Listing:
+    return Listing(
+        ("Input", "Connector", "Format", "Coding"),
+        [
+            (
+                *(item.name, item.connector),
+                f"{item.width_px} × {item.height_px}, {item.frame_rate_hz:g} Hz",
+                coding(item),
+            )
+            for item in context.wall.file.inputs
+        ],
+    )
+
+
+def wall_drawings(drawn: Sequence[DrawingRow]) -> Chapter:
+    return chapter("Drawings", Section("drawings", drawn))
 
 
 def coding(item: Input) -> str:
@@ -96,7 +106,7 @@ def _load_rule(wall: Wall) -> str:
     )
 
 
-def _factor_rule(wall: Wall) -> str:
+def factor_rule(wall: Wall) -> str:
     """Say what the designed currents take for a power factor that nobody states."""
     silent = [
         n for n, kind in wall.file.cabinet_types.items() if not stated_texts(kind, power_factor=n)
@@ -115,13 +125,13 @@ def _facts(context: Context) -> list[Fact]:
         ("Pitch", _pitches(wall)),
         ("Aspect ratio of the canvas", context.review.aspect),
         ("Mass of the cabinets", printing.mass(wall.weight_kg)),
-        ("Power, all white at full level", _power(context.review.power_max_w)),
-        ("Power, typical", _power(context.review.power_typical_w)),
+        ("Power, all white at full level", power_text(context.review.power_max_w)),
+        ("Power, typical", power_text(context.review.power_typical_w)),
         (
             "Heat into the room, at most",
             f"{context.review.heat_btu_h:,.0f} BTU/h"
             if printing.us
-            else _power(context.review.power_max_w),
+            else power_text(context.review.power_max_w),
         ),
         (
             "Processor",
@@ -140,33 +150,48 @@ def _rate(processor: Processor) -> str:
     return ", ".join(stated_texts(processor, bits=bits, frame_rate_hz=rate)) or NOT_STATED
 
 
-def documents(context: Context) -> Listing:
-    return Listing(
+def documents(context: Context) -> Chapter:
+    """Return what papers say of the wall, and what does not fit together in them."""
+    stated = Listing(
         ("Document", "Revision", "States"),
         [
             (paper.document, paper.revision or NOT_STATED, _statements(context, paper))
             for paper in context.wall.file.stated
         ],
     )
+    return chapter(
+        "Documents compared",
+        Section("documents", stated),
+        Section(
+            "contradictions",
+            _contradictions(context),
+            none="No contradiction and no overload was found in them.",
+        ),
+    )
 
 
-def contradictions(context: Context) -> list[Contradiction]:
+def _contradictions(context: Context) -> Listing:
     """Return what the design review found wrong, with what was answered to it."""
     answers = {
         finding.text: context.text("design_review", "answer", name)
         for name, finding in findings_to_answer(context.wall).items()
     }
-    return [
-        Contradiction(
-            severity=finding.severity,
-            text=context.printing.words(finding.text),
-            source=finding.source,
-            answer=answers.get(finding.text, ""),
-            needs_answer=finding.text in answers,
-        )
-        for finding in context.review.findings
-        if finding.severity != "note"
-    ]
+
+    def answered(text: str) -> str:
+        answer = answers.get(text)
+        return "" if answer is None else f"Answer: {answer}" if answer else "Not answered."
+
+    return Listing(
+        ("Found", "What", "Who says so", "Answer"),
+        [
+            (
+                *(finding.severity, context.printing.words(finding.text), finding.source),
+                answered(finding.text),
+            )
+            for finding in context.review.findings
+            if finding.severity != "note"
+        ],
+    )
 
 
 def _pixels_text(wall: Wall) -> str:
@@ -201,7 +226,7 @@ def _one_pitch(size_mm: float, pixels: int) -> str:
     return f"{rounded} mm" if whole else f"{rounded} mm ({exact(size_mm)} mm / {pixels} px)"
 
 
-def _power(watts: float | None) -> str:
+def power_text(watts: float | None) -> str:
     return NOT_STATED if watts is None else f"{watts / 1000:.4g} kW"
 
 
@@ -270,7 +295,7 @@ def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> Seque
     )
 
 
-def _suspension(context: Context) -> Listing:
+def suspension(context: Context) -> Listing:
     loads = context.numbers("suspension_loads", "load_kn")
 
     def force(load_kn: float | None, unknown: str) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import places
 from commission_tui.handover.content.document_inputs import Context, Standing
-from commission_tui.handover.content.printed_rows import Fact
+from commission_tui.handover.content.sections import Chapter, Fact, Section, chapter
 from commission_tui.logbook.judging.instruments import reading_with_errors
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.state.state import Readings
@@ -58,7 +58,33 @@ class Table:
     """Whether it says so little that it stands in a line."""
 
 
-def readings(context: Context) -> list[Table]:
+def failures(context: Context) -> Chapter:
+    """Return each failure that was tried, and which photos show the picture in a failed state."""
+    checks = {check.id: check for check in context.in_role("failure")}
+    shown = "; ".join(
+        f"Photo {context.photo_numbers[photo.id]}: {checks[photo.body.check].title}"
+        for photo in context.state.photos
+        if photo.body.check in checks
+    )
+    tables = tables_of_role(context, "failure")
+    return chapter(
+        "Single failures tried",
+        Section("failures", tables),
+        Section("words", f"The picture in the failed state: {shown}." if tables and shown else ""),
+        lead="Each failure that was made on purpose: what went dark, for how long, and what came back.",
+    )
+
+
+def readings(context: Context) -> Chapter:
+    return chapter(
+        "Appendix: every reading",
+        Section("readings", _readings(context), none="None."),
+        lead="With the expanded uncertainty (95 %) where the instrument's accuracy is known. c: stands "
+        "in place of a corrected entry. r: read again; the latest counts.",
+    )
+
+
+def _readings(context: Context) -> list[Table]:
     """Return every reading of every check for the last pages, in the order of the places.
 
     What is read once for the wall stands in one table for each check; fields that were read at the

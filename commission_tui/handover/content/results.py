@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import astuple, dataclass, replace
 from functools import partial
 from itertools import groupby
 
@@ -13,7 +13,14 @@ from commission_tui.checks.model.types import Figure, Limit, Outcome, Verdict
 from commission_tui.checks.model.vocabulary import HAZARDS
 from commission_tui.figures import with_unit
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.printed_rows import Listing
+from commission_tui.handover.content.sections import (
+    Chapter,
+    DrawingRow,
+    Fact,
+    Listing,
+    Section,
+    chapter,
+)
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
@@ -52,78 +59,89 @@ class CheckResult:
 
     id: str
     title: str
-    record_only: bool
     verdict: str
-    so_far: str
     reason: str
-    next_step: str
-    why: str
-    figures: Sequence[FigureRow]
+    record_only: str
+    """That no limit was agreed, where none was."""
+    figures: Listing
+    """Those that are held against a limit."""
     groups: Sequence[FigureGroup]
+    """The same in few lines."""
     plain_figures: Sequence[FigureRow]
     limits: Sequence[FigureRow]
-    instruments: Sequence[str]
-    corrected: Sequence[str]
-    notes: Sequence[str]
+    """Those that no figure was held against yet."""
+    advice: Sequence[Fact]
+    """Why it matters, what to do, what it was read with."""
+    remarks: Sequence[Fact]
+    """What was corrected, and what was noted."""
     caution: str
-    readings: int
 
 
-@dataclass(frozen=True, slots=True)
-class ShortCheck:
-    """A check of which there is no more to say than why."""
-
-    title: str
-    reason: str
-    stage: str
-
-
-@dataclass(frozen=True, slots=True)
-class MetStage:
-    """What is met in a stage, with one caution for all of it."""
-
-    title: str
-    caution: str
-    checks: Sequence[CheckResult]
-
-
-@dataclass(frozen=True, slots=True)
-class Results:
-    """What is not met, then the rest."""
-
-    unmet: Sequence[CheckResult]
-    begun: Sequence[CheckResult]
-    open: Sequence[ShortCheck]
-    stages: Sequence[MetStage]
-    not_applicable: Sequence[ShortCheck]
-    not_agreed: Listing
-
-
-def results(context: Context) -> Results:
-    """Return the results as they are read: the count of each stage, what is not met, then the rest.
+def results(
+    context: Context, charts: Sequence[DrawingRow] = (), maps: Sequence[DrawingRow] = ()
+) -> Chapter:
+    """Return the results as they are read: what is not met, what is not done, then the rest.
 
     What is not met or not decided comes whole, with its figures, limits and what to do; what is met
-    in a few lines a check, stage by stage; then what was only recorded, what is open and what does
-    not apply.
+    in a few lines a check, stage by stage; then what does not apply.
     """
     opened = context.with_verdict(Verdict.OPEN)
-    return Results(
-        unmet=[_check(context, check) for check in context.unmet()],
-        begun=[_check(context, check) for check in opened if _begun(context, check)],
-        open=[_short(context, check) for check in opened if not _begun(context, check)],
-        stages=[
-            MetStage(stage.title, HAZARDS.get(stage.hazard or "", ""), there)
-            for stage in context.state.checklist.stages
-            if (
-                there := [
-                    _check(context, c) for c in stage.checks if context.verdict(c) is Verdict.PASS
-                ]
+    begun = [_check(context, check) for check in opened if _begun(context, check)]
+    still = [check for check in opened if not _begun(context, check)]
+    undone, drawn = "Not done, or to be done again", "Charts and maps"
+    return chapter(
+        "Results",
+        Section(
+            "checks",
+            [_check(context, check) for check in context.unmet()],
+            "Not met, and not decided",
+            none="None.",
+        ),
+        Section("checks", begun, undone),
+        Section("reasons", _reasons(context, still), "" if begun else undone),
+        Section("drawings-abreast", charts, drawn),
+        Section("drawings-small", maps, "" if charts else drawn),
+        *_met(context),
+        Section(
+            "reasons",
+            _reasons(context, context.with_verdict(Verdict.NOT_APPLICABLE)),
+            "Does not apply",
+        ),
+        Section(
+            "not-agreed",
+            _not_agreed(context),
+            "Not agreed for this job",
+            lead="These checks were left out when the scope was agreed. Nothing in this document speaks "
+            "of them.",
+        ),
+        lead="First what is not met or not decided, then what is met, stage by stage. A verdict is "
+        "marginal when the limit lies within the expanded uncertainty (95 %) of the reading. What the "
+        "readings of one instrument share, its calibration, is not part of a ratio or a difference of "
+        "them. Every single reading is in the appendix.",
+    )
+
+
+def _met(context: Context) -> Iterator[Section]:
+    """Yield what is met in each stage, with one caution for all of it."""
+    for stage in context.state.checklist.stages:
+        met = [check for check in stage.checks if context.verdict(check) is Verdict.PASS]
+        title = f"Met: {stage.title}"
+        caution = HAZARDS.get(stage.hazard or "", "") if met else ""
+        yield Section("stage-caution", caution, title)
+        yield Section("met", [_check(context, c) for c in met], "" if caution else title)
+
+
+def _reasons(context: Context, checks: Iterable[CheckDefinition]) -> Listing:
+    """Return the checks of which there is no more to say than why."""
+    return Listing(
+        ("Check", "Why", "Stage"),
+        [
+            (
+                *(check.title, as_sentence(context.printed[check.id].reason)),
+                context.state.checklist.stage_of(check.id).title,
             )
+            for check in checks
         ],
-        not_applicable=[
-            _short(context, check) for check in context.with_verdict(Verdict.NOT_APPLICABLE)
-        ],
-        not_agreed=_not_agreed(context),
     )
 
 
@@ -161,40 +179,43 @@ def stage_counts(context: Context) -> Listing:
     return Listing(("Checks by stage", *columns.values()), rows)
 
 
-def _short(context: Context, check: CheckDefinition) -> ShortCheck:
-    outcome = context.printed[check.id]
-    return ShortCheck(
-        check.title, as_sentence(outcome.reason), context.state.checklist.stage_of(check.id).title
-    )
-
-
 def _check(context: Context, check: CheckDefinition) -> CheckResult:
     outcome = context.printed[check.id]
     wrong = outcome.verdict in {Verdict.FAIL, Verdict.MARGINAL}
     standing = list(context.standing(check.id))
     judged = [_figure(figure) for figure in outcome.figures if figure.limit]
+    so_far = f" (So far: {outcome.so_far}.)" if outcome.so_far else ""
     return CheckResult(
         id=check.id,
         title=check.title,
-        record_only=check.record_only,
         verdict=str(outcome.verdict),
-        so_far=str(outcome.so_far) if outcome.so_far else "",
-        reason=as_sentence(outcome.reason),
-        next_step=as_sentence(outcome.next_step) if wrong else "",
-        why=check.why if wrong else "",
-        figures=judged,
+        reason=as_sentence(outcome.reason) + so_far,
+        record_only="Recorded only: no limit was agreed." if check.record_only else "",
+        figures=Listing(
+            ("Figure", "Value", "± (95 %)", "Limit", "Who says so", "Verdict"),
+            [astuple(row) for row in judged],
+        ),
         groups=_groups(judged),
         plain_figures=[_figure(f) for f in outcome.figures if not f.limit],
         limits=_unjudged_limits(context, check, outcome),
-        instruments=_instruments(context, standing),
-        corrected=_corrected(context, check, standing),
-        notes=[
-            f"{note.body.text} ({note.by}, {context.printing.moment(note.at)})"
-            for note in context.state.notes
-            if note.body.check == check.id
+        advice=[
+            *([Fact("Why it matters", check.why)] if wrong and check.why else []),
+            *(
+                [Fact("What to do", as_sentence(outcome.next_step))]
+                if wrong and outcome.next_step
+                else []
+            ),
+            *(Fact("Read with", f"{line}.") for line in _instruments(context, standing)),
+        ],
+        remarks=[
+            *(Fact("Corrected", line) for line in _corrected(context, check, standing)),
+            *(
+                Fact("Note", f"{note.body.text} ({note.by}, {context.printing.moment(note.at)})")
+                for note in context.state.notes
+                if note.body.check == check.id
+            ),
         ],
         caution=HAZARDS.get(context.state.checklist.stage_of(check.id).hazard or "", ""),
-        readings=len(standing),
     )
 
 

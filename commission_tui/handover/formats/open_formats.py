@@ -235,12 +235,10 @@ def export_html(context: Context) -> bytes:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    data = all_visible(asdict(build_from(context)))
+    drawn = list(drawings(context))
+    data = all_visible(asdict(build_from(context, drawn)))
     # The drawings are built as trees by our own code, so their text is escaped already.
-    data["drawings"] = [
-        {"title": d.title, "caption": d.caption, "svg": Markup(d.svg.decode("utf-8"))}  # noqa: S704
-        for _, d in drawings(context)
-    ]
+    data["svg"] = {f"{one.name}.svg": Markup(one.svg.decode("utf-8")) for _, one in drawn}  # noqa: S704
     return environment.get_template("page.html.jinja").render(data).encode("utf-8")
 
 

@@ -78,7 +78,7 @@ def _manifest(attached: Attached, document: Document) -> bytes:
     before = document.document.supplement
     note = {
         "document": document.document.number,
-        "exceptions": len(document.exceptions),
+        "exceptions": len(document.exceptions.body),
         "fingerprint": document.fingerprint,
         "form": MANIFEST_FORM,
         "files": [file.name for file in attached.listed],

@@ -26,8 +26,8 @@ import typst
 from commission_tui.bounded_picture import smaller_on_white
 from commission_tui.errors import DocumentError
 from commission_tui.handover.content.acceptance import SignatureRow
+from commission_tui.handover.content.corrections_notes_photos import PhotoRow
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.history import PhotoRow
 from commission_tui.handover.document import Document, build_from
 from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.handover.font_coverage import printable
@@ -40,22 +40,20 @@ from commission_tui.text import clipped, flat
 STANDARDS = ("a-3a", "ua-1")
 _SUSPECTS = b"/Suspects false"
 _TEMPLATES = (
-    *("parts.typ", "front.typ", "body.typ", "course.typ", "sheet.typ", "operator.typ"),
-    *("trades.typ", "signing.typ", "alone.typ"),
+    *("parts.typ", "body.typ", "forms.typ", "front.typ", "cards.typ", "signing.typ", "alone.typ"),
 )
 ALONE = {
     "client": ("front.typ", "client-page"),
-    "sheet": ("sheet.typ", "sheet-page"),
-    "card": ("operator.typ", "card-page"),
-    "electrician": ("trades.typ", "electrician-page"),
-    "rigger": ("trades.typ", "rigger-page"),
+    "sheet": ("cards.typ", "sheet-page"),
+    "card": ("cards.typ", "card-page"),
+    "electrician": ("cards.typ", "electrician-page"),
+    "rigger": ("cards.typ", "rigger-page"),
 }
 """Parts that are exported alone: the template of each, and what of it is set."""
 _MAIN_ALONE = """#import "alone.typ": alone
 #import "{template}": {part}
-#let d = json("document.json")
-#show: body => alone(d, body)
-#{part}(d)
+#show: alone
+#{part}()
 """
 _PICTURE_PPI = 84.0
 _LONGEST_SIDE_PX = 1000
@@ -107,22 +105,9 @@ def page_pictures(context: Context, on_step: OnStep = no_progress) -> list[bytes
 
 
 @dataclass(frozen=True, slots=True)
-class DrawingFile:
-    """A drawing, and the file that it is in."""
-
-    part: str
-    file: str
-    title: str
-    caption: str
-    alt: str
-    high: float
-
-
-@dataclass(frozen=True, slots=True)
 class Pages:
     """What the pages need besides what they say."""
 
-    drawings: Sequence[DrawingFile]
     cover_photo: PhotoRow | None
     attached: Sequence[AttachedFile]
     signing_frames: Sequence[Frame]
@@ -131,10 +116,12 @@ class Pages:
 
 def _ready(context: Context, attached: Attached, on_step: OnStep) -> dict[str, bytes]:
     """Return every file of text that the typesetter reads."""
-    on_step(GATHERING)
-    document = build_from(context)
     on_step(DRAWING)
+    drawn = list(drawings(context))
+    on_step(GATHERING)
+    document = build_from(context, drawn)
     files = small_files(context, attached, document)
+    files |= {f"{one.name}.svg": one.svg for _, one in drawn}
     document = replace(
         document,
         signatures=[
@@ -144,7 +131,6 @@ def _ready(context: Context, attached: Attached, on_step: OnStep) -> dict[str, b
     )
     whole = [photo for photo in document.photos if photo.file and not photo.about]
     pages = Pages(
-        _drawn(context, files),
         whole[0] if whole else None,
         attached.listed,
         frames_mm(document.paper)[: len({block.role for block in document.signatures})],
@@ -175,15 +161,6 @@ def _left_out(count: int) -> tuple[str, ...]:
     return (
         f"{which} not attached, for their size or because the database lacks them; their hashes are.",
     )
-
-
-def _drawn(context: Context, files: dict[str, bytes]) -> list[DrawingFile]:
-    found = []
-    for part, made in drawings(context):
-        name = f"{made.name}.svg"
-        files[name] = made.svg
-        found.append(DrawingFile(part, name, made.title, made.caption, made.alt, made.high))
-    return found
 
 
 def _marked(block: SignatureRow, number: int, files: dict[str, bytes]) -> SignatureRow:

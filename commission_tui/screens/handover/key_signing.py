@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from commission_tui.errors import CommissionError, InputError
-from commission_tui.handover.content.document_number import document_stem
+from commission_tui.handover.document_number import document_stem
 from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
 from commission_tui.handover.signing.keys import (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -11,7 +12,7 @@ from commission_tui.logbook.actions.scope_actions import change_setting
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
-from tests.handover.helping import document_data, make_job
+from tests.handover.helping import document_data, facts_of, make_job, under
 
 
 @pytest.fixture
@@ -27,28 +28,30 @@ def job(tmp_path: Path) -> OpenJob:
     return job
 
 
+def white_lines(document: dict[str, Any]) -> list[str]:
+    return [line for line in under(document, "Text, grey and white") if "hite" in line]
+
+
 def test_the_level_of_white_is_that_of_the_first_page(job: OpenJob) -> None:
     job.read("front-light", "wall_white_cd_m2", "wall", 203.0)
-    said = document_data(job)["content_sheet"]["white"]
-    assert said[0] == "White at the house level: 203 cd/m² as measured."
+    (said,) = white_lines(document_data(job))
+    assert said == "White at the house level: 203 cd/m² as measured."
     for point in NINE_POINTS:
         job.read("house-level", "luminance_cd_m2", point, 199.0)
     document = document_data(job)
-    (bright,) = [one["value"] for one in document["client"] if one["label"] == "How bright"]
+    bright = facts_of(document["cover"]["facts"])["How bright"]
     assert "White at the house level, nine points: 199.0 cd/m²" in bright
-    said = document["content_sheet"]["white"]
-    assert said[0] == "White at the house level: 199.0 cd/m², mean of nine points."
+    (said,) = white_lines(document)
+    assert said == "White at the house level: 199.0 cd/m², mean of nine points."
     change_setting(job, "brightness level", "60 %")
-    said = document_data(job)["content_sheet"]["white"]
-    assert said == [
-        "White at the house level: measured, and no longer good, it is to be 200 cd/m²."
-    ]
+    (said,) = white_lines(document_data(job))
+    assert said == "White at the house level: measured, and no longer good, it is to be 200 cd/m²."
 
 
 def test_sound_that_is_not_decided_is_not_said_to_be_within_its_limit(job: OpenJob) -> None:
     for seat, offset in (("nearest seat", 45.0), ("middle seat", 30.0), ("farthest seat", 12.0)):
         job.read("sound-picture", "offset_ms", seat, offset, confirmed=True)
     assert job.outcome("sound-picture").verdict == "marginal"
-    said = document_data(job)["content_sheet"]["sound"][-1]
+    said = under(document_data(job), "Sound")[-1]
     assert "every seat is within" not in said.removeprefix("Whether every seat is within")
     assert "is not decided: see the results" in said

@@ -16,7 +16,15 @@ from commission_tui.logbook.logbook import Logbook
 from commission_tui.wall.model.wall_file import parse_wall
 from tests.cases import case
 from tests.handover.content.test_only_known import BARE, INVENTED, texts
-from tests.handover.helping import Clock, document_data, export_alone, pdf_text, rows_of, squeezed
+from tests.handover.helping import (
+    Clock,
+    document_data,
+    export_alone,
+    pdf_text,
+    rows_of,
+    squeezed,
+    under,
+)
 
 ANSWERS = {
     "client": {
@@ -94,8 +102,9 @@ def test_what_nobody_said_is_not_known(bare: OpenJob, part: str, tmp_path: Path)
     text = pdf_text(export_alone(bare, part), tmp_path)
     assert [said for said in UNKNOWN[part] if squeezed(said) not in squeezed(text)] == []
     document = document_data(bare)
-    said = [*texts(document["client"]), *texts(document["electrician"]["supplies"]["rows"])]
-    said += texts(document["electrician"]["loads"]["rows"])
+    said = [*texts(document["cover"]["facts"])]
+    for form in ("circuit-supplies", "circuit-loads"):
+        said += texts(under(document, "Electrician's page", form)["rows"])
     assert [words for words in said if INVENTED.search(words)] == []
 
 
@@ -105,9 +114,12 @@ def test_a_residual_current_that_nobody_knows_of_is_not_printed(tmp_path: Path) 
     text += '\n[room]\nnot_known = ["residual-current devices"]\n'
     book = Logbook(tmp_path / "book.db", Clock(), IdSource(lambda bits: 1 << bits - 1))
     job = book.create(by="I. O.", name="Bare", client="C", integrator="F", wall_text=text)
-    page = document_data(job)["electrician"]
-    assert rows_of(page["supplies"])[0]["Residual current"] == "not known"
-    assert rows_of(page["loads"])[0]["Insulation"] == "not read"
+    supplies, loads = (
+        rows_of(under(document_data(job), "Electrician's page", form))
+        for form in ("circuit-supplies", "circuit-loads")
+    )
+    assert supplies[0]["Residual current"] == "not known"
+    assert loads[0]["Insulation"] == "not read"
 
 
 def test_the_canvas_is_drawn_with_its_odd_shape(tmp_path: Path) -> None:

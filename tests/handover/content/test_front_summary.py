@@ -12,7 +12,7 @@ from commission_tui.logbook.actions.scope_actions import change_setting
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled
-from tests.handover.helping import document_data
+from tests.handover.helping import document_data, facts_of, under
 
 FAULTS_LEFT = [
     "Put right no. 4, bands or moire on camera at wall.",
@@ -28,11 +28,11 @@ def job(tmp_path: Path) -> OpenJob:
 
 
 def facts(job: OpenJob) -> dict[str, str]:
-    return {one["label"]: one["value"] for one in summary(job)["facts"]}
+    return facts_of(under(document_data(job), "On one page", "facts-narrow"))
 
 
-def summary(job: OpenJob) -> Any:
-    return document_data(job)["summary"]
+def next_steps(job: OpenJob) -> Any:
+    return under(document_data(job), "What to do next")
 
 
 def client_takes_all(job: OpenJob) -> None:
@@ -43,9 +43,9 @@ def client_takes_all(job: OpenJob) -> None:
 
 def test_what_to_do_next_names_every_fault_that_is_still_there(job: OpenJob) -> None:
     job.fault("light leak at a seam", "R1C1 right", "note")
-    assert summary(job)["next"][1:4] == FAULTS_LEFT
+    assert next_steps(job)[1:4] == FAULTS_LEFT
     client_takes_all(job)
-    assert summary(job)["next"][1:4] == FAULTS_LEFT
+    assert next_steps(job)[1:4] == FAULTS_LEFT
 
 
 def test_what_the_client_signed_for_is_taken(job: OpenJob) -> None:
@@ -64,11 +64,9 @@ def test_a_check_that_a_change_put_in_doubt_was_done(job: OpenJob) -> None:
     change_setting(job, "sound delay", "20 ms")
     assert facts(job)["Checks"].endswith(f"{left}, 1 to be done again")
     said = document_data(job)
-    assert summary(job)["next"][1].startswith(
-        "Do again the checks whose results are no longer good: 1;"
-    )
-    (line,) = [one["what"] for one in said["exceptions"] if "Sound against picture" in one["what"]]
-    assert line == "Sound against picture: done, no longer good."
-    assert said["content_sheet"]["sound"] == [
-        "Sound against picture was measured, and no longer good."
+    assert next_steps(job)[1].startswith("Do again the checks whose results are no longer good: 1;")
+    (line,) = [
+        what for _, what in said["exceptions"]["body"]["rows"] if "Sound against picture" in what
     ]
+    assert line == "Sound against picture: done, no longer good."
+    assert under(said, "Sound") == ["Sound against picture was measured, and no longer good."]

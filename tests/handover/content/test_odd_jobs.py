@@ -26,11 +26,13 @@ from tests.handover.helping import (
     every_check,
     export_html,
     export_pdf,
+    facts_of,
     make_job,
     pdf_text,
     photo,
     rows_of,
     squeezed,
+    under,
 )
 
 MIXED = """
@@ -101,23 +103,23 @@ def mixed(tmp_path: Path) -> OpenJob:
 
 def test_a_mixed_wall_says_each_pitch_and_what_is_not_lit(mixed: OpenJob) -> None:
     document = document_data(mixed)
-    facts = {row["label"]: row["value"] for row in document["as_built"]["facts"]}
+    facts = facts_of(under(document, "As built"))
     # 500/192 = 2.60417; 500/168 = 2.97619; 1000/168 = 5.95238: no short decimal is exact.
     assert facts["Pitch"] == (
         "2.6042 mm (500 mm / 192 px); 2.9762 mm (500 mm / 168 px) across, "
         "5.9524 mm (1000 mm / 168 px) down"
     )
     assert facts["Power, typical"] == "not stated"
-    assert document["as_built"]["load_rule"] == "the rectangle round the cabinets"
-    assert rows_of(document["as_built"]["ports"])[0]["Load, px"] == f"{192 * 552:,}"
-    circuit = rows_of(document["as_built"]["circuits"])[0]
+    assert "The load is counted as the rectangle round the cabinets." in str(document)
+    assert rows_of(under(document, "Ports and chains"))[0]["Load, px"] == f"{192 * 552:,}"
+    circuit = rows_of(under(document, "Circuits"))[0]
     assert (circuit["Cable"], circuit["Cabinets"]) == ("12 AWG", "R1C1, R3C1")
-    sheet = document["content_sheet"]
-    unlit = {row["label"]: row["value"] for row in sheet["facts"]}["Canvas without LEDs"]
+    unlit = facts_of(under(document, "Content specification", "facts"))["Canvas without LEDs"]
     assert unlit.startswith(f"{192 * 552 - 2 * 192 * 192 - 168 * 168} px")
-    names = [row["Template"] for row in rows_of(sheet["templates"])]
+    names = [row["Template"] for row in rows_of(under(document, "Template sizes")[0])]
     assert "Upper half" in names
-    assert sheet["text"] == ["No farthest seat is in the design and no reading was taken."]
+    text, *_ = under(document, "Text, grey and white")
+    assert text == "No farthest seat is in the design and no reading was taken."
 
 
 def test_a_mixed_wall_is_set_and_shown(mixed: OpenJob, tmp_path: Path) -> None:
@@ -151,7 +153,7 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
     job.correct(skip, None, "it was ordered after all")
     job.correct(fault.id, replace(fault.found.body, severity="near"), "less")
     job.correct(work.id, replace(work.body, note="both locks"), "more")
-    rows = rows_of(document_data(job)["corrections"])
+    rows = rows_of(under(document_data(job), "Corrections"))
     said = [(row["Was written"], row["Stands now"]) for row in rows][1:]
     job_words = (
         "job Fellmoor Town Hall, main auditorium, client {}, integrator Tarnside Integration"
@@ -178,7 +180,7 @@ def test_a_withdrawn_instrument_is_told_beside_its_readings(tmp_path: Path) -> N
     job = filled(tmp_path)
     job.correct(job.state.instruments["spot"].id, None, "belongs to another job")
     check = next(c for c in every_check(document_data(job)) if c["id"] == "brightness")
-    assert check["instruments"] == ["spot: no longer in the record"]
+    assert facts_of(check["advice"])["Read with"] == "spot: no longer in the record."
 
 
 def test_notes_and_photos_of_a_check_name_it(tmp_path: Path) -> None:
@@ -187,8 +189,10 @@ def test_notes_and_photos_of_a_check_name_it(tmp_path: Path) -> None:
     job.photo(photo(tmp_path), check="brightness")
     document = document_data(job)
     check = next(c for c in every_check(document) if c["id"] == "brightness")
-    assert check["notes"][0].startswith("a truss stood in front (Ines Okafor, 8 Jun 2026, 14:0")
-    assert document["notes"] == []
+    assert facts_of(check["remarks"])["Note"].startswith(
+        "a truss stood in front (Ines Okafor, 8 Jun 2026, 14:0"
+    )
+    assert under(document, "Notes") == []
     assert document["photos"][0]["about"] == "Brightness at nine points"
 
 
@@ -206,9 +210,9 @@ def test_a_photo_that_is_not_in_the_database_keeps_its_hash(tmp_path: Path) -> N
 
 def test_a_second_design_is_a_revision(tmp_path: Path) -> None:
     job = make_job(tmp_path)
-    assert document_data(job)["cover"]["design"] == "design as first received"
+    assert "design as first received, " in facts_of(document_data(job)["cover"]["facts"])["Record"]
     job.record(e.Design(text=job.state.designs[0].body.text, reason="reissued"))
-    assert document_data(job)["cover"]["design"] == "design revision 2"
+    assert "design revision 2, " in facts_of(document_data(job)["cover"]["facts"])["Record"]
 
 
 def test_a_witness_signs_too(tmp_path: Path) -> None:
@@ -235,7 +239,7 @@ def test_what_was_read_from_a_photograph_says_from_which(tmp_path: Path) -> None
     mapping = next(
         check for check in every_check(document) if "cabinets in their place" in check["reason"]
     )
-    assert mapping["instruments"] == ["from a photograph, photo 1"]
+    assert facts_of(mapping["advice"])["Read with"] == "from a photograph, photo 1."
     said = trail(job.state, ["cabinet-mapping"])
     assert f"from a photograph, SHA-256 {picture.stored.sha256}" in str(said)
 
@@ -255,9 +259,9 @@ def test_a_meter_is_out_of_date_by_the_day_that_is_printed(tmp_path: Path) -> No
     for point in NINE_POINTS:
         job.read("brightness", "luminance_cd_m2", point, 600.0, confirmed=True)
     data = document_data(job)
-    (row,) = rows_of(data["instruments"])
+    (row,) = rows_of(under(data, "Instruments and method"))
     assert row["Warning"] == "Calibration was out of date for 9 of 9 readings."
     (check,) = every_check(data)
-    assert check["instruments"] == [
-        "Spot meter, serial 1, calibration due 8 Jun 2026, OUT OF DATE when read"
-    ]
+    assert facts_of(check["advice"])["Read with"] == (
+        "Spot meter, serial 1, calibration due 8 Jun 2026, OUT OF DATE when read."
+    )

@@ -17,7 +17,7 @@ from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from tests.handover.helping import Clock, document_data, make_job, rows_of
+from tests.handover.helping import Clock, document_data, facts_of, make_job, rows_of, under
 
 BARE = """
 [wall]
@@ -65,8 +65,13 @@ INVENTED = re.compile(
     r"|60 Hz|60 frames|\bbackup|residual|\b1 × 1\b|processor,|= \d|with cameras and front light"
 )
 """What stands in the wall file's defaults, or was once written as if it were so everywhere."""
-ASKED = frozenset({"limits", "results", "maintenance", "cautions", "acceptance"})
-"""Parts that say what is asked, by which limits, and what there is to beware of; all others say how the
+ASKED = frozenset(
+    {
+        *("Limits agreed", "Results", "Maintenance, visits to come and warranty", "Cautions"),
+        "Acceptance",
+    }
+)
+"""Chapters that say what is asked, by which limits, and what there is to beware of; all others say how the
 wall is, so that nothing may stand there that nobody stated or measured."""
 ASKED_TITLES = re.compile(
     r"(not done|does not apply|not met|not decided)\.?$|^Spares, backups, training and documents$"
@@ -98,10 +103,11 @@ def bare(tmp_path: Path) -> OpenJob:
 
 
 def told(document: dict[str, Any], said: re.Pattern[str]) -> dict[str, list[str]]:
-    """Return part to its lines in which something stands, of the parts that say how the wall is."""
+    """Return chapter to its lines in which something stands, of those that say how the wall is."""
+    parts = {one["title"]: one for one in (*document["cards"], *document["chapters"])}
     return {
         part: lines
-        for part, there in document.items()
+        for part, there in {**parts, "Cover": document["cover"]}.items()
         if part not in ASKED
         and (
             lines := [
@@ -148,25 +154,26 @@ def test_each_kind_of_fact_is_found_where_it_is_stated_and_only_there(
 
 def test_what_is_not_stated_is_said_so(bare: OpenJob) -> None:
     document = document_data(bare)
-    facts = {row["label"]: row["value"] for row in document["as_built"]["facts"]}
+    facts = facts_of(under(document, "As built"))
     for label in ("Power, typical", "Bits and frame rate", "Refresh"):
         assert facts[label] == "not stated", label
     assert facts["Processor"] == "4 ports"
     assert facts["Pitch"] == "2.6042 mm (500 mm / 192 px)"
-    (port,) = rows_of(document["as_built"]["ports"])
+    (port,) = rows_of(under(document, "Ports and chains"))
     assert port["Return"] == "not stated"
-    (item,) = rows_of(document["as_built"]["inputs"])
+    (item,) = rows_of(under(document, "Inputs"))
     assert item["Coding"] == "coding not stated"
-    (kind,) = rows_of(document["as_built"]["types"])
+    (kind,) = rows_of(under(document, "Cabinet types"))
     assert kind["Modules"] == "not stated"
-    assert document["as_built"]["factor_rule"] == "No power factor is stated for A: taken as 1."
-    (circuit,) = rows_of(document["as_built"]["circuits"])
+    assert "No power factor is stated for A: taken as 1." in str(document)
+    (circuit,) = rows_of(under(document, "Circuits"))
     assert (circuit["Cable"], circuit["Measured"]) == ("not stated", "not read")
-    sheet = {row["label"]: row["value"] for row in document["content_sheet"]["facts"]}
+    sheet = facts_of(under(document, "Content specification", "facts"))
     for label in ("Frame rate", "White of the wall", "Curve from signal to light"):
         assert sheet[label] == "not stated", label
-    assert document["content_sheet"]["white"] == ["White at the house level: not measured."]
-    assert "not measured" in document["content_sheet"]["grey"]
+    _, grey, white = under(document, "Text, grey and white")
+    assert white == "White at the house level: not measured."
+    assert "not measured" in grey
 
 
 def test_a_measured_white_is_said_to_be_measured(bare: OpenJob) -> None:
@@ -174,7 +181,7 @@ def test_a_measured_white_is_said_to_be_measured(bare: OpenJob) -> None:
     for point, x in (("point 1", 0.31), ("point 2", 0.312)):
         bare.read("white-point", "x", point, x, confirmed=True)
         bare.read("white-point", "y", point, 0.33, confirmed=True)
-    sheet = {row["label"]: row["value"] for row in document_data(bare)["content_sheet"]["facts"]}
+    sheet = facts_of(under(document_data(bare), "Content specification", "facts"))
     assert sheet["White of the wall"] == "x 0.3110, y 0.3300, measured, mean of 2 points"
 
 

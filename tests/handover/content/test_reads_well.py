@@ -25,15 +25,17 @@ from tests.handover.helping import (
     photo,
     rows_of,
     squeezed,
+    under,
 )
 
 
 def test_no_limit_of_the_document_is_named_by_code(tmp_path: Path) -> None:
-    rows = document_data(make_job(tmp_path))["limits"]["rows"]
+    rows = rows_of(under(document_data(make_job(tmp_path)), "Limits agreed"))
     assert rows
     for row in rows:
-        assert "_" not in row["name"]
-        assert row["name"][:1].isupper()
+        name = row["Limit"].partition(":")[0]
+        assert "_" not in name
+        assert name[:1].isupper()
 
 
 def named(*names: str) -> list[FigureRow]:
@@ -91,7 +93,7 @@ def test_a_shutter_time_is_printed_as_it_was_set(value: float, unit: str, text: 
 
 
 def test_an_exception_says_why_it_was_taken(tmp_path: Path) -> None:
-    items = document_data(filled(tmp_path))["open_items"]
+    items = under(document_data(filled(tmp_path)), "The faults that are still there")
     taken = next(item for item in items if item["state"] == "accepted")
     assert taken["accepted_because"] == "Not seen from row 1."
 
@@ -159,8 +161,8 @@ def test_a_later_visit_names_its_readings_as_they_are_asked_for(tmp_path: Path) 
     for point in ("point 1", "point 2"):
         job.read("brightness", "luminance_cd_m2", point, 590.0, confirmed=True)
     job.read("brightness", "room_cd_m2", "wall", 0.05, confirmed=True)
-    (visit,) = document_data(job)["revisits"]
-    rows = {row["Reading"]: row for row in rows_of(visit["drifts"])}
+    drifts = rows_of(under(document_data(job), "Visit: 30 days"))
+    rows = {row["Reading"]: row for row in drifts}
     labels = {item.label for item in job.state.checklist.check("brightness").fields}
     assert set(rows) <= labels
     drift = rows["Luminance on full white"]
@@ -178,9 +180,10 @@ def test_a_later_visit_says_which_faults_came_back_and_of_which_nothing_was_logg
         job.work(job.state.faults[0], action)
     job.record(e.VisitBegun(name="Two weeks"))
     job.work(job.state.faults[0], "reopened")
-    (visit,) = document_data(job)["revisits"]
-    assert "Came back: 1. Known, and logged again: 0. Known, nothing logged" in visit["counts"]
-    back, nobody = visit["faults"]
+    document = document_data(job)
+    counts = under(document, "Faults")
+    assert "Came back: 1. Known, and logged again: 0. Known, nothing logged" in counts
+    back, nobody = under(document, "Faults", "bullets")
     assert back.startswith("Came back: No. 1 cabinet dark")
     assert nobody.startswith("Known, nothing logged of it since: No. 2 cabinet dark")
 

@@ -23,7 +23,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.planning import tasks
-from tests.handover.helping import document_data, make_job
+from tests.handover.helping import document_data, make_job, rows_of, under
 
 OWN = "own-"
 
@@ -74,23 +74,21 @@ def recorded(job: OpenJob) -> OpenJob:
 def parts(job: OpenJob) -> dict[str, Any]:
     """Return the parts of the document that checks fill by role."""
     document = document_data(job)
-    card, sheet = document["operator_card"], document["content_sheet"]
+    papers = rows_of(under(document, "Certificates"))
+    delays = [line for line in under(document, "Sound") if "zone" in line]
     return {
-        "backups": document["backups"],
-        "blackout": card["blackout"],
-        "certificate": [
-            {key: text for key, text in row.items() if key not in {"check", "by"}}
-            for row in document["certificates"]
-        ],
-        "clip": sheet["played"],
-        "delays": sheet["delays"],
-        "exceptions": document["exceptions_read"],
-        "failure": document["failures"],
-        "levels": card["levels"],
-        "metering": document["method"],
-        "spares": document["spares_logic"]["facts"],
-        "start-up": card["starting"],
-        "warranty": document["warranty"],
+        "backups": under(document, "Settings saved, and restored once"),
+        "blackout": under(document, "Blackout"),
+        "certificate": [(row["Content"], row["Verdict"]) for row in papers],
+        "clip": under(document, "Clip played on this wall"),
+        "delays": delays,
+        "exceptions": under(document, "As read aloud to the client"),
+        "failure": under(document, "Single failures tried"),
+        "levels": under(document, "Level of each light state"),
+        "metering": under(document, "How the wall was read"),
+        "spares": under(document, "How long the spares last", "facts-wide"),
+        "start-up": under(document, "Switching on and off"),
+        "warranty": under(document, "Warranty"),
     }
 
 

@@ -18,7 +18,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled
-from tests.handover.helping import document_data, make_job, rows_of, sign
+from tests.handover.helping import document_data, facts_of, make_job, rows_of, sign, under
 
 
 @pytest.fixture
@@ -36,54 +36,55 @@ def job(tmp_path: Path) -> OpenJob:
 
 
 def test_the_one_page_counts_the_job_and_says_what_holds_it_up(job: OpenJob) -> None:
-    said = document_data(job)["summary"]
-    facts = {fact["label"]: fact["value"] for fact in said["facts"]}
+    said = document_data(job)
+    facts = facts_of(under(said, "On one page", "facts-narrow"))
     assert facts["Punch list"].startswith("4 found: 1 put right and looked at again, 2 open")
-    assert said["next"][0].startswith("Do the checks that are not done: ")
-    assert "Look again at no. 2, dark seam at R3C9 right." in said["next"]
-    assert said["exceptions_title"] == "Exceptions, if it were signed now"
-    assert len(said["stages"]["rows"]) == len(job.state.checklist.stages)
+    assert under(said, "What to do next")[0].startswith("Do the checks that are not done: ")
+    assert "Look again at no. 2, dark seam at R3C9 right." in under(said, "What to do next")
+    assert under(said, "Exceptions, if it were signed now")
+    assert len(under(said, "On one page", "stages")["rows"]) == len(job.state.checklist.stages)
 
 
 def test_the_lists_of_the_one_page_stay_short_and_say_how_much_is_left_out(job: OpenJob) -> None:
-    said = document_data(job)["summary"]
-    assert [one["number"] for one in said["exceptions"]] == list(range(1, 13))
+    said, heading = document_data(job), "Exceptions, if it were signed now"
+    assert [one["No."] for one in rows_of(under(said, heading))] == [*map(str, range(1, 13))]
     left = len(job.acceptance().left) - 12
-    assert said["more"] == f"{left} more are listed under Exceptions."
+    assert under(said, heading, "quiet") == f"{left} more are listed under Exceptions."
 
 
 def test_what_a_client_signed_for_is_not_called_a_hindrance(job: OpenJob) -> None:
     sign(job, "client", "Marit Hollis", exceptions=3)
-    assert document_data(job)["summary"]["exceptions_title"] == "Exceptions that the client took"
+    assert document_data(job)["exceptions"]["title"] == "Exceptions that the client took"
 
 
 def test_certificates_name_what_was_written_down_and_only_that(job: OpenJob) -> None:
-    assert document_data(job)["certificates"] == []
+    assert under(document_data(job), "Certificates") == []
     job.read("suspension-certificate", "person", "wall", "Kaspar Lind", confirmed=True)
     job.read("suspension-certificate", "in_date", "wall", True, confirmed=True)
-    (row,) = document_data(job)["certificates"]
-    assert row["says"] == "Competent person: Kaspar Lind"
-    assert row["by"].startswith("Ines Okafor, ")
-    assert row["verdict"] == "open"
+    (row,) = rows_of(under(document_data(job), "Certificates"))
+    assert row["Content"] == "Competent person: Kaspar Lind"
+    assert row["Recorded by"].startswith("Ines Okafor, ")
+    assert row["Verdict"] == "open"
 
 
 def test_how_the_meter_was_used_stands_beside_the_instruments(job: OpenJob) -> None:
     job.read("meter-set-up", "distance_m", "wall", 4.5, confirmed=True)
-    said = {fact["label"]: fact["value"] for fact in document_data(job)["method"]}
+    said = facts_of(under(document_data(job), "How the wall was read"))
     assert said["Meter to wall"] == "4.5 m"
 
 
 def test_one_instrument_entered_twice_is_one_row(job: OpenJob) -> None:
     for key in ("watch-1", "watch-2"):
         job.record(e.Instrument(key=key, name="Stopwatch", serial="ST-04", accuracy={}))
-    rows = rows_of(document_data(job)["instruments"])
+    rows = rows_of(under(document_data(job), "Instruments and method"))
     assert sum(row["Instrument"] == "Stopwatch" for row in rows) == 1
 
 
 def test_fields_read_at_the_same_places_stand_side_by_side(job: OpenJob) -> None:
     for field, value in (("luminance_cd_m2", 201.0), ("x", 0.312), ("y", 0.329)):
         job.read("module-swap", field, "before", value, confirmed=True)
-    (table,) = [t for t in document_data(job)["readings"] if "module" in t["check"].lower()]
+    tables = under(document_data(job), "Appendix: every reading")
+    (table,) = [table for table in tables if "module" in table["check"].lower()]
     assert len(table["heads"]) == 3
     assert [cell["value"] for cell in table["rows"][0]["cells"]] == [
         "201 ± 4.3 cd/m²",
@@ -94,14 +95,14 @@ def test_fields_read_at_the_same_places_stand_side_by_side(job: OpenJob) -> None
 
 def test_a_failure_that_was_tried_has_its_gap_on_paper(job: OpenJob) -> None:
     job.read("chain-break", "went_dark", "P1", "none", confirmed=True)
-    tables = document_data(job)["failures"]
+    tables = under(document_data(job), "Single failures tried")
     assert [row["place"] for table in tables for row in table["rows"]] == ["P1"]
 
 
 def test_the_card_leaves_out_answers_that_help_nobody_in_the_dark(job: OpenJob) -> None:
     place = places("control point", job.state.wall)[0]
     job.read("blackout", "how", place, "Key BLACK", confirmed=True)
-    tables = document_data(job)["operator_card"]["blackout"]
+    tables = under(document_data(job), "Blackout")
     assert [c["value"] for t in tables for r in t["rows"] for c in r["cells"]] == ["Key BLACK"]
 
 
@@ -159,6 +160,7 @@ def test_a_spare_that_is_fitted_leaves_the_shelf_whatever_was_ticked(tmp_path: P
     job = make_job(tmp_path)
     job.record(e.SparePut(part="module", serial="M-1"))
     job.record(e.PartFitted(part="module", location="R1C1 m1,1", serial="M-1", replaces="M-0"))
-    assert document_data(job)["spares"]["rows"] == []
+    assert under(document_data(job), "Spares on the shelf") == []
     job.record(e.SparePut(part="module", serial="M-1"))
-    assert [one["Serial"] for one in rows_of(document_data(job)["spares"])] == ["M-1"]
+    spares = rows_of(under(document_data(job), "Spares on the shelf"))
+    assert [one["Serial"] for one in spares] == ["M-1"]

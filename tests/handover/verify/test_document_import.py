@@ -9,7 +9,7 @@ import pytest
 
 from commission_tui.errors import DocumentError
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.document_number import document_head
+from commission_tui.handover.document_number import document_head
 from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.handover.verify.document_import import import_document
 from commission_tui.handover.verify.verification import Verification

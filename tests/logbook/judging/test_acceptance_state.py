@@ -12,7 +12,7 @@ from commission_tui.logbook.actions.signature_entry import Consent, signature_bo
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.visit_comparison import visit_state
-from tests.handover.helping import document_data, make_job, sign
+from tests.handover.helping import document_data, facts_of, make_job, sign
 from tests.handover.test_document import ONE_CHECK
 
 CONSENT = Consent("The firm", date(2026, 7, 1), "M. H.")
@@ -65,7 +65,7 @@ def test_a_client_signs_only_with_each_undone_check_and_fault_taken_in_words(job
 def test_an_exception_that_was_settled_since_is_told(job: OpenJob) -> None:
     client(job, "order")
     job.read("order", "fine", "wall", True)
-    statement = document_data(job)["acceptance"]["statement"]
+    statement = facts_of(document_data(job)["cover"]["facts"])["State"]
     assert statement.endswith("what was accepted stands. Settled: In order: not done.")
 
 
@@ -78,11 +78,18 @@ def test_a_hazard_is_taken_by_nobody(job: OpenJob) -> None:
 def test_the_count_is_the_same_everywhere(job: OpenJob) -> None:
     job.fault("pixel dark", "R1C1 x1 y1", "near")
     document = document_data(job)
-    assert len(document["exceptions"]) == len(job.acceptance().left) == job.acceptance().count == 2
+    assert (
+        len(document["exceptions"]["body"]["rows"])
+        == len(job.acceptance().left)
+        == job.acceptance().count
+        == 2
+    )
     client(job, "order", job.state.faults[0].id)
     document = document_data(job)
-    assert len(document["exceptions"]) == job.state.signatures[0].body.exceptions == 2
-    assert "with 2 exceptions" in document["acceptance"]["statement"]
+    assert (
+        len(document["exceptions"]["body"]["rows"]) == job.state.signatures[0].body.exceptions == 2
+    )
+    assert "with 2 exceptions" in facts_of(document["cover"]["facts"])["State"]
     assert (
         document["signatures"][1]["decision"] == "Accepted with 2 exceptions, each taken in words."
     )

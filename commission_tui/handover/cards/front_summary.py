@@ -2,55 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-
 from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
-from commission_tui.handover.content.acceptance import ExceptionRow
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.printed_rows import Fact, Listing
+from commission_tui.handover.content.punch_list import faults_left
 from commission_tui.handover.content.results import stage_counts
+from commission_tui.handover.content.sections import Chapter, Fact, Section, chapter
 from commission_tui.handover.figure_text import as_sentence
 
 _MOST = 12
 """Lines of one list: the page stays one page, the rest is in the pages that follow."""
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
-    """What stands on the one page."""
-
-    facts: Sequence[Fact]
-    stages: Listing
-    exceptions_title: str
-    exceptions: Sequence[ExceptionRow]
-    more: str
-    """That there are more of them than stand here."""
-    next: Sequence[str]
-
-
-def summary(context: Context) -> Summary:
+def summary(context: Context) -> Chapter:
     signed_for = {one.key for one in context.stands.exceptions}
     there = [fault for fault in context.faults if fault.state != "verified"]
     taken = [one for one in there if one.state == "accepted" or one.id in signed_for]
-    listed = acceptance.exceptions(context)
-    steps = _next(context)
-    rest = len(steps) - _MOST
-    return Summary(
-        facts=_facts(context, len(taken), len(there) - len(taken)),
-        stages=stage_counts(context),
-        exceptions_title="Exceptions that the client took"
-        if context.stands.state.is_accepted
-        else "Exceptions, if it were signed now",
-        exceptions=listed[:_MOST],
-        more=f"{len(listed) - _MOST} more are listed under Exceptions."
-        if len(listed) > _MOST
-        else "",
-        next=steps
-        if rest <= 1
-        else [*steps[:_MOST], f"and {rest} more, under Exceptions and Results"],
+    more, steps = context.stands.count - _MOST, _next(context)
+    if len(steps) > _MOST + 1:
+        steps[_MOST:] = [f"and {len(steps) - _MOST} more, under Exceptions and Results"]
+    return chapter(
+        "On one page",
+        Section("state", [acceptance.state_fact(context)]),
+        Section("facts-narrow", _facts(context, len(taken), len(there) - len(taken))),
+        *_visit(context),
+        Section("stages", stage_counts(context)),
+        acceptance.numbered_exceptions(context, _MOST),
+        Section("quiet", f"{more} more are listed under Exceptions." if more > 0 else ""),
+        Section("bullets", steps, "What to do next", none="Nothing is left to do."),
+        reader="Client",
     )
+
+
+def _visit(context: Context) -> list[Section]:
+    """Return all that the latest visit left; the cover has the first of it."""
+    visit = acceptance.visit_line(context)
+    if visit is None:
+        return []
+    left = [*([visit.not_done] if visit.not_done else []), *visit.to_put_right, *visit.changed]
+    return [Section("bullets", left, f"Visit {visit.name}: {visit.state}", on_paper=False)]
 
 
 def _facts(context: Context, taken: int, left: int) -> list[Fact]:
@@ -88,7 +78,7 @@ def _next(context: Context) -> list[str]:
         *(
             f"{'Look again at' if one.state == 'mended' else 'Put right'} no. {one.number}, "
             f"{one.found.body.called} at {one.found.body.location}."
-            for one in acceptance.faults_left(context)
+            for one in faults_left(context)
             if one.found.body.severity != "note"
         ),
         *(f"{one.title}: {as_sentence(context.printed[one.id].next_step)}" for one in unmet),

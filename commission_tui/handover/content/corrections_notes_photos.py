@@ -1,0 +1,140 @@
+"""What stands beside the readings: corrections with what was written before, notes, photos."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.figures import unit_word
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.punch_list import step_text
+from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
+from commission_tui.logbook.entries import models as e
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoRow:
+    """A photo, what it is about, and its hash."""
+
+    number: int
+    name: str
+    caption: str
+    about: str
+    sha256: str
+    at: str
+    by: str
+    file: str | None = None
+    trouble: str = ""
+    alt: str = ""
+    wide: bool = False
+    """So wide that in half of the page nothing of it could be read."""
+
+
+def corrections(context: Context) -> Chapter:
+    return chapter(
+        "Corrections",
+        Section("corrections", _corrections(context), none="None."),
+        lead="Nothing in the record is ever changed: a later entry says what an earlier one should have "
+        "been.",
+    )
+
+
+def _corrections(context: Context) -> Listing:
+    """Return every correction: what was written, what stands now, who says so and why."""
+    state = context.state
+    rows: dict[str, Sequence[str]] = {}
+    for entry_id, made in state.corrections.items():
+        before: e.Body | None = state.entries[entry_id].body if entry_id in state.entries else None
+        for entry in made if before is not None else ():
+            if isinstance(entry.body, e.Correction):
+                after = entry.body.replacement
+                rows[entry.id] = (
+                    *(context.printing.moment(entry.at), entry.by, _words(context, before)),
+                    *(_words(context, after), entry.body.reason),
+                )
+                before = after
+    return Listing(
+        ("When", "Who", "Was written", "Stands now", "Reason"), [rows[key] for key in sorted(rows)]
+    )
+
+
+def _words(context: Context, body: e.Body | None) -> str:
+    """Say an entry in one line."""
+    printing = context.printing
+    match body:
+        case None:
+            return "withdrawn"
+        case e.ReadingTaken():
+            field = _field(context, body)
+            label = body.field if field is None else printing.words(field.label)
+            value = printing.value(body.value, body.unit, of=field)
+            return f"{context.title_of(body.check)}, {label}, {body.place}: {value}"
+        case e.FaultFound():
+            note = f" ({body.note})" if body.note else ""
+            return f"fault: {body.fault} at {body.location}, {body.severity}{note}"
+        case e.FaultWork():
+            return f"work on a fault: {step_text(context, body)}"
+        case e.NotApplicable():
+            return f"{context.title_of(body.check)}: does not apply: {body.reason}"
+        case e.Note():
+            return f"note: {body.text}"
+        case e.Photo():
+            return f"photo {body.name}: {body.caption or 'no caption'}"
+        case e.Instrument():
+            due = body.calibration_due and printing.date(body.calibration_due)
+            units = [unit_word(printing.unit(unit)) or unit for unit in sorted(body.accuracy)]
+            return (
+                f"instrument {body.name}, serial {body.serial}, calibration due "
+                f"{due or 'not recorded'}, for {', '.join(units)}"
+            )
+        case e.JobOpened():
+            return f"job {body.name}, client {body.client}, integrator {body.integrator}"
+        case e.InstrumentChosen():
+            return f"instrument {body.instrument} chosen for {', '.join(body.units)}"
+    kinds = {"design": "the wall file", "checklists": "the checklists"}
+    return kinds.get(str(getattr(body, "kind", "")), "an entry")
+
+
+def _field(context: Context, body: e.ReadingTaken) -> FieldDefinition | None:
+    fields = (
+        item for check in context.state.checklist if check.id == body.check for item in check.fields
+    )
+    return next((item for item in fields if item.name == body.field), None)
+
+
+def notes(context: Context) -> Chapter:
+    """Return the notes that belong to no one check."""
+    rows = [
+        (context.printing.moment(note.at), note.by, note.body.text)
+        for note in context.state.notes
+        if note.body.check is None
+    ]
+    return chapter("Notes", Section("notes", Listing(("When", "Who", "Note"), rows)))
+
+
+def photos(rows: Sequence[PhotoRow]) -> Chapter:
+    return chapter("Appendix: photos", Section("photos", [row.number for row in rows]))
+
+
+def photo_rows(context: Context) -> list[PhotoRow]:
+    numbers = {fault.id: fault.number for fault in context.faults}
+    rows = []
+    for photo in context.state.photos:
+        body = photo.body
+        about = f"fault {numbers[body.about]}" if body.about in numbers else ""
+        if body.check:
+            about = about or context.title_of(body.check)
+        rows.append(
+            PhotoRow(
+                number=context.photo_numbers[photo.id],
+                name=body.name,
+                caption=body.caption,
+                about=about,
+                sha256=body.sha256,
+                at=context.printing.moment(photo.at),
+                by=photo.by,
+                alt=body.caption or f"Photo {context.photo_numbers[photo.id]}: {body.name}",
+            )
+        )
+    return rows

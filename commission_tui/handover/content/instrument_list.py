@@ -1,0 +1,79 @@
+"""What the wall was read with: every instrument with its accuracy, its use and its calibration; and how."""
+
+from __future__ import annotations
+
+from commission_tui.figures import unit_word
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.reading_tables import facts_of_role
+from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
+from commission_tui.handover.figure_text import Printing
+from commission_tui.logbook.entries.entry_parts import Accuracy
+from commission_tui.text import counted
+
+
+def instruments(context: Context) -> Chapter:
+    return chapter(
+        "Instruments and method",
+        Section("instruments", _instruments(context), none="None was recorded."),
+        Section("facts-wide", facts_of_role(context, "metering"), "How the wall was read"),
+    )
+
+
+def _instruments(context: Context) -> Listing:
+    """Return every instrument, how often it was used, and whether its calibration held."""
+    used: dict[str, list[str]] = {}
+    for check_id in sorted(context.state.readings):
+        for logged in context.standing(check_id):
+            if logged.body.instrument:
+                used.setdefault(logged.body.instrument, []).append(logged.at)
+    return Listing(
+        (
+            *("Instrument", "Serial", "Certificate", "Calibration due", "Accuracy", "Readings"),
+            "Warning",
+        ),
+        [
+            (*identity, *_use(context, keys, [at for key in keys for at in used.get(key, [])]))
+            for identity, keys in known_instruments(context).items()
+        ],
+    )
+
+
+def known_instruments(context: Context) -> dict[tuple[str, str, str, str], list[str]]:
+    """Return what tells one instrument from another to the keys under which it was entered."""
+    same: dict[tuple[str, str, str, str], list[str]] = {}
+    for key, known in sorted(context.state.instruments.items()):
+        body = known.body
+        due = context.printing.date(body.calibration_due) if body.calibration_due else ""
+        papers = body.certificate or "not recorded", due or "not recorded"
+        same.setdefault((body.name, body.serial, *papers), []).append(key)
+    return same
+
+
+def _use(context: Context, keys: list[str], used: list[str]) -> tuple[str, str, str]:
+    """Say how exact an instrument is, how often it was used, and what is wrong with its calibration."""
+    bodies = [context.state.instruments[key].body for key in keys]
+    late = sum(bodies[0].is_overdue(context.state.day(at)) for at in used)
+    warning = "" if bodies[0].calibration_due else "No calibration date is recorded."
+    if late:
+        warning = f"Calibration was out of date for {late} of {counted(len(used), 'reading')}."
+    accuracies = [
+        _accuracy(context.printing, unit, accuracy)
+        for body in bodies
+        for unit, accuracy in sorted(body.accuracy.items())
+    ]
+    return "; ".join(dict.fromkeys(accuracies)), str(len(used)), warning
+
+
+def _accuracy(printing: Printing, unit: str, accuracy: Accuracy) -> str:
+    def together(percent: float | None, absolute: float | None) -> str:
+        parts = [f"{percent:g} %"] if percent else []
+        return " + ".join([*parts, printing.difference(absolute, unit)] if absolute else parts)
+
+    off = together(accuracy.percent, accuracy.absolute)
+    scatter = together(accuracy.repeatability_percent, accuracy.repeatability_absolute)
+    steps = accuracy.resolution and printing.difference(accuracy.resolution, unit)
+    return (
+        f"{unit_word(printing.unit(unit)) or unit}: {f'±{off}' if off else 'not known'}"
+        + (f", repeats to {scatter}" if scatter else "")
+        + (f", shows steps of {steps}" if steps else "")
+    )

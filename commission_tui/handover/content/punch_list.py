@@ -1,0 +1,110 @@
+"""The punch list: every fault as it stands, those that are still there, and what became of each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from commission_tui.checks.faults.severity import SEVERITY_MEANING, SEVERITY_TITLE
+from commission_tui.checks.model.types import SEVERITIES
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.sections import Chapter, DrawingRow, Section, chapter
+from commission_tui.handover.figure_text import as_sentence
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.integrity.audit_trail import ACTION_WORDS, taken_words
+from commission_tui.logbook.state.state import Fault
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """What somebody did, and when."""
+
+    at: str
+    by: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class PunchItem:
+    """One item of the punch list as it stands."""
+
+    number: int
+    fault: str
+    location: str
+    severity: str
+    consequence: str
+    state: str
+    note: str
+    seen_on: str
+    accepted_by: str
+    accepted_because: str
+    owner: str
+    due: str
+    photos: Sequence[int]
+    history: Sequence[Event]
+
+
+def punch_list(context: Context, drawn: Sequence[DrawingRow]) -> Chapter:
+    return chapter(
+        "Punch list and its history",
+        Section("drawings", drawn if context.faults else ()),
+        Section(
+            "fault-histories",
+            [punch_item(context, fault) for fault in context.faults],
+            none="No fault was recorded.",
+        ),
+    )
+
+
+def faults_left(context: Context) -> list[Fault]:
+    """Return the faults that are still there, whoever took them; gravest first."""
+    left = [fault for fault in context.faults if fault.state != "verified"]
+    left.sort(key=lambda fault: (SEVERITIES.index(fault.found.body.severity), fault.number))
+    return left
+
+
+def punch_item(context: Context, fault: Fault) -> PunchItem:
+    found = fault.found.body
+    steps = reversed(fault.work if fault.state == "accepted" else ())
+    accepted = next((work for work in steps if work.body.action == "accepted"), None)
+    by = why = owner = due = ""
+    if accepted is not None:
+        body = accepted.body
+        by = f"{body.accepted_by or 'client'}, {context.printing.day(accepted.at)}"
+        why, owner = as_sentence(body.note), body.owner or ""
+        due = context.printing.date(body.due) if body.due else ""
+    moment = context.printing.moment
+    return PunchItem(
+        number=fault.number,
+        fault=found.fault,
+        location=context.place_text(found.location),
+        severity=SEVERITY_TITLE[found.severity],
+        consequence=as_sentence(SEVERITY_MEANING[found.severity]),
+        state=fault.state,
+        note=found.note,
+        seen_on=found.seen_on,
+        accepted_by=by,
+        accepted_because=why,
+        owner=owner,
+        due=due,
+        photos=[context.photo_numbers[photo.id] for photo in fault.photos],
+        history=[
+            Event(moment(fault.found.at), fault.found.by, _found(fault.found)),
+            *(Event(moment(w.at), w.by, step_text(context, w.body)) for w in fault.work),
+        ],
+    )
+
+
+def _found(found: Logged[e.FaultFound]) -> str:
+    note = found.body.note
+    event = "found" + (", entry corrected later" if found.corrected else "")
+    if note.lower().startswith("found") and not found.corrected:
+        return note
+    return ": ".join(part for part in (event, note) if part)
+
+
+def step_text(context: Context, body: e.FaultWork) -> str:
+    """Say what was done about a fault, in a few words."""
+    event = f"{ACTION_WORDS[body.action]} {taken_words(body, context.printing.date)}".rstrip()
+    return ": ".join(part for part in (event, body.note) if part)

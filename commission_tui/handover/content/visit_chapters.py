@@ -1,0 +1,104 @@
+"""Later visits, each against the first: what moved, which faults came back, what was set otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.sections import (
+    Chapter,
+    DrawingRow,
+    Listing,
+    Section,
+    chapter,
+)
+from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, compare
+from commission_tui.logbook.state.state import Fault
+from commission_tui.text import listed
+
+_OUTLIERS_SHOWN = 8
+
+
+def visits(context: Context, drawn: Sequence[DrawingRow]) -> list[Chapter]:
+    return [
+        _visit(
+            context,
+            compare(context.state, 0, number),
+            [one for one in drawn if one.file == f"change-{number}.svg"],
+        )
+        for number in range(1, len(visit_names(context.state)))
+    ]
+
+
+def _visit(context: Context, found: Comparison, drawn: Sequence[DrawingRow]) -> Chapter:
+    checklist = context.state.checklist
+    faults = {
+        "New since then": found.faults.new,
+        "Came back": found.faults.came_back,
+        "Known, and logged again": found.faults.logged_again,
+        "Known, nothing logged of it since": found.faults.not_logged,
+        "Settled": found.faults.settled,
+    }
+    hours = "" if found.hours is None else f", {found.hours:g} hours run in between"
+    return chapter(
+        f"Visit: {found.after}",
+        Section(
+            "drifts",
+            Listing(
+                ("Check", "Reading", "Places", "Moved", "Left the common drift by more than 5 %"),
+                [_drift(context, drift) for drift in found.drifts],
+            ),
+            none="Nothing was read at the same places yet.",
+        ),
+        Section(
+            "bullets",
+            [
+                f"{checklist.check(white.check).title}: the mean white moved by "
+                f"{white.mean_duv:.4f} in u'v', most at {white.largest_at}: {white.largest_duv:.4f}."
+                for white in found.whites
+            ],
+            even_empty=True,
+        ),
+        Section("drawings-smaller", drawn),
+        Section(
+            "words", " ".join(f"{what}: {len(some)}." for what, some in faults.items()), "Faults"
+        ),
+        Section(
+            "bullets",
+            [
+                f"{what}: {_fault(context, fault)}"
+                for what, some in faults.items()
+                for fault in some
+            ],
+            even_empty=True,
+        ),
+        Section(
+            "other-settings",
+            Listing(
+                ("Setting", "Where", "Then", "Now"),
+                [(s, p, old or "not logged", new) for s, p, old, new in found.settings],
+            ),
+            "Other settings than at the handover",
+        ),
+        lead=f"Held against {found.before}{hours}. Only numbers read at the same place on both visits "
+        "are compared.",
+    )
+
+
+def _drift(context: Context, drift: Drift) -> Sequence[str]:
+    moved = f"{drift.median_percent:+.1f} %" if drift.median_percent is not None else ""
+    if drift.unit in {"xy", "count"} or not moved:
+        moved = context.printing.difference(drift.median_difference, drift.unit)
+    outliers = [f"{pair.place} {pair.percent:+.1f} %" for pair in drift.outliers]
+    text = listed(outliers, _OUTLIERS_SHOWN)
+    check = context.state.checklist.check(drift.check)
+    return (
+        *(check.title, context.printing.words(check.label_of(drift.field)), str(drift.places)),
+        *(moved, text or ("none: they moved as one" if drift.places > 1 else "")),
+    )
+
+
+def _fault(context: Context, fault: Fault) -> str:
+    body = fault.found.body
+    return f"No. {fault.number} {body.called} at {context.place_text(body.location)}, {fault.state}"
