@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from commission_tui.errors import InputError
-from commission_tui.wall.model import typed_design as typed
-from commission_tui.wall.model.wall_draft import least_ports
+from commission_tui.wall.draft import typed_design as typed
+from commission_tui.wall.draft.wall_draft import least_ports
 
 _CHAINS = re.compile(
     r"(?:(?:yes|only|one|two|three|four|to|of|and|the|chains?|ports?|p|\d+|[,:&+])\s*)+"

@@ -71,7 +71,7 @@ def white(x: float, y: float) -> Mapping[str, Any]:
 @click.option("--third-harmonic-share", type=float, default=0.0, show_default=True)
 def neutral(amps: tuple[float, ...], third_harmonic_share: float) -> Mapping[str, Any]:
     """Give the current in the neutral of three phases, and how far they differ."""
-    from commission_tui.engineering.power.power import neutral_current_a, phase_imbalance
+    from commission_tui.engineering.power.phases import neutral_current_a, phase_imbalance
 
     return {
         "neutral_a": neutral_current_a(amps, third_harmonic_share),

@@ -27,7 +27,7 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.files import write_whole
 
 if TYPE_CHECKING:
-    from commission_tui.wall.model.wall_draft import PlainGrid
+    from commission_tui.wall.draft.wall_draft import PlainGrid
     from commission_tui.wall.review.failure_groups import LikeFailures
     from commission_tui.wall.review.redundancy import FailoverStep
 
@@ -79,7 +79,7 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
     What was typed in a terminal, and what the options said, waits in FILE.draft until the file is
     written, whatever happens.
     """
-    from commission_tui.wall.model.wall_draft import new_wall_text
+    from commission_tui.wall.draft.wall_draft import new_wall_text
 
     if os.path.lexists(file) and not replace:
         raise InputError(f"{file}: is there already; say --replace to write over it")
@@ -134,7 +134,7 @@ def _given(told: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _plan(answers: Mapping[str, Any]) -> PlainGrid:
-    from commission_tui.wall.model.wall_draft import PlainGrid
+    from commission_tui.wall.draft.wall_draft import PlainGrid
 
     return PlainGrid(
         columns=answers["grid"][0],

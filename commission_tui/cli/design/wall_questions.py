@@ -10,9 +10,9 @@ from typing import Any
 
 from commission_tui.cli.design.backup_answers import chains_named, room_for_backups
 from commission_tui.errors import InputError
-from commission_tui.wall.model import typed_design as typed
+from commission_tui.wall.draft import typed_design as typed
+from commission_tui.wall.draft.wall_draft import USUAL_ROUTE, least_port_px
 from commission_tui.wall.model.time_zones import machine_zone, time_zone
-from commission_tui.wall.model.wall_draft import USUAL_ROUTE, least_port_px
 
 Answers = Mapping[str, Any]
 

@@ -12,8 +12,8 @@ from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.cli.design.wall_questions import Question, known, some_text
 from commission_tui.errors import InputError
 from commission_tui.text import counted
+from commission_tui.wall.draft.typed_design import feature_words
 from commission_tui.wall.model.file_model import Feature
-from commission_tui.wall.model.typed_design import feature_words
 from commission_tui.wall.model.wall_model import Wall
 
 REQUIRED = ("name", "client", "integrator")

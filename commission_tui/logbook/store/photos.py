@@ -49,7 +49,7 @@ def read_photo(path: Path, caption: str = "", *, keep_place: bool = False) -> Ke
         When the file cannot be read, is too large, or is no whole picture.
     """
     # Here, not at the top: most commands never touch a photo.
-    from commission_tui.photo.evening.place_free import picture_to_keep
+    from commission_tui.photo.picture_to_keep import picture_to_keep
 
     kept = picture_to_keep(path, keep_place=keep_place)
     # Now, not when it is handed over and nobody can take it again.

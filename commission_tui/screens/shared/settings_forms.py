@@ -29,8 +29,8 @@ from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.text import counted, lower_first, quoted, upper_first
-from commission_tui.wall.model.design_addition import ADDITIONS, Addition, with_added
-from commission_tui.wall.model.typed_design import feature_words
+from commission_tui.wall.draft.design_addition import ADDITIONS, Addition, with_added
+from commission_tui.wall.draft.typed_design import feature_words
 
 
 def pick_setting(screen: JobScreen) -> None:

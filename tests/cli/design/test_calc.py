@@ -98,8 +98,8 @@ def test_help_shows_what_is_taken_for_an_option_that_is_left_out(
         assert run(["calc", *words, "--help"]) == 0
         return " ".join(capsys.readouterr().out.split())
 
-    assert "at most 1. Default: 0.8." in shown("power", "cabinets-per-circuit")
-    neutral = shown("power", "neutral-current-a")
+    assert "at most 1. Default: 0.8." in shown("circuits", "cabinets-per-circuit")
+    neutral = shown("phases", "neutral-current-a")
     assert "Default: 0,0,0." in neutral
     assert "Default: no." in neutral
     assert "Default" not in shown("link-budget", "advise-link").partition("--links")[2]

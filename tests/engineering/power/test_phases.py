@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from commission_tui.engineering.power.phases import assign_phases, inrush_groups
-from commission_tui.engineering.power.power import phase_imbalance
+from commission_tui.engineering.power.circuits import inrush_groups
+from commission_tui.engineering.power.phases import assign_phases, phase_imbalance
 
 AMPS = st.lists(st.floats(0.1, 40.0), min_size=3, max_size=7)
 

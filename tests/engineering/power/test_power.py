@@ -12,6 +12,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from commission_tui.engineering.power.circuits import (
+    cabinets_per_circuit,
+    cabinets_per_residual_device,
+    continuous_limit_a,
+    current_a,
+    instantaneous_trip_a,
+    leakage_limit_ma,
+)
 from commission_tui.engineering.power.conductors import (
     awg_area_mm2,
     awg_diameter_mm,
@@ -19,15 +27,8 @@ from commission_tui.engineering.power.conductors import (
     voltage_drop_v,
     voltage_drops_along_v,
 )
-from commission_tui.engineering.power.phases import instantaneous_trip_a
-from commission_tui.engineering.power.power import (
-    cabinets_per_circuit,
-    cabinets_per_residual_device,
-    continuous_limit_a,
-    current_a,
-    heat_btu_h,
-    heat_tons,
-    leakage_limit_ma,
+from commission_tui.engineering.power.heat import heat_btu_h, heat_tons
+from commission_tui.engineering.power.phases import (
     line_currents_from_delta_a,
     neutral_current_a,
     phase_imbalance,

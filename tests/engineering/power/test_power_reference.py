@@ -11,17 +11,16 @@ import scipy.optimize
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from commission_tui.engineering.power.circuits import current_a, inrush_groups
 from commission_tui.engineering.power.conductors import (
     awg_area_mm2,
     awg_diameter_mm,
     conductor_resistance_ohm_km,
     voltage_drop_v,
 )
-from commission_tui.engineering.power.phases import assign_phases, inrush_groups
-from commission_tui.engineering.power.power import (
-    current_a,
-    heat_btu_h,
-    heat_tons,
+from commission_tui.engineering.power.heat import heat_btu_h, heat_tons
+from commission_tui.engineering.power.phases import (
+    assign_phases,
     line_currents_from_delta_a,
     neutral_current_a,
     neutral_sizing_a,

@@ -15,8 +15,8 @@ from commission_tui.handover.drawings.wall_drawing import (
     data_view,
 )
 from commission_tui.handover.drawings.wall_maps import luminance_map, nine_points
+from commission_tui.wall.draft.wall_draft import new_wall_text
 from commission_tui.wall.model.location import Cell
-from commission_tui.wall.model.wall_draft import new_wall_text
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from tests.handover.helping import FELLMOOR, HOSTILE

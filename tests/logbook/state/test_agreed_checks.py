@@ -13,7 +13,7 @@ from commission_tui.logbook.entries.models import Instrument
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.state.agreed_checks import checks_not_agreed, unsettled_features
 from commission_tui.logbook.state.fold import fold
-from commission_tui.wall.model.wall_draft import PlainGrid, new_wall_text
+from commission_tui.wall.draft.wall_draft import PlainGrid, new_wall_text
 from tests.handover.helping import document_data, rows_of, under
 
 

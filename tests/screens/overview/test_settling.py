@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.logbook.state.agreed_checks import unsettled_features
-from commission_tui.wall.model.typed_design import feature_words
+from commission_tui.wall.draft.typed_design import feature_words
 from tests.logbook.state.test_agreed_checks import evening_wall
 from tests.screens.helping import everything, running, told
 

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
-from commission_tui.photo.evening.place_free import has_place
+from commission_tui.photo.picture_to_keep import has_place
 from commission_tui.screens.shared import picture_dialog
 from commission_tui.screens.shared.photo_dialog import PhotoDialog, typed_path
 from commission_tui.screens.shared.picture_dialog import PictureBox

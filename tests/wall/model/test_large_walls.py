@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import InputError, WallFileError
-from commission_tui.wall.model.wall_draft import new_wall_text
+from commission_tui.wall.draft.wall_draft import new_wall_text
 from commission_tui.wall.model.wall_file import MOST_CABINETS, parse_wall
 from commission_tui.wall.review.redundancy import graph_of
 from tests.wall.model.test_wall_file import SMALL, changed

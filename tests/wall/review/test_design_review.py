@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from commission_tui.errors import CommissionError, InputError
-from commission_tui.wall.model.wall_draft import PlainGrid, new_wall_text
+from commission_tui.wall.draft.wall_draft import PlainGrid, new_wall_text
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.design_review import review

@@ -12,7 +12,7 @@ from commission_tui.checks.methods.camera import optics
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.checks.registry import method
-from commission_tui.engineering.power.power import heat_btu_h, heat_tons
+from commission_tui.engineering.power.heat import heat_btu_h, heat_tons
 from commission_tui.engineering.signal.rasters import RasterFit, capacity_at_px, fit_raster
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.moire import (

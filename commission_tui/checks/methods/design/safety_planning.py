@@ -14,7 +14,7 @@ from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.numeric.units import convert
-from commission_tui.engineering.power.power import phase_imbalance
+from commission_tui.engineering.power.phases import phase_imbalance
 from commission_tui.engineering.structure.suspension import beam_reactions_kn
 from commission_tui.figures import shown
 

@@ -14,8 +14,16 @@ from commission_tui.checks.error_budget import monte_carlo_budget
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.power import power
-from commission_tui.engineering.power.phases import assign_phases
+from commission_tui.engineering.power.circuits import (
+    continuous_limit_a,
+    current_a,
+    leakage_limit_ma,
+)
+from commission_tui.engineering.power.phases import (
+    assign_phases,
+    neutral_current_a,
+    phase_imbalance,
+)
 from commission_tui.figures import shown
 from commission_tui.text import listed
 from commission_tui.wall.model.wall_model import ResolvedCircuit
@@ -61,7 +69,7 @@ def designed_current_a(data: CheckInput, circuit: ResolvedCircuit) -> float:
     """Return the current of a circuit's cabinets at their maximum, from the wall file."""
     kinds = [data.wall.cabinets[cell].kind for cell in circuit.cells]
     voltage_v = circuit.circuit.voltage_v
-    return math.fsum(power.current_a(k.power_max_w, voltage_v, k.power_factor) for k in kinds)
+    return math.fsum(current_a(k.power_max_w, voltage_v, k.power_factor) for k in kinds)
 
 
 def _share(amps: float, whole: float) -> float:
@@ -72,7 +80,7 @@ def _continuous(data: CheckInput, circuit: ResolvedCircuit) -> Figure:
     """Record what the breaker may carry for hours at the agreed share."""
     share = data.limits["of_breaker_percent"].high
     factor = 1.0 if share is None else min(1.0, max(share, 1.0) / 100)
-    amps = power.continuous_limit_a(circuit.circuit.breaker_a, factor)
+    amps = continuous_limit_a(circuit.circuit.breaker_a, factor)
     return Figure(f"continuous limit of {circuit.name}", amps, "A")
 
 
@@ -98,7 +106,7 @@ def phase_balance(data: CheckInput) -> Outcome:
     figures = [
         j.judged(
             "imbalance of the phases",
-            100 * power.phase_imbalance(amps),
+            100 * phase_imbalance(amps),
             "%",
             limit=data.limits["imbalance_percent"],
             budget=monte_carlo_budget(
@@ -107,7 +115,7 @@ def phase_balance(data: CheckInput) -> Outcome:
         ),
         j.judged(
             "neutral, if the currents are in phase and without harmonics",
-            power.neutral_current_a(amps),
+            neutral_current_a(amps),
             "A",
         ),
         j.judged("mean of the phases", math.fsum(amps) / _PHASES, "A"),
@@ -142,7 +150,7 @@ def _moves(data: CheckInput) -> str:
 
 
 def _imbalance(*amps: float) -> float:
-    return 100 * power.phase_imbalance([max(amp, 0.0) for amp in amps])
+    return 100 * phase_imbalance([max(amp, 0.0) for amp in amps])
 
 
 def _imbalances(amps: Rows) -> Any:
@@ -191,7 +199,7 @@ def _allowed(data: CheckInput, circuit: str, device_ma: float | None) -> list[Fi
     share = data.limits["of_rated_residual_percent"].high
     if device_ma is None or share is None or not 0 < share <= 100:
         return []
-    allowed = power.leakage_limit_ma(device_ma, share / 100)
+    allowed = leakage_limit_ma(device_ma, share / 100)
     return [Figure(f"standing leakage allowed on {circuit}", allowed, "mA")]
 
 

@@ -16,7 +16,9 @@ from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.methods.power.circuit_currents import designed_current_a
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.power import conductors, phases, power
+from commission_tui.engineering.power import conductors
+from commission_tui.engineering.power.circuits import inrush_groups, instantaneous_trip_a
+from commission_tui.engineering.power.phases import neutral_current_a, neutral_sizing_a
 from commission_tui.figures import shown
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import ResolvedCircuit
@@ -118,7 +120,7 @@ def neutral_current(data: CheckInput) -> Outcome:
         raise ValueError(f"the neutral's rating is {rated.number:g} A, expected more than 0 A")
     rated_a, harmonic = rated.number, min(1.0, max(0.0, third.number / 100))
     phases = [*_schedule_amps(data).values()]
-    scheduled_a = power.neutral_current_a(phases, harmonic, true_rms=True)
+    scheduled_a = neutral_current_a(phases, harmonic, true_rms=True)
     figures = [
         *j.judged_at(
             data,
@@ -154,7 +156,7 @@ def _sized(data: CheckInput, neutral: Reading, rated_a: float, third: Reading) -
 
     def sizing(share: float) -> float:
         share = min(1.0, max(0.0, share / 100))
-        return power.neutral_sizing_a(max(0.0, line.number), max(0.0, neutral.number), share)
+        return neutral_sizing_a(max(0.0, line.number), max(0.0, neutral.number), share)
 
     reach = third.expanded or 0.0
     share = max((third.number + step for step in (0.0, -reach, reach)), key=sizing)
@@ -225,14 +227,14 @@ def _inrush(data: CheckInput, curve: str) -> tuple[list[Figure], str]:
     if not known:
         return [], ""
     total, circuit, amps = max(known, key=lambda item: item[0] / item[1].circuit.breaker_a)
-    trips_a, _ = phases.instantaneous_trip_a(circuit.circuit.breaker_a, curve)
+    trips_a, _ = instantaneous_trip_a(circuit.circuit.breaker_a, curve)
     figures = [
         Figure(f"inrush of {circuit.name}, all cabinets at once", total, "A"),
         Figure(f"lowest quick trip of {circuit.name}, curve {curve}", trips_a, "A"),
     ]
     if max(amps) > trips_a:
         return figures, f"; one cabinet's inrush alone may open {circuit.name}"
-    groups = len(phases.inrush_groups(amps, trips_a))
+    groups = len(inrush_groups(amps, trips_a))
     figures.append(Figure(f"groups that keep {circuit.name} below it", groups))
     return figures, f"; {circuit.name} is safe from its quick trip in {groups} groups, peaks added"
 

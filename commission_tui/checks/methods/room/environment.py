@@ -15,7 +15,7 @@ from commission_tui.checks.methods.light.chromaticity_limits import (
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.places.places import DRIFT_MINUTES
 from commission_tui.checks.registry import method
-from commission_tui.engineering.power.power import heat_btu_h, heat_tons
+from commission_tui.engineering.power.heat import heat_btu_h, heat_tons
 from commission_tui.engineering.quality.pixel_faults import ppm
 from commission_tui.engineering.structure.humidity import dew_point_c
 from commission_tui.figures import shown

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
-from commission_tui.checks.methods.light.module_lines import gaps_of_pitch
+from commission_tui.checks.methods.light.seams import gaps_of_pitch
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method

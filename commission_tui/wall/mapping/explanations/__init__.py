@@ -1,1 +1,1 @@
-"""From causes to what a person reads and does: drafts weighed against each other, moves, the other telling of the same."""
+"""From causes to what a person reads: drafts weighed against each other, how certain each is, the other telling of it."""

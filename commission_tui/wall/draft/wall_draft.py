@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any, TypeVar
 
-from commission_tui.engineering.power.power import cabinets_per_circuit
+from commission_tui.engineering.power.circuits import cabinets_per_circuit
 from commission_tui.engineering.signal.data_link import LoadRule, load, split_chain
 from commission_tui.engineering.structure.geometry import Rectangle
 from commission_tui.errors import InputError

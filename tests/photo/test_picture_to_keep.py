@@ -7,7 +7,7 @@ import io
 import numpy as np
 from PIL import ExifTags, Image, PngImagePlugin
 
-from commission_tui.photo.evening.place_free import has_place, without_place
+from commission_tui.photo.picture_to_keep import has_place, without_place
 from tests.photo.test_picture_file import with_notes
 
 PIXELS = np.random.default_rng(1).integers(0, 255, (40, 60, 3), np.uint8)

@@ -7,7 +7,7 @@ import tomllib
 import pytest
 
 from commission_tui.errors import CommissionError
-from commission_tui.wall.model.design_addition import ADDITIONS, with_added
+from commission_tui.wall.draft.design_addition import ADDITIONS, with_added
 from commission_tui.wall.model.wall_file import parse_wall
 from tests.screens.conftest import SMALL_WALL
 

@@ -11,7 +11,7 @@ from typing import Any
 import tomli
 
 from commission_tui.errors import InputError
-from commission_tui.wall.model import typed_design as typed
+from commission_tui.wall.draft import typed_design as typed
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_file_keys import toml_value
 
