@@ -27,19 +27,16 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from commission_tui.errors import CommissionError
+from commission_tui.progress import StoppedError
 
 Files = dict[str, bytes]
-Tell = Callable[[int, int, str], None]
+TellStep = Callable[[int, int, str], None]
 """Is told of each step as it begins: its number, how many there are, and what it is."""
 
 COMMAND = (sys.executable, "-P", "-m", "commission_tui.subprocess_job")
 """Without the folder one stands in on Python's path: nothing that lies there is run."""
 _PACKAGE_FOLDER = str(Path(__file__).resolve().parent.parent)
 _SCRATCH = "commission-tui-work-"
-
-
-class StoppedError(Exception):
-    """The work was stopped; there is no result."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -207,7 +207,7 @@ def made_once(
 
 def _tell_demo(folder: Path) -> None:
     book = Logbook(folder / "demo.db")
-    make_demo(book, on_progress=lambda _text: None)
+    make_demo(book, on_step=lambda _text: None)
     book.close()
 
 

@@ -18,6 +18,7 @@ from commission_tui.demo.story import Player, chapters
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document_number import document_identity
 from commission_tui.handover.export_process import make_files
+from commission_tui.handover.progress_steps import OnStep
 from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.typeset.typst_document import export_pdf
 from commission_tui.handover.writing import file_stem, write_files
@@ -26,7 +27,6 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.acceptance_state import Item
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 
-Progress = Callable[[str], None]
 _LATER_VISIT = "90-revisit"
 _FORMATS = ("pdf", "sheet", "card", "csv", "record", "png")
 _SHOWN_PAGES = (1, 2, 3, 4, 5)
@@ -46,7 +46,7 @@ class DemoResult:
 
 
 def make_demo(
-    logbook: Logbook, on_progress: Progress, at_handover: Callable[[OpenJob], None] | None = None
+    logbook: Logbook, on_step: OnStep, at_handover: Callable[[OpenJob], None] | None = None
 ) -> str:
     """Put the demo job into a logbook, unless it is there; return its id.
 
@@ -58,10 +58,10 @@ def make_demo(
         return job_id
     clock = ScriptClock()
     with closing(Logbook(logbook.path, clock, same_ids())) as scripted:
-        return _walk(scripted, clock, on_progress, at_handover)
+        return _walk(scripted, clock, on_step, at_handover)
 
 
-def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
+def walk_unattended(folder: Path, on_step: OnStep) -> DemoResult:
     """Walk the demo in a database of its own and write its handover into a folder.
 
     Written is what a reader opens: the document as it stood when it was signed, its first pages as
@@ -73,7 +73,7 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
     verdicts: dict[str, str] = {}
 
     def hand_over(job: OpenJob) -> None:
-        made = make_files(Context(job), _FORMATS, on_progress)
+        made = make_files(Context(job), _FORMATS, on_step)
         shown = {name: content for name, content in made.items() if not _NOT_SHOWN.search(name)}
         files.extend(write_files(folder, shown))
         document = made[f"{file_stem(job.state.title.name)}.pdf"]
@@ -92,7 +92,7 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
         tempfile.TemporaryDirectory() as scratch,
         closing(Logbook(Path(scratch) / "demo.db")) as book,
     ):
-        job = book.open(make_demo(book, on_progress, hand_over), cast.LEAD)
+        job = book.open(make_demo(book, on_step, hand_over), cast.LEAD)
         name = f"{file_stem(job.state.title.name)}-after-30-days.pdf"
         files += write_files(folder, {name: export_pdf(Context(job))})
     return DemoResult(files, verdicts)
@@ -101,7 +101,7 @@ def walk_unattended(folder: Path, on_progress: Progress) -> DemoResult:
 def _walk(
     book: Logbook,
     clock: ScriptClock,
-    on_progress: Progress,
+    on_step: OnStep,
     at_handover: Callable[[OpenJob], None] | None,
 ) -> str:
     """Walk the evening at Fellmoor Town Hall, the next morning, and the visit a month later."""
@@ -119,7 +119,7 @@ def _walk(
             _sign(job, clock)
             if at_handover is not None:
                 at_handover(job)
-        on_progress(f"{name}: {len(job.state.entries)} entries so far")
+        on_step(f"{name}: {len(job.state.entries)} entries so far")
         for step in steps:
             player.play(step)
     return job.id

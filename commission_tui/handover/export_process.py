@@ -24,7 +24,7 @@ from commission_tui.handover.formats.open_formats import (
     export_spreadsheet,
 )
 from commission_tui.handover.formats.verdict_rows import export_schema
-from commission_tui.handover.progress_steps import OnStep, no_progress
+from commission_tui.handover.progress_steps import OnStep
 from commission_tui.handover.typeset.typst_document import (
     ALONE,
     export_alone,
@@ -34,7 +34,8 @@ from commission_tui.handover.typeset.typst_document import (
 from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.subprocess_job import Files, Tell
+from commission_tui.progress import unwatched
+from commission_tui.subprocess_job import Files, TellStep
 
 _MADE_AT_ONCE: Mapping[str, Callable[[Context], Files]] = {
     "csv": lambda context: {f"-{name}.csv": made for name, made in export_csv(context).items()},
@@ -50,7 +51,7 @@ _WITHOUT_THE_RECORD = (*(f"-{page}.pdf" for page in ALONE), "-schema.json")
 
 
 def make_files(
-    context: Context, formats: Sequence[str], on_step: OnStep = no_progress
+    context: Context, formats: Sequence[str], on_step: OnStep = unwatched
 ) -> dict[str, bytes]:
     """Return a job's handover in each format: name to bytes.
 
@@ -88,7 +89,7 @@ def _made(context: Context, form: str, on_step: OnStep) -> Files:
     return _MADE_AT_ONCE[form](context)
 
 
-def export(request: Mapping[str, Any], tell: Tell) -> Files:
+def export(request: Mapping[str, Any], tell: TellStep) -> Files:
     """Return the files of an export; whoever asked writes them, which is its last step."""
     forms = list(dict.fromkeys(request["formats"]))
     on_step = _counting(tell, progress_steps.count_of_steps(forms))
@@ -100,7 +101,7 @@ def export(request: Mapping[str, Any], tell: Tell) -> Files:
         return files
 
 
-def pages(request: Mapping[str, Any], tell: Tell) -> Files:
+def pages(request: Mapping[str, Any], tell: TellStep) -> Files:
     """Return a picture of each page of the draft, in their order."""
     on_step = _counting(tell, 1 + len(progress_steps.format_steps("png")))
     with _opened(request, on_step) as job:
@@ -108,7 +109,7 @@ def pages(request: Mapping[str, Any], tell: Tell) -> Files:
     return {f"page-{number:02}.png": page for number, page in enumerate(made, start=1)}
 
 
-def draft(request: Mapping[str, Any], tell: Tell) -> Files:
+def draft(request: Mapping[str, Any], tell: TellStep) -> Files:
     """Return the draft as a file."""
     on_step = _counting(tell, 1 + len(progress_steps.format_steps("pdf")))
     with _opened(request, on_step) as job:
@@ -125,6 +126,6 @@ def _opened(request: Mapping[str, Any], on_step: OnStep) -> Iterator[OpenJob]:
         book.close()
 
 
-def _counting(tell: Tell, count: int) -> OnStep:
+def _counting(tell: TellStep, count: int) -> OnStep:
     numbers = itertools.count(1)
     return lambda step: tell(next(numbers), count, step)

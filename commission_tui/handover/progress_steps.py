@@ -31,10 +31,6 @@ def steps_of_format(on_step: OnStep, form: str) -> OnStep:
     return lambda step: on_step(f"{form}: {step}" if step else form)
 
 
-def no_progress(_: str) -> None:
-    """Tell nobody."""
-
-
 def format_steps(form: str) -> tuple[str, ...]:
     return _OF_FORM.get(form, (MAKING,))
 

@@ -16,8 +16,8 @@ from commission_tui.photo.extra import cv2
 from commission_tui.photo.film import film
 from commission_tui.photo.light.response import luminance
 from commission_tui.photo.perspective import Floats, corners, mapped, plane_map
-from commission_tui.photo.picture_file import Progress, unwatched
 from commission_tui.photo.robust_fit import spread
+from commission_tui.progress import Progress, unwatched
 from commission_tui.wall.mapping.scan import ScanReading, Sweep
 from commission_tui.wall.model.location import Location
 from commission_tui.wall.model.wall_model import Cabinet, Wall

@@ -33,8 +33,6 @@ _FORMATS = ("JPEG", "PNG", "TIFF")
 _PNG_DEPTH_AT = 24
 """PNG specification, third edition, W3C 2025, 11.2.1: the bit depth in the header."""
 Pixels = NDArray[np.uint8] | NDArray[np.uint16]
-Progress = Callable[[int, int], None]
-"""Called before each picture or frame with how many are done, of how many."""
 _T = TypeVar("_T", bound=NDArray[Any])
 _EXPECTED = "a JPEG, PNG, TIFF, HEIC, DNG or other raw file of a camera"
 
@@ -96,10 +94,6 @@ def refuse_large(path: Path, content: bytes) -> None:
         except Image.DecompressionBombError:
             raise _too_large(path, "more than a hundred") from None
     _refuse_more(path, *size)
-
-
-def unwatched(_done: int, _of: int) -> None:
-    """Take in how far reading is, for nobody."""
 
 
 def eight_bit(pixels: Pixels, *, linear: bool) -> NDArray[np.uint8]:

@@ -16,7 +16,8 @@ from commission_tui.photo.marks.growth import grown
 from commission_tui.photo.marks.lattice import Hung, Placing, joined, placings, relative_places
 from commission_tui.photo.marks.sighting import Sighting, Spotted
 from commission_tui.photo.marks.spotting import grey_of, spot
-from commission_tui.photo.picture_file import Pixels, Progress, read_picture, unwatched
+from commission_tui.photo.picture_file import Pixels, read_picture
+from commission_tui.progress import Progress, unwatched
 from commission_tui.text import counted, listed
 from commission_tui.wall.mapping.observed.observation import Reading
 from commission_tui.wall.model.location import Cell

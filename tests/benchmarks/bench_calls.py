@@ -111,7 +111,7 @@ def main() -> None:
     lines = int(sys.argv[1]) if len(sys.argv) > 1 else 25
     with tempfile.TemporaryDirectory() as scratch:
         book = Logbook(Path(scratch) / "demo.db")
-        make_demo(book, on_progress=lambda _: None)
+        make_demo(book, on_step=lambda _: None)
         (row,) = book.jobs()
         job = book.open(row.id, "A. Technician")
         job.outcomes()

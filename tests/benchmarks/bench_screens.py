@@ -154,7 +154,7 @@ def demo_job(folder: Path) -> Path:
 
     path = folder / "demo.db"
     book = Logbook(path)
-    make_demo(book, on_progress=lambda _: None)
+    make_demo(book, on_step=lambda _: None)
     book.close()
     return path
 

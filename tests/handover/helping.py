@@ -23,7 +23,7 @@ from commission_tui.handover.document import Document, build_from
 from commission_tui.handover.drawings import dxf
 from commission_tui.handover.export_process import make_files
 from commission_tui.handover.formats import open_formats
-from commission_tui.handover.progress_steps import OnStep, no_progress
+from commission_tui.handover.progress_steps import OnStep
 from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.typeset import typst_document
 from commission_tui.handover.writing import write_files
@@ -34,6 +34,7 @@ from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fault_steps import AsItIs
+from commission_tui.progress import unwatched
 from tests.paths import ROOT
 
 FELLMOOR = ROOT / "commission_tui" / "demo" / "fellmoor.toml"
@@ -45,7 +46,7 @@ def export(
     job: OpenJob,
     folder: Path,
     formats: Sequence[str] = ("pdf",),
-    on_step: OnStep = no_progress,
+    on_step: OnStep = unwatched,
     *,
     without_contacts: bool = False,
 ) -> list[Path]:

@@ -22,7 +22,8 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.export_process import make_files
 from commission_tui.handover.progress_steps import FORMATS
 from commission_tui.logbook.job import OpenJob
-from commission_tui.subprocess_job import Files, Step, StoppedError, SubprocessJob, Tell
+from commission_tui.progress import StoppedError
+from commission_tui.subprocess_job import Files, Step, SubprocessJob, TellStep
 from tests.handover.helping import export_pdf, gone_by_itself, is_alive, make_job, page_pictures
 from tests.handover.signing_help import short_job
 from tests.paths import ROOT
@@ -31,7 +32,7 @@ HERE = "tests.handover.test_export_process"
 MADE = "commission_tui.handover.export_process"
 
 
-def waiting(request: Mapping[str, Any], tell: Tell) -> Files:
+def waiting(request: Mapping[str, Any], tell: TellStep) -> Files:
     """Say who does it and how it may be found, then wait for ever, as deep as a typesetter."""
     beside = tempfile.mkdtemp()
     tell(1, 2, json.dumps([os.getpid(), beside]))
@@ -39,7 +40,7 @@ def waiting(request: Mapping[str, Any], tell: Tell) -> Files:
     return {}
 
 
-def failing(request: Mapping[str, Any], tell: Tell) -> Files:
+def failing(request: Mapping[str, Any], tell: TellStep) -> Files:
     print("what a library prints is no answer")  # noqa: T201
     if request["how"] == "ours":
         raise InputError("place: found nothing, expected one")

@@ -97,7 +97,7 @@ def draw(shots: Sequence[Shot], told: Path | None = None) -> dict[str, bytes]:
             shutil.copy(told, path)
         book = Logbook(path)
         try:
-            job_id = make_demo(book, on_progress=lambda _text: None)
+            job_id = make_demo(book, on_step=lambda _text: None)
             last = max(datetime.fromisoformat(job.last_entry_at) for job in book.jobs())
             book.clock = lambda: last.astimezone(UTC)
             job = book.open(job_id, cast.LEAD)

@@ -11,7 +11,7 @@ from commission_tui import subprocess_job
 from commission_tui.checks.model.types import CheckInput, Outcome, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.errors import DocumentError
-from commission_tui.subprocess_job import Files, Tell
+from commission_tui.subprocess_job import Files, TellStep
 
 REFUSED = "COMMISSION_TUI_TEST_REFUSED"
 """Set in the environment, work that never ends is refused instead."""
@@ -31,7 +31,7 @@ def screens_test_answers(data: CheckInput) -> Outcome:
     return Outcome(Verdict.PASS, "every answer is right")
 
 
-def pages(request: Mapping[str, Any], tell: Tell) -> Files:
+def pages(request: Mapping[str, Any], tell: TellStep) -> Files:
     """Work that never ends, as deep as a typesetter can be, or is refused."""
     if os.environ.get(REFUSED):
         raise DocumentError("document: the typesetter refused it")

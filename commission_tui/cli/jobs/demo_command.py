@@ -37,7 +37,7 @@ def demo(session: Session, unattended: bool, output: Path) -> None:
             message(
                 f"{session.database}: left as it is; the demo is walked in a logbook of its own"
             )
-        result = walk_unattended(output, on_progress=message)
+        result = walk_unattended(output, on_step=message)
         files = [str(path) for path in result.files]
         answer({"files": files, "verdicts": result.verdicts}, *files)
         return
@@ -54,4 +54,4 @@ def _made(book: Logbook) -> None:
         # Here, not at the top: it brings in the document, which no later start needs.
         from commission_tui.demo.demo_walk import make_demo
 
-        make_demo(book, on_progress=message)
+        make_demo(book, on_step=message)

@@ -31,10 +31,11 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document import Document, build_from
 from commission_tui.handover.drawings.drawing_list import drawings
 from commission_tui.handover.font_coverage import printable
-from commission_tui.handover.progress_steps import DRAWING, GATHERING, SETTING, OnStep, no_progress
+from commission_tui.handover.progress_steps import DRAWING, GATHERING, SETTING, OnStep
 from commission_tui.handover.typeset.attachments import Attached, AttachedFile, attach, small_files
 from commission_tui.handover.typeset.signature_block import strokes_svg
 from commission_tui.handover.typeset.signing_areas import Frame, frames_mm
+from commission_tui.progress import unwatched
 from commission_tui.text import clipped, flat
 
 STANDARDS = ("a-3a", "ua-1")
@@ -79,7 +80,7 @@ _LACKING = (
 )
 
 
-def export_pdf(context: Context, on_step: OnStep = no_progress) -> bytes:
+def export_pdf(context: Context, on_step: OnStep = unwatched) -> bytes:
     """Return the handover document of a job.
 
     Raises
@@ -93,7 +94,7 @@ def export_pdf(context: Context, on_step: OnStep = no_progress) -> bytes:
         return _set(files, context.last_at, "pdf", folder)[0]
 
 
-def page_pictures(context: Context, on_step: OnStep = no_progress) -> list[bytes]:
+def page_pictures(context: Context, on_step: OnStep = unwatched) -> list[bytes]:
     """Return each page of the handover document as a PNG, to look at where no PDF can be shown.
 
     Raises
@@ -217,7 +218,7 @@ def _in_svg(jpeg: bytes) -> tuple[bytes, bool]:
     return wrapped.encode("ascii"), width > _WIDE * height
 
 
-def export_alone(context: Context, part: str, on_step: OnStep = no_progress) -> bytes:
+def export_alone(context: Context, part: str, on_step: OnStep = unwatched) -> bytes:
     """Return one of `ALONE` as a document of its own: for the people who make pictures, or the desk.
 
     Raises

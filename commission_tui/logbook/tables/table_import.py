@@ -33,6 +33,7 @@ from commission_tui.logbook.tables.table_mapping import (
 )
 from commission_tui.logbook.tables.table_numbers import NumberStyle, style_of
 from commission_tui.logbook.tables.table_rows import RowCount, TableRows, told_once
+from commission_tui.progress import Progress, unwatched
 from commission_tui.text import counted, listed, quoted
 
 COLUMNS = ("check", "field", "place", "value", "unit")
@@ -58,9 +59,6 @@ class _Found:
 
 
 Values = Callable[[TableRow], Iterator[_Found]]
-Progress = Callable[[int, int], None]
-"""Told now and then how many rows are read, of 0; then how many values are held against the job, of
-how many. What it raises ends the reading."""
 
 
 def read_table(
@@ -72,7 +70,7 @@ def read_table(
     mapping: TableMapping | None = None,
     sheet: str | None = None,
     decimal: str | None = None,
-    on_progress: Progress | None = None,
+    progress: Progress = unwatched,
 ) -> TableRows:
     """Read a CSV file or a spreadsheet against a job; nothing is logged.
 
@@ -85,17 +83,16 @@ def read_table(
     InputError
         When the file as a whole is not sound: unreadable, no header, a column missing or unknown.
     """
-    report = on_progress or (lambda _done, _of: None)
     table = read_sheet(path, sheet=sheet)
     style = _style(table, decimal)
     if mapping is None:
         values = _plain(job, table, check, field, style)
     else:
         values = _mapped(job, table, mapping, style)
-    found, empty = _values(table, values, report)
+    found, empty = _values(table, values, progress)
     if not (found or empty) and not table.bad:
         raise InputError(f"{path}: found no rows under the header, expected readings")
-    result = _against(job, table, found, report)
+    result = _against(job, table, found, progress)
     refused = {where for where, _ in table.bad}
     read = {one.where for one in found} - refused
     result.count = RowCount(len(read), len(refused), len(empty))
@@ -116,7 +113,9 @@ def _style(table: TableSheet, decimal: str | None) -> NumberStyle:
     return style
 
 
-def _values(table: TableSheet, values: Values, report: Progress) -> tuple[list[_Found], list[int]]:
+def _values(
+    table: TableSheet, values: Values, progress: Progress
+) -> tuple[list[_Found], list[int]]:
     """Return every value, and where the rows stand that have none and are not refused."""
     found: list[_Found] = []
     empty: list[int] = []
@@ -124,7 +123,7 @@ def _values(table: TableSheet, values: Values, report: Progress) -> tuple[list[_
     computed = 0
     for number, row in enumerate(table.rows):
         if number % _TOLD_EACH == 0:
-            report(number, 0)
+            progress(number, 0)
         computed += len(row.formulas)
         before = len(found)
         try:
@@ -154,7 +153,7 @@ def _once(seen: dict[tuple[str, str, str], int], one: _Found, unit: str) -> None
     seen[slot] = one.where
 
 
-def _against(job: OpenJob, table: TableSheet, found: list[_Found], report: Progress) -> TableRows:
+def _against(job: OpenJob, table: TableSheet, found: list[_Found], progress: Progress) -> TableRows:
     """Hold every value against the job, with the other rows as its neighbours."""
     beside: dict[tuple[str, str], dict[str, float]] = {}
     for one in found:
@@ -163,7 +162,7 @@ def _against(job: OpenJob, table: TableSheet, found: list[_Found], report: Progr
     result = TableRows([], [], notes=table.notes)
     for number, one in enumerate(found):
         if number % _TOLD_EACH == 0:
-            report(number, len(found))
+            progress(number, len(found))
         try:
             made = job.reading(
                 *(one.check, one.field, one.place, one.value),

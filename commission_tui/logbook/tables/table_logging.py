@@ -14,7 +14,7 @@ from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
 from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_import import Progress
+from commission_tui.progress import Progress
 
 _LOGGED_EACH = 100
 
@@ -72,11 +72,11 @@ def standing_readings(state: State, readings: Sequence[ReadingTaken]) -> Standin
 
 
 def log_table(
-    book: Path, job: str, by: str, taken: TakenTable, *, clock: Clock, on_progress: Progress
+    book: Path, job: str, by: str, taken: TakenTable, *, clock: Clock, progress: Progress
 ) -> int:
     """Log a table over a connection of its own, in one transaction; return how many readings.
 
-    `on_progress` is told how many entries are made, of how many; what it raises ends it, and nothing
+    `progress` is told how many entries are made, of how many; what it raises ends it, and nothing
     is logged. Once all are made nothing can stop the transaction.
 
     Raises
@@ -91,7 +91,7 @@ def log_table(
         # Asked once for each entry that is made, and more often only when all are made.
         nonlocal made
         if made == of or (made < of and made % _LOGGED_EACH == 0):
-            on_progress(made, of)
+            progress(made, of)
         made += 1
         return clock()
 
@@ -99,7 +99,7 @@ def log_table(
     try:
         opened = logbook.open(job, by)
         _still_so(taken, opened.state)
-        on_progress(0, of)
+        progress(0, of)
         made = 0
         remember = [taken.remember] if taken.remember is not None else []
         opened.record_all([*remember, *taken.readings])

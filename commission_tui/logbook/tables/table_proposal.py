@@ -21,7 +21,7 @@ from commission_tui.logbook.tables.table_cells import (
     read_sheet,
     sheet_names,
 )
-from commission_tui.logbook.tables.table_import import COLUMNS, MOST_HEADS, Progress, read_table
+from commission_tui.logbook.tables.table_import import COLUMNS, MOST_HEADS, read_table
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
     NOT_FIELDS,
@@ -37,6 +37,7 @@ from commission_tui.logbook.tables.table_mapping import (
 )
 from commission_tui.logbook.tables.table_numbers import shown_decimal
 from commission_tui.logbook.tables.table_rows import TableRows
+from commission_tui.progress import Progress, unwatched
 from commission_tui.wall.model.wall_model import Wall
 
 UNREAD = ""
@@ -150,7 +151,7 @@ def read_planned(
     *,
     sheet: str | None = None,
     decimal: str | None = None,
-    on_progress: Progress | None = None,
+    progress: Progress = unwatched,
 ) -> TableRows:
     """Read a table as planned; nothing is logged.
 
@@ -173,7 +174,7 @@ def read_planned(
         mapping=mapping,
         sheet=sheet,
         decimal=decimal,
-        on_progress=on_progress,
+        progress=progress,
     )
 
 

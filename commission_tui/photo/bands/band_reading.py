@@ -19,7 +19,8 @@ from commission_tui.photo.bands.pixel_grid import grid_px, smoothed
 from commission_tui.photo.bands.stripes import Lines, Stripes, find_stripes, lines_of, moving_only
 from commission_tui.photo.film import Film, film, is_film
 from commission_tui.photo.light.response import light_of, luminance
-from commission_tui.photo.picture_file import Progress, read_picture, unwatched
+from commission_tui.photo.picture_file import read_picture
+from commission_tui.progress import Progress, unwatched
 from commission_tui.wall.model.wall_model import Wall
 
 Colours = NDArray[np.float32]

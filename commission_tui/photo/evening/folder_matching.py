@@ -18,7 +18,8 @@ from commission_tui.photo.evening.clock_code import read_clock
 from commission_tui.photo.extra import PICTURES
 from commission_tui.photo.marks.faces import Faces
 from commission_tui.photo.marks.spotting import grey_of, spot
-from commission_tui.photo.picture_file import Progress, at_most, read_picture, unwatched
+from commission_tui.photo.picture_file import at_most, read_picture
+from commission_tui.progress import Progress, unwatched
 from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall

@@ -54,7 +54,7 @@ class TableWork:
         with closing(Logbook(self._job.database, self._clock)) as book:
             job = book.open(self._job.id, self._job.by)
             rows = read_planned(
-                job, self.path, plan, sheet=sheet, decimal=decimal, on_progress=on_rows
+                job, self.path, plan, sheet=sheet, decimal=decimal, progress=on_rows
             )
             return TableFound(rows, standing_readings(job.state, rows.good), state=job.state)
 
@@ -65,4 +65,4 @@ class TableWork:
         def on_rows(done: int, of: int) -> None:
             on_progress("Making entries", done, of)
 
-        return log_table(*where, taken, clock=self._clock, on_progress=on_rows)
+        return log_table(*where, taken, clock=self._clock, progress=on_rows)

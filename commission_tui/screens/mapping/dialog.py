@@ -12,7 +12,6 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import OptionList
-from textual.worker import get_current_worker
 
 from commission_tui.errors import CommissionError
 from commission_tui.screens.host.key_table import key, quiet
@@ -152,11 +151,8 @@ class ExplainDialog(Dialog[Choice | NextLook]):
         self.show_title(((text, "title"), (more, "muted")))
 
     def _search(self, tell: Tell) -> Diagnosis:
-        worker = get_current_worker()
         further = partial(tell, self._got_further)
-        return diagnose(
-            self._wall, self._observations, lambda: worker.is_cancelled, further, self._answers
-        )
+        return diagnose(self._wall, self._observations, self._answers, further)
 
     def _refused(self, error: CommissionError) -> None:
         self._is_over = True

@@ -16,6 +16,7 @@ from textual.widgets import OptionList
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.photo.extra import PICTURES
+from commission_tui.progress import Progress
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.background_work import Background, Tell, progress_line
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -70,7 +71,6 @@ class FolderWatch:
         return found
 
 
-Progress = Callable[[int, int], None]
 _LOOKED_EVERY_S = 0.4
 _LAID_OUT_S = 0.05
 _OUT: Line = (("  left out", "muted"),)

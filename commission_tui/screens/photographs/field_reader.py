@@ -23,7 +23,8 @@ from commission_tui.logbook.actions.photograph_log import (
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.photos import KeptPicture
-from commission_tui.screens.photographs.dialog import PhotographTask, Progress, Proposal
+from commission_tui.progress import Progress
+from commission_tui.screens.photographs.dialog import PhotographTask, Proposal
 from commission_tui.screens.shared.picture_dialog import Shown
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import counted

@@ -12,8 +12,9 @@ from textual.timer import Timer
 from textual.worker import Worker, get_current_worker
 
 from commission_tui.errors import CommissionError
+from commission_tui.progress import StoppedError
 from commission_tui.screens.terminal.styled_text import SHADES, Line
-from commission_tui.subprocess_job import Step, StoppedError, SubprocessJob
+from commission_tui.subprocess_job import Step, SubprocessJob
 
 _STOPS: Line = (("   Esc", "key"), (" stops", "muted"))
 _LEAST_CELLS, _MOST_CELLS = 5, 20

@@ -8,6 +8,7 @@ from functools import partial
 from types import MappingProxyType
 
 from commission_tui.errors import InputError
+from commission_tui.progress import Progress, unwatched
 from commission_tui.wall.mapping.cables.evidence import Evidence, feeds_of
 from commission_tui.wall.mapping.cables.routes import Routes
 from commission_tui.wall.mapping.configuration.search import (
@@ -16,12 +17,7 @@ from commission_tui.wall.mapping.configuration.search import (
     MOST_STATES,
     NO_BOUND,
     TELLING,
-    Looked,
     Search,
-    Stopped,
-    never_stopped,
-    no_progress,
-    raise_if_stopped,
 )
 from commission_tui.wall.mapping.explanations.cable_drafts import CableReader, config_lineages
 from commission_tui.wall.mapping.explanations.certainties import certain_parts
@@ -53,15 +49,15 @@ _FEWEST, _LEAST = 2, 4
 def diagnose(
     wall: Wall,
     observations: Observations,
-    stopped: Stopped = never_stopped,
-    on_look: Looked = no_progress,
     answers: Mapping[str, str] = MappingProxyType({}),
+    progress: Progress = unwatched,
 ) -> Diagnosis:
-    """Explain what the cabinets show by the fewest causes, or raise StoppedError when stopped.
+    """Explain what the cabinets show by the fewest causes.
 
     `answers` tells what else was looked at: ``circuit C2`` and ``R1C5 link`` on or off, ``R1C5
     chain`` the chain number that the processor shows there, such as ``P1.5``, ``R1C5 cable`` where
     the cable from its output leads (``R2C7 input``, ``R2C7 output``, a port or ``none``).
+    `progress` is told how many sets of causes were looked at, and again for each explanation drafted.
 
     Raises
     ------
@@ -80,9 +76,10 @@ def diagnose(
     feeds = [feed for feed in feeds_of(layout) if looked.breakers.get(feed.name) != "on"]
     drafts: list[Draft] = []
     guesses: Guesses | None = None
+    most = len(ways) * MOST_STATES
+    go_on = partial(progress, 0, most)
     for number, (surface, start) in enumerate(ways):
-        before, most = number * MOST_STATES, len(ways) * MOST_STATES
-        noted = partial(_noted, on_look, before, most)
+        before = number * MOST_STATES
         evidence = Evidence(layout, routes, start, surface.seen, feeds, confirmed, looked.links)
         reader = CableReader(evidence)
         if number == 0 and not surface.causes:
@@ -90,13 +87,15 @@ def diagnose(
             drafts += guesses.drafts(surface)
         whole = [reading.score for reading in reader.readings(()) if reading.is_whole]
         bound = min([*whole, *(draft.score for draft in drafts)], default=NO_BOUND)
-        states = Search(layout, surface.seen, start, confirmed, bound).run(stopped, noted)
+        search = Search(layout, surface.seen, start, confirmed, bound)
+        states = search.run(partial(_noted, progress, before, most))
+        go_on = partial(progress, before + search.looked, most)
         for state in states[:_CONSIDERED]:
-            raise_if_stopped(stopped)
+            go_on()
             drafts.append(SearchDraft(evidence, surface, state))
         lineages = config_lineages((state.edits for state in states), start)[:_LINEAGES]
         for cables in (*reader.readings(lineages), *reader.entries(as_drawn=as_drawn)):
-            raise_if_stopped(stopped)
+            go_on()
             drafts.append(CableDraft(evidence, surface, cables))
     odd = _odd(observations)
     drafts = [one for one in drafts if not (odd and one.names and len(one.unexplained) >= len(odd))]
@@ -107,7 +106,7 @@ def diagnose(
     if not ranked or ranked[0].contradicts(odd):
         explanations.append(_bare(layout, odd))
     for draft in ranked:
-        raise_if_stopped(stopped)
+        go_on()
         one = draft.explanation()
         if all(one.deeds != other.deeds for other in explanations):
             explanations.append(one)
@@ -126,8 +125,8 @@ def diagnose(
     return Diagnosis(tuple(explanations), says, None, goes_to)
 
 
-def _noted(on_look: Looked, before: int, most: int, looked: int) -> None:
-    on_look(before + looked, most)
+def _noted(progress: Progress, before: int, most: int, looked: int) -> None:
+    progress(before + looked, most)
 
 
 def _odd(observations: Observations) -> frozenset[Cell]:

@@ -23,10 +23,6 @@ class Step:
     frames: int = 1
 
 
-Progress = Callable[[Step], None]
-"""Told before each file and after each frame; what it raises ends the writing."""
-
-
 def file_name(pattern: Pattern, wall: Wall) -> str:
     """Name a pattern's file by the pattern and by the canvas that it is made for."""
     words = "-".join(re.findall(r"[a-z0-9.]+", pattern.name))
@@ -39,11 +35,11 @@ def there_already(patterns: Sequence[Pattern], wall: Wall, folder: Path) -> int:
 
 
 def write_patterns(
-    wall: Wall, patterns: Sequence[Pattern], folder: Path, on_progress: Progress
+    wall: Wall, patterns: Sequence[Pattern], folder: Path, on_step: Callable[[Step], None]
 ) -> Iterator[Path]:
     """Write patterns into a folder, which is made when it is not there; yield each file that is whole.
 
-    Files that are whole stay when a later one fails or `on_progress` raises; a part of one never does.
+    Files that are whole stay when a later one fails or `on_step` raises; a part of one never does.
 
     Raises
     ------
@@ -56,12 +52,12 @@ def write_patterns(
     written = 0
     try:
         for number, pattern in enumerate(patterns, start=1):
-            on_progress(Step(number, len(patterns), pattern))
+            on_step(Step(number, len(patterns), pattern))
 
             def on_frame(
                 done: int, of: int, number: int = number, pattern: Pattern = pattern
             ) -> None:
-                on_progress(Step(number, len(patterns), pattern, done, of))
+                on_step(Step(number, len(patterns), pattern, done, of))
 
             path = folder / file_name(pattern, wall)
             render(wall, pattern.name, path, progress=on_frame)

@@ -11,15 +11,13 @@ from typing import BinaryIO
 from PIL import Image
 
 from commission_tui.errors import InputError
+from commission_tui.progress import Progress, unwatched
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import coded_tiles, fields, lines, moving_patterns, tiles
 from commission_tui.wall.patterns.catalogue import Pattern, find_pattern
 from commission_tui.wall.patterns.fields import light_shares
 from commission_tui.wall.patterns.moving_patterns import Animation, Movement
 from commission_tui.wall.patterns.sheet import BLACK, WHITE, Colour, Sheet
-
-Progress = Callable[[int, int], None]
-"""Told after each frame: how many are done, of how many. What it raises ends the drawing."""
 
 _SLOWEST_STEPS_PER_S, _FASTEST_STEPS_PER_S = 0.1, 60.0
 
@@ -99,7 +97,7 @@ def render(
     path: Path,
     *,
     steps_per_s: float = 10.0,
-    progress: Progress = lambda _done, _of: None,
+    progress: Progress = unwatched,
 ) -> Drawn:
     """Draw a pattern at the wall's own resolution.
 

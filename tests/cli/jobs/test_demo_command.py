@@ -77,7 +77,7 @@ def test_a_logbook_that_was_named_is_left_as_it_is_and_that_is_said(walked: Walk
 def test_what_is_there_is_not_told_again(demo_database: Path) -> None:
     book = Logbook(demo_database)
     (told,) = book.jobs()
-    assert make_demo(book, on_progress=silent) == told.id
+    assert make_demo(book, on_step=silent) == told.id
     assert book.jobs() == [told]
     book.close()
 

@@ -30,6 +30,7 @@ from commission_tui.logbook.tables.table_proposal import (
     read_planned,
 )
 from commission_tui.logbook.tables.table_rows import TableRows, why_withheld
+from commission_tui.progress import StoppedError
 
 CHECK, FIELD = "brightness", "luminance_cd_m2"
 
@@ -191,10 +192,6 @@ def test_the_sheets_of_a_workbook_are_named(metered: OpenJob, tmp_path: Path) ->
     assert plan.targets == ("",)
 
 
-class StoppedError(Exception):
-    """Somebody wants no more of it."""
-
-
 def rows_of(job: OpenJob, path: Path) -> TableRows:
     return read_planned(job, path, planned(job, path)[1])
 
@@ -218,7 +215,7 @@ def log(job: OpenJob, table: TakenTable, stop_at: int | None = None) -> int:
         if stop_at is not None and len(told) > stop_at:
             raise StoppedError
 
-    count = log_table(job.database, job.id, job.by, table, clock=now, on_progress=progress)
+    count = log_table(job.database, job.id, job.by, table, clock=now, progress=progress)
     assert {of for _, of in told} == {count}
     return count
 
@@ -267,7 +264,7 @@ def test_reading_a_table_tells_how_far_it_is_and_can_be_stopped(
     path = table(tmp_path, NINE)
     _, plan = planned(metered, path)
     told: list[tuple[int, int]] = []
-    read_planned(metered, path, plan, on_progress=lambda *so_far: told.append(so_far))
+    read_planned(metered, path, plan, progress=lambda *so_far: told.append(so_far))
     assert told == [(0, 0), (0, 9)]
 
     def stop(_done: int, of: int) -> None:
@@ -275,7 +272,7 @@ def test_reading_a_table_tells_how_far_it_is_and_can_be_stopped(
             raise StoppedError
 
     with pytest.raises(StoppedError):
-        read_planned(metered, path, plan, on_progress=stop)
+        read_planned(metered, path, plan, progress=stop)
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,7 @@ from commission_tui.handover.signing.keys import new_key
 from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.logbook.entries.models import Note
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
+from commission_tui.progress import StoppedError
 from commission_tui.screens.handover import key_signing, page_preview
 from commission_tui.screens.handover.screen import HandoverScreen
 from commission_tui.screens.handover.signature_pad import Pad
@@ -32,7 +33,7 @@ from commission_tui.screens.terminal.picture_view import (
     without_margins,
 )
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.subprocess_job import Step, StoppedError
+from commission_tui.subprocess_job import Step
 from tests.handover.helping import export, gone_by_itself, is_alive
 from tests.screens import answers
 from tests.screens.helping import app_of, everything, put, running, text_of, told, until

@@ -53,14 +53,14 @@ def gated(monkeypatch: pytest.MonkeyPatch, at: int) -> Gate:
         taken: TakenTable,
         *,
         clock: Clock,
-        on_progress: Callable[[int, int], None],
+        progress: Callable[[int, int], None],
     ) -> int:
         def told_so_far(done: int, of: int) -> None:
             gate.passed(done, of)
-            on_progress(done, of)
+            progress(done, of)
 
         try:
-            return log_table(book, job, by, taken, clock=clock, on_progress=told_so_far)
+            return log_table(book, job, by, taken, clock=clock, progress=told_so_far)
         finally:
             gate.ended.set()
 

@@ -215,9 +215,9 @@ async def test_leaving_the_explanation_stops_its_search(
     search, go_on = diagnose, threading.Event()
 
     def slow(*args: object) -> object:
-        on_look = args[3]
-        assert callable(on_look)
-        on_look(40, 160)
+        progress = args[3]
+        assert callable(progress)
+        progress(40, 160)
         assert go_on.wait(30)
         return search(*args)  # type: ignore[arg-type]
 

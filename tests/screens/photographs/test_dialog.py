@@ -15,10 +15,10 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.photo.extra import FILMS
 from commission_tui.photo.film import is_film
+from commission_tui.progress import Progress
 from commission_tui.screens.photographs.dialog import (
     FolderWatch,
     PhotographDialog,
-    Progress,
     Proposal,
 )
 from tests.screens.helping import everything, running, until

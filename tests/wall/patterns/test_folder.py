@@ -8,14 +8,11 @@ import pytest
 from PIL import Image
 
 from commission_tui.errors import InputError
+from commission_tui.progress import StoppedError
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import PATTERNS, find_pattern
 from commission_tui.wall.patterns.catalogue import named_in
 from commission_tui.wall.patterns.folder import Step, file_name, there_already, write_patterns
-
-
-class StoppedError(Exception):
-    """Somebody asked to stop."""
 
 
 def nothing(_step: Step) -> None:

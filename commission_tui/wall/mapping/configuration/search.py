@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from itertools import count, pairwise
 from typing import Any, NamedTuple
 
+from commission_tui.progress import unwatched
 from commission_tui.wall.mapping.configuration.plan_causes import PATTERN_KINDS, whole_plans
 from commission_tui.wall.mapping.configuration.port_causes import PortCauses
 from commission_tui.wall.mapping.layout import (
@@ -92,32 +93,6 @@ class SearchState:
         return replace(self, ports=tuple(ports), penalty=penalty, outlook=outlook, **changes)
 
 
-Stopped = Callable[[], bool]
-"""Asked now and then during a search; true ends it."""
-
-
-class StoppedError(Exception):
-    """The search was stopped; there is no result."""
-
-
-def never_stopped() -> bool:
-    return False
-
-
-Looked = Callable[[int, int], None]
-"""Is told, as the search goes on, how many sets of causes were looked at, and of how many at most."""
-
-
-def no_progress(_looked: int, _most: int) -> None:
-    """Tell nobody."""
-
-
-def raise_if_stopped(stopped: Stopped) -> None:
-    """Raise StoppedError when nobody waits for the result any more."""
-    if stopped():
-        raise StoppedError
-
-
 class Search:
     """Looks for causes from one start."""
 
@@ -145,38 +120,39 @@ class Search:
         self._best, self._margin = bound, _MARGIN
         self._most = _STATES_BESIDE if _SCRAMBLED < bound < NO_BOUND else MOST_STATES
         self._work = 0
+        self.looked = 0
+        """How many sets of causes were looked at."""
 
-    def run(
-        self, stopped: Stopped = never_stopped, on_look: Callable[[int], None] = lambda _: None
-    ) -> list[SearchState]:
+    def run(self, on_look: Callable[[int], None] = unwatched) -> list[SearchState]:
         """Return the states found, each a full explanation with what it leaves, best first.
 
-        Raises
-        ------
-        StoppedError
-            When nobody waits for it any more.
+        `on_look` is told `looked` as it grows, and now and then in between; what it raises ends the search.
         """
         ports = tuple(self._port(strand) for strand in self.start.strands)
         penalty = sum(port.penalty for port in ports)
         outlook = sum(port.outlook for port in ports)
         root = SearchState(ports, penalty=penalty, outlook=outlook)
         self._note(root)
-        self._push_plans(root, stopped)
+        self._push_plans(root, on_look)
         self._expand(root)
-        looked = after = 0
+        after = 0
         enough = max(_WORK, _WORK_PER_CABINET * len(self.seen))
-        while self._heap and looked < self._most and after < _AFTERTHOUGHTS and self._work < enough:
+        while (
+            self._heap
+            and self.looked < self._most
+            and after < _AFTERTHOUGHTS
+            and self._work < enough
+        ):
             worth, _, _, state = heapq.heappop(self._heap)
             if worth > self._best + self._margin:
                 break
-            raise_if_stopped(stopped)
-            looked += 1
-            on_look(looked)
+            self.looked += 1
+            on_look(self.looked)
             after += self._best <= worth
             self._expand(state)
         return sorted(self.found.values(), key=lambda state: state.score)
 
-    def _push_plans(self, root: SearchState, stopped: Stopped) -> None:
+    def _push_plans(self, root: SearchState, on_look: Callable[[int], None]) -> None:
         """Try every plan, and two at once where one alone leaves most ports wrong."""
         edits = [(plan, plan.edit(self.start.strands)) for plan in self.plans]
         ones = [(plan, self._child(root, edit)) for plan, edit in edits if edit.strands]
@@ -185,7 +161,7 @@ class Search:
         if 2 * sum(bool(port.wrong) for port in root.ports) < len(root.ports):
             return
         for first, state in ones:
-            raise_if_stopped(stopped)
+            on_look(0)
             for second in self.plans[self.plans.index(first) + 1 :]:
                 if second.kind not in (first.kind, *PATTERN_KINDS):
                     edit = second.edit(state.strands)
