@@ -161,9 +161,7 @@ def _missing(
 
 def entry_name(entry: e.Entry) -> str:
     """Name an entry so that a person finds it: the end of its id, what, when and who."""
-    return (
-        f"entry {entry.id[-12:]} ({entry.body.kind}, {entry.at[:16].replace('T', ' ')}, {entry.by})"
-    )
+    return f"entry {entry.id[-12:]} ({entry.body.kind}, {entry.at[:16].replace('T', ' ')} UTC, {entry.by})"
 
 
 def designs_apart(entries: Iterable[e.Entry]) -> tuple[str, ...]:
@@ -220,7 +218,7 @@ def _revision(entry: e.Entry, in_use: bool) -> str:
     reason = entry.body.reason if isinstance(entry.body, e.Design) else ""
     why = f": {reason}" if reason else ""
     return (
-        f"design revision {entry.id[-12:]} by {entry.by}, {entry.at[:16].replace('T', ' ')}{why}"
+        f"design revision {entry.id[-12:]} by {entry.by}, {entry.at[:16].replace('T', ' ')} UTC{why}"
         f"{' (in use, since its id is the latest)' if in_use else ''}"
     )
 

@@ -160,7 +160,7 @@ def _left_elsewhere(
     for one in elsewhere:
         if one.job == job and set(one.ends) - known:
             yield (
-                f"what it was on {one.at[:16].replace('T', ' ')} ({one.place}) is no longer in it: "
+                f"what it was on {one.at[:16].replace('T', ' ')} UTC ({one.place}) is no longer in it: "
                 "entries were changed or taken out, and the rest computed anew"
             )
 

@@ -32,9 +32,18 @@ from commission_tui.handover.verify.document_check import (
 )
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.handover.verify.verification import Verification
+from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook
-from tests.handover.helping import HOSTILE, export_json, export_pdf, export_record, make_job, photo
+from tests.handover.helping import (
+    HOSTILE,
+    export_json,
+    export_pdf,
+    export_record,
+    make_job,
+    photo,
+    sign,
+)
 from tests.handover.signing_help import (
     INTEGRATOR,
     SECOND,
@@ -265,6 +274,15 @@ def test_a_logbook_is_checked_too(tmp_path: Path) -> None:
     mine = short_job(tmp_path)
     found = verify_file(mine.database)
     assert (found.kind, found.holds) == ("database", True)
+
+
+def test_a_moment_that_no_wall_file_is_asked_about_says_that_it_is_in_utc(tmp_path: Path) -> None:
+    mine = make_job(tmp_path)
+    sign(mine, "client", "Marit Hollis")
+    found = by_what(verify_content(export_pdf(mine), "document", again=False))
+    assert ", 2026-06-08 in UTC: no key" in found["signed by name, Marit Hollis (client)"][1]
+    first, *_ = mine.state.in_order()
+    assert "2026-06-08 13:00 UTC, Ines Okafor)" in chain.entry_name(first)
 
 
 def test_a_time_stamp_is_checked_and_told(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -129,7 +129,7 @@ CASES: list[tuple[str, list[str], str]] = [
     (
         "when changed",
         [f"UPDATE entries SET at = '2020-01-01T00:00:00.000Z' WHERE id = {READING}"],
-        r"\(reading, 2020-01-01 00:00, .*\) was changed after it was written",
+        r"\(reading, 2020-01-01 00:00 UTC, .*\) was changed after it was written",
     ),
     (
         "a reason of a correction changed",
