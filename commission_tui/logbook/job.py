@@ -155,11 +155,12 @@ class OpenJob:
         also: Mapping[str, float] | None = None,
         meter_time: str | None = None,
         photo: str | None = None,
+        unit_named: bool = False,
     ) -> e.ReadingTaken:
         """Make the body that `read` logs, without logging it.
 
-        `again` says that it repeats the reading before it, to be averaged with it; `also` is as in
-        `slips`; `photo` is the SHA-256 of the kept picture that it was read from.
+        `again` says that it repeats the reading before it, to be averaged with it; `also` and
+        `unit_named` are as in `slips`; `photo` is the SHA-256 of the kept picture that it was read from.
 
         Raises
         ------
@@ -174,7 +175,7 @@ class OpenJob:
             known = listed(places(item.where, wall), 6) or "none"
             raise InputError(f"place: found {quoted(place)}, expected one of {known}")
         accepted = item.accept(value)
-        odd = self.questions(check, field, place, accepted, also=also)
+        odd = self.questions(check, field, place, accepted, also=also, unit_named=unit_named)
         if odd and not confirmed:
             raise OddReadingError(f"{item.label} at {place}: {odd}")
         return body(
@@ -269,10 +270,14 @@ class OpenJob:
         value: Value,
         *,
         also: Mapping[str, float] | None = None,
+        unit_named: bool = False,
     ) -> str:
         """Say what is odd about a value, or may have slipped in it; nothing when nothing is."""
         item = self._state.checklist.check(check).field(field)
-        asked = slips(self._state, check, field, place, value, also=also, today=self.today)
+        asked = slips(
+            self._state, check, field, place, value,
+            also=also, today=self.today, unit_named=unit_named,
+        )  # fmt: skip
         return "; ".join(filter(None, (item.odd(value), *asked)))
 
     def preview(self, check: str, field: str, place: str, value: Value) -> Outcome:

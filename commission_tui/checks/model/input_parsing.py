@@ -18,6 +18,8 @@ from commission_tui.wall.model.wall_model import Wall
 _NUMBERS = re.compile(r"[-+]?\.?\d.*(?:[\t;]|  )\s*[-+]?[.,]?\d.*")
 """A tab, which a field of a screen shows as two spaces, parts columns."""
 _COORDINATE = re.compile(r"0?[.,]\d+")
+_NAMED = re.compile(r"(?![eEkKMR](?:[\d+-]|$))[^\d\s.,+\-−]")
+"""A sign that is of a unit: of no exponent, and of no letter code such as 3k2."""
 _BOUND = re.compile(r"(?P<sign>[<>≤≥]) *=? *(?P<number>\S.*)")
 
 
@@ -48,15 +50,26 @@ def typed_value(item: FieldDefinition, text: str, wall: Wall, place: str) -> Val
         try:
             if camera is not None and item.unit == "s":
                 return item.accept(parse_shutter_s(cleaned, camera.frame_rate_hz))
-            return item.accept(parse_quantity(cleaned, item.unit))
+            return item.accept(parse_quantity(cleaned, item.unit or _labelled_unit(item)))
         except ValueError as error:
             raise InputError(f"{item.label}: {error}") from None
     return item.accept(_chosen(item.choices, cleaned) if item.kind == "choice" else cleaned)
 
 
+def _labelled_unit(item: FieldDefinition) -> str:
+    """Return the unit that a label ends with behind a comma, of a field that names none itself."""
+    _, comma, last = item.label.rpartition(", ")
+    return last if comma and known_unit(last) is not None else ""
+
+
+def names_unit(text: str) -> bool:
+    """Whether a number was typed with its unit."""
+    return bool(_NAMED.search(text.strip()))
+
+
 def xy_pair(text: str) -> tuple[str, str] | None:
     """Return x and y typed or pasted on one line; None for what is not surely these two."""
-    parted = r"[\s;,]+" if "." in text else r"[\s;]+|,\s+"
+    parted = r"[\s;,/]+" if "." in text else r"[\s;/]+|,\s+"
     parts = re.split(parted, text.strip())
     if len(parts) != 2 or not all(map(_COORDINATE.fullmatch, parts)):
         return None

@@ -51,7 +51,7 @@ def reading(
     reason: str,
 ) -> None:
     """Log VALUE for a field of a check at a place (such as 'wall', 'R3C7' or 'point 5')."""
-    from commission_tui.checks.model.input_parsing import typed_value
+    from commission_tui.checks.model.input_parsing import names_unit, typed_value
     from commission_tui.figures import reading_text
     from commission_tui.logbook.actions.standing import reading_in_place, replace_reading
     from commission_tui.logbook.logbook import OddReadingError
@@ -69,9 +69,12 @@ def reading(
     try:
         typed = typed_value(item, value, opened.state.wall, place)
         if replace and old is not None:
-            entry = replace_reading(opened, old, typed, reason, confirmed=confirm)
+            entry = replace_reading(
+                opened, old, typed, reason, confirmed=confirm, unit_named=names_unit(value)
+            )
         else:
-            entry = opened.read(check, field, place, typed, confirmed=confirm, again=again)
+            how = {"confirmed": confirm, "again": again, "unit_named": names_unit(value)}
+            entry = opened.read(check, field, place, typed, **how)
     except OddReadingError as odd:
         raise InputError(f"{odd}; add --confirm to log it anyway") from None
     result = opened.outcome(check)
@@ -348,7 +351,7 @@ def correct(opened: OpenJob, which: tuple[str, ...], value: str, reason: str) ->
 
     In the place of CHECK FIELD PLACE an entry's id will do, as 'log reading --json' says it.
     """
-    from commission_tui.checks.model.input_parsing import typed_value
+    from commission_tui.checks.model.input_parsing import names_unit, typed_value
     from commission_tui.logbook.entries.entry_factory import changed_body
     from commission_tui.logbook.entries.models import ReadingTaken
 
@@ -364,7 +367,7 @@ def correct(opened: OpenJob, which: tuple[str, ...], value: str, reason: str) ->
     typed = typed_value(item, value, opened.state.wall, standing.place)
     right_value = item.accept(typed)
     where = standing.check, standing.field, standing.place
-    odd = opened.questions(*where, right_value)
+    odd = opened.questions(*where, right_value, unit_named=names_unit(value))
     right = changed_body(standing, value=right_value, odd=odd)
     opened.correct(entry, right, reason)
     say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")

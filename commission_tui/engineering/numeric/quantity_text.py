@@ -47,6 +47,8 @@ _WHOLE_SYMBOLS = frozenset(
     {"cd/m²", "kip", "kgf", "kcmil", "min", "mm/m", "in/ft", "kg", "deg", "ppm"}
 )
 
+_WEIGHT = {"kg": "kgf", "lb": "lbf"}
+"""Unit of mass to the force that it weighs, as load cells show it."""
 _COUNTED = {"count": ("bit", "bits")}
 """What is said of a number that counts, where it could be said of nothing else."""
 
@@ -180,9 +182,11 @@ def _converted(number: Fraction, typed: str, target: Unit | None, wanted: str) -
     if source is None:
         raise ValueError(f"has the unknown unit {typed!r}, expected {wanted}")
     if source.quantity != target.quantity:
+        weighs = _WEIGHT.get(source.symbol) if target.quantity == "force" else None
+        also = f", or {weighs} for the weight of that mass" if weighs else ""
         raise ValueError(
             f"is in {source.symbol}, a unit of {source.quantity}, "
-            f"expected {target.quantity} in {wanted}"
+            f"expected {target.quantity} in {wanted}{also}"
         )
     base = source.to_base(number)
     return number if source.symbol == target.symbol else target.from_base(base)

@@ -131,7 +131,7 @@ _KNOWN = [
         ("m²", "1.0", "sqm"), ("mm²", "1e-6", "sqmm"), ("ft²", _FOOT_M**2, "sqft"),
         (_GAUGE, "1.0", "gauge ga"), ("kcmil", 1000 * _PI / 4 * (_FOOT_M / 12000) ** 2, "mcm"),
     ),
-    *_units("current", ("A", "1.0", "amp amps ampere amperes"), ("mA", "1e-3", ""), ("kA", "1e3", "")),
+    *_units("current", ("A", "1.0", "amp amps ampere amperes"), ("mA", "1e-3", ""), ("kA", "1e3", ""), ("µA", "1e-6", "")),
     *_units("voltage", ("V", "1.0", "volt volts"), ("mV", "1e-3", ""), ("kV", "1e3", "")),
     *_units("resistance", ("Ω", "1.0", "ohm ohms"), ("mΩ", "1e-3", "mOhm mOhms milliohm"), ("kΩ", "1e3", ""), ("MΩ", "1e6", "MOhm MOhms megohm megohms")),
     *_units(

@@ -50,11 +50,12 @@ def replace_reading(
     *,
     confirmed: bool = False,
     same_instrument: bool = False,
+    unit_named: bool = False,
 ) -> e.Entry:
     """Log what a reading should have been; the old value and the reason are kept.
 
     `same_instrument` says that only the typing was wrong; else it was read again, with the
-    instrument that is chosen now.
+    instrument that is chosen now. `unit_named` is as in `slips`.
 
     Raises
     ------
@@ -64,7 +65,8 @@ def replace_reading(
         When the value has no meaning, or the reason is empty.
     """
     was = old.body
-    made = job.reading(was.check, was.field, was.place, value, confirmed=confirmed)
+    at = was.check, was.field, was.place
+    made = job.reading(*at, value, confirmed=confirmed, unit_named=unit_named)
     if same_instrument:
         made = changed_body(made, instrument=was.instrument)
     return job.correct(old.id, changed_body(made, again=was.again), reason)

@@ -63,11 +63,13 @@ def slips(
     *,
     also: Mapping[str, float] | None = None,
     today: Callable[[], date] | None = None,
+    unit_named: bool = False,
 ) -> tuple[str, ...]:
     """Return what may be wrong with a value of a field at a place, each a question.
 
     `also` are numbers of the same field that are not logged yet, by place: the other rows of a
-    table. With `today`, an instrument whose calibration is out of date is asked about once a check.
+    table. With `today`, an instrument whose calibration is out of date is asked about once a check. `unit_named`
+    says that the value was typed with its unit, which is then no other.
     """
     item = state.checklist.check(check).field(field)
     asked = _instrument(state, check, item, today) if today and item.measured else ""
@@ -86,7 +88,7 @@ def slips(
         _since_first(state, check, item, place, value),
         _against_pitch(state, item, place, value),
         _in_metres(item, value),
-        asked_of_size(state, check, item, place, value, beside, there),
+        asked_of_size(state, check, item, place, value, beside, there, unit_named=unit_named),
         _range(state, item, place, value, beside, there),
         _mirrored(state, check, item, place, value),
     )

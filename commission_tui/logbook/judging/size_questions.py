@@ -51,8 +51,13 @@ def asked_of_size(
     value: float,
     beside: list[float],
     there: Lookup,
+    *,
+    unit_named: bool,
 ) -> str:
-    """Ask about a unit or a decimal point where other readings, the target or a limit tell the size."""
+    """Ask about a unit or a decimal point where other readings, the target or a limit tell the size.
+
+    `unit_named` says that the value was typed with its unit, which is then no other.
+    """
     others, name = beside, "beside it"
     by_curve = _by_curve(state, item, place, there)
     if by_curve is not None:
@@ -67,7 +72,8 @@ def asked_of_size(
     from commission_tui.engineering.numeric.typing_slips import find_slip
 
     spread = _spread(item.unit, others) if by_curve is None else _ALIKE
-    found = find_slip(value, others, item.unit or None, spread=spread, beside=name)
+    of_unit = "" if unit_named else item.unit or None
+    found = find_slip(value, others, of_unit, spread=spread, beside=name)
     if found is None:
         return ""
     unit = f" {item.unit}" if item.unit not in ("", "count", "xy") else ""

@@ -126,12 +126,15 @@ class KeyQueue(App[None]):
         self._tell_what_waits()
         return True
 
-    def type_lines(self, lines: Sequence[str], at: Asked) -> None:
-        """Take lines as if they had been pasted at a field, before what was typed after them."""
-        paste = Paste(self.screen, [at])
-        typed = [one for line in lines for one in as_typed(line, paste)]
-        self._typed.extendleft(reversed(typed))
-        self._go_on()
+    def type_next(self, line: str, at: Asked, hold: Hold | None) -> None:
+        """Take a line as if it had been pasted at a field, before all that is to do, or that waits."""
+        typed = as_typed(line, Paste(hold.screen if hold else self.screen, [at]))
+        if hold in self._holds:
+            hold.typed[:0] = typed
+            self._tell_what_waits()
+        else:
+            self._typed.extendleft(reversed(typed))
+            self._go_on()
 
     def answered(self, hold: Hold | None) -> None:
         """Take up what was typed before the question, before what was typed after it."""

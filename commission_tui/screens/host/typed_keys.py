@@ -158,7 +158,8 @@ def whole_text(typed: Sequence[Typed]) -> str:
     text = _written(typed)
     if len(lines) < 2 or len(text) <= _SHOWN:
         return text
-    return f"{counted(len(lines), 'line')}: {listed(lines, _TOLD)}"
+    told = listed(lines, _TOLD, " | ")  # a comma may be a decimal sign of what was typed
+    return f"{counted(len(lines), 'line')}: {told}"
 
 
 def short_text(typed: Sequence[Typed]) -> str:

@@ -5,7 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, MutableMapping, Sequence
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.input_parsing import typed_value, unit_hint, without_label
+from commission_tui.checks.model.input_parsing import (
+    names_unit,
+    typed_value,
+    unit_hint,
+    without_label,
+)
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.figures import reading_text
@@ -113,7 +118,8 @@ def put_right(
         value = meant(typed)
         if value is None:
             return f"no value: Enter again withdraws {reading_text(reading.value, reading.unit)}"
-        asked = job.questions(reading.check, reading.field, reading.place, value)
+        where = (reading.check, reading.field, reading.place)
+        asked = job.questions(*where, value, unit_named=names_unit(typed))
         return f"{asked}: Enter again takes it" if asked else ""
 
     def submit(answers: Mapping[str, str]) -> None:
@@ -121,8 +127,12 @@ def put_right(
         if value is None:
             job.correct(last.id, None, reason)
         else:  # an odd one was asked about at its line
-            same = not typed_over
-            replace_reading(job, last, value, reason, confirmed=True, same_instrument=same)
+            replace_reading(
+                job, last, value, reason,
+                confirmed=True,
+                same_instrument=not typed_over,
+                unit_named=names_unit(answers["value"]),
+            )  # fmt: skip
 
     place = "" if reading.place == "wall" else f" at {reading.place}"
     return Form(

@@ -17,7 +17,9 @@ from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.judging.plausibility import doubts_of_value
 from commission_tui.logbook.plan.planning import nearest_check
 from commission_tui.logbook.state.state import State
+from commission_tui.screens.photographs.check_tasks import is_filled
 from commission_tui.screens.terminal.styled_text import CAUTION_SIGN, Line, Part, clock_text
+from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import LONG_PLACE, Preview, Step, needs_instrument
 from commission_tui.text import clipped, counted, lower_first
 
@@ -37,6 +39,20 @@ def camera_part(asked: Line, room: int) -> Line:
     return part if wide <= room else ()
 
 
+def asked_line(
+    state: State, check: CheckDefinition, route: Route, again: int | None, room: int
+) -> Line:
+    """Name what to type now and where, and what fills it besides typing, where there is room."""
+    step = route.step
+    if step is None:
+        return ()
+    line = (
+        *prompt_line(step, route.steps, route.at, again),
+        *baseline_part(state, check.id, step),
+    )
+    return (*line, *camera_part(line, room)) if is_filled(check) else line
+
+
 def prompt_line(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:
     """Name what to type now, and where; `again` is how many readings it repeats."""
     if again is not None:
@@ -51,7 +67,7 @@ def prompt_line(step: Step, walk: Sequence[Step], at: int, again: int | None = N
         )
     place = "" if step.place == "wall" else f" {clipped(step.place, LONG_PLACE)} "
     count = f"  {at + 1} of {len(walk)}" if len(walk) > 1 else ""
-    optional = "  optional" if step.field.at_least == 0 else ""
+    optional = "  optional" if step.is_optional else ""
     return (
         (step.field.label, "strong"),
         ("  " if place else "", ""),

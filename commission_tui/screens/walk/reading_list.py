@@ -98,6 +98,8 @@ def _around(blocks: Sequence[Sequence[Line]], at: int, height: int) -> list[Line
 
 _LEAST_NAME = 9
 """Characters that tell one place from the next: a row of less says nothing."""
+_OPTIONAL = " optional"
+"""Said of a line that Enter passes over, where there is room; its brackets say so in any case."""
 
 
 def _fitted(row: Line, width: int, beginning: str = "") -> Line:
@@ -107,7 +109,8 @@ def _fitted(row: Line, width: int, beginning: str = "") -> Line:
     """
     mark, (name, role), *rest = row
     room = width - sum(len(text) for text, _ in (mark, *rest))
-    if room < min(_LEAST_NAME, len(name)):
+    least = len(name) if rest[-1][0] == _OPTIONAL else _LEAST_NAME
+    if room < min(least, len(name)):
         rest, room = rest[:-1], room + len(rest[-1][0])
     room = max(4, room)
     place, begins, differs = name.partition(beginning) if beginning else (name, "", "")
@@ -129,6 +132,8 @@ def _reading_row(state: State, check: CheckDefinition, step: Step, here: bool, n
         before += f" by {len(people_who_read(now, state))}"
     shown = clipped(reading_text(latest.body.value), 16) if latest else DASH
     mark = " put right" if latest and latest.corrected else ""
+    if not slot and step.is_optional:
+        shown, mark = f"({DASH})", _OPTIONAL
     asked = latest.body.odd if latest else ""
     doubt = "odd" if doubts_of_value(asked) else "meter overdue" if asked else ""
     odd = f" {CAUTION_SIGN} {doubt}" if doubt else ""

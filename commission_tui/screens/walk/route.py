@@ -5,6 +5,7 @@ from __future__ import annotations
 from operator import is_
 
 from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.physical_bounds import other_coordinate
 from commission_tui.logbook.actions.standing import latest_reading
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
@@ -25,6 +26,8 @@ class Route:
         self.path = walk_view.PATHS[0]
         self.same = False
         """Whether only the points that the first visit read are walked."""
+        self._left_at: int | None = None
+        """Where one was before one looked at another place."""
         self.start()
 
     @property
@@ -50,9 +53,15 @@ class Route:
         return steps[min(self.at, len(steps) - 1)] if steps else None
 
     @property
-    def following(self) -> Step | None:
-        """What is asked behind the current one, read or not."""
-        return next(iter(self.steps[self.at + 1 :]), None)
+    def is_y_next(self) -> bool:
+        """Whether x of a colour is asked for, and its y on the next line."""
+        here = self.steps[self.at : self.at + 2]
+        if len(here) < 2 or not here[0].field.name.endswith("x"):
+            return False
+        return here[1].slot == (other_coordinate(here[0].field.name), here[0].place)
+
+    def _is_read(self, at: int) -> bool:
+        return latest_reading(self._job.state, self.check_id, *self.steps[at].slot) is not None
 
     @property
     def left(self) -> list[tuple[str, str]]:
@@ -63,6 +72,7 @@ class Route:
 
     def start(self) -> None:
         """Go to the first place that is still to read."""
+        self._left_at = None
         self.at = walk_view.next_index(self.steps, self.left) or 0
 
     def go_to(self, check_id: str, place: str | None = None) -> None:
@@ -80,21 +90,42 @@ class Route:
             self.at = slots.index(slot)
         return slot in slots
 
-    def step_by(self, by: int) -> bool:
-        """Go so many places on; False at either end."""
+    def look(self, by: int) -> bool:
+        """Look at a place so many lines on; False at either end. `go_back` comes back from there."""
         at = max(0, min(len(self.steps) - 1, self.at + by))
         moved = at != self.at
+        if moved and self._left_at is None:
+            self._left_at = self.at
         self.at = at
         return moved
 
+    def go_back(self) -> None:
+        """Go back to where one was before one looked at this place; else on to what is still to read."""
+        if self._left_at is None:
+            self.advance()
+        else:
+            self.at, self._left_at = self._left_at, None
+
+    def pass_on(self) -> None:
+        """Go on to the next line, read or not, but for the optional ones that Enter passes over."""
+        steps, at = self.steps, self.at + 1
+        asked = [n for n in range(at, len(steps)) if not steps[n].is_optional or self._is_read(n)]
+        self._left_at = None
+        self.at = at if self.is_y_next else min(asked, default=min(at, len(steps) - 1))
+
     def advance(self) -> None:
-        """Go on to what is still to read, before all behind here."""
+        """Go on to what is still to read, before all behind here; y of a colour comes after its x.
+
+        The optional lines are passed over until there is nothing else to read.
+        """
         steps, at = self.steps, self.at
         next_at = walk_view.next_index(steps, self.left, at)
+        if self.is_y_next and not self._is_read(at + 1):
+            next_at = at + 1
         if next_at is None:  # what is left may be left: on to the next that was not read
-            latest = [latest_reading(self._job.state, self.check_id, *s.slot) for s in steps]
-            unread = [n for n, one in enumerate(latest) if one is None and n > at]
-            next_at = min(unread, default=min(at + 1, len(steps) - 1))
+            unread = (n for n in range(at + 1, len(steps)) if not self._is_read(n))
+            next_at = next(unread, min(at + 1, len(steps) - 1))
+        self._left_at = None
         self.at = next_at
 
     @property

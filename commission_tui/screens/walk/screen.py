@@ -70,7 +70,9 @@ class WalkScreen(JobScreen):
         "one that is logged it goes on with what waits, else it lets you type it anew; where no "
         "question stands, Esc drops what waits. Esc drops what you typed and did not log; once "
         "more, it leaves. A line break in what you paste is an Enter; pasted lines that come to "
-        "another field wait there, and Enter takes them or Esc drops them. Tab moves to the text "
+        "another field wait there, and Enter takes them or Esc drops them. Enter passes over the "
+        "lines marked optional until all others are read; Up and Down go to any line. After a "
+        "correction you are back where you were. Tab moves to the text "
         "on the left, where the arrows scroll."
     )
 
@@ -184,7 +186,7 @@ class WalkScreen(JobScreen):
         if self.focused is not self.asking.field:
             return
         left = self._half_typed.now
-        if self._route.step_by(by):
+        if self._route.look(by):
             self._moved_from(left)
 
     def action_check(self, by: int) -> None:
@@ -243,9 +245,8 @@ class WalkScreen(JobScreen):
                 self.redraw()
                 return
             was = here.body
-            if latest_reading(self.job.state, was.check, was.field, was.place) is not None:
-                self._route.step_by(1)  # to the next place, read or not
-            self.asking.fresh(answered=True)
+            stands = latest_reading(self.job.state, was.check, was.field, was.place)
+            self.asking.put_right(is_withdrawn=stands is None)
 
         form = entry_forms.put_right(self.job, reading, typed, is_last=here is None)
         open_dialog(self, form, corrected)

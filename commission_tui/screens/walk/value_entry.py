@@ -10,8 +10,12 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Input
 
-from commission_tui.checks.model.input_parsing import typed_value, without_label, xy_pair
-from commission_tui.checks.model.physical_bounds import other_coordinate
+from commission_tui.checks.model.input_parsing import (
+    names_unit,
+    typed_value,
+    without_label,
+    xy_pair,
+)
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.standing import reading_in_place
@@ -21,7 +25,6 @@ from commission_tui.logbook.job import OddReadingError
 from commission_tui.logbook.judging.visits import visit_readings, with_repeats
 from commission_tui.screens.host.typed_keys import WAITS, Asked, Hold
 from commission_tui.screens.instruments import instrument_forms
-from commission_tui.screens.photographs.check_tasks import is_filled
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line, outcome_lines
 from commission_tui.screens.walk import input_prompt
@@ -155,18 +158,13 @@ class ValueEntry(Vertical):
         self._draw()
 
     def _preview(self, step: Step, typed: str) -> Preview:
-        if pair := self._pair(step, typed):
+        if pair := self._pair(typed):
             return Preview(echo="= x {}, y {}".format(*pair))
         return walk_view.preview(self._job, self._route.check, step, typed)
 
-    def _pair(self, step: Step, typed: str) -> tuple[str, str] | None:
+    def _pair(self, typed: str) -> tuple[str, str] | None:
         """Return x and y of one line, where they are asked for one after the other."""
-        name, then = step.field.name, self._route.following
-        if (
-            not name.endswith("x")
-            or then is None
-            or then.slot != (other_coordinate(name), step.place)
-        ):
+        if self._again or not self._route.is_y_next:
             return None
         return xy_pair(typed)
 
@@ -200,21 +198,17 @@ class ValueEntry(Vertical):
             return (("Nothing to record on this wall", "muted"),), ()
         stand = visit_readings(job.state, check.id).get(step.slot, ())
         again = len(with_repeats(stand)) if self._again else None
-        line = input_prompt.prompt_line(step, self._route.steps, self._route.at, again)
-        before = input_prompt.baseline_part(job.state, check.id, step)
-        if is_filled(check):
-            room = self.screen.size.width - 2
-            before = (*before, *input_prompt.camera_part((*line, *before), room))
-        field, spelt = self.field, self._screen.host.spelt
+        width, field, spelt = self.screen.size.width, self.field, self._screen.host.spelt
+        asked = input_prompt.asked_line(job.state, check, self._route, again, width - 2)
         field.placeholder = spelt(input_prompt.placeholder_of(step.field))
         field.set_class(step.field.kind == "text", "-long")
         field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
-        room, shown = max(40, self.screen.size.width - 14), self._shown
+        room, shown = max(40, width - 14), self._shown
         first, *more = input_prompt.accepted_lines(
             step.field, shown.value, shown.echo, room, typed=bool(field.value)
         )
         wants = input_prompt.designed(job.state, check.id, step)
-        return (*line, *before), ((*first, *wants), *more)
+        return asked, ((*first, *wants), *more)
 
     # --- typing
 
@@ -234,12 +228,26 @@ class ValueEntry(Vertical):
             return
         if step is None or not text.strip():
             self._nothing_typed()
-        elif self.asks_for is not None and (pair := self._pair(step, text)):
-            self.field.clear()
+        elif pair := self._pair(text):
+            self._enter_pair(step, *pair)
+        else:
+            self._enter(step, text)
+
+    def _enter_pair(self, step: Step, x: str, y: str) -> None:
+        """Enter x here; y comes next, before whatever waits."""
+        host, at = self._screen.host, self.asks_for
+        with self.field.prevent(Input.Changed):
+            self.field.value = x
+        self._shown = self._preview(step, x)
+        self._enter(step, x)
+        if at is not None:
+            in_question = self._hold if self._route.step is step else None
             # By the app, for a key bubbles no further than to what made it.
-            host = self._screen.host
-            host.call_later(host.type_lines, pair, self.asks_for)
-        elif walk_view.needs_instrument(self._job, step) and not self._shown.error:
+            host.call_later(host.type_next, y, at, in_question)
+
+    def _enter(self, step: Step, text: str) -> None:
+        """Log a value, or ask first for the instrument it was read with."""
+        if walk_view.needs_instrument(self._job, step) and not self._shown.error:
             self._halt()
             instrument_forms.choose_instrument(
                 self._screen, step.field.unit, lambda: self._read_with_it(step, text),
@@ -302,8 +310,9 @@ class ValueEntry(Vertical):
             self._over = reading_in_place(self._job.state, check, *step.slot)
         if self._over is None or again:
             self._job.read(
-                check, *step.slot, value, confirmed=self._asked == (step, text), again=again
-            )
+                check, *step.slot, value,
+                confirmed=self._asked == (step, text), again=again, unit_named=names_unit(text),
+            )  # fmt: skip
             stays = again and self._over is None  # one more may follow
             if not stays:
                 self._route.advance()
@@ -319,7 +328,17 @@ class ValueEntry(Vertical):
 
     def _leave_it(self) -> None:
         """Leave what stands here as it is, and go on to the next place, read or not."""
-        self._route.step_by(1)
+        self._route.pass_on()
+        self.fresh(answered=True)
+
+    def put_right(self, *, is_withdrawn: bool) -> None:
+        """Go on behind a correction: with the lines that wait, else where one was before it."""
+        if is_withdrawn:
+            pass  # it is asked for again
+        elif self._waits:
+            self._route.pass_on()
+        else:
+            self._route.go_back()
         self.fresh(answered=True)
 
     # --- keys

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
-from commission_tui.checks.model.input_parsing import typed_value, without_label
+from commission_tui.checks.model.input_parsing import names_unit, typed_value, without_label
 from commission_tui.checks.model.types import Outcome, Value, Verdict
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.checks.places.places import places
@@ -50,6 +50,11 @@ class Step:
     @property
     def slot(self) -> tuple[str, str]:
         return self.field.name, self.place
+
+    @property
+    def is_optional(self) -> bool:
+        """Whether nothing needs to be read here: Enter passes over it."""
+        return self.field.at_least == 0
 
 
 def steps(check: CheckDefinition, wall: Wall, path: str = PATHS[0]) -> tuple[Step, ...]:
@@ -239,7 +244,7 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
         outcome = job.preview(check.id, step.field.name, step.place, value)
     except CommissionError as error:
         return Preview(echo, value, error=str(error))
-    odd = job.questions(check.id, *step.slot, value)
+    odd = job.questions(check.id, *step.slot, value, unit_named=names_unit(text))
     if isinstance(value, float) and doubts_of_value(odd) and _CONVERTED.search(text):
         meant = with_unit(f"{value:g}", step.field.unit)
         odd = f"{text.strip()} is {meant}; {odd}"

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui.checks.model.definition import FieldDefinition
-from commission_tui.checks.model.input_parsing import typed_value, xy_pair
+from commission_tui.checks.model.input_parsing import names_unit, typed_value, xy_pair
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
@@ -25,6 +25,8 @@ def _typed(item: FieldDefinition, text: str) -> Value:
     [
         ("brightness", "luminance_cd_m2", " 571,5 ", 571.5),
         ("overall-size", "width_mm", "6.003 m", 6003.0),
+        ("earth-bond", "conductor_mm2", "6 mm2", 6.0),
+        ("earth-bond", "conductor_mm2", "6 mm²", 6.0),
         ("cameras", "shutter_s", "1/50", 0.02),
         ("cameras", "shutter_s", "20 ms", 0.02),
         ("cameras", "shutter_s", "360°", 0.02),
@@ -127,3 +129,25 @@ def test_a_bound_is_no_value_and_the_way_to_log_it_is_said(typed: str, limit: st
         InputError, match=f"is a bound: where the limit is a {limit} value, type 200 and add a note"
     ):
         _typed(field, typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "named"),
+    [
+        *(("28,9 fL", True), ("28.9fL", True), ("65 fc", True), ("21' 6\"", True), ("3 m", True)),
+        *(("28,9", False), ("1 000", False), ("3k2", False), ("5k", False), ("1e3", False)),
+        *(("1e-3", False), ("-12", False), ("", False)),
+    ],
+)
+def test_a_unit_that_was_typed_is_told_from_an_exponent_and_a_letter_code(
+    typed: str, named: bool
+) -> None:
+    assert names_unit(typed) is named
+
+
+def test_a_load_in_kilograms_is_told_the_unit_of_its_weight() -> None:
+    item = next(f for c in shipped() for f in c.fields if f.unit == "kN")
+    with pytest.raises(
+        InputError, match="expected force in kN, or kgf for the weight of that mass"
+    ):
+        _typed(item, "620 kg")

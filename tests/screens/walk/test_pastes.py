@@ -91,7 +91,7 @@ async def test_a_pasted_number_is_never_logged_in_another_field_unasked(
         await pilot.press("escape")
         await until(pilot, lambda: any("Not taken" in line for line in told(pilot)))
         (dropped,) = [line for line in told(pilot) if "Not taken" in line]
-        assert f"{11 - ends} lines: 0,{11 + ends}, " in dropped
+        assert f"{11 - ends} lines: 0,{11 + ends} | " in dropped
         assert dropped.endswith("0,21")
     read = _read(bonded, "earth-bond")
     assert read["conductor_m"] == [float(f"0.{10 + ends}")]
@@ -114,7 +114,7 @@ async def test_a_column_of_x_and_y_by_turns_is_one_paste(logbook: Logbook, bonde
     }
 
 
-@pytest.mark.parametrize("between", ["\t", " ", "; ", ", "])
+@pytest.mark.parametrize("between", ["\t", " ", "; ", ", ", "/", " / "])
 async def test_x_and_y_on_one_line_are_taken_as_two_lines_are(
     logbook: Logbook, bonded: OpenJob, between: str
 ) -> None:
@@ -213,7 +213,7 @@ async def test_down_at_the_question_drops_all_that_waits_and_names_every_line(
         await pilot.press("down")
         await until(pilot, lambda: any("Not taken" in line for line in told(pilot)))
         (dropped,) = [line for line in told(pilot) if "Not taken" in line]
-        assert "8 lines: 602, 603, 604, 605, 606, 607, 608, 609" in dropped
+        assert "8 lines: 602 | 603 | 604 | 605 | 606 | 607 | 608 | 609" in dropped
     assert _nine(ready) == [641.5]
 
 
@@ -307,3 +307,41 @@ def test_reasons_that_there_is_no_room_for_are_counted() -> None:
         assert reasons[1] not in said
     (whole, *_) = outcome_lines(outcome, "Now:", 400)
     assert "more" not in "".join(text for text, _ in whole)
+
+
+WHITE = {"accuracy": {"xy": {"absolute": 0.003}}, "key": "c", "name": "C", "serial": "8"}
+
+
+def _white(job: OpenJob) -> list[object]:
+    slots = job.state.readings.get("white-point", NO_READINGS)
+    places = [(field, f"point {n}") for n in range(1, 10) for field in ("x", "y")]
+    return [logged.body.value for slot in places for logged in slots.get(slot, ())]
+
+
+async def test_y_of_a_pair_goes_before_what_waits_behind_a_refused_line(
+    logbook: Logbook, bonded: OpenJob
+) -> None:
+    bonded.record(body(e.Instrument, **WHITE))
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("white-point")
+        await pilot.pause()
+        _paste(pilot, "0.3131;0.32x88\n0.3128\n0.3291\n0.3119\n0.3301\n")
+        await until(pilot, lambda: any("Waits until this is right" in line for line in told(pilot)))
+        await pilot.press("ctrl+u", *"0,3131 0,3288", "enter")
+        await until(pilot, lambda: len(_white(bonded)) == 6)
+    assert _white(bonded) == [0.3131, 0.3288, 0.3128, 0.3291, 0.3119, 0.3301]
+
+
+async def test_y_of_a_pair_waits_first_behind_an_x_that_is_asked_about(
+    logbook: Logbook, bonded: OpenJob
+) -> None:
+    async with running(logbook, bonded) as pilot:  # no colorimeter yet
+        await pilot.press("f3")
+        walk_of(pilot).go_to("white-point")
+        await pilot.pause()
+        _paste(pilot, "0,3131 0,3288\n0,3128\n0,3291\n")
+        await until(pilot, lambda: any("waits: 0,3288 Enter 0,3128" in x for x in told(pilot)))
+        await pilot.press(*"Meter", "enter", *"C8", "enter", "enter", *"xy + 0.003", "enter")
+        await until(pilot, lambda: len(_white(bonded)) == 4)
+    assert _white(bonded) == [0.3131, 0.3288, 0.3128, 0.3291]
