@@ -7,7 +7,7 @@ from textual.pilot import Pilot
 
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
-from commission_tui.screens.terminal.styled_text import DRAWN
+from commission_tui.screens.terminal.styled_text import DASH
 from commission_tui.screens.walk.route import Route
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import app_of, enter, running, text_of, until, walk_of
@@ -102,4 +102,4 @@ async def test_the_list_beside_the_walk_marks_what_is_passed_over(
         await pilot.press("f3")
         walk_of(pilot).go_to("data-routing")
         await pilot.pause()
-        assert f"({DRAWN.dash})" in text_of(pilot, "#readings")
+        assert f"({DASH})" in text_of(pilot, "#readings")
