@@ -15,8 +15,10 @@ from commission_tui.errors import InputError, did_you_mean
 from commission_tui.text import clipped, flat
 
 _LONGEST_CALLED = 60
-_LEVEL = (0, 1, 1, 1, 2)
-"""Of how well a kind fits: called exactly so, called so in part, or its letters anywhere."""
+_LEVEL = (0, 1, 1, 1, 2, 2)
+"""Of how well a kind fits: called exactly so, called so in part, or only hinted at."""
+_HINTED, _IN_PART = 4, 3
+"""From these ranks on, a kind says more than the words do; that of a danger from the second on."""
 
 
 def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
@@ -76,8 +78,21 @@ def _rank(kind: FaultKind, typed: str, words: list[str]) -> int | None:
         return 2
     if any(all(_begins(word, other) for word in words) for other in also):
         return 3
-    together = " ".join([name, *also])
-    return 4 if all(word in together for word in words) else None
+    hints = [word.lower() for word in kind.hints]
+    if any(all(_begins(word, hint) for word in words) for hint in hints):
+        return _HINTED
+    together = " ".join([name, *also, *hints])
+    return 5 if all(word in together for word in words) else None
+
+
+def is_said(kind: FaultKind, typed: str) -> bool:
+    """Whether words say a kind; where they only hint at it, somebody has to choose it.
+
+    So it is where they are only a part of what a danger is called.
+    """
+    below = _IN_PART if kind.severity == "danger" else _HINTED
+    ranks = [_rank(kind, words, words.split()) for words in (_spelt(typed), _without_detail(typed))]
+    return any(rank is not None and rank < below for rank in ranks)
 
 
 def _begins(word: str, text: str) -> bool:
@@ -99,7 +114,7 @@ def named_kind(words: str, form: str = "") -> FaultKind:
     exact = _called(wanted) or _called(_without_detail(words))
     placed = [kind for kind in exact if kind.form == form]
     for fits in (placed, exact, kinds_meant(words) if wanted else ()):
-        if len(fits) == 1:
+        if len(fits) == 1 and is_said(fits[0], words):
             return fits[0]
     several = placed or exact or kinds_meant(words)
     if wanted and several:
@@ -117,22 +132,17 @@ def _called(wanted: str) -> list[FaultKind]:
 
 
 def own_words(kind: FaultKind, typed: str) -> str:
-    """Return what was typed for a kind where the kind does not say it; it belongs into the note.
+    """Return what was typed for a kind, which belongs into the note: all but the kind's own name.
 
-    A name or synonym says itself, and so does the beginning of a name, or of a word of a synonym.
+    Whoever types the beginning of the name types the name.
     """
     words = _spelt(" ".join(typed.split()))
-    synonyms = [word.lower() for word in kind.also]
-    says = (
-        kind.name.lower().startswith(words)
-        or words in synonyms
-        or any(word.startswith(words) and word[len(words)].isalnum() for word in synonyms)
-    )
-    return "" if says else typed.strip()
+    says_nothing = kind.name == SOMETHING_ELSE and words in kind.also
+    return "" if says_nothing or kind.name.lower().startswith(words) else typed.strip()
 
 
 def fault_note(kind: FaultKind, typed: str, note: str) -> str:
-    """Return the note of a fault: what was typed for its kind, where it says more, and the note.
+    """Return the note of a fault: what was typed for its kind, where that is not its name, and the note.
 
     Raises
     ------

@@ -59,6 +59,8 @@ class FaultKind:
     blocks: Blocks
     also: tuple[str, ...] = ()
     """What technicians call it as well."""
+    hints: tuple[str, ...] = ()
+    """Words for what may be it and may be another: it is offered, and somebody chooses."""
     record: str = ""
     """What else to write down."""
     caution: str = ""
@@ -132,10 +134,14 @@ def _kind(where: str, row: Any, cautions: Mapping[str, str]) -> FaultKind:
     looks = values.get("first_looks")
     if not isinstance(looks, list) or len(looks) != 3 or not name or not values.get("seen_on"):
         raise ChecklistError(f"{where}: expected kind, seen_on and three first_looks")
-    also = values.get("also", [])
-    if not isinstance(also, list) or not all(isinstance(word, str) and word for word in also):
-        raise ChecklistError(f"{where}.also: found {also!r:.40}, expected a list of words")
-    return FaultKind(name, **(values | {"first_looks": tuple(looks), "also": tuple(also)}))
+    words = {key: _words(f"{where}.{key}", values.get(key, [])) for key in ("also", "hints")}
+    return FaultKind(name, **(values | {"first_looks": tuple(looks)} | words))
+
+
+def _words(where: str, found: Any) -> tuple[str, ...]:
+    if not isinstance(found, list) or not all(isinstance(word, str) and word for word in found):
+        raise ChecklistError(f"{where}: found {found!r:.40}, expected a list of words")
+    return tuple(found)
 
 
 def _one_of(where: str, found: Any, allowed: tuple[str, ...]) -> None:

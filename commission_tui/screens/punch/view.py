@@ -97,7 +97,7 @@ def summary(faults: Sequence[Fault], shown: int, sort: str, marked: int = 0) -> 
 def history(job: OpenJob, fault: Fault) -> list[Line]:
     """Return the whole history of an item: found, corrected, worked on, by whom and when."""
     found = fault.found.body
-    caution = CAUTIONS.get(found.called, "")
+    caution = "" if fault.state == "verified" else CAUTIONS.get(found.called, "")
     lines = [
         *([caution_line(caution)] if caution else []),
         (

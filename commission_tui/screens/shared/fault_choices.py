@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import re
 
-from commission_tui.checks.faults.fault_words import about_pixels, kinds_like, kinds_meant
+from commission_tui.checks.faults.fault_words import (
+    about_pixels,
+    is_said,
+    kinds_like,
+    kinds_meant,
+)
 from commission_tui.checks.faults.kinds import SOMETHING_ELSE, FaultKind, known_kind, usual_severity
 from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.model.types import SEVERITIES
@@ -28,10 +33,21 @@ def kinds_offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     return (*found, *([other] if other else []))
 
 
-def no_kind(typed: str) -> str:
-    """Say that nothing is called so, or that nothing was said."""
+def first_is_said(kinds: tuple[FaultKind, ...], typed: str) -> bool:
+    """Whether words say the first of the kinds that are offered, so that nobody has to choose it."""
+    words = " ".join(_CELL.sub("", typed).split())
+    return len(kinds) > 1 and bool(words) and is_said(kinds[0], words)
+
+
+def no_kind(typed: str, kinds: tuple[FaultKind, ...] = ()) -> str:
+    """Say that nothing is called so, that it is only hinted at, or that nothing was said."""
     if not typed.strip():
         return "what: found nothing, expected a kind of fault"
+    if len(kinds) > 1:
+        return (
+            f"{quoted(typed)} may be one of these or another: go down to what it is, or to "
+            f"'{SOMETHING_ELSE}'; your words stand beside it"
+        )
     return (
         f"no kind of fault is called {typed.strip()[:40]!r}: type another word, or go down to "
         f"'{SOMETHING_ELSE}' and your words stand beside it"

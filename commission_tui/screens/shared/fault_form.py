@@ -181,9 +181,9 @@ class FaultForm(LinesDialog):
         self._kinds = choices.kinds_offered(self._words, self._form)
         options = self.query_one(ChoiceList)
         options.set_options(Option(content_of([choices.kind_line(kind)])) for kind in self._kinds)
-        # Nothing is chosen before somebody types or goes down: a stray key would log it. What fits none
-        # is offered, not taken.
-        options.highlighted = 0 if len(self._kinds) > 1 and self._words.strip() else None
+        # Nothing is chosen before somebody types or goes down: a stray key would log it. What fits none,
+        # or is only hinted at, is offered, not taken.
+        options.highlighted = 0 if choices.first_is_said(self._kinds, self._words) else None
         self._kind_changed()
 
     def _kind_changed(self) -> None:
@@ -231,7 +231,7 @@ class FaultForm(LinesDialog):
             if self._kind is None:
                 self._own_words_beside()
                 self._no_kind = self.host.put_question(self, self._no_kind, of_value=True)
-                self.query_one(ErrorLines).show(choices.no_kind(self._words))
+                self.query_one(ErrorLines).show(choices.no_kind(self._words, self._kinds))
                 event.input.select_all()
                 return
             refused, self._no_kind = self._no_kind, None
@@ -254,7 +254,7 @@ class FaultForm(LinesDialog):
             elif at is self._field("severity"):
                 self._field("severity").fill(self._usual)
             else:
-                self._field("note").value = self._beside
+                self._field("note").fill(self._beside)
         if not self._went_down:
             self._narrow(self._value("kind"))
         self._kind_changed()
@@ -275,7 +275,8 @@ class FaultForm(LinesDialog):
         note = self._field("note")
         if self._fits_none and not note.value:
             with self.prevent(Input.Changed):  # nobody typed it: what was said of the kind stands
-                note.value = self._beside = self._words.strip()
+                self._beside = self._words.strip()
+                note.fill(self._beside)  # which stays in the first line: typing replaces it here
 
     def _show_place(self, place: str) -> None:
         field = self._field("place")
@@ -300,7 +301,7 @@ class FaultForm(LinesDialog):
         try:
             if kind is None:
                 self._field("kind").focus()
-                raise InputError(choices.no_kind(self._words))
+                raise InputError(choices.no_kind(self._words, self._kinds))
             note = fault_note(kind, self._words, self._value("note"))
             severity = choices.severity_of(self._value("severity"))
             self._ask_part(kind)

@@ -8,7 +8,9 @@ from commission_tui.checks.faults.fault_words import (
     about_pixels,
     fault_called,
     fault_note,
+    is_said,
     kinds_like,
+    kinds_meant,
     named_kind,
 )
 from commission_tui.checks.faults.kinds import KINDS
@@ -66,14 +68,41 @@ def test_every_kind_is_called_something_else_as_well() -> None:
     [
         ("dark seam", "dark line", "dark line"),
         ("pixel dark", "dead", "dead"),
-        ("pixel dark", "dead pix", ""),  # the beginning of what it is called as well
-        ("pixel dark", "Dead  pixel", ""),
-        ("pixel dark", "pixel", ""),
+        ("pixel dark", "dead pix", "dead pix"),
+        ("pixel dark", "Dead  pixel", "Dead  pixel"),
+        ("pixel dark", "pixel", ""),  # the beginning of its name
+        ("pixel dark", "Pixel  dark", ""),
+        ("chain dark from here on", "loose cable", "loose cable"),
+        ("module scrambled", "wrong scan", "wrong scan"),
         ("something else", "hums at night", "hums at night"),
     ],
 )
 def test_words_that_the_kind_does_not_say_are_its_note(kind: str, typed: str, note: str) -> None:
     assert fault_note(named_kind(kind), typed, "") == note
+
+
+@pytest.mark.parametrize(
+    ("typed", "form"),
+    [
+        ("loose cable", "cabinet"),
+        ("wrong scan", "cabinet"),
+        ("missing screw", "cabinet"),
+        ("loose", "cabinet"),
+        ("no signal", "input"),
+        ("fuse", "circuit"),
+    ],
+)
+def test_of_what_words_only_hint_at_nothing_is_chosen(typed: str, form: str) -> None:
+    kinds = kinds_like(typed, form)
+    assert kinds
+    assert not is_said(kinds[0], typed)
+    with pytest.raises(InputError, match="expected one of"):
+        named_kind(typed, form)
+
+
+@pytest.mark.parametrize("typed", ["dead pixel", "stuck red pixel", "flickers", "dim module"])
+def test_what_words_say_is_chosen(typed: str) -> None:
+    assert is_said(kinds_meant(typed)[0], typed)
 
 
 def test_own_words_stand_before_the_note_and_once() -> None:

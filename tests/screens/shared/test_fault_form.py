@@ -94,7 +94,7 @@ async def test_the_pixel_that_is_asked_for_is_one_of_the_cabinet_that_was_named(
         said = [note.message for note in pilot.app._notifications]
         assert said == ["Fault 1 logged at R2C3 x12 y40: pixel dark"]
     (fault,) = ready.state.faults
-    assert (fault.found.body.fault, fault.found.body.note) == ("pixel dark", "")
+    assert (fault.found.body.fault, fault.found.body.note) == ("pixel dark", "dead pixel")
 
 
 async def test_the_severity_is_that_of_the_part_that_was_asked_for(
@@ -204,7 +204,7 @@ async def test_a_pixel_by_two_numbers_and_two_cabinets_swapped_are_logged(
         await pilot.pause()
     found = [fault.found.body for fault in ready.state.faults]
     assert [(one.fault, one.location, one.note) for one in found] == [
-        ("pixel dark", "R1C2 x10 y12", ""),
+        ("pixel dark", "R1C2 x10 y12", "dead pixel"),
         ("cabinet shows wrong tile", "R1C2", "R1C3 swapped"),
     ]
 
@@ -270,7 +270,7 @@ async def test_of_a_list_each_line_is_a_fault_and_the_next_waits_until_the_one_b
         await pilot.pause()
     found = [fault.found.body for fault in ready.state.faults]
     assert [(one.fault, one.location, one.note) for one in found] == [
-        ("pixel dark", "R1C2", ""),
+        ("pixel dark", "R1C2", "dead pixel"),
         ("cabinet dark", "R1C3", ""),
         ("cabinet dark", "R2C1", ""),
     ]
@@ -285,3 +285,41 @@ async def test_a_place_or_a_description_is_no_line_of_a_list(
         await pilot.pause()
     (fault,) = ready.state.faults
     assert (fault.found.body.location, fault.found.body.note) == ("R1C3", "since R1C2 was moved")
+
+
+async def test_a_kind_that_says_more_than_was_said_is_offered_and_the_words_stay_beside_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).reads_s = 30.0
+        await pilot.press("f5", "l", *"R1C2 loose cable", *["enter"] * 3, *"no slack", "enter")
+        await pilot.pause()
+        assert "'loose cable' may be one of these or another" in everything(pilot)
+        assert not ready.state.faults
+        app_of(pilot).reads_s = 0.0
+        await pilot.press("escape", "down", "enter", "ctrl+s")
+        await pilot.pause()
+        await pilot.press("l", *"R1C3 wrong scan", "up", "ctrl+s")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+    found = [fault.found.body for fault in ready.state.faults]
+    assert [one.note for one in found] == ["loose cable", "wrong scan"]
+
+
+async def test_words_that_were_filled_in_and_words_that_are_typed_are_not_run_together(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l")
+        await pilot.pause()
+        keys = [*"R1C1 gap to neighbour 1,5 mm", *["enter"] * 3]
+        for key in (*keys, *"right edge, card slips in", "enter"):  # as a burst
+            pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await until(pilot, lambda: "and waits: " in everything(pilot))
+        assert not ready.state.faults
+        await pilot.press("down", "enter")
+        await until(pilot, lambda: bool(ready.state.faults))
+    (fault,) = ready.state.faults
+    assert fault.found.body.note == "gap to neighbour 1,5 mm; right edge, card slips in"
+    assert fault.found.body.location == "R1C1"
