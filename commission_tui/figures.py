@@ -35,7 +35,7 @@ def shown(value: float, digits: int = 3) -> str:
     """Print a number to so many significant digits; whole ones are never rounded."""
     if not _is_plain(value):
         return f"{value:.{digits}g}"
-    return _stripped(_to_decimals(value, _decimals(value, digits)))
+    return _stripped(_to_decimals(value, decimals(value, digits)))
 
 
 def spread(expanded: float) -> str:
@@ -143,9 +143,9 @@ def _ever_longer(value: float, expanded: float | None, digits: int) -> Iterator[
     """Yield a value with ever more digits, at last with all that tell it from any other."""
     if _is_plain(value) or value == 0:
         known = expanded is not None and expanded > 0 and _is_plain(expanded)
-        first = _decimals_of_spread(expanded or 0.0) if known else _decimals(value, digits)
-        for decimals in range(first, max(first, 0) + _MOST_DECIMALS):
-            text = _to_decimals(value, decimals)
+        first = _decimals_of_spread(expanded or 0.0) if known else decimals(value, digits)
+        for places in range(first, max(first, 0) + _MOST_DECIMALS):
+            text = _to_decimals(value, places)
             yield text if known else _stripped(text)
     else:
         for more in range(digits, _MOST_DECIMALS):
@@ -159,7 +159,8 @@ def _decimals_of_spread(expanded: float) -> int:
     return min(1 - exponent, _MOST_DECIMALS)
 
 
-def _decimals(value: float, digits: int) -> int:
+def decimals(value: float, digits: int) -> int:
+    """Return how many decimals show a number to so many significant digits; none left of the point."""
     return 0 if value == 0 else max(0, digits - 1 - math.floor(math.log10(abs(value))))
 
 

@@ -1,8 +1,8 @@
 """Figures, units, dates and places as the document prints them.
 
-Stored values stay whole; rounding happens here and nowhere else. A job in US units prints those
-alone; beside a limit in the list of limits stands the one that it is judged by. Readings are kept and
-judged in the units of the record. What is counted in pixels or belongs to a lens is in millimetres in
+Stored values stay whole and only their print is rounded, by `commission_tui.figures`; rounded as values
+are here the limits of a job in US units. Such a job prints those units alone; beside a limit in the list of
+limits stands the one that it is judged by. Readings are kept and judged in the units of the record. What is counted in pixels or belongs to a lens is in millimetres in
 every country, the colour of a light in kelvin.
 """
 
@@ -19,7 +19,7 @@ from commission_tui.checks.model.calendar_days import parsed_day
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Value
 from commission_tui.engineering.numeric.units import convert, feet_inches_text
-from commission_tui.figures import exact, number, reading_text, shown, spread, with_unit
+from commission_tui.figures import decimals, exact, number, reading_text, shown, spread, with_unit
 from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.time_zones import at_the_wall
@@ -230,8 +230,7 @@ def us_limit(limit: Limit, beside: float | None = None) -> Limit:
     wide = abs(exact[ends[0]] - exact[ends[-1]]) or max(map(abs, exact.values()))
     rounded = exact
     for digits in range(_FEWEST_DIGITS, _MOST_DIGITS):
-        decimals = max(0, digits - 1 - math.floor(math.log10(wide))) if wide else 0
-        rounded = {end: round(value, decimals) for end, value in exact.items()}
+        rounded = {end: round(value, decimals(wide, digits)) for end, value in exact.items()}
         if seen is None or all((seen < exact[x]) == (seen < rounded[x]) for x in ends):
             break
     low, high = (None if end is None else rounded[end] for end in (limit.low, limit.high))
@@ -298,11 +297,5 @@ def _quantity_text(found: re.Match[str]) -> str:
     unit = found["unit"]
     ends = [float(end) for end in (found["first"], found["second"]) if end is not None]
     there = us_unit(ends[0], unit)
-    numbers = " to ".join(_short(us_number(end, unit)) for end in ends)
+    numbers = " to ".join(shown(us_number(end, unit), _FEWEST_DIGITS) for end in ends)
     return with_unit(numbers, there)
-
-
-def _short(value: float) -> str:
-    decimals = 0 if value == 0 else max(0, _FEWEST_DIGITS - 1 - math.floor(math.log10(abs(value))))
-    text = f"{value:.{decimals}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text

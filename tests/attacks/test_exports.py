@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.handover.verify.document_import import import_document
+from commission_tui.handover.verify.verification import verify_content
 from commission_tui.logbook.logbook import Logbook
 from tests.attacks import exports
 from tests.attacks.book import Attack, attacks

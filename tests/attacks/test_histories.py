@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.handover.verify.document_check import verify_file
+from commission_tui.handover.verify.verification import verify_file
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store import backup

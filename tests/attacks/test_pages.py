@@ -12,10 +12,10 @@ import pytest
 from commission_tui.errors import DocumentError
 from commission_tui.handover.signing import document_signing
 from commission_tui.handover.signing.document_signing import sign_document
-from commission_tui.handover.verify import document_check
-from commission_tui.handover.verify.document_check import verify_content
+from commission_tui.handover.verify import verification
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
-from commission_tui.handover.verify.verification import Verification
+from commission_tui.handover.verify.verification import verify_content
+from commission_tui.handover.verify.verification_result import Verification
 from tests.attacks import pages
 from tests.attacks.book import Attack, attacks
 from tests.handover.signing_help import INTEGRATOR, SECOND, key, key_made, unsigned
@@ -49,7 +49,7 @@ def looked_at(monkeypatch: pytest.MonkeyPatch) -> list[Verification]:
         found.append(verify_content(*what, **how))
         return found[-1]
 
-    monkeypatch.setattr(document_check, "verify_content", noted)
+    monkeypatch.setattr(verification, "verify_content", noted)
     return found
 
 

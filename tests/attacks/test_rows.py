@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.handover.verify.document_check import verify_file
+from commission_tui.handover.verify.verification import verify_file
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook
 from tests.attacks import rows

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.handover.verify.document_check import read_certificates, verify_content
+from commission_tui.handover.verify.verification import read_certificates, verify_content
 from tests.attacks import signatures
 from tests.attacks.book import Attack, attacks
 from tests.attacks.signatures import Tried

@@ -25,7 +25,7 @@ from typing import Any
 from commission_tui.checks.places.places import places
 from commission_tui.demo.demo_walk import make_demo
 from commission_tui.handover.typeset import typst_document
-from commission_tui.handover.verify.document_check import verify_content
+from commission_tui.handover.verify.verification import verify_content
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.logbook import Logbook, OpenJob

@@ -18,7 +18,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from commission_tui.handover.signing.document_signing import sign_document
-from commission_tui.handover.verify.document_check import verify_content
+from commission_tui.handover.verify.verification import verify_content
 from tests.benchmarks.bench_export import demo
 from tests.handover.helping import export_pdf
 from tests.handover.signing_help import INTEGRATOR, SECOND, key

@@ -25,9 +25,9 @@ from commission_tui.files import read_text
 from commission_tui.handover.signing.keys import read_key
 from commission_tui.handover.typeset.signature_block import read_strokes
 from commission_tui.handover.typeset.typst_document import downscaled
-from commission_tui.handover.verify.document_check import read_certificates, verify_file
 from commission_tui.handover.verify.parse_document import read_back
 from commission_tui.handover.verify.pdf_reading import read_file
+from commission_tui.handover.verify.verification import read_certificates, verify_file
 from commission_tui.logbook.integrity.merge import database_source
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.backup import restore

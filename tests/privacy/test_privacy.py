@@ -18,8 +18,8 @@ from platformdirs import user_data_path
 import commission_tui
 from commission_tui.cli import run
 from commission_tui.handover.progress_steps import FORMATS
-from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.handover.verify.document_import import import_document
+from commission_tui.handover.verify.verification import verify_file
 from commission_tui.logbook.logbook import Logbook
 from tests.handover.filled_job import filled
 from tests.handover.helping import export, make_job

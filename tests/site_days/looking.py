@@ -7,8 +7,8 @@ import sqlite3
 from pathlib import Path
 
 from commission_tui.handover.record import record_fingerprint
-from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.handover.verify.document_import import import_document
+from commission_tui.handover.verify.verification import verify_file
 from commission_tui.logbook.entries.chain import chain_breaks, with_digests
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fold import fold

@@ -17,7 +17,7 @@ from commission_tui.text import counted, quoted, upper_first
 
 if TYPE_CHECKING:
     from commission_tui.handover.signing.keys import KeyKind
-    from commission_tui.handover.verify.verification import Verification
+    from commission_tui.handover.verify.verification_result import Verification
 
 PASSPHRASE = "COMMISSION_TUI_PASSPHRASE"  # noqa: S105 (the variable's name)
 _LONGEST_PASSPHRASE = 1024
@@ -184,7 +184,7 @@ def verify(
     key, or a logbook as it was written; 1 changed; 5 intact for all that can be told, and nothing
     proves it. With --trust every signature must be by a key that is vouched for.
     """
-    from commission_tui.handover.verify.document_check import verify_file
+    from commission_tui.handover.verify.verification import verify_file
 
     named = _named_database(session)
     found = verify_file(

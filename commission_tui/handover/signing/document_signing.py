@@ -124,7 +124,7 @@ def _signable(content: bytes, role: str, originals: Sequence[StoredFile]) -> Ope
     Nor is a client's put under exceptions that nobody has taken. Returns what is to be signed: of an
     unsigned document, the one that its record gives.
     """
-    from commission_tui.handover.verify.document_check import verify_content
+    from commission_tui.handover.verify.verification import verify_content
 
     note = OpenedPdf(content).note
     if is_client(role) and note.get("state") not in _DECIDED and (left := exceptions_of(content)):

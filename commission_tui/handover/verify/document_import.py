@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
-from commission_tui.handover.verify.document_check import verify_content
 from commission_tui.handover.verify.parse_document import ReadBack, document_issued, read_back
 from commission_tui.handover.verify.pdf_reading import is_pdf, read_file
+from commission_tui.handover.verify.verification import verify_content
 from commission_tui.logbook.entries.models import DocumentIssued, Signature
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.logbook import Logbook

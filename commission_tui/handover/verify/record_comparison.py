@@ -16,7 +16,7 @@ from pathlib import Path
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.handover.verify.parse_document import ReadBack, read_back
 from commission_tui.handover.verify.pdf_reading import read_file
-from commission_tui.handover.verify.verification import Verification
+from commission_tui.handover.verify.verification_result import Verification
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries.chain import entry_json, entry_name, is_contact
 from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature

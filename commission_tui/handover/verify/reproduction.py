@@ -24,7 +24,7 @@ from commission_tui.handover.typeset.typst_document import export_pdf
 from commission_tui.handover.verify.page_comparison import first_page_difference, other_words
 from commission_tui.handover.verify.parse_document import ReadBack
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
-from commission_tui.handover.verify.verification import Verification
+from commission_tui.handover.verify.verification_result import Verification
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook

@@ -27,7 +27,7 @@ from commission_tui.handover.verify.pdf_reading import (
     as_document_error,
     dictionary_entry,
 )
-from commission_tui.handover.verify.verification import BYTES_CHANGED, SignatureFound
+from commission_tui.handover.verify.verification_result import BYTES_CHANGED, SignatureFound
 from commission_tui.text import quoted
 
 if TYPE_CHECKING:

@@ -1,145 +1,293 @@
-"""What was found of a file: each thing that was looked at, who signed, and the answer to it all."""
+"""Is this what it says it is? A document, a record or a database, checked without any network.
+
+``verify_file(path)`` says of a file: what was looked at, whether each thing holds, and who signed
+which bytes. It needs nothing but the file; with a database it also compares the entries. Call it from
+a thread without a running event loop.
+
+Three answers are kept apart: whether the pages follow from the record, whether anything was changed
+since it was signed, and who signed with a key and who only by name.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Literal
+import hashlib
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from commission_tui.text import counted, escaped
+from commission_tui.errors import CommissionError, DocumentError
+from commission_tui.files import read_bounded
+from commission_tui.handover.record import RECORD_NAME, kept_files
+from commission_tui.handover.typeset.attachments import MANIFEST_NAME, attached_name
+from commission_tui.handover.verify.allowed_content import first_not_allowed
+from commission_tui.handover.verify.parse_document import ReadBack, read_back, read_back_pdf
+from commission_tui.handover.verify.pdf_reading import (
+    OpenedPdf,
+    as_document_error,
+    dictionary_entry,
+    is_pdf,
+    read_file,
+)
+from commission_tui.handover.verify.record_comparison import (
+    compare_ends,
+    compare_with_logbook,
+    has_job,
+    signed_otherwise,
+)
+from commission_tui.handover.verify.signature_checks import signatures_of
+from commission_tui.handover.verify.verification_result import Kind, Verification
+from commission_tui.logbook.entries import chain
+from commission_tui.logbook.entries.models import Signature
+from commission_tui.logbook.integrity.kept_results import odd_results
+from commission_tui.logbook.store.database_check import (
+    UNCHAINED,
+    absent_files,
+    database_digest,
+    is_database,
+    verify_database,
+)
+from commission_tui.logbook.store.store import StoredFile
+from commission_tui.text import counted
 
-Kind = Literal["document", "record", "database"]
-Standing = Literal["proved", "changed", "unproved"]
-"""Intact and signed by key (or a logbook as it was written); changed, or otherwise than its own record
-gives; intact for all that can be told, and nothing proves it."""
+if TYPE_CHECKING:
+    from asn1crypto import x509
 
-
-_OWN = frozenset({
-    "document", "record", "contents", "pages", "results", "fingerprint", "signed record", "chain",
-    "database",
-})  # fmt: skip
-"""What is looked at in the file alone; the rest is its signatures, and what other places hold."""
-
-
-BYTES_CHANGED = "the bytes that it covers were changed"
-"""A failure of a signature that nothing but another file than the signed one explains."""
-
-
-@dataclass(frozen=True, slots=True)
-class SignatureFound:
-    """One signature as it was checked."""
-
-    field: str
-    name: str
-    """As the signer says."""
-    reason: str
-    subject: str
-    """As the certificate says."""
-    certificate_sha256: str
-    signed_at: str
-    """By the signer's own clock."""
-    stamped_at: str
-    """By a time-stamp authority; empty without one."""
-    covers_bytes: int
-    of_bytes: int
-    trusted: bool
-    trust: str
-    failures: tuple[str, ...]
-    advice: tuple[str, ...] = ()
-    """What is worth knowing and no failure."""
-
-    @property
-    def holds(self) -> bool:
-        """Whether what it covers is as it was signed; not whether its certificate is trusted."""
-        return not self.failures
-
-    @property
-    def covers(self) -> str:
-        if self.covers_bytes == self.of_bytes:
-            return "the whole file"
-        added = self.of_bytes - self.covers_bytes
-        return f"the first {counted(self.covers_bytes, 'byte')}; {counted(added, 'byte')} added after it"
+_FINGERPRINT = re.compile(r"record ([0-9a-f]{64})")
+_LARGEST_CERTIFICATE = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing that was looked at; `holds` is None where nobody can tell."""
+def verify_file(
+    path: Path,
+    *,
+    trusted: Sequence[Path] = (),
+    database: Path | None = None,
+    against: Sequence[Path] = (),
+    usual: Path | None = None,
+    again: bool = True,
+) -> Verification:
+    """Check a document (PDF), a record (JSON) or a database.
 
-    what: str
-    holds: bool | None
-    said: str
+    Parameters
+    ----------
+    path : Path
+        What to check.
+    trusted : sequence of Path
+        Certificates (PEM or DER) that vouch for signers; every signature must reach one of them.
+    database : Path, optional
+        A logbook whose entries of this job must be the same, for a document or a record.
+    against : sequence of Path
+        Further logbooks; of a database, copies, documents and records whose ends it must still hold,
+        besides those that it finds by itself.
+    usual : Path, optional
+        A logbook that is compared only where none was given and it has the job.
+    again : bool
+        Set the document again from its record and compare, where all else holds; see `reproduction`.
+
+    Raises
+    ------
+    DocumentError, StoreError
+        When there is nothing that can be looked at: no such file, a file of another kind.
+    """
+    if is_database(path):
+        return _database(path, against)
+    content = read_file(path)
+    databases = dict.fromkeys([*([] if database is None else [database]), *against])
+    return verify_content(
+        content, str(path), read_certificates(trusted), [*databases], usual=usual, again=again
+    )
 
 
-@dataclass(slots=True)
-class Verification:
-    """What was found of a file."""
+def verify_content(
+    content: bytes,
+    name: str,
+    trusted: Sequence[x509.Certificate] = (),
+    databases: Sequence[Path] = (),
+    *,
+    usual: Path | None = None,
+    again: bool = True,
+    originals: Sequence[StoredFile] = (),
+) -> Verification:
+    """Check a document or a record that was read already; see `verify_file`.
 
-    kind: Kind
-    sha256: str
-    findings: list[Finding] = field(default_factory=list)
-    signatures: list[SignatureFound] = field(default_factory=list)
-    document: str = ""
-    """The number that a document calls itself by."""
-    supplements: str = ""
-    set_again: bytes = field(default=b"", repr=False)
-    """The document as its record gives it, where that could be set."""
+    `originals` are photos and files of the job that the document does not carry.
+    """
+    kind: Kind = "document" if is_pdf(content) else "record"
+    found = Verification(kind, hashlib.sha256(content).hexdigest())
+    pdf = read = None
+    try:
+        if kind == "document":
+            pdf = OpenedPdf(content, name)
+            read = _document(found, pdf, trusted)
+        else:
+            read = read_back(content, name)
+            _record(found, read)
+    except CommissionError as error:
+        found.add(kind, False, str(error))
+    if read is None:
+        return found
+    _chain(found, read)
+    if usual is not None and not databases and has_job(usual, read.job):
+        databases = (usual,)
+    for database in databases:
+        compare_with_logbook(found, read, database)
+    _work_out_again(found, pdf if again else None, read, originals)
+    return found
 
-    @property
-    def holds(self) -> bool:
-        """Whether nothing that was looked at fails; an unsigned file can hold."""
-        return all(finding.holds is not False for finding in self.findings)
 
-    @property
-    def standing(self) -> Standing:
-        if not self.holds:
-            return "changed"
-        if self.kind == "database":
-            return "unproved" if self._is_unchained else "proved"
-        pages = [one.holds for one in self.findings if one.what == "pages"]
-        vouched = bool(self.signatures) and all(one.trusted for one in self.signatures)
-        proved = bool(self.signatures) and (pages == [True] or vouched)
-        return "proved" if proved else "unproved"
+def read_certificates(paths: Sequence[Path]) -> list[x509.Certificate]:
+    """Read certificates that vouch for signers.
 
-    @property
-    def said(self) -> str:
-        """The answer in one line."""
-        if not self.holds:
-            meaning = f"{self.meaning}; " if self.meaning else ""
-            return f"does not hold: {meaning}{self.first_failure}"
-        if self.kind == "database":
-            return "nothing in it proves that it was not changed" if self._is_unchained else "holds"
-        if not self.signatures:
-            return "intact in itself, and nothing proves it: nobody signed it with a key"
-        if self.standing == "unproved":
-            return (
-                "signed with a key, but nothing here proves that its pages follow from its record"
+    Raises
+    ------
+    DocumentError
+        When a file holds none.
+    """
+    from asn1crypto import pem, x509
+
+    found = []
+    for path in paths:
+        content = read_bounded(path, _LARGEST_CERTIFICATE, "a certificate", DocumentError)
+        try:
+            parts = [der for _, _, der in pem.unarmor(content, multiple=True)]
+        except ValueError:
+            parts = [content]
+        try:
+            made = [x509.Certificate.load(der, strict=True) for der in parts]
+            _ = [(one.subject.native, one.public_key.native) for one in made]
+        except Exception:
+            # What is no certificate makes the parser trip anywhere, by any error.
+            raise DocumentError(f"{path}: found no certificate, expected PEM or DER") from None
+        found += made
+    return found
+
+
+def _document(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Certificate]) -> ReadBack:
+    _signatures(found, pdf, trusted)
+    read = read_back_pdf(pdf)
+    _record(found, read)
+    _printed(found, pdf, read)
+    found.document = str(pdf.note.get("document", ""))
+    before = pdf.note.get("supplements")
+    if isinstance(before, dict):
+        found.supplements = f"{before.get('number', '')} (SHA-256 {before.get('sha256', '')})"
+    _carried(found, pdf, read)
+    _by_name(found, read)
+    return read
+
+
+def _record(found: Verification, read: ReadBack) -> None:
+    said = f"{read.name}: {len(read.entries)} entries, fingerprint {read.fingerprint}"
+    found.add("record", True, said)
+
+
+def _carried(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
+    """Look at what it holds besides its pages: its own files, and nothing else."""
+    named = {attached_name(body) for body in kept_files(read.entries).values()}
+    stranger = first_not_allowed(pdf, named | {RECORD_NAME, MANIFEST_NAME})
+    nothing = "no script, no action, no note on a page, no other file"
+    found.add("contents", not stranger, stranger or nothing)
+    if read.lacking:
+        lacking = counted(len(read.lacking), "original")
+        found.add("files", None, f"not in it, only by hash: {lacking}")
+    elif read.files:
+        one, more = (
+            "photo or file has the hash it names",
+            "photos and files have the hashes they name",
+        )
+        found.add("files", True, counted(len(read.files), one, more))
+
+
+def _work_out_again(
+    found: Verification, pdf: OpenedPdf | None, read: ReadBack, originals: Sequence[StoredFile]
+) -> None:
+    """Compare what follows from a record with what stands beside it: pages, or an export's results."""
+    if pdf is None and read.exported is None:
+        return
+    if not found.holds:
+        if pdf is not None:
+            found.add("pages", None, "not set again, since something else fails already")
+        return
+    # Here, not at the top: the typesetter is large, and not wanted for a record.
+    from commission_tui.handover.verify.reproduction import compare_pages, compare_results
+
+    try:
+        if pdf is not None:
+            compare_pages(found, pdf, read, originals)
+        elif read.exported is not None:
+            found.add("results", *compare_results(read, read.exported))
+    except CommissionError as error:
+        found.add("results" if pdf is None else "pages", False, str(error))
+
+
+def _by_name(found: Verification, read: ReadBack) -> None:
+    """Tell who signed on a screen: their names stand in the record, which proves nothing by itself."""
+    for logged in read.entries:
+        body = logged.body
+        if isinstance(body, Signature):
+            found.add(
+                f"signed by name, {body.name} ({body.role})",
+                None,
+                f"on the screen of {logged.by}, {logged.at[:10]} in UTC: no key, so only the record says so",
             )
-        if all(one.trusted for one in self.signatures):
-            return "holds: intact, and signed with keys that are vouched for"
-        return "holds: intact and signed with a key; nobody vouches here for whose key it is"
 
-    @property
-    def meaning(self) -> str:
-        """What it means that it does not hold; nothing where the file itself is as it was made."""
-        failed = {one.what for one in self.findings if one.holds is False}
-        signed_otherwise = any(BYTES_CHANGED in one.failures for one in self.signatures)
-        if not (failed & _OWN or signed_otherwise):
-            return ""
-        if self.kind == "database" and "database" not in failed:
-            return (
-                "what it keeps of its results is not what its entries give: changed, or worked out "
-                "by another version of the program"
-            )
-        return "this file was changed, or damaged, after it was made"
 
-    @property
-    def _is_unchained(self) -> bool:
-        return any(one.what == "chain" and one.holds is None for one in self.findings)
+def _signatures(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Certificate]) -> None:
+    found.signatures = signatures_of(pdf, trusted)
+    for one in found.signatures:
+        detail = "; ".join(one.failures) or f"covers {one.covers}; {one.trust}"
+        holds = one.holds and (one.trusted or not trusted)
+        if one.advice:
+            detail += f" ({'; '.join(one.advice)})"
+        found.add(f"signature {one.field} of {one.name or one.subject}", holds, detail)
+    if not found.signatures:
+        detail = "none with a key, so nothing proves who stands behind it"
+        found.add("signatures", False if trusted else None, detail)
 
-    @property
-    def first_failure(self) -> str:
-        failed = (f"{one.what}: {one.said}" for one in self.findings if one.holds is False)
-        return next(failed, "")
 
-    def add(self, what: str, holds: bool | None, detail: str) -> None:
-        # What a file says of itself may be repeated in it, and moves no cursor.
-        self.findings.append(Finding(what, holds, escaped(detail)))
+def _printed(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
+    """Compare the fingerprint of the record with what the document says in its own two places."""
+    with as_document_error(pdf.name):
+        subject = str(dictionary_entry(pdf.reader.trailer["/Info"], "/Subject") or "")
+        metadata = pdf.reader.root["/Metadata"].data.decode("utf-8", "replace")
+    fingerprints = set(_FINGERPRINT.findall(subject)) | set(_FINGERPRINT.findall(metadata))
+    fingerprints.add(str(pdf.note.get("fingerprint", "none")))
+    others = sorted(fingerprints - {read.fingerprint})
+    said = "matches the attached record"
+    if others:
+        said = f"the document says {others[0]}, its record has {read.fingerprint}"
+    found.add("fingerprint", not others, said)
+
+
+def _chain(found: Verification, read: ReadBack) -> None:
+    broken = chain.chain_breaks(chain.with_digests(read.entries))
+    for one in signed_otherwise(read.entries):
+        found.add("signed record", False, f"{chain.entry_name(one)} was put under another record")
+    if not broken:
+        found.add("chain", True, "each entry names the one before it")
+    elif all(entry.previous is None for entry in read.entries):
+        found.add("chain", None, "its entries were written before there was a chain")
+    else:
+        more = f" ({len(broken)} in all)" if len(broken) > 1 else ""
+        found.add("chain", False, f"{broken[0]}{more}")
+
+
+def _database(path: Path, against: Sequence[Path]) -> Verification:
+    found = Verification("database", database_digest(path))
+    for line in verify_database(path):
+        if line == UNCHAINED:
+            found.add("chain", None, line)
+        else:
+            found.add("database", False, line)
+    if found.findings:
+        return found
+    found.add("database", True, "every entry and file is as it was written")
+    odd = odd_results(path)
+    if not odd:
+        found.add("results", True, "lists, verdicts and views say what follows from the entries")
+    for line in absent_files(path):
+        found.add("files", None, line)
+    compare_ends(found, path, against)
+    for line in odd:  # last: entries that are gone weigh more
+        found.add("results", False, line)
+    return found

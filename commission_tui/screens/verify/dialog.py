@@ -11,8 +11,8 @@ from textual.binding import BindingType
 from textual.containers import VerticalScroll
 
 from commission_tui.checks.model.types import Verdict
-from commission_tui.handover.verify.document_check import verify_file
-from commission_tui.handover.verify.verification import SignatureFound, Verification
+from commission_tui.handover.verify.verification import verify_file
+from commission_tui.handover.verify.verification_result import SignatureFound, Verification
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.photo_dialog import typed_path

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from commission_tui.handover.record import read_record, record_fingerprint
-from commission_tui.handover.verify.document_check import verify_content, verify_file
 from commission_tui.handover.verify.document_import import import_document
+from commission_tui.handover.verify.verification import verify_content, verify_file
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import chain_breaks, chain_ends, with_digests
 from commission_tui.logbook.entries.record_form import fingerprint

@@ -12,7 +12,7 @@ from commission_tui.errors import DocumentError
 from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.signing_log import log_signature, refuse_unloggable
-from commission_tui.handover.verify.document_check import verify_content
+from commission_tui.handover.verify.verification import verify_content
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from tests.handover.helping import (

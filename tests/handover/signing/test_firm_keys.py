@@ -20,7 +20,7 @@ from cryptography.x509.oid import NameOID
 
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.keys import read_key
-from commission_tui.handover.verify.document_check import read_certificates, verify_content
+from commission_tui.handover.verify.verification import read_certificates, verify_content
 from tests.handover.signing_help import INTEGRATOR, PASSPHRASE, folder, unsigned
 
 Pair = tuple[ec.EllipticCurvePrivateKey, x509.Certificate]

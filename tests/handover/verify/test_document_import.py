@@ -10,9 +10,9 @@ import pytest
 from commission_tui.errors import DocumentError
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document_number import document_head
-from commission_tui.handover.verify.document_check import verify_file
 from commission_tui.handover.verify.document_import import import_document
-from commission_tui.handover.verify.verification import Verification
+from commission_tui.handover.verify.verification import verify_file
+from commission_tui.handover.verify.verification_result import Verification
 from commission_tui.logbook.entries.models import VisitBegun
 from commission_tui.logbook.integrity.merge import database_source, merge
 from commission_tui.logbook.logbook import Logbook, body

@@ -25,7 +25,7 @@ from pyhanko.sign import ExternalSigner, PdfSignatureMetadata, PdfSigner
 from pyhanko.sign.fields import SigSeedSubFilter
 
 from commission_tui.handover.signing.document_signing import sign_document
-from commission_tui.handover.verify.document_check import read_certificates, verify_content
+from commission_tui.handover.verify.verification import read_certificates, verify_content
 from tests.attacks.signatures import _by_another_program
 from tests.handover.helping import need
 from tests.handover.signing_help import (

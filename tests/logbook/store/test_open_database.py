@@ -16,7 +16,7 @@ import pytest
 
 from commission_tui.errors import InputError, StoreError
 from commission_tui.files import read_bounded
-from commission_tui.handover.verify.document_check import verify_file
+from commission_tui.handover.verify.verification import verify_file
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob

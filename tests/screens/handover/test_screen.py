@@ -16,7 +16,7 @@ from commission_tui.handover.progress_steps import FORMATS
 from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.signing import keys
 from commission_tui.handover.signing.keys import new_key
-from commission_tui.handover.verify.document_check import verify_file
+from commission_tui.handover.verify.verification import verify_file
 from commission_tui.logbook.entries.models import Note
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.progress import StoppedError

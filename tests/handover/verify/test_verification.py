@@ -25,13 +25,13 @@ from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.signing_log import log_signature
 from commission_tui.handover.typeset.attachments import made_with
 from commission_tui.handover.verify import reproduction
-from commission_tui.handover.verify.document_check import (
+from commission_tui.handover.verify.pdf_reading import OpenedPdf
+from commission_tui.handover.verify.verification import (
     read_certificates,
     verify_content,
     verify_file,
 )
-from commission_tui.handover.verify.pdf_reading import OpenedPdf
-from commission_tui.handover.verify.verification import Verification
+from commission_tui.handover.verify.verification_result import Verification
 from commission_tui.logbook.entries import chain
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook
