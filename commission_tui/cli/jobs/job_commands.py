@@ -237,9 +237,8 @@ def show(opened: OpenJob) -> None:
     agreed = counted(data["agreed"], "check")
     say(f"{agreed} agreed, {data['checks']} of them apply: {data['done']} done")
     say(counted(data["entries"], "entry", "entries"))
-    for instrument in data["instruments"]:
-        due = instrument["calibration_due"] or "not stated"
-        say(f"instrument {instrument['name']} {instrument['serial']}, calibration due {due}")
+    for one in (logged.body for _, logged in sorted(opened.state.instruments.items())):
+        say(f"instrument {one.name} {one.serial}, calibration due {one.due_words()}")
     for fault in data["faults"]:
         say(f"fault {fault['number']}  {fault['state']:<9} {fault['location']}  {fault['fault']}")
     say(f"handover: {data['state']}")

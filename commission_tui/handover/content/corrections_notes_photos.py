@@ -82,11 +82,10 @@ def _words(context: Context, body: e.Body | None) -> str:
         case e.Photo():
             return f"photo {body.name}: {body.caption or 'no caption'}"
         case e.Instrument():
-            due = body.calibration_due and printing.date(body.calibration_due)
             units = [unit_word(printing.unit(unit)) or unit for unit in sorted(body.accuracy)]
             return (
                 f"instrument {body.name}, serial {body.serial}, calibration due "
-                f"{due or 'not recorded'}, for {', '.join(units)}"
+                f"{body.due_words(printing.date)}, for {', '.join(units)}"
             )
         case e.JobOpened():
             return f"job {body.name}, client {body.client}, integrator {body.integrator}"

@@ -10,7 +10,6 @@ from pydantic import BaseModel
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Limit, Outcome, Verdict
-from commission_tui.errors import InputError
 from commission_tui.handover.figure_text import Printing
 from commission_tui.logbook.entries.chain import is_contact
 from commission_tui.logbook.entries.logged import Logged
@@ -22,7 +21,6 @@ from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.doubts import doubtful_readings, judged_readings
 from commission_tui.logbook.judging.visits import visit_readings
 from commission_tui.logbook.state.state import Fault, Readings, Slot, State
-from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.design_review import Review, review
 
@@ -38,6 +36,7 @@ VERDICT_WORDS = {
 """What each verdict says of a limit, the worst first."""
 NOT_STATED = "not stated"
 NOT_KNOWN = "not known"
+NOT_RECORDED = "not recorded"
 
 
 def stated_texts(part: BaseModel, **texts: str) -> list[str]:
@@ -229,13 +228,6 @@ class Context:
             if logged is not None:
                 return str(logged.body.value)
         return ""
-
-    def place_text(self, location: str) -> str:
-        """Say a logged location in full, front and rear; as logged when the wall changed since."""
-        try:
-            return self.wall.places_text(self.wall.resolve(parse_location(location)))
-        except InputError:
-            return f"{location} (not on the wall as now designed)"
 
     def signatures(self, role: str) -> list[Logged[Signature]]:
         return [s for s in self.state.signatures if s.body.role.strip().lower() == role]

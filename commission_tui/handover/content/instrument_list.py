@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.figures import unit_word
-from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.document_inputs import NOT_RECORDED, Context
 from commission_tui.handover.content.reading_tables import facts_of_role
 from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
 from commission_tui.handover.figure_text import Printing
@@ -43,8 +43,7 @@ def known_instruments(context: Context) -> dict[tuple[str, str, str, str], list[
     same: dict[tuple[str, str, str, str], list[str]] = {}
     for key, known in sorted(context.state.instruments.items()):
         body = known.body
-        due = context.printing.date(body.calibration_due) if body.calibration_due else ""
-        papers = body.certificate or "not recorded", due or "not recorded"
+        papers = body.certificate or NOT_RECORDED, body.due_words(context.printing.date)
         same.setdefault((body.name, body.serial, *papers), []).append(key)
     return same
 

@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Callable
 
-from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.document_inputs import NOT_RECORDED, Context
 from commission_tui.handover.content.reading_tables import facts_of_role
 from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
 from commission_tui.handover.figure_text import as_sentence
@@ -16,7 +16,6 @@ from commission_tui.text import counted
 
 _SERVICE = re.compile(r"service|support|hotline", re.IGNORECASE)
 CERTIFICATE = "certificate"
-NOT_RECORDED = "not recorded"
 _FILES = (CERTIFICATE, "configuration", "measurement", "EDID", "drawing", "other")
 _KINDS = ("cabinet", "module", "receiving card", "power supply")
 

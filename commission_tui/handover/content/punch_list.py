@@ -12,7 +12,7 @@ from commission_tui.handover.content.sections import Chapter, DrawingRow, Sectio
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.integrity.audit_trail import ACTION_WORDS, taken_words
+from commission_tui.logbook.state.fault_steps import step_words
 from commission_tui.logbook.state.state import Fault
 
 
@@ -78,7 +78,7 @@ def punch_item(context: Context, fault: Fault) -> PunchItem:
     return PunchItem(
         number=fault.number,
         fault=found.fault,
-        location=context.place_text(found.location),
+        location=context.state.place_text(found.location),
         severity=SEVERITY_TITLE[found.severity],
         consequence=as_sentence(SEVERITY_MEANING[found.severity]),
         state=fault.state,
@@ -106,5 +106,5 @@ def _found(found: Logged[e.FaultFound]) -> str:
 
 def step_text(context: Context, body: e.FaultWork) -> str:
     """Say what was done about a fault, in a few words."""
-    event = f"{ACTION_WORDS[body.action]} {taken_words(body, context.printing.date)}".rstrip()
+    event = step_words(body, context.printing.date)
     return ": ".join(part for part in (event, body.note) if part)

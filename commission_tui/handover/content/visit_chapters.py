@@ -101,4 +101,4 @@ def _drift(context: Context, drift: Drift) -> Sequence[str]:
 
 def _fault(context: Context, fault: Fault) -> str:
     body = fault.found.body
-    return f"No. {fault.number} {body.called} at {context.place_text(body.location)}, {fault.state}"
+    return f"No. {fault.number} {body.called} at {context.state.place_text(body.location)}, {fault.state}"

@@ -12,6 +12,7 @@ A field that is added to a kind
   that makes them anew, where somebody wants it there. JSON, record and verifying have it by themselves.
 """
 
+from collections.abc import Callable
 from datetime import date
 from typing import Annotated, ClassVar, Literal
 
@@ -102,6 +103,10 @@ class Instrument(Body):
     certificate: Line | None = None
     accuracy: dict[Line, Accuracy]
     """Unit to accuracy; the units are what it measures."""
+
+    def due_words(self, day: Callable[[date], str] = str) -> str:
+        """Say when its calibration is due."""
+        return day(self.calibration_due) if self.calibration_due else "not recorded"
 
     def is_overdue(self, on: date) -> bool:
         """Whether its calibration was due before a day at the wall."""

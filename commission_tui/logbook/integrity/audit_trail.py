@@ -7,9 +7,8 @@ same as where it was logged.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Limit
@@ -20,16 +19,10 @@ from commission_tui.logbook.entries.entry_parts import FrozenLimit
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.doubts import doubtful_readings, settings_now
+from commission_tui.logbook.state.fault_steps import step_words
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.text import quoted
 from commission_tui.wall.model.time_zones import at_the_wall
-
-ACTION_WORDS = {
-    "mended": "mended",
-    "verified": "looked at again, good",
-    "accepted": "accepted as it is",
-    "reopened": "open again",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,22 +297,12 @@ def _fault_text(body: e.Body) -> str:
     if isinstance(body, e.FaultFound):
         return _joined(f"{body.fault} at {body.location}, {body.severity}", body.note)
     if isinstance(body, e.FaultWork):
-        return _joined(f"{ACTION_WORDS[body.action]} {taken_words(body, str)}".rstrip(), body.note)
+        return _joined(step_words(body), body.note)
     if isinstance(body, e.Photo):
         return _joined(f"photo {body.name}, SHA-256 {body.sha256}", body.caption)
     if isinstance(body, e.FileKept):
         return _joined(f"file {body.name}, SHA-256 {body.sha256}", body.note)
     return body.text if isinstance(body, e.Note) else "an entry of another kind"
-
-
-def taken_words(body: e.FaultWork, day: Callable[[date], str]) -> str:
-    """Say who took a fault as it is, who puts it right and until when; nothing of another step."""
-    if not body.accepted_by:
-        return ""
-    later = (
-        f"; {body.owner} puts it right, until {day(body.due)}" if body.owner and body.due else ""
-    )
-    return f"by {body.accepted_by}{later}"
 
 
 def _reading(record: _Record, body: e.ReadingTaken, at_id: str) -> str:
@@ -346,8 +329,7 @@ def _instrument(record: _Record, key: str, at_id: str) -> str:
     if not before:
         return key
     _, one = logged[before - 1]
-    due = one.calibration_due.isoformat() if one.calibration_due else "not recorded"
-    return f"{one.name}, serial {one.serial}, calibration due {due}"
+    return f"{one.name}, serial {one.serial}, calibration due {one.due_words()}"
 
 
 def _frozen(one: FrozenLimit) -> str:

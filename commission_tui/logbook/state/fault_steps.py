@@ -1,8 +1,8 @@
-"""Which step follows from the state a fault is in, and the entry that says it was taken."""
+"""Which step follows from the state a fault is in, its words, and the entry that says it was taken."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -21,6 +21,27 @@ _STEPS: Mapping[str, frozenset[str]] = {
     "verified": frozenset({"reopened"}),
     "accepted": frozenset({"reopened"}),
 }
+_WORDS = {
+    "mended": "mended",
+    "verified": "looked at again, good",
+    "accepted": "accepted as it is",
+    "reopened": "open again",
+}
+
+
+def step_words(step: e.FaultWork, day: Callable[[date], str] = str) -> str:
+    """Say a step in a few words; of a fault that was taken as it is also by whom, and what then."""
+    return f"{_WORDS[step.action]} {taken_words(step, day)}".rstrip()
+
+
+def taken_words(step: e.FaultWork, day: Callable[[date], str] = str) -> str:
+    """Say who took a fault as it is, who puts it right and until when; nothing of another step."""
+    if not step.accepted_by:
+        return ""
+    later = (
+        f"; {step.owner} puts it right, until {day(step.due)}" if step.owner and step.due else ""
+    )
+    return f"by {step.accepted_by}{later}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,10 @@ from typing import cast
 import immutables
 
 from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
+from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.time_zones import day_at_the_wall
 from commission_tui.wall.model.wall_model import Wall
 
@@ -113,6 +115,13 @@ class State:
     def day(self, at: str) -> date:
         """Return the day of an entry's time at the wall, by which it is judged and printed."""
         return day_at_the_wall(at, self.wall.file.wall.time_zone)
+
+    def place_text(self, location: str) -> str:
+        """Say a logged location in full, front and rear; as logged when the wall changed since."""
+        try:
+            return self.wall.places_text(self.wall.resolve(parse_location(location)))
+        except InputError:
+            return f"{location} (not on the wall as now designed)"
 
     @property
     def title(self) -> e.JobOpened:

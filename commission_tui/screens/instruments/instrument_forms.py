@@ -85,8 +85,7 @@ def choose_instrument(
 
 
 def _due(instrument: e.Instrument) -> str:
-    due = instrument.calibration_due
-    return f"  calibration due {due}" if due else "  calibration due not stated"
+    return f"  calibration due {instrument.due_words()}"
 
 
 def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] | None = None) -> Form:

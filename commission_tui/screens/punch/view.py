@@ -8,12 +8,11 @@ from functools import partial
 from commission_tui.checks.faults.kinds import KINDS, first_looks
 from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.model.types import SEVERITIES
-from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import short_id
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.integrity.audit_trail import taken_words
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.fault_steps import taken_words
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.screens.terminal.styled_text import (
     FAULT_ROLE,
@@ -24,7 +23,7 @@ from commission_tui.screens.terminal.styled_text import (
     moment_text,
 )
 from commission_tui.text import counted, listed
-from commission_tui.wall.model.location import known_location, parse_location
+from commission_tui.wall.model.location import known_location
 
 ROOM_FOR_IDS = 120
 """Columns of a terminal from which the list has room for each item's id."""
@@ -104,7 +103,7 @@ def history(job: OpenJob, fault: Fault) -> list[Line]:
             (f"{fault.number}  ", "muted"), (found.fault, "strong"),
             ("  id ", "muted"), (short_id(fault.id), "key"),
         ),
-        ((place_text(job, found.location), ""),),
+        ((job.state.place_text(found.location), ""),),
         ((f"{found.severity}: {SEVERITY_MEANING[found.severity]}", "muted"),),
         *_looks(fault),
     ]  # fmt: skip
@@ -116,7 +115,7 @@ def history(job: OpenJob, fault: Fault) -> list[Line]:
         if isinstance(entry.body, e.Correction)
     ]
     for work in fault.work:
-        who = taken_words(work.body, str)
+        who = taken_words(work.body)
         lines.append(event(work.at, work.by, work.body.action, _words(who, work.body.note)))
     lines += [_photo(number, photo) for number, photo in enumerate(fault.photos, start=1)]
     return lines
@@ -158,15 +157,6 @@ def bulk_done(allowed: Sequence[Fault], left_alone: Sequence[Fault], action: str
     """Say what became of many faults."""
     done = f"{counted(len(allowed), 'fault')}: {action}, logged"
     return f"{done}; left alone: {numbers(left_alone)}" if left_alone else done
-
-
-def place_text(job: OpenJob, location: str) -> str:
-    """Say a place in full, front and rear; as logged when the wall has changed since."""
-    wall = job.state.wall
-    try:
-        return wall.places_text(wall.resolve(parse_location(location)))
-    except InputError:
-        return f"{location} (not on the wall as now designed)"
 
 
 def _words(*parts: str) -> str:
