@@ -138,8 +138,8 @@ class CommissionApp(Host):
         if keeping is not None and self.screen.is_mounted:
             with contextlib.suppress(NoMatches):  # its lines are not there yet, or no longer
                 keeping()
-        walk = self._screens.get("walk")
-        place = getattr(walk, "unfinished", dict)() or self._came_from
+        walk = cast("WalkScreen | None", self._screens.get("walk"))
+        place = (walk.unfinished() if walk else {}) or self._came_from
         self._unfinished.keep(self._job.id, self.drafts.to_keep, place)
 
     async def action_quit(self) -> None:

@@ -34,7 +34,7 @@ _OFFERED = 4
 """Names of whoever put other exceptions right, which are offered."""
 
 
-class ExceptionsDialog:
+class ExceptionForms:
     """Asks until every exception is taken or the client stops; nothing is logged before he signs."""
 
     def __init__(self, app: App[object], job: OpenJob, kept: Kept, done: Done) -> None:

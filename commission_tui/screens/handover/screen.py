@@ -20,7 +20,7 @@ from commission_tui.logbook.actions.signature_entry import Consent, is_client
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.handover import key_signing
 from commission_tui.screens.handover import view as handover_view
-from commission_tui.screens.handover.exceptions_form import ExceptionsDialog, Kept
+from commission_tui.screens.handover.exceptions_form import ExceptionForms, Kept
 from commission_tui.screens.handover.page_preview import PagesDialog, process_request
 from commission_tui.screens.handover.signature_pad import SignaturePad, Stroke
 from commission_tui.screens.host.key_table import key, quiet
@@ -123,7 +123,7 @@ class HandoverScreen(JobScreen):
         def filled_in(_: bool) -> None:
             asked = made[-1]
             if is_client(asked.role) and not asked.refuses:
-                ExceptionsDialog(
+                ExceptionForms(
                     self.app, self.job, self._consents, lambda taken: draw(asked, taken)
                 ).ask()
             else:

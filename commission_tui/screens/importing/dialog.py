@@ -16,8 +16,6 @@ from textual.timer import Timer
 from textual.widgets import OptionList
 
 from commission_tui.errors import CommissionError, InputError
-from commission_tui.logbook.entries.ids_and_clock import Clock
-from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.tables.table_logging import ChangedMeanwhileError, TakenTable
 from commission_tui.logbook.tables.table_mapping import remembered_mappings
 from commission_tui.logbook.tables.table_proposal import TableHead, TablePlan
@@ -58,9 +56,8 @@ def import_table(
             screen.say(f"{counted(count, 'reading')} logged from {path.name}")
             done()
 
-        screen.app.push_screen(
-            ImportDialog(job, screen.host.logbook.clock, path, check_id, field), closed
-        )
+        table = TableWork(job, screen.host.logbook.clock, path, check_id, field)
+        screen.app.push_screen(ImportDialog(table), closed)
 
     choose()
 
@@ -109,12 +106,9 @@ class ImportDialog(Dialog[int | None]):
             "Stop what runs; else back to the choice of a file, with nothing logged"),
     ]  # fmt: skip
 
-    def __init__(
-        self, job: OpenJob, clock: Clock, path: Path, check_id: str, field: str | None
-    ) -> None:
+    def __init__(self, table: TableWork) -> None:
         super().__init__()
-        self.job, self.path = job, path
-        self._table = TableWork(job, clock, path, check_id, field)
+        self.table = table
         self._background = Background(self)
         self._sheet: str | None = None
         self._decimal: str | None = None
@@ -135,7 +129,7 @@ class ImportDialog(Dialog[int | None]):
         yield Painted(id="import-message", classes="message")
 
     def on_mount(self) -> None:
-        self.show_title(((f"Import into {self._table.check.title}", "title"),))
+        self.show_title(((f"Import into {self.table.check.title}", "title"),))
         self._look()
 
     # --- reading, in the background
@@ -151,19 +145,19 @@ class ImportDialog(Dialog[int | None]):
     def _look(self) -> None:
         self._head = self._plan = None
         try:
-            known = remembered_mappings(self.host.logbook.store, self.job.state)
+            known = remembered_mappings(self.host.logbook.store, self.table.job.state)
         except CommissionError as error:
             self._message((str(error), "error"))
             return
-        how = self.job.state, self._sheet, tuple(known.values())[::-1]
-        self._start("Reading the first rows", lambda _: self._table.look(*how), self._looked)
+        how = self.table.job.state, self._sheet, tuple(known.values())[::-1]
+        self._start("Reading the first rows", lambda _: self.table.look(*how), self._looked)
 
     def _read_all(self) -> None:
         if self._plan is not None:
             how = self._plan, self._sheet, self._decimal
             self._start(
                 "Reading rows",
-                lambda tell: self._table.read(*how, partial(tell, self._got_further)),
+                lambda tell: self.table.read(*how, partial(tell, self._got_further)),
                 self._read,
             )
 
@@ -209,12 +203,12 @@ class ImportDialog(Dialog[int | None]):
         width = max(40, listed.size.width - 2)
         if self._head is not None and self._plan is not None:
             where = self._head, self._plan
-            lines = import_view.column_lines(self._table.check, *where, width)
+            lines = import_view.column_lines(self.table.check, *where, width)
             listed.show([((line,), number) for number, line in enumerate(lines)])
-            file.show(import_view.file_line(self.path, *where, self._sheet, width))
+            file.show(import_view.file_line(self.table.path, *where, self._sheet, width))
         else:
             listed.show([])
-            file.show(((self.path.name, "strong"),))
+            file.show(((self.table.path.name, "strong"),))
         self._draw_seen()
 
     def _draw_seen(self) -> None:
@@ -222,7 +216,7 @@ class ImportDialog(Dialog[int | None]):
         rows: list[Line] = []
         if self._seen is not None:
             summary = import_view.summary_lines(self._seen, self._answers)
-            rows = import_view.row_lines(self._seen, self.path)
+            rows = import_view.row_lines(self._seen, self.table.path)
         self.query_one("#import-summary", Painted).show(*summary)
         self.query_one("#import-rows", Painted).show(*rows)
         self.refresh_bindings()
@@ -259,7 +253,7 @@ class ImportDialog(Dialog[int | None]):
     def action_step(self, by: int) -> None:
         if self._plan is not None and self._marked is not None:
             self._become(
-                import_view.with_next_meaning(self._table.check, self._plan, self._marked, by)
+                import_view.with_next_meaning(self.table.check, self._plan, self._marked, by)
             )
 
     @on(OptionList.OptionSelected)
@@ -272,7 +266,7 @@ class ImportDialog(Dialog[int | None]):
             if self._plan is plan:
                 self._become(import_view.with_meaning(plan, index, key))
 
-        choices = import_view.meaning_choices(self._table.check, plan, index)
+        choices = import_view.meaning_choices(self.table.check, plan, index)
         heading = in_cells(plan.headings[index], 30).rstrip() or "this column"
         now = plan.targets[index] or import_view.NOT_READ
         pick(self, f"What is {heading}?", choices, picked, at=now)
@@ -304,7 +298,7 @@ class ImportDialog(Dialog[int | None]):
         def submit(answers: Mapping[str, str]) -> None:
             name = answers["name"].strip()
             if name:
-                plan.mapping(self._table.check, name)
+                plan.mapping(self.table.check, name)
             self._answers = replace(self._answers, remember=name)
             self._draw_seen()
 
@@ -337,7 +331,7 @@ class ImportDialog(Dialog[int | None]):
         self._show_progress("Making entries", 0, len(taken.readings))
         self._background.start(
             "the import",
-            lambda tell: self._table.log(taken, partial(tell, self._got_further)),
+            lambda tell: self.table.log(taken, partial(tell, self._got_further)),
             self._logged,
             self._not_logged,
             lambda: self._not_logged(InputError("Stopped; nothing was logged")),
@@ -350,12 +344,12 @@ class ImportDialog(Dialog[int | None]):
         if why or seen is None or seen.rows is None or seen.state is None or plan is None:
             raise InputError(why)
         name = self._answers.remember
-        remember = plan.mapping(self._table.check, name) if name and not plan.remembered else None
+        remember = plan.mapping(self.table.check, name) if name and not plan.remembered else None
         return TakenTable(tuple(seen.rows.good), seen.state, remember)
 
     def _logged(self, count: int) -> None:
         try:
-            self.job.refresh()
+            self.table.job.refresh()
         except CommissionError as error:
             self.notify(str(error), markup=False, severity="error")
         self.dismiss(count)

@@ -31,10 +31,10 @@ class TableWork:
     def __init__(
         self, job: OpenJob, clock: Clock, path: Path, check_id: str, field: str | None
     ) -> None:
-        self.path = path
+        self.job, self.path = job, path
         self.check = job.state.checklist.check(check_id)
         """The check of which the columns are fields, as it was when somebody asked for this."""
-        self._job, self._clock, self._field = job, clock, field
+        self._clock, self._field = clock, field
 
     def look(
         self, state: State, sheet: str | None, known: Sequence[TableMapping]
@@ -51,8 +51,8 @@ class TableWork:
         def on_rows(done: int, of: int) -> None:
             on_progress("Holding against the job" if of else "Reading rows", done, of)
 
-        with closing(Logbook(self._job.database, self._clock)) as book:
-            job = book.open(self._job.id, self._job.by)
+        with closing(Logbook(self.job.database, self._clock)) as book:
+            job = book.open(self.job.id, self.job.by)
             rows = read_planned(
                 job, self.path, plan, sheet=sheet, decimal=decimal, progress=on_rows
             )
@@ -60,7 +60,7 @@ class TableWork:
 
     def log(self, taken: TakenTable, on_progress: OnProgress) -> int:
         """Log all of it in one transaction; return how many readings."""
-        where = self._job.database, self._job.id, self._job.by
+        where = self.job.database, self.job.id, self.job.by
 
         def on_rows(done: int, of: int) -> None:
             on_progress("Making entries", done, of)

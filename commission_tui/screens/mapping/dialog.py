@@ -32,6 +32,7 @@ class Confirm(Dialog[bool]):
     """Closes with True once Enter was pressed."""
 
     BOX = "box"
+    _comes_by_itself = True
     HELP_TEXT = (
         "Nothing is logged before Enter; what you typed before this was on the screen waits. Esc "
         "drops it; once more, it leaves the question. Any other key leaves it unanswered too, and does "
@@ -53,7 +54,6 @@ class Confirm(Dialog[bool]):
     def on_mount(self) -> None:
         self.show_title(((self._title, "title"),))
         self.query_one(".box-notes", Painted).show(*self._lines)
-        self._early = self.host.put_question(self)
 
     def on_key(self, event: events.Key) -> None:
         """Leave the question at a key that is no answer: a later Enter is not meant for it."""

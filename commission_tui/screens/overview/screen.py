@@ -195,13 +195,13 @@ class OverviewScreen(JobScreen):
         self._skip(overview_view.open_in_stage(self.job, check) if check else ())
 
     def _skip(self, checks: tuple[str, ...]) -> None:
-        from commission_tui.screens.shared.entry_forms import skip_several
+        from commission_tui.screens.shared.entry_forms import skip
 
         if not checks:
             self.say("Nothing is marked of which nothing is recorded", error=True)
             return
         self._marks.clear()
-        form = skip_several(self.job, checks, self.host.drafts)
+        form = skip(self.job, checks, self.host.drafts)
         self.ask(form.by_itself(), f"{len(checks)} logged as not applicable")
 
     def action_accuracy(self) -> None:

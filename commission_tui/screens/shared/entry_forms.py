@@ -26,32 +26,21 @@ from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.wall.model.location import parse_location
 
 
-def skip(job: OpenJob, check: CheckDefinition) -> Form:
-    """Ask why a check does not apply; when that was said already, why it applies after all."""
-    skipped = job.state.skipped.get(check.id)
-    if skipped:
-        last = skipped[-1]
-        return Form(
-            f"{check.title}: applies after all",
-            [Question("reason", "Why", "logged by mistake")],
-            lambda answers: job.correct(last.id, None, answers["reason"]),
-            notes=[((f"{last.by} said: ", "muted"), (last.body.reason, ""))],
-        )
+def applies_after_all(job: OpenJob, said: Logged[e.NotApplicable]) -> Form:
+    """Ask why a check applies of which it was said that it does not."""
     return Form(
-        f"{check.title}: does not apply",
-        [Question("reason", "Why", hint="it is printed in the handover")],
-        lambda answers: job.skip(check.id, answers["reason"]),
-        draft=f"skip {check.id}",
+        f"{job.state.checklist.check(said.body.check).title}: applies after all",
+        [Question("reason", "Why", "logged by mistake")],
+        lambda answers: job.correct(said.id, None, answers["reason"]),
+        notes=[((f"{said.by} said: ", "muted"), (said.body.reason, ""))],
     )
 
 
 _LAST_REASON = "why it does not apply"
 
 
-def skip_several(
-    job: OpenJob, checks: Sequence[str], drafts: MutableMapping[str, dict[str, str]]
-) -> Form:
-    """Ask once why several checks do not apply; the next time Up takes the same reason."""
+def skip(job: OpenJob, checks: Sequence[str], drafts: MutableMapping[str, dict[str, str]]) -> Form:
+    """Ask once why checks do not apply; the next time Up takes the same reason."""
 
     def submit(answers: Mapping[str, str]) -> None:
         reason = in_words(answers["reason"])
@@ -67,7 +56,8 @@ def skip_several(
         else f"{len(titles)} checks do not apply",
         [Question("reason", "Why", hint=hint, offered=before)],
         submit,
-        notes=[((title, "muted"),) for title in titles],
+        notes=[((title, "muted"),) for title in titles if len(titles) > 1],
+        draft=f"skip {' '.join(checks)}",
     )
 
 

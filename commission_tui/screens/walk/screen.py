@@ -222,9 +222,12 @@ class WalkScreen(JobScreen):
         if features_to_settle(check.applies, self.job.state.wall):
             settings_forms.settle_features(self, check.id)
             return
-        applies = bool(self.job.state.skipped.get(check.id))
-        done = "applies after all" if applies else "does not apply"
-        self.ask(entry_forms.skip(self.job, check), f"{check.title}: {done}, logged")
+        if said := self.job.state.skipped.get(check.id):
+            form, done = entry_forms.applies_after_all(self.job, said[-1]), "applies after all"
+        else:
+            form = entry_forms.skip(self.job, [check.id], self.host.drafts)
+            done = "does not apply"
+        self.ask(form, f"{check.title}: {done}, logged")
 
     def action_note(self) -> None:
         self.ask(entry_forms.note(self.job, self.check_now), "Note logged")

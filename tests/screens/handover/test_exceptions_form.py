@@ -9,7 +9,7 @@ import pytest
 from textual.app import App
 
 from commission_tui.errors import InputError
-from commission_tui.screens.handover.exceptions_form import ExceptionsDialog, Kept
+from commission_tui.screens.handover.exceptions_form import ExceptionForms, Kept
 from commission_tui.screens.terminal.styled_text import plain_line
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.picker import Choice, Picker
@@ -38,7 +38,7 @@ class Opened:
 
 def lines(tmp_path: Path, checklist: str) -> list[str]:
     job, app = make_job(tmp_path, files={"a.toml": checklist}), Shown()
-    ExceptionsDialog(cast("App[object]", app), job, {}, lambda _: None).ask()
+    ExceptionForms(cast("App[object]", app), job, {}, lambda _: None).ask()
     return [plain_line(choice.line) for choice in app.choices]
 
 
@@ -60,7 +60,7 @@ def test_whoever_puts_an_exception_right_is_chosen_again_for_the_next(tmp_path: 
     other = "[[checks]]" + checklist.partition("[[checks]]")[2].replace('"order"', '"load"')
     hurts = other.replace('title = "In order"', 'title = "Load"\nhurts = true')
     job, app = make_job(tmp_path, files={"a.toml": checklist + hurts}), Opened()
-    dialog = ExceptionsDialog(cast("App[object]", app), job, {}, lambda _: None)
+    dialog = ExceptionForms(cast("App[object]", app), job, {}, lambda _: None)
     first, second = (item.key for item in job.acceptance().left)
     integrator = job.state.title.integrator
     for key, typed, offered in (
@@ -83,13 +83,13 @@ def test_what_was_taken_and_not_signed_is_there_again_unless_it_reads_otherwise_
     """Esc at the drawing pad must not cost the client's thirty lines."""
     job, app = make_job(tmp_path, files=ONE_CHECK), Opened()
     kept: Kept = {}
-    ExceptionsDialog(cast("App[object]", app), job, kept, lambda _: None)._picked("order")
+    ExceptionForms(cast("App[object]", app), job, kept, lambda _: None)._picked("order")
     app.form._submit({"owner": "The firm", "due": "2026-07-01", "words": "C. L."})
-    again = ExceptionsDialog(cast("App[object]", app), job, kept, lambda _: None)
+    again = ExceptionForms(cast("App[object]", app), job, kept, lambda _: None)
     assert list(again._taken) == ["order"]
     (key,) = kept
     otherwise = {(key[0], f"{key[1]}, and worse"): kept[key]}
-    changed = ExceptionsDialog(cast("App[object]", app), job, otherwise, lambda _: None)
+    changed = ExceptionForms(cast("App[object]", app), job, otherwise, lambda _: None)
     assert not changed._taken
 
 
@@ -104,7 +104,7 @@ def test_of_many_exceptions_taken_together_a_few_are_named_and_the_rest_counted(
         for n in range(2, 22)
     ]
     job, app = make_job(tmp_path, files={"a.toml": checklist + "".join(many)}), Opened()
-    dialog = ExceptionsDialog(cast("App[object]", app), job, {}, lambda _: None)
+    dialog = ExceptionForms(cast("App[object]", app), job, {}, lambda _: None)
     assert len(job.acceptance().left) == 21
     dialog._picked("all that are left")
     (note,) = (plain_line(line) for line in app.form._notes)
@@ -123,7 +123,7 @@ def test_the_list_goes_on_with_the_next_that_is_not_taken_and_a_taken_one_says_s
         Shown(),
         Opened(),
     )
-    dialog = ExceptionsDialog(cast("App[object]", shown), job, {}, lambda _: None)
+    dialog = ExceptionForms(cast("App[object]", shown), job, {}, lambda _: None)
     first, second, third = (item.key for item in job.acceptance().left)
 
     def picked(key: str, *, owner: str = "") -> Form:

@@ -44,7 +44,7 @@ async def test_folders_are_gone_through_and_other_files_are_not_shown(
         assert "[b]of May [nothing/" in everything(pilot)
         await put(pilot, "#table-path", "meter.dat")
         await pilot.press("enter")
-        assert (await read(pilot)).path.name == "meter.dat"
+        assert (await read(pilot)).table.path.name == "meter.dat"
 
 
 def test_files_come_newest_first_then_folders_then_the_way_up(tmp_path: Path) -> None:
