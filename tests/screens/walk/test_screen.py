@@ -283,6 +283,9 @@ async def test_not_applicable_needs_a_reason(logbook: Logbook, ready: OpenJob) -
         await pilot.press("enter")
         await pilot.pause()
         assert "not applicable" in text_of(pilot, "#check-verdict")
+        await pilot.press("pagedown", "ctrl+o")
+        await pilot.pause()
+        assert "Up takes: no meter on site" in text_of(pilot, "#label-reason")
     assert ready.outcome("nine").verdict is Verdict.NOT_APPLICABLE
 
 
