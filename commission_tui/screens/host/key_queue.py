@@ -13,7 +13,7 @@ The rule, as the help tells it:
   it left.
 - Figures typed where no field is are lines of a list whose field was left: they are not taken, nor is
   what goes on behind them without a pause, and it is said. A line of text that comes at once, such as
-  ``R1C2 dead pixel`` or ``l2.5``, is one too.
+  ``R1C2 dead pixel``, ``l2.5``, two words or a long one, is one too; behind l a fault may be typed.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
   there lets them in: a number pasted for one thing is never logged as another unasked.
 """
@@ -37,7 +37,6 @@ from textual.signal import Signal
 from textual.widgets import Input, OptionList
 
 from commission_tui.screens.host.typed_keys import (
-    TEXT_LETTERS,
     WAITS,
     Asked,
     AsksFor,
@@ -238,7 +237,7 @@ class KeyQueue(App[None]):
                 self._begun = True
             while self._typed:
                 typed = self._typed.popleft()
-                if typed.text in TEXT_LETTERS and not isinstance(self.focused, Input):
+                if typed.text.isalpha() and not isinstance(self.focused, Input):
                     await asyncio.sleep(_TOGETHER_S)
                 if self._waits_too(typed) or self._is_for_nobody(typed):
                     continue

@@ -18,10 +18,15 @@ from commission_tui.text import JOINERS, counted, listed
 _SHOWN = 24
 _TOLD = 30
 """So many dropped lines are told one by one."""
-_TEXT_LINE = re.compile(r"r\d+c\d+\s+\S.*|l\d*[.,]?\d+", re.IGNORECASE | re.ASCII)
-"""A fault with its place in front, and a figure with an l for its 1."""
-TEXT_LETTERS = frozenset("rRlL")
-"""With which such a line begins."""
+_TEXT_LINE = re.compile(
+    r"r\d+c\d+\s+\S.*|l\d*[.,]?\d+"
+    r"|(?!l)[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+\S{2,}.*|(?!l|(.)\1*$)[^\W\d]{5,}",
+    re.IGNORECASE,
+)
+"""A fault with its place in front, a figure with an l for its 1, two words, and a long word.
+
+Behind l, which opens the form for one, a fault may be typed.
+"""
 WAITS = "Typed on, and waits: {}. Esc drops it"
 
 

@@ -221,7 +221,8 @@ def units_of(job: OpenJob) -> tuple[str, ...]:
 
 
 _MEASURED = re.compile(
-    r"(?P<unit>[^\s=+±]+)(?:[\s=]+(?P<percent>[\d.,]+)\s*%)?(?:\s*[+±]\s*(?P<absolute>[\d.,]+))?"
+    r"(?P<unit>[^\s=+±]+)(?:[\s=]+(?P<percent>[\d.,]+)(?:\s*%|(?=\s*[+±])))?"
+    r"(?:\s*[+±]\s*(?P<absolute>[\d.,]+))?"
     r"(?:\s+repeats(?:\s+(?P<repeatability_percent>[\d.,]+)\s*%)?"
     r"(?:\s*[+±]\s*(?P<repeatability_absolute>[\d.,]+))?)?"
     r"(?:\s+step\s+(?P<resolution>[\d.,]+))?"
@@ -232,6 +233,7 @@ _BARE = re.compile(r"(?P<unit>[^\s=+±]+)[\s=]+(?P<number>[\d.,]+)")
 def measured_units(typed: str) -> dict[str, dict[str, float]]:
     """Read ``cd/m2 2 % + 0.1 repeats 0.3 % step 0.01; lx 3 %; xy + 0.002``: units with what is stated.
 
+    Of two numbers the first is in percent, as on the command line: ``xy=0+0.002``.
     A number alone is refused: 0.003 of a colour meter is mostly meant in xy, 3 of a lux meter in percent.
     `repeats` is the scatter from reading to reading (one standard deviation), `step` that of the last
     digit.

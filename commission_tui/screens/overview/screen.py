@@ -209,7 +209,11 @@ class OverviewScreen(JobScreen):
 
         form = state_accuracy(self.job)
         if form is None:
-            self.say("Of every instrument that was used the accuracy is stated")
+            self.say(
+                "Of every instrument that was used the accuracy is stated"
+                if self.job.state.instruments
+                else "No instrument is known yet: it is asked for with its first reading"
+            )
         else:
             self.ask(form, "Accuracy logged; the uncertainty of its readings follows")
 

@@ -101,7 +101,8 @@ def part_form(job: OpenJob, part: str, place: str, logged: list[str]) -> Form:
             made = (fitted,)
         logged.extend(entry.id for entry in job.record_all(made))
 
-    example = "R2C3 m1,1" if part == "module" else "R2C3"
+    cell = "R2C4" if place.upper().startswith("R2C3") else "R2C3"
+    example = f"{cell} m1,1" if part == "module" else cell
     notes = [((shelf_text(now, part), "muted"),)]
     return Form(
         f"{upper_first(part)} at {place}",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from commission_tui.checks.checklists.checklist import ALL, sizes
@@ -181,14 +182,21 @@ def visit(job: OpenJob) -> Form:
         "Begin a later visit",
         [
             Question("name", "Visit name", hint="such as 30 days, 1 year"),
-            Question("hours", "Hours run since the handover", hint="may be empty"),
+            Question("hours", "Hours run since the handover", hint="may be empty", check=_hours),
             Question("reason", "What for", hint="may be empty"),
         ],
         lambda typed: job.record(
-            visit_begun(job.state, typed["name"], typed["reason"], _number("hours", typed["hours"]))
+            visit_begun(job.state, typed["name"], typed["reason"], _hours(typed["hours"]))
         ),
         notes=[(("From here on, what is read again stands beside the first visit.", "muted"),)],
         draft="visit",
+    )
+
+
+def _hours(typed: str) -> float | None:
+    """Read hours, with their unit or without."""
+    return _number(
+        "hours", re.sub(r"(?<=\d)\s*h(?:rs?|ours?)?\.?\s*$", "", typed, flags=re.IGNORECASE)
     )
 
 

@@ -9,6 +9,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.instruments.instrument_forms import measured_units, units_of, units_text
+from commission_tui.screens.shared.settings_forms import visit
 from tests.screens.helping import running, text_of, told
 
 
@@ -67,6 +68,36 @@ def test_a_number_alone_is_no_accuracy(typed: str) -> None:
     """0.003 of a colour meter is meant in xy; taken for percent it made every white a firm pass."""
     with pytest.raises(InputError, match=r"expected '.+ %' of the reading, or '.+ \+ .+' in "):
         measured_units(typed)
+
+
+@pytest.mark.parametrize("typed", ["xy 0+0.002", "xy=0+0.002", "xy=0 % + 0,002", "xy = 0 + 0.002"])
+def test_an_accuracy_is_read_as_it_is_written_on_the_command_line(typed: str) -> None:
+    assert measured_units(typed) == {"xy": {"percent": 0.0, "absolute": 0.002}}
+    assert measured_units("xy + 0.002") == measured_units("xy+0.002") == {"xy": {"absolute": 0.002}}
+
+
+async def test_of_instruments_that_nobody_used_nothing_is_claimed(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        await pilot.press("u")
+        await pilot.pause()
+        assert told(pilot)[-1].startswith("No instrument is known yet")
+
+
+async def test_hours_are_taken_with_their_unit_and_refused_where_they_stand(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        pilot.app.push_screen(visit(ready))
+        await pilot.pause()
+        await pilot.press(*"14 days", "enter", *"4 weeks", "enter")
+        await pilot.pause()
+        assert getattr(pilot.app.focused, "id", "") == "field-hours"
+        await pilot.press(*"96 h", "enter", "enter")
+        await pilot.pause()
+    (begun,) = ready.state.visits
+    assert (begun.body.name, begun.body.hours_run) == ("14 days", 96.0)
 
 
 def test_what_is_stated_of_an_instrument_is_written_as_it_is_read(job: OpenJob) -> None:
