@@ -38,7 +38,7 @@ def shown(value: float, digits: int = 3) -> str:
     return _stripped(_to_decimals(value, decimals(value, digits)))
 
 
-def spread(expanded: float) -> str:
+def spread_text(expanded: float) -> str:
     """Print an expanded uncertainty to two significant digits."""
     if expanded == 0 or not _is_plain(expanded):
         return f"{expanded:.2g}"
@@ -117,7 +117,7 @@ def reading_text(value: float | str | bool, unit: str = "", expanded: float | No
     if isinstance(value, str):
         return value
     text = _part_of_second(value, unit) or as_typed(value, unit)
-    return with_unit(text if expanded is None else f"{text} ± {spread(expanded)}", unit)
+    return with_unit(text if expanded is None else f"{text} ± {spread_text(expanded)}", unit)
 
 
 def _part_of_second(value: float, unit: str) -> str:

@@ -34,7 +34,7 @@ def test_the_value_is_rounded_to_the_place_of_its_uncertainty(
     value: float, expanded: float, reading_text: str, spread_text: str
 ) -> None:
     """Two significant digits in U and the value to the same place: GUM, JCGM 100:2008, 7.2.6."""
-    assert (f.number(value, expanded), f.spread(expanded)) == (reading_text, spread_text)
+    assert (f.number(value, expanded), f.spread_text(expanded)) == (reading_text, spread_text)
 
 
 @pytest.mark.parametrize(

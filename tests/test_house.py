@@ -8,6 +8,7 @@ import ast
 import re
 import sys
 from collections import defaultdict
+from collections.abc import Iterator
 from importlib import import_module
 from pathlib import Path
 
@@ -51,6 +52,29 @@ def test_no_two_modules_have_one_name() -> None:
         if path.stem not in EVERYWHERE:
             places[path.stem.lstrip("_")].append(str(path.relative_to(PACKAGE)))
     assert {stem: found for stem, found in places.items() if len(found) > 1} == {}
+
+
+def test_no_floor_has_one_name_for_two_types() -> None:
+    """Classes, and aliases of types: a reader of one floor meets them together."""
+    places: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for path in PACKAGE.rglob("*.py"):
+        where = path.relative_to(PACKAGE)
+        for name in types_of(ast.parse(path.read_text("utf-8"))):
+            places[where.parts[0], name].append(str(where))
+    assert len(places) > 500
+    assert {name: found for name, found in places.items() if len(found) > 1} == {}
+
+
+def types_of(module: ast.Module) -> Iterator[str]:
+    """Name the public classes and aliases of a module, each ``LikeThis``; a constant is ``LIKE_THIS``."""
+    for node in module.body:
+        if isinstance(node, ast.ClassDef):
+            names = [node.name]
+        elif isinstance(node, ast.Assign):
+            names = [target.id for target in node.targets if isinstance(target, ast.Name)]
+        else:
+            continue
+        yield from (name for name in names if name[0].isupper() and not name.isupper())
 
 
 def test_names_in_docstrings_are_names_of_the_code() -> None:

@@ -220,7 +220,7 @@ def against_limit(figure: Figure) -> str:
     if limit is None:
         return head
     if figure.verdict is Verdict.MARGINAL:
-        within = with_unit(figure.spread, figure.unit)
+        within = with_unit(figure.spread_text, figure.unit)
         return f"{head} is within its uncertainty ({within}) of the limit, {limit}"
     met = figure.verdict is Verdict.PASS
     if limit.low is not None and limit.high is not None:

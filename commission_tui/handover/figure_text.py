@@ -19,7 +19,15 @@ from commission_tui.checks.model.calendar_days import parsed_day
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Figure, Limit, Outcome, Value
 from commission_tui.engineering.numeric.units import convert, feet_inches_text
-from commission_tui.figures import decimals, exact, number, reading_text, shown, spread, with_unit
+from commission_tui.figures import (
+    decimals,
+    exact,
+    number,
+    reading_text,
+    shown,
+    spread_text,
+    with_unit,
+)
 from commission_tui.text import upper_first
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.time_zones import at_the_wall
@@ -109,7 +117,7 @@ class Printing:
         digits = max(3, len(exact(abs(value)).replace(".", "").strip("0")))
         text = number(other, wide, digits=digits)
         if wide is not None:
-            text += f" ± {spread(wide)}"
+            text += f" ± {spread_text(wide)}"
         return with_unit(text, us_unit(value, unit))
 
     def words(self, text: str) -> str:
@@ -263,8 +271,10 @@ def us_outcome(outcome: Outcome) -> Outcome:
         if before.unit == after.unit:
             continue
         same[with_unit(before.number, before.unit)] = with_unit(after.number, after.unit)
-        if before.spread:
-            same[with_unit(before.spread, before.unit)] = with_unit(after.spread, after.unit)
+        if before.spread_text:
+            same[with_unit(before.spread_text, before.unit)] = with_unit(
+                after.spread_text, after.unit
+            )
         if before.limit is not None and after.limit is not None:
             same[str(before.limit)] = str(after.limit)
     return replace(

@@ -19,7 +19,7 @@ from commission_tui.photo.marks.spotting import grey_of, spot
 from commission_tui.photo.picture_file import Pixels, read_picture
 from commission_tui.progress import Progress, unwatched
 from commission_tui.text import counted, listed
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -37,7 +37,7 @@ _BY_CHANCE = 2
 class TileReadings:
     """What photographs show of a wall."""
 
-    readings: Mapping[Cell, Reading]
+    readings: Mapping[Cell, Observation]
     """Every cabinet; `seen` is None where nothing was read."""
     placed_by: str
     """``shape`` when the lit cabinets fit the wall in one way only, ``marks`` when several fit and
@@ -230,9 +230,9 @@ def _placed(
 
 def _merged(
     wall: Wall, sightings: Sequence[Sighting]
-) -> tuple[dict[Cell, Reading], tuple[Cell, ...]]:
+) -> tuple[dict[Cell, Observation], tuple[Cell, ...]]:
     """Return what all pictures show, and the cabinets that two pictures show differently."""
-    readings, twice = dict.fromkeys(wall.cabinets, Reading()), []
+    readings, twice = dict.fromkeys(wall.cabinets, Observation()), []
     for cell in wall.cabinets:
         seen = [s.readings[cell] for s in sightings if cell in s.readings]
         # Dark in one picture and lit in another: it flickers, or someone stood there.

@@ -38,7 +38,7 @@ def test_the_book_has_as_many_as_were_asked_for() -> None:
 def test_it_is_named_and_not_taken_in(attack: Attack, tmp_path: Path) -> None:
     content: bytes = attack(sound())
     assert content != sound()
-    assert verify_content(content, "hall.json").standing == "changed"
+    assert verify_content(content, "hall.json").proof == "changed"
     path = tmp_path / "hall.json"
     path.write_bytes(content)
     book = Logbook(tmp_path / "a.db")
@@ -52,7 +52,7 @@ def test_it_is_named_and_not_taken_in(attack: Attack, tmp_path: Path) -> None:
 def test_laid_out_otherwise_it_is_the_same(indent: int | None) -> None:
     content = json.dumps(json.loads(sound()), indent=indent).encode()
     found = verify_content(content, "hall.json")
-    assert found.standing == "unproved", found.said
+    assert found.proof == "unproved", found.said
 
 
 def test_another_version_may_judge_otherwise() -> None:
@@ -60,5 +60,5 @@ def test_another_version_may_judge_otherwise() -> None:
     made["program"] = "0.0.9"
     made["verdicts"][0]["reason"] = "as that version said it"
     found = verify_content(json.dumps(made).encode(), "hall.json")
-    assert found.standing == "unproved"
+    assert found.proof == "unproved"
     assert "is otherwise here; it was made by 0.0.9" in found.findings[-1].said

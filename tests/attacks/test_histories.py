@@ -81,7 +81,7 @@ def _exported(path: Path, name: str) -> None:
 )
 def test_it_is_named(elsewhere: Attack, attack: Attack, book: Path) -> None:
     elsewhere(book)
-    assert verify_file(book).standing == "proved"
+    assert verify_file(book).proof == "proved"
     attack(book)
     found = verify_file(book)
     if attack is LIST_EMPTIED and elsewhere in (
@@ -92,11 +92,11 @@ def test_it_is_named(elsewhere: Attack, attack: Attack, book: Path) -> None:
     ):
         # Nothing leads there any more: whoever has one of them gives it.
         others = [one for one in book.parent.glob("*") if one.name in ("stick.db", "hall.pdf")]
-        assert found.standing == "proved"
+        assert found.proof == "proved"
         for other in others:
-            assert verify_file(book, against=[other]).standing == "changed"
+            assert verify_file(book, against=[other]).proof == "changed"
         return
-    assert found.standing == "changed", found.said
+    assert found.proof == "changed", found.said
 
 
 def test_where_nothing_else_knows_it_nobody_can_tell_and_that_is_said(book: Path) -> None:
@@ -130,7 +130,7 @@ def test_a_logbook_that_was_restored_is_not_held_against_later_copies(book: Path
     logbook.close()
     backup.roll_copies(book)
     backup.restore(book, earlier)
-    assert verify_file(book).standing == "proved"
+    assert verify_file(book).proof == "proved"
 
 
 @pytest.mark.skipif(os.name != "posix", reason="rights are of POSIX")

@@ -63,19 +63,19 @@ def test_it_is_named_and_not_signed(attack: Attack, looked_at: list[Verification
     with pytest.raises(DocumentError, match="not signed"):
         sign_document(content, key(), INTEGRATOR)
     (found,) = looked_at
-    assert found.standing == "changed", found.said
+    assert found.proof == "changed", found.said
     if attack is pages.looks_made_anew_by_the_reader:
         return  # every program that signs takes it out
     try:
         signed = signed_unseen(content)
     except DocumentError:
         return  # so broken that nobody can sign it
-    assert verify_content(signed, "document").standing == "changed"
+    assert verify_content(signed, "document").proof == "changed"
 
 
 def test_written_by_another_program_it_is_the_same_document() -> None:
     found = verify_content(rewritten(), "document")
-    assert found.standing == "unproved", found.said
+    assert found.proof == "unproved", found.said
     assert "written by another program" in {one.what: one.said for one in found.findings}["pages"]
 
 

@@ -76,7 +76,7 @@ def test_the_book_has_as_many_as_were_asked_for() -> None:
 
 def test_what_nobody_changed_holds(tmp_path: Path) -> None:
     found = verify_file(attacked(None, tmp_path / "a.db"))
-    assert found.standing == "proved", found.said
+    assert found.proof == "proved", found.said
 
 
 @pytest.mark.parametrize("attack", attacks(rows), ids=lambda attack: attack.__name__)
@@ -84,5 +84,5 @@ def test_it_is_named(attack: Attack, tmp_path: Path) -> None:
     path = attacked(attack, tmp_path / "a.db")
     before = path.read_bytes()
     found = verify_file(path)
-    assert found.standing == "changed", found.said
+    assert found.proof == "changed", found.said
     assert path.read_bytes() == before

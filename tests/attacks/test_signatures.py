@@ -16,12 +16,12 @@ def test_it_is_named(attack: Attack) -> None:
     tried: Tried = attack()
     trusted, books = read_certificates(tried.trusted), filter(None, [tried.database])
     found = verify_content(tried.content, "document", trusted, [*books])
-    assert found.standing == "changed", found.said
+    assert found.proof == "changed", found.said
 
 
 def test_what_is_sound_holds_with_the_same_trust() -> None:
     one = read_certificates([key_made().certificate])
-    assert verify_content(signed_once(), "document", one).standing == "proved"
-    assert verify_content(signed_twice(), "document", one).standing == "changed"
+    assert verify_content(signed_once(), "document", one).proof == "proved"
+    assert verify_content(signed_twice(), "document", one).proof == "changed"
     both = read_certificates([key_made().certificate, key_made("rsa").certificate])
-    assert verify_content(signed_twice(), "document", both).standing == "proved"
+    assert verify_content(signed_twice(), "document", both).proof == "proved"

@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Cause, Explanation
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from tests.wall.mapping.referee.evenings import count_looks
@@ -95,7 +95,7 @@ def _mends(site: Site, causes: Iterable[Cause]) -> bool:
     return site.is_right()
 
 
-def judge(score: Score, case: Case, readings: dict[Cell, Reading], *, mend: bool) -> None:
+def judge(score: Score, case: Case, readings: dict[Cell, Observation], *, mend: bool) -> None:
     explanations = diagnose(case.wall, readings).explanations
     right = is_named(case, explanations[0])
     whole = readings == case.readings
@@ -123,7 +123,7 @@ def measure(cases: int, causes: int, seed: int, share_hidden: float = 0.0) -> Sc
             judge(score, case, case.readings, mend=True)
             continue
         looked = hidden(case.readings, rng, share_hidden)
-        if all(reading in (Reading(), Reading(cell)) for cell, reading in looked.items()):
+        if all(reading in (Observation(), Observation(cell)) for cell, reading in looked.items()):
             continue  # the only cabinets that are wrong are those not looked at
         judge(score, case, misread(looked, rng), mend=False)
     return score
@@ -201,13 +201,13 @@ def timing(sizes: tuple[int, ...] = (50, 200, 1000, 5000)) -> list[str]:
     return [*lines, f"growth: cabinets^{max(growths):.2f}, the worst kind"]
 
 
-def _seconds(wall: Wall, readings: dict[Cell, Reading]) -> float:
+def _seconds(wall: Wall, readings: dict[Cell, Observation]) -> float:
     began = time.process_time()
     diagnose(wall, readings)
     return time.process_time() - began
 
 
-def hard_tables(wall: Wall) -> list[dict[Cell, Reading]]:
+def hard_tables(wall: Wall) -> list[dict[Cell, Observation]]:
     """Return tables with a fault in one port, in the whole plan, in three ports, and in neither."""
     from tests.wall.mapping.referee import faults
 
@@ -225,7 +225,7 @@ def hard_tables(wall: Wall) -> list[dict[Cell, Reading]]:
     rng = random.Random(7)  # noqa: S311
     cells = list(wall.cabinets)
     shuffled = rng.sample(cells, len(cells))
-    tables.append({c: Reading(s) for c, s in zip(cells, shuffled, strict=True)})
+    tables.append({c: Observation(s) for c, s in zip(cells, shuffled, strict=True)})
     return tables
 
 

@@ -13,7 +13,7 @@ from PIL import Image
 from commission_tui.errors import InputError
 from commission_tui.photo import extra
 from commission_tui.photo.tile_reading import read_tile_pictures, read_tiles
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.patterns.pattern_files import picture
 from tests.photo.scene.optics import Air
@@ -53,13 +53,13 @@ def test_oblong_cabinets_whose_half_is_no_tenth_of_a_millimetre(
 def test_turned_mirrored_and_dark_cabinets_are_told(tmp_path: Path) -> None:
     wall = small_wall(8, 5)
     shows = own_tiles(wall)
-    shows[Cell(2, 3)] = Reading(Cell(4, 4), 90)
-    shows[Cell(2, 4)] = Reading(Cell(2, 4), 180)
-    shows[Cell(3, 6)] = Reading(Cell(1, 1), 270)
-    shows[Cell(4, 2)] = Reading(Cell(4, 2), 0, mirrored=True)
-    shows[Cell(4, 7)] = Reading(Cell(4, 7), 90, mirrored=True)
-    shows[Cell(1, 5)] = Reading("dark")
-    shows[Cell(3, 3)] = shows[Cell(3, 4)] = Reading("dark")
+    shows[Cell(2, 3)] = Observation(Cell(4, 4), 90)
+    shows[Cell(2, 4)] = Observation(Cell(2, 4), 180)
+    shows[Cell(3, 6)] = Observation(Cell(1, 1), 270)
+    shows[Cell(4, 2)] = Observation(Cell(4, 2), 0, mirrored=True)
+    shows[Cell(4, 7)] = Observation(Cell(4, 7), 90, mirrored=True)
+    shows[Cell(1, 5)] = Observation("dark")
+    shows[Cell(3, 3)] = shows[Cell(3, 4)] = Observation("dark")
     assert read_tiles(wall, [photographed(wall, shows, tmp_path)]).readings == shows
 
 
@@ -69,7 +69,7 @@ def test_tiles_that_lie_beside_their_place_are_told_in_pixels(tmp_path: Path) ->
     shows = own_tiles(wall)
     moved = [Cell(3, 3), Cell(3, 4), Cell(3, 5)]
     for cell in moved:
-        shows[cell] = Reading(cell, dx_px=12)
+        shows[cell] = Observation(cell, dx_px=12)
     scene = before(wall, 60, yaw_deg=10)
     found = read_tiles(wall, [photographed(wall, shows, tmp_path, scene)])
     for cell, reading in found.readings.items():
@@ -103,7 +103,7 @@ def test_two_pictures_that_overlap_are_read_as_one(tmp_path: Path) -> None:
 
 def test_a_dark_row_at_the_rim_is_placed_by_what_most_marks_say(tmp_path: Path) -> None:
     wall = small_wall(8, 5)
-    shows = own_tiles(wall) | {Cell(1, column): Reading("dark") for column in range(1, 9)}
+    shows = own_tiles(wall) | {Cell(1, column): Observation("dark") for column in range(1, 9)}
     found = read_tiles(wall, [photographed(wall, shows, tmp_path)])
     assert found.readings == shows
     assert found.placed_by == "marks"
@@ -115,8 +115,8 @@ def test_cabinets_of_two_sizes_about_a_hole(tmp_path: Path) -> None:
     shows = own_tiles(wall)
     for one, other in (("R1C2", "R3C7"), ("R2C2", "R2C6")):
         here, there = Cell.parse(one), Cell.parse(other)
-        shows[here], shows[there] = Reading(there), Reading(here)
-    shows[Cell(3, 5)] = Reading("dark")
+        shows[here], shows[there] = Observation(there), Observation(here)
+    shows[Cell(3, 5)] = Observation("dark")
     assert read_tiles(wall, [photographed(wall, shows, tmp_path)]).readings == shows
 
 
@@ -154,7 +154,9 @@ def test_a_mark_half_hidden_is_not_looked_at(tmp_path: Path, hides: str) -> None
 
 def test_one_cabinet_of_72_does_not_tell_where_it_hangs(tmp_path: Path) -> None:
     wall = small_wall(12, 6)
-    shows = dict.fromkeys(wall.cabinets, Reading("dark")) | {Cell(3, 4): Reading(Cell(3, 4))}
+    shows = dict.fromkeys(wall.cabinets, Observation("dark")) | {
+        Cell(3, 4): Observation(Cell(3, 4))
+    }
     with pytest.raises(InputError, match=r"found 1 cabinet of 72, .*: take all four corners"):
         read_tiles(wall, [photographed(wall, shows, tmp_path)])
 
@@ -202,7 +204,7 @@ def test_of_noise_few_outlines_are_followed_before_it_is_refused(
 
 def test_a_picture_without_marks_says_what_to_do(tmp_path: Path) -> None:
     wall = small_wall(8, 5)
-    dark = {cell: Reading("dark") for cell in wall.cabinets}
+    dark = {cell: Observation("dark") for cell in wall.cabinets}
     with pytest.raises(InputError, match="found no mark, expected a sharp picture"):
         read_tiles(wall, [photographed(wall, dark, tmp_path)])
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
@@ -56,17 +56,17 @@ def mixed_wall(columns: int) -> Wall:
     return parse_wall(text)
 
 
-def own_tiles(wall: Wall) -> dict[Cell, Reading]:
-    return {cell: Reading(cell) for cell in wall.cabinets}
+def own_tiles(wall: Wall) -> dict[Cell, Observation]:
+    return {cell: Observation(cell) for cell in wall.cabinets}
 
 
-def scrambled(wall: Wall, seed: int) -> dict[Cell, Reading]:
+def scrambled(wall: Wall, seed: int) -> dict[Cell, Observation]:
     cells = list(wall.cabinets)
     order = np.random.default_rng(seed).permutation(len(cells))
-    return {cell: Reading(cells[i]) for cell, i in zip(cells, order, strict=True)}
+    return {cell: Observation(cells[i]) for cell, i in zip(cells, order, strict=True)}
 
 
-def hung(wall: Wall, shows: Mapping[Cell, Reading]) -> LitWall:
+def hung(wall: Wall, shows: Mapping[Cell, Observation]) -> LitWall:
     """Return the wall lit as the readings say, each cabinet with its piece of the pattern."""
     canvas = np.asarray(picture(wall, "coded tiles").convert("RGB"))
     wide = np.pad(canvas, ((_BESIDE, _BESIDE), (_BESIDE, _BESIDE), (0, 0)))
@@ -90,7 +90,7 @@ def hung(wall: Wall, shows: Mapping[Cell, Reading]) -> LitWall:
 
 
 def photographed(
-    wall: Wall, shows: Mapping[Cell, Reading], folder: Path, scene: Scene | None = None
+    wall: Wall, shows: Mapping[Cell, Observation], folder: Path, scene: Scene | None = None
 ) -> Path:
     """Return a JPEG of the wall, by default from 20 degrees at 40 camera pixels a cabinet."""
     seen_by = scene or before(wall, 40, yaw_deg=20, k1=-0.03)

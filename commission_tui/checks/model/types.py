@@ -16,7 +16,7 @@ import immutables
 
 from commission_tui.engineering.numeric.error_parts import Errors, Spread
 from commission_tui.engineering.numeric.rounding import rounded
-from commission_tui.figures import exact, is_count, limit_text, number, spread, with_unit
+from commission_tui.figures import exact, is_count, limit_text, number, spread_text, with_unit
 from commission_tui.text import NO_SOURCE, lower_first
 from commission_tui.wall.model.wall_model import Wall
 
@@ -162,15 +162,15 @@ class Figure:
         return number(self.value, self.expanded, low, high, self.digits)
 
     @property
-    def spread(self) -> str:
+    def spread_text(self) -> str:
         """The expanded uncertainty as it is printed, ``± 12``; nothing when it is not known."""
         if self.expanded is None:
             return "± not known" if self.not_known else ""
         counts = is_count(self.value, self.expanded, self.unit)
-        return f"± {exact(self.expanded) if counts else spread(self.expanded)}"
+        return f"± {exact(self.expanded) if counts else spread_text(self.expanded)}"
 
     def __str__(self) -> str:
-        return with_unit(f"{self.number} {self.spread}".rstrip(), self.unit)
+        return with_unit(f"{self.number} {self.spread_text}".rstrip(), self.unit)
 
 
 @dataclass(frozen=True, slots=True)

@@ -196,7 +196,7 @@ def verify(
         again=again,
     )
     answer(_plain(found), *_lines(found))
-    return _STATUS[found.standing]
+    return _STATUS[found.proof]
 
 
 @click.command("import")
@@ -228,7 +228,7 @@ def _named_database(session: Session) -> Path | None:
 def _plain(found: Verification) -> dict[str, object]:
     return {
         "holds": found.holds,
-        "standing": found.standing,
+        "standing": found.proof,
         "said": found.said,
         "first_failure": found.first_failure,
         "kind": found.kind,

@@ -53,7 +53,7 @@ def reading(
     """Log VALUE for a field of a check at a place (such as 'wall', 'R3C7' or 'point 5')."""
     from commission_tui.checks.model.input_parsing import names_unit, typed_value
     from commission_tui.figures import reading_text
-    from commission_tui.logbook.actions.standing import reading_in_place, replace_reading
+    from commission_tui.logbook.actions.reading_corrections import reading_in_place, replace_reading
     from commission_tui.logbook.logbook import OddReadingError
 
     if again and replace:

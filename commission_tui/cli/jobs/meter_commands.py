@@ -48,7 +48,7 @@ def shift(
 
     Each keeps its entry and gets a correction. Begun one cabinet too far right: --right -1.
     """
-    from commission_tui.logbook.actions.standing import Run, shifted
+    from commission_tui.logbook.actions.reading_corrections import Run, shifted
 
     if (along is None) == (right is None and down is None):
         raise InputError("shift: found no distance or two, expected --along, or --right and --down")

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
     from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.store.store import Store
-    from commission_tui.logbook.tables.table_logging import Standing
+    from commission_tui.logbook.tables.table_logging import AlreadyLogged
     from commission_tui.logbook.tables.table_proposal import TablePlan
     from commission_tui.logbook.tables.table_rows import TableRows
 
@@ -90,7 +90,7 @@ def import_table(
     of --check; or what --column and --mapping say.
     """
     from commission_tui.logbook.tables.table_import import read_table
-    from commission_tui.logbook.tables.table_logging import standing_readings
+    from commission_tui.logbook.tables.table_logging import already_logged
 
     if again and replace:
         raise InputError("--again, --replace: found both, expected one of them")
@@ -107,7 +107,7 @@ def import_table(
             sheet=sheet,
             decimal=decimal,
         )
-        standing = standing_readings(opened.state, rows.good)
+        standing = already_logged(opened.state, rows.good)
         _report(rows, standing)
         if not dry_run:
             _refuse(rows, skip_bad=skip_bad, confirm=confirm)
@@ -136,7 +136,7 @@ def import_table(
     answer(data, f"{told}; {count.text}")
 
 
-def _repeats(readings: Sequence[ReadingTaken], standing: Standing) -> list[ReadingTaken]:
+def _repeats(readings: Sequence[ReadingTaken], standing: AlreadyLogged) -> list[ReadingTaken]:
     """Return the readings, those of places that are read already as repeats."""
     from commission_tui.logbook.entries.entry_factory import changed_body
 
@@ -255,7 +255,7 @@ def _say_taken(plan: TablePlan) -> None:
 # --- what is said of the rows
 
 
-def _report(rows: TableRows, standing: Standing) -> None:
+def _report(rows: TableRows, standing: AlreadyLogged) -> None:
     for note in rows.notes:
         message(note)
     if standing:

@@ -14,7 +14,7 @@ from commission_tui.cli.photo.photo_group import linear_option, tiles_option
 from commission_tui.text import counted
 
 if TYPE_CHECKING:
-    from commission_tui.logbook.actions.photograph_log import SeenFault
+    from commission_tui.logbook.actions.photograph_log import PhotographedFault
     from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.store.photos import KeptPicture
     from commission_tui.photo.close.seam_profile import SeamLight
@@ -74,13 +74,13 @@ def pixels(
 
 
 def _new_faults(
-    opened: OpenJob, faults: Sequence[SeenFault], whole: KeptPicture, seen_on: str
+    opened: OpenJob, faults: Sequence[PhotographedFault], whole: KeptPicture, seen_on: str
 ) -> int:
     """Log what is not there yet, each with its piece of the photograph; return how many that were."""
-    from commission_tui.logbook.actions.photograph_log import Finding, log_findings
+    from commission_tui.logbook.actions.photograph_log import PhotographFinding, log_findings
 
     before = len(opened.state.faults)
-    log_findings(opened, [Finding(fault) for fault in faults], [whole], seen_on=seen_on)
+    log_findings(opened, [PhotographFinding(fault) for fault in faults], [whole], seen_on=seen_on)
     return len(opened.state.faults) - before
 
 

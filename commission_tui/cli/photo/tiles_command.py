@@ -14,7 +14,7 @@ from commission_tui.text import counted, listed
 
 if TYPE_CHECKING:
     from commission_tui.photo.tile_reading import TileReadings
-    from commission_tui.wall.mapping.observed.observation import Reading
+    from commission_tui.wall.mapping.observed.observation import Observation
 
 _NAMED = 12
 
@@ -82,7 +82,7 @@ def _progress(done: int, of: int) -> None:
         message(f"photograph {done + 1} of {of}")
 
 
-def _as_dict(reading: Reading) -> dict[str, object]:
+def _as_dict(reading: Observation) -> dict[str, object]:
     """Return a reading by the names of the table's columns."""
     angle, dx, dy = reading.angle_deg, reading.dx_px, reading.dy_px
     return {"seen": reading.seen, "angle": angle, "mirrored": reading.mirrored, "dx": dx, "dy": dy}

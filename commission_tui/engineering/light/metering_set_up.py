@@ -9,15 +9,17 @@ FEWEST_PIXELS_IN_SPOT = 500
 """Pixels that a measured spot should hold: SID ICDM, Information Display Measurements Standard
 (from memory)."""
 
-DistanceM = Annotated[float, Range("m", above=0, most=1e5), "From the front of the meter on"]
+MeterDistanceM = Annotated[float, Range("m", above=0, most=1e5), "From the front of the meter on"]
 FieldDeg = Annotated[float, Range("deg", least=1e-6, below=90), "Full angle of its measuring field"]
-PitchMm = Annotated[float, Range("mm", above=0), "Pixel pitch that way"]
+PitchAlongMm = Annotated[float, Range("mm", above=0), "Pixel pitch that way"]
 IntegrationMs = Annotated[float, Range("ms", above=0), "Of one reading"]
 FrameRateHz = Annotated[float, Range("Hz", above=0), "Of the wall"]
 
 
 @checked
-def spot_diameter_mm(distance_m: DistanceM, field_deg: FieldDeg) -> Annotated[float, Range("mm")]:
+def spot_diameter_mm(
+    distance_m: MeterDistanceM, field_deg: FieldDeg
+) -> Annotated[float, Range("mm")]:
     """Return how wide the spot is that a meter sees on the wall, square on.
 
     Notes
@@ -38,10 +40,10 @@ def _half_width(field_deg: float) -> float:
 
 @checked
 def pixels_in_spot(
-    distance_m: DistanceM,
+    distance_m: MeterDistanceM,
     field_deg: FieldDeg,
-    pitch_across_mm: PitchMm,
-    pitch_down_mm: PitchMm,
+    pitch_across_mm: PitchAlongMm,
+    pitch_down_mm: PitchAlongMm,
 ) -> Annotated[float, Range("px"), "Area of the spot over the area of a pixel"]:
     """Return how many pixels of the wall a meter's spot holds.
 
@@ -67,8 +69,8 @@ def pixels_in_spot(
 @checked
 def least_distance_m(
     field_deg: FieldDeg,
-    pitch_across_mm: PitchMm,
-    pitch_down_mm: PitchMm,
+    pitch_across_mm: PitchAlongMm,
+    pitch_down_mm: PitchAlongMm,
     pixels: Annotated[float, Range("px", above=0), "Wanted in the spot"] = FEWEST_PIXELS_IN_SPOT,
 ) -> Annotated[float, Range("m")]:
     """Return the nearest place for a meter at which its spot holds enough pixels.

@@ -10,7 +10,7 @@ from typing import Annotated, Generic, TypeVar
 from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.text import NO_SOURCE
 
-Cell = tuple[int, int]
+GridPoint = tuple[int, int]
 """Row and column of a cabinet, module or grid point."""
 Key = TypeVar("Key", bound=Hashable)
 
@@ -36,8 +36,8 @@ _EQUAL = 1e-12
 class NeighbourStep:
     """The step between two neighbours that share an edge."""
 
-    first: Cell
-    second: Cell
+    first: GridPoint
+    second: GridPoint
     """Row and column of the two; `second` is right of or below `first`."""
     difference: float
     """Size of the step relative to the mean of the pair, 0 to 2, [1]."""
@@ -110,7 +110,8 @@ def uniformity(
 
 def neighbour_steps(
     values_by_cell: Annotated[
-        Mapping[Cell, float], "Luminance by (row, column), 0 or more; cells may be missing, [cd/m²]"
+        Mapping[GridPoint, float],
+        "Luminance by (row, column), 0 or more; cells may be missing, [cd/m²]",
     ],
 ) -> Annotated[tuple[NeighbourStep, ...], "Equal steps by row and column; empty if none touch"]:
     """Return every pair of cells that share an edge with the step between them, worst first.

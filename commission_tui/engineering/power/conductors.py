@@ -75,7 +75,7 @@ def awg_area_mm2(
     return math.pi / 4.0 * awg_diameter_mm(awg) ** 2
 
 
-TemperatureC = Annotated[float, Range("°C", least=-50, most=200), "Of the conductor"]
+ConductorTemperatureC = Annotated[float, Range("°C", least=-50, most=200), "Of the conductor"]
 ConductorClass = Annotated[int, "For a metric section: 2 stranded, 5 flexible"]
 
 
@@ -86,7 +86,7 @@ def conductor_resistance_ohm_km(
         float | None, Range("mm²", least=0.1, most=1000), "Nominal metric section; this or awg"
     ] = None,
     awg: Annotated[int | None, Range(least=-3, most=40), "American wire gauge, −3 is 4/0"] = None,
-    temperature_c: TemperatureC = 70.0,
+    temperature_c: ConductorTemperatureC = 70.0,
     conductor_class: ConductorClass = 5,
     stranded: Annotated[bool, "For a gauge: strands add 2 %, a solid wire nothing"] = True,
 ) -> Annotated[float, Range("Ω/km"), "Resistance of one conductor"]:
@@ -143,7 +143,7 @@ def voltage_drop_v(
     area_mm2: Annotated[float | None, Range("mm²"), "Nominal metric section; this or awg"] = None,
     awg: Annotated[int | None, "American wire gauge"] = None,
     phases: int = 1,
-    temperature_c: TemperatureC = 70.0,
+    temperature_c: ConductorTemperatureC = 70.0,
     conductor_class: ConductorClass = 5,
     power_factor: Annotated[float, Range(above=0, most=1), "Lagging"] = 1.0,
     reactance_ohm_km: Annotated[float, Range("Ω/km", least=0, most=10), "Of one conductor"] = 0.08,
@@ -195,7 +195,7 @@ def voltage_drops_along_v(
         Sequence[float] | float | None, "Nominal section of all, or of each cable; or awg, [mm²]"
     ] = None,
     awg: Annotated[Sequence[int] | int | None, "Gauge of all, or of each cable"] = None,
-    temperature_c: TemperatureC = 70.0,
+    temperature_c: ConductorTemperatureC = 70.0,
     conductor_class: ConductorClass = 5,
 ) -> Annotated[
     tuple[float, ...],

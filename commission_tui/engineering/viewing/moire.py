@@ -83,8 +83,8 @@ def photosite_um(
     return computed("photosite", sensor_width_mm * 1000.0 / columns, "µm")
 
 
-PitchMm = Annotated[float, Range("mm", above=0), "Pixel pitch of the wall"]
-DistanceM = Annotated[float, Range("m"), "From the lens to the wall, at least 20 focal lengths"]
+WallPitchMm = Annotated[float, Range("mm", above=0), "Pixel pitch of the wall"]
+LensDistanceM = Annotated[float, Range("m"), "From the lens to the wall, at least 20 focal lengths"]
 FocalLengthMm = Annotated[float, Range("mm", above=0), "True focal length, no equivalent"]
 PhotositeUm = Annotated[float, Range("µm", above=0), "Width of a photosite"]
 Photosites = Annotated[float, Range(above=0), "Wanted for each pixel"]
@@ -92,8 +92,8 @@ Photosites = Annotated[float, Range(above=0), "Wanted for each pixel"]
 
 @checked
 def photosites_per_pixel(
-    pitch_mm: PitchMm,
-    distance_m: DistanceM,
+    pitch_mm: WallPitchMm,
+    distance_m: LensDistanceM,
     focal_length_mm: FocalLengthMm,
     photosite_um: PhotositeUm,
 ) -> Annotated[float, Range("photosite")]:
@@ -151,8 +151,8 @@ def beat_period_photosites(
 
 @checked
 def moire(
-    pitch_mm: PitchMm,
-    distance_m: DistanceM,
+    pitch_mm: WallPitchMm,
+    distance_m: LensDistanceM,
     focal_length_mm: FocalLengthMm,
     photosite_um: PhotositeUm,
     sensor: Sensor = "colour mosaic",
@@ -182,7 +182,7 @@ def moire(
 
 @checked
 def farthest_clean_distance_m(
-    pitch_mm: PitchMm,
+    pitch_mm: WallPitchMm,
     focal_length_mm: FocalLengthMm,
     photosite_um: PhotositeUm,
     photosites: Photosites = SAFE_PHOTOSITES,
@@ -208,7 +208,7 @@ def farthest_clean_distance_m(
 
 @checked
 def shortest_clean_focal_length_mm(
-    pitch_mm: PitchMm,
+    pitch_mm: WallPitchMm,
     distance_m: Annotated[float, Range("m", above=0), "From the lens to the wall"],
     photosite_um: PhotositeUm,
     photosites: Photosites = SAFE_PHOTOSITES,

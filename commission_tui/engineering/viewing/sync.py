@@ -16,11 +16,11 @@ _ZERO_CELSIUS_K = 273.15
 _SPEED_AT_ZERO_M_S = 331.3
 
 
-TemperatureC = Annotated[float, Range("°C", least=-50, most=60)]
+AirTemperatureC = Annotated[float, Range("°C", least=-50, most=60)]
 
 
 @checked
-def sound_speed_m_s(temperature_c: TemperatureC) -> Annotated[float, Range("m/s")]:
+def sound_speed_m_s(temperature_c: AirTemperatureC) -> Annotated[float, Range("m/s")]:
     """Return the speed of sound in air.
 
     Notes
@@ -41,7 +41,7 @@ def sound_speed_m_s(temperature_c: TemperatureC) -> Annotated[float, Range("m/s"
 
 @checked
 def sound_travel_ms(
-    distance_m: Annotated[float, Range("m", least=0)], temperature_c: TemperatureC = 20.0
+    distance_m: Annotated[float, Range("m", least=0)], temperature_c: AirTemperatureC = 20.0
 ) -> Annotated[float, Range("ms")]:
     """Return how long sound travels.
 
@@ -57,7 +57,7 @@ def sound_travel_ms(
 
 @checked
 def echo_ms(
-    distance_m: Annotated[float, Range("m", least=0)], temperature_c: TemperatureC = 20.0
+    distance_m: Annotated[float, Range("m", least=0)], temperature_c: AirTemperatureC = 20.0
 ) -> Annotated[float, Range("ms"), "After the sound itself"]:
     """Return when the echo of a flat wall comes back to whoever made the sound.
 
@@ -161,7 +161,7 @@ def sound_offset_ms(
         float, Range("m", least=0), "From the loudspeaker that the seat hears first"
     ],
     video_ms: Annotated[float, Range("ms", least=0), "From the camera to the wall"],
-    temperature_c: TemperatureC = 20.0,
+    temperature_c: AirTemperatureC = 20.0,
 ) -> Annotated[float, Range("ms"), "**Positive when sound is early**, negative when it is late"]:
     """Return how early the sound of an event reaches a seat, against its picture on the wall.
 

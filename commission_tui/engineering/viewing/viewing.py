@@ -18,7 +18,7 @@ TEXT_MINIMUM_ARCMIN = 16.0
 BASIC_DECISION_ACUITY_FACTOR = 200.0
 """Of ANSI/AVIXA V202.01 (DISCAS), basic decision making."""
 
-DistanceM = Annotated[float, Range("m", least=1e-3, most=1e5), "From the eye"]
+EyeDistanceM = Annotated[float, Range("m", least=1e-3, most=1e5), "From the eye"]
 FarthestM = Annotated[float, Range("m", least=1e-3, most=1e5), "Farthest viewer"]
 PitchMm = Annotated[float, Range("mm", least=1e-6, most=1e9)]
 AcuityFactor = Annotated[float, Range(least=1, most=10_000), "200 for basic decision making"]
@@ -42,7 +42,7 @@ class Seat:
 
 @checked
 def arcmin(
-    size_mm: Annotated[float, Range("mm", least=1e-6, most=1e9)], distance_m: DistanceM
+    size_mm: Annotated[float, Range("mm", least=1e-6, most=1e9)], distance_m: EyeDistanceM
 ) -> Annotated[float, Range("arcmin")]:
     """Angle that an object fills, seen square on.
 
@@ -62,7 +62,7 @@ def arcmin(
 @checked
 def size_for_arcmin_mm(
     angle_arcmin: Annotated[float, Range("arcmin", above=0, below=10_800), "Below 180 degrees"],
-    distance_m: DistanceM,
+    distance_m: EyeDistanceM,
 ) -> Annotated[float, Range("mm")]:
     """Size of an object that fills an angle, seen square on.
 
@@ -132,7 +132,7 @@ def _whole_pixels(exact: float) -> int:
 def text_arcmin(
     height_px: Annotated[int, Range("px", least=1, most=10**6), "Height of its capitals"],
     pitch_mm: Annotated[float, Range("mm", least=1e-6, most=1e3)],
-    distance_m: DistanceM,
+    distance_m: EyeDistanceM,
 ) -> Annotated[float, Range("arcmin")]:
     """Angle that a line of text fills.
 

@@ -24,7 +24,7 @@ from commission_tui.logbook.state.state import Fault, Readings, Slot, State
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.design_review import Review, review
 
-Standing = tuple[Slot, Readings]
+SlotReadings = tuple[Slot, Readings]
 """Field and place with every reading there, oldest first."""
 VERDICT_WORDS = {
     Verdict.FAIL: "not met",
@@ -167,7 +167,7 @@ class Context:
         for _, slot in self.slots(check_id):
             yield slot[-1]
 
-    def slots(self, check_id: str, visit: int | None = None) -> list[Standing]:
+    def slots(self, check_id: str, visit: int | None = None) -> list[SlotReadings]:
         """Return field and place with every reading there that was not withdrawn, oldest first.
 
         Of one visit when it is named, else those that the check is judged on.
@@ -183,7 +183,7 @@ class Context:
         return known
 
     @cached_property
-    def _read(self) -> dict[tuple[str, int | None], list[Standing]]:
+    def _read(self) -> dict[tuple[str, int | None], list[SlotReadings]]:
         """What was asked for already: many pages look at the same check."""
         return {}
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import places
-from commission_tui.handover.content.document_inputs import Context, Standing
+from commission_tui.handover.content.document_inputs import Context, SlotReadings
 from commission_tui.handover.content.sections import Chapter, Fact, Section, chapter
 from commission_tui.logbook.judging.instruments import reading_with_errors
 from commission_tui.logbook.judging.visits import visit_names
@@ -134,7 +134,7 @@ def facts_of_check(context: Context, check: CheckDefinition, keep: Keep = _every
 def _tables(
     context: Context,
     check: CheckDefinition,
-    standing: list[Standing],
+    standing: list[SlotReadings],
     of_visit: str,
     keep: Keep = _every,
 ) -> Iterator[Table]:

@@ -263,7 +263,7 @@ def _figure(figure: Figure) -> FigureRow:
     return FigureRow(
         name=figure.name,
         value=with_unit(figure.number, figure.unit),
-        expanded=with_unit(figure.spread, figure.unit) if figure.spread else "",
+        expanded=with_unit(figure.spread_text, figure.unit) if figure.spread_text else "",
         limit="" if limit is None else str(limit),
         source="" if limit is None else _source(limit),
         verdict=str(figure.verdict) if figure.verdict else "",

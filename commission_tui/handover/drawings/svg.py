@@ -13,7 +13,7 @@ _FONT = "DejaVu Sans Mono"
 """One of the fonts that come with the typesetter, so a drawing looks the same everywhere."""
 
 Point = tuple[float, float]
-Box = tuple[float, float, float, float]
+Rect = tuple[float, float, float, float]
 """Left, top, width and height."""
 
 
@@ -30,7 +30,7 @@ class Sketch:
         ET.SubElement(self._root, "title").text = title
 
     def rectangle(
-        self, box: Box, *, fill: str = "none", stroke: str = "black", thick: float = 1.0
+        self, box: Rect, *, fill: str = "none", stroke: str = "black", thick: float = 1.0
     ) -> None:
         sides = dict(zip(("x", "y", "width", "height"), box, strict=True))
         self._add("rect", **sides, fill=fill, stroke=stroke, stroke_width=thick)

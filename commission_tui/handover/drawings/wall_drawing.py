@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from commission_tui.handover.drawings.svg import Box, Point, Sketch
+from commission_tui.handover.drawings.svg import Point, Rect, Sketch
 from commission_tui.handover.font_coverage import drawable
 from commission_tui.text import counted
 from commission_tui.wall.model.location import Cell
@@ -84,7 +84,7 @@ class WallView:
                 bold=True,
             )
 
-    def box(self, cabinet: Cabinet) -> Box:
+    def box(self, cabinet: Cabinet) -> Rect:
         width, height = cabinet.width_mm * self.scale, cabinet.height_mm * self.scale
         x = (cabinet.x_mm - self._left) * self.scale
         if self.rear:

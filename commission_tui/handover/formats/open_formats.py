@@ -59,8 +59,8 @@ _FORMULA_STARTS = tuple("=+-@\t\r\n＝＋－＠")
 _PARTED = re.compile(r"(?<=[;|\t\r\n])")
 """Where programs part that take no comma: a formula may begin after each."""
 
-Cell = str | float | int | bool | None
-Row = Sequence[Cell]
+CellValue = str | float | int | bool | None
+Row = Sequence[CellValue]
 Tables = dict[str, tuple[str, Iterator[Row]]]
 """Name to the headings, with commas between, and the rows."""
 LONGEST_CELL = 32_767
@@ -205,7 +205,7 @@ def _csv(header: str, rows: Iterable[Row]) -> bytes:
     return b"\xef\xbb\xbf" + out.getvalue().encode("utf-8")
 
 
-def _cell(value: Cell) -> str:
+def _cell(value: CellValue) -> str:
     """Return a cell that no spreadsheet takes for a formula, wherever it parts what it reads."""
     if value is None:
         return ""
@@ -260,7 +260,7 @@ def export_spreadsheet(context: Context) -> bytes:
     return packed.getvalue()
 
 
-def _add(book: Workbook, name: str, rows: Sequence[Sequence[Cell]]) -> None:
+def _add(book: Workbook, name: str, rows: Sequence[Sequence[CellValue]]) -> None:
     sheet = book.add_worksheet(name)
     bold = book.add_format({"bold": True})
     for number, row in enumerate(rows):

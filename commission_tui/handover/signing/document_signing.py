@@ -22,7 +22,7 @@ from commission_tui.handover.typeset.signature_block import (
     SignatureBlock,
     signature_appearance,
 )
-from commission_tui.handover.typeset.signing_areas import COUNT, Box
+from commission_tui.handover.typeset.signing_areas import COUNT, PdfRectangle
 from commission_tui.handover.verify.parse_document import read_back
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, as_document_error
 from commission_tui.handover.verify.signature_checks import PROGRAM
@@ -145,7 +145,7 @@ def _signable(content: bytes, role: str, originals: Sequence[StoredFile]) -> Ope
     return OpenedPdf(content if found.signatures else found.set_again)
 
 
-def _boxes(pdf: OpenedPdf) -> list[Box]:
+def _boxes(pdf: OpenedPdf) -> list[PdfRectangle]:
     """Return the frames on the last page, as the document says them."""
     noted = pdf.note.get("signature_boxes_pt")
     try:
@@ -162,7 +162,7 @@ def _signed(
     content: bytes,
     key: SigningKey,
     block: SignatureBlock,
-    place: tuple[int, list[Box], Path],
+    place: tuple[int, list[PdfRectangle], Path],
     tsa: str | None,
 ) -> bytes:
     from commission_tui.handover.signing.pades import ArchivalUpdate
@@ -184,7 +184,7 @@ def _signed(
     return out.getvalue()
 
 
-def _make_fields(writer: ArchivalUpdate, boxes: list[Box]) -> None:
+def _make_fields(writer: ArchivalUpdate, boxes: list[PdfRectangle]) -> None:
     """Make all fields at once: after the first signature, none may be added."""
     from pyhanko.sign.fields import SigFieldSpec, append_signature_field
 

@@ -14,7 +14,7 @@ _EDGE_PT = 0.6
 """So that what is drawn into a frame leaves its line to be seen."""
 _PAPER_MM = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 
-Box = tuple[float, float, float, float]
+PdfRectangle = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ def frames_mm(paper: str) -> list[Frame]:
     ]
 
 
-def boxes_pt(paper: str) -> list[Box]:
+def boxes_pt(paper: str) -> list[PdfRectangle]:
     """Return each frame as PDF counts: points from the bottom left, two corners."""
     _, page_mm = _PAPER_MM[paper]
     return [

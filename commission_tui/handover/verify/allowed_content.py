@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Set
 from typing import Any
 
-from commission_tui.handover.typeset.signing_areas import Box, boxes_pt
+from commission_tui.handover.typeset.signing_areas import PdfRectangle, boxes_pt
 from commission_tui.handover.verify.pdf_reading import (
     OpenedPdf,
     array_items,
@@ -127,7 +127,7 @@ def _in_files(pdf: OpenedPdf, known: Set[str]) -> Iterator[str]:
 def _on_pages(pdf: OpenedPdf) -> Iterator[str]:
     pages = pages_of(pdf.reader)
     room = _room(pdf)
-    shown: list[Box] = []
+    shown: list[PdfRectangle] = []
     for number, page in enumerate(pages, start=1):
         if "/AA" in page:
             yield f"page {number}: found an action that opens with it"
@@ -142,7 +142,7 @@ def _on_pages(pdf: OpenedPdf) -> Iterator[str]:
                 yield f"page {number}: found {kind} on it, which no handover has"
 
 
-def _room(pdf: OpenedPdf) -> Box:
+def _room(pdf: OpenedPdf) -> PdfRectangle:
     """Return where signatures may be seen on the last page: where its frames are."""
     boxes = boxes_pt("us-letter" if pdf.note.get("paper") == "us-letter" else "a4")
     left, low, right, high = zip(*boxes, strict=True)
@@ -153,7 +153,9 @@ def _leads_to_a_page(item: Any) -> bool:
     return item.get("/Subtype") == "/Link" and not {"/A", "/AA", "/PA", "/AP"} & set(item)
 
 
-def _field(item: Any, where: str, room: Box | None, shown: list[Box]) -> Iterator[str]:
+def _field(
+    item: Any, where: str, room: PdfRectangle | None, shown: list[PdfRectangle]
+) -> Iterator[str]:
     """Let the field of a signature be seen only where frames are, over no other that is shown."""
     if {"/A", "/AA", "/MK"} & set(item):
         yield f"{where} has an action or a look of its own"
@@ -169,7 +171,7 @@ def _field(item: Any, where: str, room: Box | None, shown: list[Box]) -> Iterato
     shown.append(box)
 
 
-def _rectangle(item: Any) -> Box | None:
+def _rectangle(item: Any) -> PdfRectangle | None:
     x0, y0, x1, y1 = (float(x) for x in array_items(item["/Rect"]))
     if x0 == x1 or y0 == y1 or int(item.get("/F", 0)) & _HIDDEN:
         return None
@@ -186,11 +188,11 @@ def _draws(item: Any) -> bool:
     return False
 
 
-def _overlap(one: Box, other: Box) -> bool:
+def _overlap(one: PdfRectangle, other: PdfRectangle) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-def _inside(one: Box, other: Box) -> bool:
+def _inside(one: PdfRectangle, other: PdfRectangle) -> bool:
     return all(a >= b for a, b in zip(one[:2], other[:2], strict=True)) and all(
         a <= b for a, b in zip(one[2:], other[2:], strict=True)
     )

@@ -8,7 +8,7 @@ from typing import Literal
 from commission_tui.text import counted, escaped
 
 Kind = Literal["document", "record", "database"]
-Standing = Literal["proved", "changed", "unproved"]
+Proof = Literal["proved", "changed", "unproved"]
 """Intact and signed by key (or a logbook as it was written); changed, or otherwise than its own record
 gives; intact for all that can be told, and nothing proves it."""
 
@@ -89,7 +89,7 @@ class Verification:
         return all(finding.holds is not False for finding in self.findings)
 
     @property
-    def standing(self) -> Standing:
+    def proof(self) -> Proof:
         if not self.holds:
             return "changed"
         if self.kind == "database":
@@ -109,7 +109,7 @@ class Verification:
             return "nothing in it proves that it was not changed" if self._is_unchained else "holds"
         if not self.signatures:
             return "intact in itself, and nothing proves it: nobody signed it with a key"
-        if self.standing == "unproved":
+        if self.proof == "unproved":
             return (
                 "signed with a key, but nothing here proves that its pages follow from its record"
             )

@@ -16,7 +16,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import listed, quoted
 from commission_tui.wall.mapping.observed.answers import typed_answer
-from commission_tui.wall.mapping.observed.observation import Dimness, Reading
+from commission_tui.wall.mapping.observed.observation import Dimness, Observation
 from commission_tui.wall.mapping.observed.phrases import is_phrase, named_readings, spelt_out
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -53,7 +53,7 @@ TYPED = (
 class SeenTable:
     """What every cabinet of the wall shows, as far as it was logged."""
 
-    readings: Mapping[Cell, Reading]
+    readings: Mapping[Cell, Observation]
     unclear: Mapping[Cell, str]
     """Cabinets whose logged words name no tile of this wall; nothing is concluded from them."""
     answers: Mapping[str, str]
@@ -69,8 +69,8 @@ class SeenTable:
         return tuple(c for c in self.looked_at if not is_right(c, self.readings[c]))
 
 
-def is_right(cell: Cell, reading: Reading) -> bool:
-    return replace(reading, confirmed=False) == Reading(cell)
+def is_right(cell: Cell, reading: Observation) -> bool:
+    return replace(reading, confirmed=False) == Observation(cell)
 
 
 # --- from the logbook
@@ -83,19 +83,19 @@ def seen_table(state: State) -> SeenTable:
     before that, and after a bare no, nobody looked at it.
     """
     rest_is_right = _rest_is_right(state)
-    readings: dict[Cell, Reading] = {}
+    readings: dict[Cell, Observation] = {}
     unclear: dict[Cell, str] = {}
     for cell in state.wall.cabinets:
         seen, arrow = _slot(state, SEEN, str(cell)), _slot(state, ARROW, str(cell))
         if not seen and not arrow:
-            readings[cell] = Reading(cell) if rest_is_right else Reading()
+            readings[cell] = Observation(cell) if rest_is_right else Observation()
             continue
         text = str(seen[-1].body.value) if seen else "own"
         try:
             reading = typed_tile(state.wall, cell, text)
         except InputError:
             unclear[cell] = text
-            readings[cell] = Reading()
+            readings[cell] = Observation()
             continue
         twice = len(seen) > 1 and seen[-2].body.value == seen[-1].body.value
         readings[cell] = replace(_with_arrow(reading, arrow), confirmed=twice)
@@ -151,7 +151,7 @@ def _slot(state: State, field: str, place: str) -> Readings:
     return state.slot("" if check is None else check.id, field, place)
 
 
-def _with_arrow(reading: Reading, arrow: Readings) -> Reading:
+def _with_arrow(reading: Observation, arrow: Readings) -> Observation:
     """Return a reading with its arrow's own; a dark cabinet shows none, whatever was logged before."""
     if not arrow or reading.seen in (None, "dark"):
         return reading
@@ -161,7 +161,7 @@ def _with_arrow(reading: Reading, arrow: Readings) -> Reading:
     return replace(reading, angle_deg=reading.angle_deg or ARROWS.get(word, 0))
 
 
-def typed_tile(wall: Wall, cell: Cell, text: str, old: Reading | None = None) -> Reading:
+def typed_tile(wall: Wall, cell: Cell, text: str, old: Observation | None = None) -> Observation:
     """Return what one cabinet shows from what was typed; an arrow alone keeps the old tile.
 
     Raises
@@ -175,10 +175,10 @@ def typed_tile(wall: Wall, cell: Cell, text: str, old: Reading | None = None) ->
         raise InputError(f"seen: found {quoted(cleaned)}, expected {TYPED}")
     seen = _tile(wall, cell, match["tile"], old)
     if seen is None:
-        return Reading()
+        return Observation()
     word = (match["arrow"] or "up").lower()
     angle = ARROWS["down"] if word == "upside down" else ARROWS.get(word, -1)
-    return Reading(
+    return Observation(
         seen,
         angle if angle >= 0 else int(word),
         bool(match["mirrored"]),
@@ -187,7 +187,9 @@ def typed_tile(wall: Wall, cell: Cell, text: str, old: Reading | None = None) ->
     )
 
 
-def _tile(wall: Wall, cell: Cell, text: str | None, old: Reading | None) -> Cell | Dimness | None:
+def _tile(
+    wall: Wall, cell: Cell, text: str | None, old: Observation | None
+) -> Cell | Dimness | None:
     if text is None:
         return old.seen if old is not None and isinstance(old.seen, Cell) else cell
     word = text.lower()
@@ -208,7 +210,7 @@ def _tile(wall: Wall, cell: Cell, text: str | None, old: Reading | None) -> Cell
 # --- to the logbook
 
 
-def seen_text(reading: Reading) -> str:
+def seen_text(reading: Observation) -> str:
     """Return what is logged as seen; the arrow has a field of its own, which holds one word."""
     if reading.seen is None:
         return UNSEEN
@@ -243,20 +245,20 @@ def all_in_place(job: OpenJob) -> list[e.Body]:
     for cell, reading in table.readings.items():
         if cell in table.unclear or (_slot(state, SEEN, str(cell)) and not is_right(cell, reading)):
             bodies.append(_reading(job, SEEN, str(cell), str(cell)))
-        bodies += _arrow_bodies(job, cell, Reading(cell))
+        bodies += _arrow_bodies(job, cell, Observation(cell))
     return bodies
 
 
 def rest_in_place(job: OpenJob) -> list[e.Body]:
     """Return the entries that say: every cabinet not looked at yet shows its own tile, upright."""
     table = seen_table(job.state)
-    rest = {cell: Reading(cell) for cell, r in table.readings.items() if r.seen is None}
+    rest = {cell: Observation(cell) for cell, r in table.readings.items() if r.seen is None}
     bodies = table_bodies(job, {c: r for c, r in rest.items() if c not in table.unclear})
     return [*bodies, _reading(job, WHOLE, "wall", value=False)]
 
 
 def _arrow_bodies(
-    job: OpenJob, cell: Cell, reading: Reading, photo: str | None = None
+    job: OpenJob, cell: Cell, reading: Observation, photo: str | None = None
 ) -> list[e.Body]:
     """Return the arrow's entry where it differs from what stands; up needs none to begin with."""
     if reading.seen in (None, "dark"):
@@ -312,7 +314,7 @@ def typed_bodies(
 
 
 def _last_looked_at(
-    job: OpenJob, table: SeenTable, new: Mapping[Cell, Reading]
+    job: OpenJob, table: SeenTable, new: Mapping[Cell, Observation]
 ) -> Iterator[e.Body]:
     """Answer for the whole wall once every cabinet of it was looked at."""
     now = {**table.readings, **new}
@@ -327,7 +329,7 @@ def speaks_of_here(wall: Wall, typed: str) -> bool:
 
 
 def table_bodies(
-    job: OpenJob, new: Mapping[Cell, Reading], photo: str | None = None
+    job: OpenJob, new: Mapping[Cell, Observation], photo: str | None = None
 ) -> list[e.Body]:
     """Return the entries that say what some cabinets show.
 
@@ -346,10 +348,10 @@ def table_bodies(
 
 
 def _phrase(
-    wall: Wall, table: Mapping[Cell, Reading], typed: str, *, from_behind: bool
-) -> dict[Cell, Reading]:
+    wall: Wall, table: Mapping[Cell, Observation], typed: str, *, from_behind: bool
+) -> dict[Cell, Observation]:
     """Return the new readings of the cabinets that a phrase names."""
-    base = {c: r if r.seen is not None else Reading(c) for c, r in table.items()}
+    base = {c: r if r.seen is not None else Observation(c) for c, r in table.items()}
     new = named_readings(wall, base, typed, from_behind=from_behind)
     if spelt_out(typed).endswith("backwards") and all(r.seen == c for c, r in new.items()):
         return {cell: base[cell] for cell in new}  # said once more: it still is

@@ -17,7 +17,7 @@ from commission_tui.logbook.state.fault_steps import fault_body
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.text import counted
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell, Location
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ LEAST_CONTRAST = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class SeenFault:
+class PhotographedFault:
     """A fault as a photograph shows it."""
 
     at: Location
@@ -57,19 +57,19 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class PhotographFinding:
     """One thing that photographs say, taken or left out as a whole: a fault, answers, or both."""
 
-    fault: SeenFault | None = None
+    fault: PhotographedFault | None = None
     answers: tuple[Answer, ...] = ()
 
 
-def seen_leds(shot: Shot, report: PixelReport, surest: float = 0.0) -> list[SeenFault]:
+def seen_leds(shot: Shot, report: PixelReport, surest: float = 0.0) -> list[PhotographedFault]:
     """Return the faulty LEDs that are so sure, each with its piece of the photograph."""
     from commission_tui.photo.close.fault_pictures import piece_of
 
     return [
-        SeenFault(
+        PhotographedFault(
             fault.at,
             fault.kind,
             f"sure {fault.sure:.0%}",
@@ -90,12 +90,12 @@ def uneven_seams(report: SeamReport, least: float = LEAST_CONTRAST) -> list[Seam
 
 def seen_seams(
     wall: Wall, outlines: Outlines, shot: Shot, edges: Sequence[SeamLight]
-) -> list[SeenFault]:
+) -> list[PhotographedFault]:
     """Return edges as faults, each with its piece of the photograph."""
     from commission_tui.photo.close.fault_pictures import edge_piece
 
     return [
-        SeenFault(
+        PhotographedFault(
             edge.at,
             edge.kind,
             f"{-edge.contrast:+.0%} of a pitch's light, as {edge.gap_mm:+.2f} mm "
@@ -151,7 +151,7 @@ def _beside_map(kind: str, picture: bytes, legend: str, path: Path) -> KeptPictu
     return KeptPicture(f"{kind}-of-{path.stem}.jpg", picture, caption)
 
 
-def not_logged_yet(state: State, faults: Sequence[SeenFault]) -> list[SeenFault]:
+def not_logged_yet(state: State, faults: Sequence[PhotographedFault]) -> list[PhotographedFault]:
     """Return faults of kinds in the catalogue that no open item of the punch list has."""
     known = {
         (fault.found.body.fault, fault.found.body.location)
@@ -167,7 +167,7 @@ def not_logged_yet(state: State, faults: Sequence[SeenFault]) -> list[SeenFault]
 
 def log_findings(
     job: OpenJob,
-    findings: Sequence[Finding],
+    findings: Sequence[PhotographFinding],
     evidence: Sequence[KeptPicture],
     *,
     seen_on: str,
@@ -178,7 +178,7 @@ def log_findings(
     Parameters
     ----------
     job : OpenJob
-    findings : sequence of Finding
+    findings : sequence of PhotographFinding
         Faults that stand on the punch list already are left out; answers are of `check`.
     evidence : sequence of KeptPicture
         Of all of them, kept when anything is logged; the last, which says of which photographs it
@@ -212,7 +212,7 @@ def log_findings(
     return " and ".join([*logged, *([counted(len(answers), "answer")] if answers else [])])
 
 
-def _fault(state: State, fault: SeenFault, seen_on: str, check: str | None) -> e.FaultFound:
+def _fault(state: State, fault: PhotographedFault, seen_on: str, check: str | None) -> e.FaultFound:
     kind = known_kind(fault.kind)
     assert kind is not None  # noqa: S101 (sorted out first)
     severity = usual_severity(kind, state.wall, fault.at)
@@ -223,7 +223,7 @@ def _fault(state: State, fault: SeenFault, seen_on: str, check: str | None) -> e
 
 
 def log_tiles(
-    job: OpenJob, readings: Mapping[Cell, Reading], pictures: Sequence[KeptPicture]
+    job: OpenJob, readings: Mapping[Cell, Observation], pictures: Sequence[KeptPicture]
 ) -> int:
     """Log what was read and keep the pictures, in one transaction; return how many cabinets.
 

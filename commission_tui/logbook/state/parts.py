@@ -22,7 +22,7 @@ from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
 
 PARTS: tuple[str, ...] = get_args(Part)
-Place = tuple[str, str]
+PartPlace = tuple[str, str]
 """What sort of part, and where."""
 
 
@@ -30,10 +30,10 @@ Place = tuple[str, str]
 class Inventory:
     """What is where at one moment; `take` lets one more entry happen."""
 
-    fitted: dict[Place, PartFitted] = field(default_factory=dict)
+    fitted: dict[PartPlace, PartFitted] = field(default_factory=dict)
     shelf: dict[str, SparePut] = field(default_factory=dict)
     """Serial to the spare, in the order in which they were put there."""
-    _at: dict[str, Place] = field(default_factory=dict)
+    _at: dict[str, PartPlace] = field(default_factory=dict)
 
     def take(self, entry: PartFitted | SparePut) -> None:
         if isinstance(entry, SparePut):
@@ -47,7 +47,7 @@ class Inventory:
         self._at[entry.serial] = place
         self.shelf.pop(entry.serial, None)
 
-    def where(self, serial: str) -> Place | None:
+    def where(self, serial: str) -> PartPlace | None:
         """Return where a serial is fitted now."""
         return self._at.get(serial)
 
@@ -198,7 +198,7 @@ def exchange_bodies(
     return made(places[0], two, one), made(places[1], one, two)
 
 
-def _free(now: Inventory, place: Place, serial: str, replaces: str | None) -> None:
+def _free(now: Inventory, place: PartPlace, serial: str, replaces: str | None) -> None:
     there = now.fitted.get(place)
     elsewhere = now.where(serial)
     if elsewhere is not None and elsewhere != place:

@@ -22,7 +22,7 @@ from commission_tui.text import counted, listed, quoted
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
 
-Cell = str | float
+TableCell = str | float
 """A number as the spreadsheet holds it, or what is written; dates are written as ISO 8601."""
 LARGEST = 50_000_000
 MOST_ROWS = 100_000
@@ -43,11 +43,11 @@ class TableRow:
     """One row of cells, where it stands, and the cells that hold a formula or a percentage."""
 
     where: int
-    cells: tuple[Cell, ...]
+    cells: tuple[TableCell, ...]
     formulas: frozenset[int] = frozenset()
     percent: frozenset[int] = frozenset()
 
-    def cell(self, index: int) -> Cell:
+    def cell(self, index: int) -> TableCell:
         return self.cells[index] if index < len(self.cells) else ""
 
 
@@ -127,14 +127,14 @@ def listed_names(known: Sequence[str]) -> str:
     return listed(known, 8)
 
 
-def places_spelled(wall: Wall) -> Callable[[FieldDefinition, Cell], str]:
+def places_spelled(wall: Wall) -> Callable[[FieldDefinition, TableCell], str]:
     """Return what spells a place as the job does: ``r3c7``, ``3`` for point 3, capitals or not."""
 
     @lru_cache(maxsize=64)
     def known(where: str | tuple[str, ...]) -> dict[str, str]:
         return {place.casefold(): place for place in places(where, wall)}
 
-    def spelled(item: FieldDefinition, cell: Cell) -> str:
+    def spelled(item: FieldDefinition, cell: TableCell) -> str:
         text = cell_text(cell)
         names = known(item.where)
         for candidate in (text, f"point {text}", text.replace(" ", "")):
@@ -148,7 +148,7 @@ def places_spelled(wall: Wall) -> Callable[[FieldDefinition, Cell], str]:
     return spelled
 
 
-def cell_text(cell: Cell) -> str:
+def cell_text(cell: TableCell) -> str:
     """Return a cell as text; a whole number without its decimal point."""
     if isinstance(cell, float):
         return str(int(cell)) if cell.is_integer() and abs(cell) < 1e15 else repr(cell)
@@ -156,7 +156,7 @@ def cell_text(cell: Cell) -> str:
 
 
 def cell_value(
-    item: FieldDefinition, row: TableRow, at: int, cell: Cell, style: NumberStyle
+    item: FieldDefinition, row: TableRow, at: int, cell: TableCell, style: NumberStyle
 ) -> Value:
     """Return what a cell holds as a value of a field; raise InputError when it is none."""
     if at in row.formulas and cell == "":

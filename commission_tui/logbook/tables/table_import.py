@@ -13,7 +13,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.tables.table_cells import (
-    Cell,
+    TableCell,
     TableRow,
     TableSheet,
     cell_text,
@@ -270,7 +270,7 @@ def _headings(table: TableSheet, mapping: TableMapping) -> list[Column]:
     )
 
 
-def _place_cell(row: TableRow, other: Mapping[str, int]) -> Cell:
+def _place_cell(row: TableRow, other: Mapping[str, int]) -> TableCell:
     if PLACE in other:
         return row.cell(other[PLACE])
     if ROW in other and COLUMN in other:

@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.standing import latest_reading
+from commission_tui.logbook.actions.reading_corrections import latest_reading
 from commission_tui.logbook.entries.ids_and_clock import Clock
 from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
 from commission_tui.logbook.judging.doubts import doubtful_readings
@@ -33,7 +33,7 @@ class TakenTable:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class AlreadyLogged:
     """Which readings of a table go where one stands already, and how many of them say the same."""
 
     slots: frozenset[tuple[str, str, str]] = frozenset()
@@ -53,10 +53,10 @@ class Standing:
         return f"{many} already logged{same}"
 
 
-NONE_STANDING = Standing()
+NONE_LOGGED = AlreadyLogged()
 
 
-def standing_readings(state: State, readings: Sequence[ReadingTaken]) -> Standing:
+def already_logged(state: State, readings: Sequence[ReadingTaken]) -> AlreadyLogged:
     """Find the readings of this visit that a table would take the place of.
 
     One that a change has put in doubt is to be read again anyway: it does not stand.
@@ -68,7 +68,7 @@ def standing_readings(state: State, readings: Sequence[ReadingTaken]) -> Standin
         if latest is not None and (item.field, item.place) not in doubtful[item.check]:
             slots.add((item.check, item.field, item.place))
             same += latest.body.value == item.value
-    return Standing(frozenset(slots), same)
+    return AlreadyLogged(frozenset(slots), same)
 
 
 def log_table(

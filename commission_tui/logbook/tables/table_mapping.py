@@ -14,7 +14,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.store import Store
-from commission_tui.logbook.tables.table_cells import Cell, listed_names
+from commission_tui.logbook.tables.table_cells import TableCell, listed_names
 from commission_tui.text import quoted
 
 PLACE, ROW, COLUMN, TIME = "place", "row", "column", "time"
@@ -125,7 +125,7 @@ def split_unit(heading: str) -> tuple[str, str]:
     return (match["name"], match["unit"]) if match and match["name"] else (heading.strip(), "")
 
 
-def placed_columns(mapping: TableMapping, cells: Sequence[Cell]) -> list[Column] | str:
+def placed_columns(mapping: TableMapping, cells: Sequence[TableCell]) -> list[Column] | str:
     """Find the columns of a mapping in a row of headings; else the first heading that is missing.
 
     A heading is found whole, or without the unit in brackets behind it.

@@ -14,7 +14,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.tables.table_cells import (
-    Cell,
+    TableCell,
     TableRow,
     cell_text,
     places_spelled,
@@ -284,7 +284,7 @@ def _by_headings(
     return _by_contents(wall, check, head, replace(best, targets=targets), field)
 
 
-def _headings(cells: Sequence[Cell]) -> tuple[str, ...]:
+def _headings(cells: Sequence[TableCell]) -> tuple[str, ...]:
     return tuple(" ".join(cell_text(cell).split()) for cell in cells)
 
 

@@ -15,7 +15,7 @@ from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.tables.table_cells import (
     MOST_COLUMNS,
     MOST_ROWS,
-    Cell,
+    TableCell,
     TableRow,
     TableSheet,
     listed_names,
@@ -154,7 +154,7 @@ def _is_percent(cell: Any) -> bool:
     return isinstance(cell.value, int | float) and "%" in str(cell.number_format)
 
 
-def _value(value: Any) -> Cell:
+def _value(value: Any) -> TableCell:
     if value is None:
         return ""
     if isinstance(value, bool):

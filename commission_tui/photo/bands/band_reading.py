@@ -10,10 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
-from commission_tui.photo.bands.fringes import Fringes, WallGrid, find_fringes
+from commission_tui.photo.bands.fringes import Colours, Fringes, WallGrid, find_fringes
 from commission_tui.photo.bands.lit_area import LitArea, find_lit
 from commission_tui.photo.bands.pixel_grid import grid_px, smoothed
 from commission_tui.photo.bands.stripes import Lines, Stripes, find_stripes, lines_of, moving_only
@@ -22,8 +21,6 @@ from commission_tui.photo.light.response import light_of, luminance
 from commission_tui.photo.picture_file import read_picture
 from commission_tui.progress import Progress, unwatched
 from commission_tui.wall.model.wall_model import Wall
-
-Colours = NDArray[np.float32]
 
 MOST_FRAMES = 100
 _FIRST_FRAMES = 6

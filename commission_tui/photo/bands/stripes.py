@@ -14,8 +14,7 @@ from numpy.typing import NDArray
 
 from commission_tui.photo.bands.lit_area import Light
 from commission_tui.photo.bands.pixel_grid import share_left
-
-Floats = NDArray[np.float64]
+from commission_tui.photo.perspective import Floats
 
 _GROUPS = 8
 _BLOCKS_A_GROUP = 3

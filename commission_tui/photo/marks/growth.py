@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from commission_tui.photo.marks.decoding import Decoded, Decoder
 from commission_tui.photo.marks.faces import Faces, led_mm
-from commission_tui.photo.marks.lattice import PER_MM, relative_places
+from commission_tui.photo.marks.lattice import PER_MM, Place, relative_places
 from commission_tui.photo.marks.view import fit_view, local_shift
 from commission_tui.photo.perspective import Floats, corners
 from commission_tui.wall.model.wall_model import Cabinet, Wall
@@ -21,8 +21,6 @@ from commission_tui.wall.model.wall_model import Cabinet, Wall
 _FEWEST = 6
 _ROUNDS = 12
 _STEPS = ((1, 0), (-1, 0), (0, 1), (0, -1))
-
-Place = tuple[int, int]
 
 
 def grown(

@@ -15,7 +15,7 @@ from commission_tui.photo.marks.faces import Faces, box_mm, led_mm, outline_mm
 from commission_tui.photo.marks.lattice import Nodes
 from commission_tui.photo.marks.view import View, fit_view, local_shift
 from commission_tui.photo.perspective import Floats, Outlines, homographies, mapped, sides
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns.coded_tiles import MODULES
@@ -74,7 +74,7 @@ class Sighting:
     name: str
     size: tuple[int, int]
     """Width and height in pixels."""
-    readings: Mapping[Cell, Reading] = field(default_factory=dict)
+    readings: Mapping[Cell, Observation] = field(default_factory=dict)
     """Of the cabinets that were read or are dark."""
     corners: Outlines = field(default_factory=dict)
     notes: tuple[str, ...] = ()
@@ -144,12 +144,12 @@ class _Reader:
             squares = self.picture.squares
             levels = float(np.median(squares.dark)), float(np.median(squares.light))
             dark = dark_cells(self.picture.decoder.grey, corners, found, levels)
-            readings |= {cell: Reading("dark") for cell in dark}
+            readings |= {cell: Observation("dark") for cell in dark}
         taken = {cell: self.picture.taken(at) for cell, at in corners.items()}
         notes = self._notes(readings)
         return Sighting(self.picture.name, self.picture.size, readings, taken, notes)
 
-    def _notes(self, readings: Mapping[Cell, Reading]) -> tuple[str, ...]:
+    def _notes(self, readings: Mapping[Cell, Observation]) -> tuple[str, ...]:
         """Return what a shift is good to, when there is one."""
         moved = [cell for cell, reading in readings.items() if reading.dx_px or reading.dy_px]
         if not moved:
@@ -230,11 +230,11 @@ class _Reader:
 
     def _readings(
         self, found: Mapping[Cell, tuple[int, int, Floats]], whole: Container[Cell]
-    ) -> dict[Cell, Reading]:
+    ) -> dict[Cell, Observation]:
         """Return what cabinets show; how far a tile is moved of those alone that are whole in the picture."""
         moved = self._moved_led(found)
         return {
-            cell: Reading(self.faces.cells[tile], *TURNS[turn], *(by if cell in whole else ()))
+            cell: Observation(self.faces.cells[tile], *TURNS[turn], *(by if cell in whole else ()))
             for (cell, (tile, turn, _)), by in zip(found.items(), moved, strict=True)
         }
 

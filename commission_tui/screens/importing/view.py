@@ -10,7 +10,7 @@ from rich.cells import cell_len
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.errors import InputError
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_logging import NONE_STANDING, Standing
+from commission_tui.logbook.tables.table_logging import NONE_LOGGED, AlreadyLogged
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
     PLACE,
@@ -67,7 +67,7 @@ class TableFound:
     """What reading the whole table found: its rows, or why it is none."""
 
     rows: TableRows | None
-    standing: Standing = NONE_STANDING
+    standing: AlreadyLogged = NONE_LOGGED
     trouble: str = ""
     state: State | None = None
     """Of the job that the rows were held against."""

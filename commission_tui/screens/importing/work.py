@@ -11,7 +11,7 @@ from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_logging import TakenTable, log_table, standing_readings
+from commission_tui.logbook.tables.table_logging import TakenTable, already_logged, log_table
 from commission_tui.logbook.tables.table_proposal import (
     TableHead,
     TablePlan,
@@ -56,7 +56,7 @@ class TableWork:
             rows = read_planned(
                 job, self.path, plan, sheet=sheet, decimal=decimal, progress=on_rows
             )
-            return TableFound(rows, standing_readings(job.state, rows.good), state=job.state)
+            return TableFound(rows, already_logged(job.state, rows.good), state=job.state)
 
     def log(self, taken: TakenTable, on_progress: OnProgress) -> int:
         """Log all of it in one transaction; return how many readings."""

@@ -73,14 +73,14 @@ class Confirm(Dialog[bool]):
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class ExplanationTaken:
     """The explanation taken, and whether to put it right in the processor's configuration."""
 
     explanation: Explanation
     by_configuration: bool
 
 
-class ExplainDialog(Dialog[Choice | NextLook]):
+class ExplainDialog(Dialog[ExplanationTaken | NextLook]):
     """Closes with what was chosen, or where to look first; the search ends with it."""
 
     HELP_TEXT = (
@@ -194,7 +194,7 @@ class ExplainDialog(Dialog[Choice | NextLook]):
     def _take(self, *, by_configuration: bool) -> None:
         marked = self._listed.chosen
         if marked is not None and not too_small(self):
-            self.dismiss(Choice(marked, by_configuration))
+            self.dismiss(ExplanationTaken(marked, by_configuration))
 
     def action_next_look(self) -> None:
         if self._diagnosis is not None and self._diagnosis.goes_to is not None:

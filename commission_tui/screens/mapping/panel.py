@@ -25,8 +25,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.mapping import view as mapping_view
-from commission_tui.screens.mapping.dialog import Choice as Taken
-from commission_tui.screens.mapping.dialog import Confirm, ExplainDialog
+from commission_tui.screens.mapping.dialog import Confirm, ExplainDialog, ExplanationTaken
 from commission_tui.screens.mapping.view import Chosen, MappingView
 from commission_tui.screens.photographs.dialog import begin
 from commission_tui.screens.photographs.tile_reader import tile_task
@@ -255,7 +254,7 @@ class MappingPanel:
             dialog = ExplainDialog(self._job.state.wall, table.readings, table.answers)
             open_dialog(self._screen, dialog, self._choose)
 
-    def _choose(self, taken: Taken | NextLook) -> None:
+    def _choose(self, taken: ExplanationTaken | NextLook) -> None:
         if isinstance(taken, NextLook):
             self._look_there(taken)
             return

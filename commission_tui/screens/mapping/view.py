@@ -32,7 +32,7 @@ from commission_tui.screens.terminal.styled_text import (
 )
 from commission_tui.text import clipped, counted, listed
 from commission_tui.wall.mapping.explanations.explanation import Explanation
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 
 LAYER = "mapping"
@@ -215,7 +215,7 @@ def _keys(*pairs: tuple[str, str]) -> Line:
     return tuple(part for key, word in pairs for part in ((key, "key"), (f" {word}   ", "muted")))
 
 
-def _wrong(cell: Cell, reading: Reading) -> Seen:
+def _wrong(cell: Cell, reading: Observation) -> Seen:
     """Say what a lit cabinet shows that is not its own tile, upright; the sign is the worst of it."""
     turns = _turns(reading)
     if reading.seen == "garbled":
@@ -232,7 +232,7 @@ def _wrong(cell: Cell, reading: Reading) -> Seen:
     return Seen(_SPLIT, "part", "parts of several tiles", word, "marginal")
 
 
-def _turns(reading: Reading) -> list[str]:
+def _turns(reading: Observation) -> list[str]:
     turns = [f"turned, arrow {_ARROW_WORD[reading.angle_deg]}"] if reading.angle_deg else []
     if reading.mirrored:
         turns.append("mirrored")

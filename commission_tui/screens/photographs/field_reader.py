@@ -12,7 +12,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.actions.photograph_log import (
     LEAST_CONTRAST,
     Answer,
-    Finding,
+    PhotographFinding,
     leds_shown,
     log_findings,
     not_logged_yet,
@@ -45,10 +45,10 @@ SWEPT = "swept"
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class FieldPhotograph:
     """What one photograph of the field says."""
 
-    findings: tuple[Finding, ...]
+    findings: tuple[PhotographFinding, ...]
     looked_at: str
     legend: str
     """What the figures of its findings are."""
@@ -58,7 +58,7 @@ class Part:
     """Cabinets of which nothing can have been missed."""
 
 
-Look = Callable[[Path, "Outlines", "Shot", "Shot | None"], Part]
+PhotographReader = Callable[[Path, "Outlines", "Shot", "Shot | None"], FieldPhotograph]
 """Reads a photograph by where its cabinets are; of a dark field with the lit one beside."""
 
 
@@ -68,7 +68,7 @@ class _Series:
 
     tiles: tuple[Path, Outlines] | None = None
     lit: tuple[Path, Shot] | None = None
-    parts: dict[object, Part] = field(default_factory=dict)
+    parts: dict[object, FieldPhotograph] = field(default_factory=dict)
 
 
 class FieldReader:
@@ -81,7 +81,7 @@ class FieldReader:
         self,
         job: OpenJob,
         shown: str,
-        look: Look,
+        look: PhotographReader,
         check: str | None = None,
         *,
         sweeps: bool = False,
@@ -90,7 +90,7 @@ class FieldReader:
         self._job, self._field, self._look = job, shown, look
         self._check, self._sweeps = check, sweeps
         self._outlines: dict[object, Outlines | None] = {}
-        self._parts: dict[object, Part] = {}
+        self._parts: dict[object, FieldPhotograph] = {}
 
     def __call__(self, paths: Sequence[Path], progress: Progress) -> Proposal:
         """Propose what the pictures show, each piece of the wall by its own tiles.
@@ -135,7 +135,9 @@ class FieldReader:
         series.parts[key] = self._parts[key]
         return ""
 
-    def _proposal(self, parts: Sequence[Part], notes: Sequence[str], wanted: str) -> Proposal:
+    def _proposal(
+        self, parts: Sequence[FieldPhotograph], notes: Sequence[str], wanted: str
+    ) -> Proposal:
         findings, known = self._findings(parts)
         evidence = tuple(part.whole for part in parts)
         lines: list[Line] = [((wanted, "strong"),)] if wanted else []
@@ -153,7 +155,7 @@ class FieldReader:
         lines += self._left(parts)
         return proposal_of(self._job, findings, evidence, lines, self._field, self._check)
 
-    def _findings(self, parts: Sequence[Part]) -> tuple[list[Finding], int]:
+    def _findings(self, parts: Sequence[FieldPhotograph]) -> tuple[list[PhotographFinding], int]:
         """Return each thing once, less faults that stand on the punch list; and how many do."""
         seen = {
             (str(one.fault.at), one.fault.kind): one
@@ -164,19 +166,20 @@ class FieldReader:
         faults = [one.fault for one in seen.values() if one.fault is not None]
         new = {id(fault) for fault in not_logged_yet(self._job.state, faults)}
         found = [
-            one if id(one.fault) in new else Finding(answers=one.answers) for one in seen.values()
+            one if id(one.fault) in new else PhotographFinding(answers=one.answers)
+            for one in seen.values()
         ]
         findings = [one for one in found if one.fault is not None or one.answers]
         if self._sweeps and parts and not self._not_swept(parts):
             answer = Answer(SWEPT, self._field, value=True)
-            findings.insert(0, Finding(answers=(answer,)))
+            findings.insert(0, PhotographFinding(answers=(answer,)))
         return findings, len(faults) - len(new)
 
-    def _not_swept(self, parts: Sequence[Part]) -> list[Cell]:
+    def _not_swept(self, parts: Sequence[FieldPhotograph]) -> list[Cell]:
         swept = {cell for part in parts for cell in part.swept}
         return [cell for cell in self._job.state.wall.cabinets if cell not in swept]
 
-    def _left(self, parts: Sequence[Part]) -> list[Line]:
+    def _left(self, parts: Sequence[FieldPhotograph]) -> list[Line]:
         """Say what is lacking before the sweep is answered; nothing is guessed of what was not seen."""
         left = self._not_swept(parts)
         if not self._sweeps or not parts or not left:
@@ -202,7 +205,7 @@ class FieldReader:
 
 def proposal_of(
     job: OpenJob,
-    findings: Sequence[Finding],
+    findings: Sequence[PhotographFinding],
     evidence: Sequence[KeptPicture],
     lines: Sequence[Line],
     seen_on: str,
@@ -223,7 +226,7 @@ def proposal_of(
     )
 
 
-def _item(one: Finding, job: OpenJob, check: str | None) -> Line:
+def _item(one: PhotographFinding, job: OpenJob, check: str | None) -> Line:
     """Say a finding in one line."""
     if one.fault is not None:
         fault = one.fault
@@ -266,12 +269,12 @@ def seam_task(job: OpenJob, check: str | None = None) -> PhotographTask:
 
 def _leds(
     wall: Wall, field: FieldShown, path: Path, outlines: Outlines, shot: Shot, lit: Shot | None
-) -> Part:
+) -> FieldPhotograph:
     from commission_tui.photo.close.pixel_report import read_pixels
 
     report = read_pixels(wall, outlines, shot, field, lit)
-    return Part(
-        tuple(map(Finding, seen_leds(shot, report))),
+    return FieldPhotograph(
+        tuple(map(PhotographFinding, seen_leds(shot, report))),
         f"{counted(report.looked_at, 'LED')} of {counted(report.cabinets, 'cabinet')}, "
         f"{report.px_a_led:.1f} px a LED",
         "% is how sure each is",
@@ -283,7 +286,7 @@ def _leds(
 
 def _seams(
     wall: Wall, answers: bool, path: Path, outlines: Outlines, shot: Shot, _lit: Shot | None
-) -> Part:
+) -> FieldPhotograph:
     from commission_tui.photo.close.seam_profile import read_seams
 
     report = read_seams(wall, outlines, shot)
@@ -292,10 +295,10 @@ def _seams(
     for fault in seen_seams(wall, outlines, shot, strong):
         line = Answer(_LINE, str(fault.at), fault.kind.removesuffix(" seam"))
         is_seam = answers and fault.at.module is None
-        findings.append(Finding(fault, (line,) if is_seam else ()))
+        findings.append(PhotographFinding(fault, (line,) if is_seam else ()))
     weaker = len(every) - len(strong)
     less = f"{weaker} weaker, most below {LEAST_CONTRAST:.0%} of a pitch's light, are not proposed"
-    return Part(
+    return FieldPhotograph(
         tuple(findings),
         f"{counted(len(report.seams), 'seam')} and {counted(len(report.modules), 'edge')} of modules",
         "% of one pitch's light, mm of gap or overlap that would make it; a correction of the edges "

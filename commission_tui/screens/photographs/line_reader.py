@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from commission_tui.errors import InputError
-from commission_tui.logbook.actions.photograph_log import Answer, Finding
+from commission_tui.logbook.actions.photograph_log import Answer, PhotographFinding
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.store.photos import KeptPicture
 from commission_tui.photo.extra import FILMS
@@ -50,7 +50,8 @@ def _read(job: OpenJob, check: str, paths: Sequence[Path], progress: Progress) -
     does = _by_cabinet(read.readings)
     unread = {at.cell for at in read.not_read}
     findings = [
-        Finding(answers=(answer,)) for answer in _answers(job, check, does, whole=not unread)
+        PhotographFinding(answers=(answer,))
+        for answer in _answers(job, check, does, whole=not unread)
     ]
     total = len(read.readings) + len(read.not_read)
     said = f"{len(read.readings)} of {counted(total, 'module')} read"

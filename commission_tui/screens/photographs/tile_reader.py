@@ -17,7 +17,7 @@ from commission_tui.screens.photographs.dialog import PhotographTask, Proposal
 from commission_tui.screens.shared.picture_dialog import Shown
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import counted
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ def tile_task(job: OpenJob) -> PhotographTask:
 
 
 def _lines(
-    readings: Mapping[Cell, Reading], pictures: Sequence[KeptPicture], notes: Sequence[str]
+    readings: Mapping[Cell, Observation], pictures: Sequence[KeptPicture], notes: Sequence[str]
 ) -> tuple[Line, ...]:
     """Say what would be logged: how much was read, each exception, what is kept."""
     read = {cell: reading for cell, reading in readings.items() if reading.seen is not None}
@@ -117,7 +117,7 @@ def read_photographs(job: OpenJob, paths: Sequence[Path], progress: Progress) ->
     return Proposal(lines, log, pictures=(shown,))
 
 
-def _label(cell: Cell, reading: Reading) -> CellLabel:
+def _label(cell: Cell, reading: Observation) -> CellLabel:
     """Return what the map says of a cabinet."""
     from commission_tui.photo.rectified import CellLabel
 

@@ -14,7 +14,7 @@ from commission_tui.checks.model.input_parsing import (
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.figures import reading_text
-from commission_tui.logbook.actions.standing import replace_reading
+from commission_tui.logbook.actions.reading_corrections import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, in_words
 from commission_tui.logbook.entries.logged import Logged

@@ -48,7 +48,7 @@ _STANDING: dict[str, bool | None] = {"proved": True, "changed": False, "unproved
 
 
 def _verdict(found: Verification) -> Line:
-    _, role, verdict = _WORDS[_STANDING[found.standing]]
+    _, role, verdict = _WORDS[_STANDING[found.proof]]
     words, _, rest = found.said.partition(": ")
     first = f"{VERDICT_SIGN[verdict]} {words[:1].upper()}{words[1:]}"
     return ((f"{first}: ", role), (rest, "")) if rest else ((first, role),)

@@ -6,7 +6,7 @@ from operator import is_
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.physical_bounds import other_coordinate
-from commission_tui.logbook.actions.standing import latest_reading
+from commission_tui.logbook.actions.reading_corrections import latest_reading
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob

@@ -12,7 +12,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.places.applicability import features_to_settle
-from commission_tui.logbook.actions.standing import latest_reading
+from commission_tui.logbook.actions.reading_corrections import latest_reading
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.instruments import instrument_forms

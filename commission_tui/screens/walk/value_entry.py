@@ -18,7 +18,7 @@ from commission_tui.checks.model.input_parsing import (
 )
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text
-from commission_tui.logbook.actions.standing import reading_in_place
+from commission_tui.logbook.actions.reading_corrections import reading_in_place
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError

@@ -11,7 +11,7 @@ from textual.binding import BindingType
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint
 from commission_tui.checks.model.types import Verdict
-from commission_tui.logbook.actions.standing import reading_in_place
+from commission_tui.logbook.actions.reading_corrections import reading_in_place
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.instruments import instrument_forms

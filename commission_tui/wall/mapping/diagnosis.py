@@ -33,7 +33,7 @@ from commission_tui.wall.mapping.layout import UNKNOWN, Layout
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
 from commission_tui.wall.mapping.next_look import NextLook
 from commission_tui.wall.mapping.observed.answers import Answers
-from commission_tui.wall.mapping.observed.observation import Dimness, Observations, Reading
+from commission_tui.wall.mapping.observed.observation import Dimness, Observation, Observations
 from commission_tui.wall.mapping.observed.tile_faces import Surface, read_surfaces
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -134,7 +134,7 @@ def _odd(observations: Observations) -> frozenset[Cell]:
     return frozenset(
         cell
         for cell, reading in observations.items()
-        if reading.seen is not None and replace(reading, confirmed=False) != Reading(cell)
+        if reading.seen is not None and replace(reading, confirmed=False) != Observation(cell)
     )
 
 

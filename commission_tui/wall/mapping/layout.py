@@ -133,27 +133,27 @@ class Layout:
         cell = self.cells[cabinet]
         return f"row {cell.row}" if self.by_rows[number] else f"column {cell.column}"
 
-    def tile_map(self, move: Callable[[Box], Box]) -> list[int]:
+    def tile_map(self, move: Callable[[Rect], Rect]) -> list[int]:
         """Return for each tile the tile that lies where its rectangle is moved to."""
-        boxes = self.boxes
-        at = {box: i for i, box in enumerate(boxes)}
-        return [self._tile_at(at, move(box)) for box in boxes]
+        rects = self.rects
+        at = {rect: i for i, rect in enumerate(rects)}
+        return [self._tile_at(at, move(rect)) for rect in rects]
 
-    def _tile_at(self, at: Mapping[Box, int], box: Box) -> int:
+    def _tile_at(self, at: Mapping[Rect, int], rect: Rect) -> int:
         """Return the tile whose number a piece of canvas shows, SPLIT when it is not in place."""
-        if box in at:
-            return at[box]
-        best = max(self._near(box), key=lambda other: _overlap(box, other), default=None)
-        if best is None or _overlap(box, best) == 0:
+        if rect in at:
+            return at[rect]
+        best = max(self._near(rect), key=lambda other: _overlap(rect, other), default=None)
+        if best is None or _overlap(rect, best) == 0:
             return DARK
-        return at[best] if best[:2] == box[:2] else SPLIT
+        return at[best] if best[:2] == rect[:2] else SPLIT
 
-    def is_blank(self, box: Box) -> bool:
+    def is_blank(self, rect: Rect) -> bool:
         """Say whether a piece of canvas shows nothing of any tile."""
-        return all(_overlap(box, other) == 0 for other in self._near(box))
+        return all(_overlap(rect, other) == 0 for other in self._near(rect))
 
-    def _near(self, box: Box) -> list[Box]:
-        left, top, width, height = box
+    def _near(self, rect: Rect) -> list[Rect]:
+        left, top, width, height = rect
         across, down = self._mesh
         return [
             other
@@ -164,48 +164,48 @@ class Layout:
 
     @cached_property
     def _mesh(self) -> tuple[int, int]:
-        return max(box[2] for box in self.boxes), max(box[3] for box in self.boxes)
+        return max(rect[2] for rect in self.rects), max(rect[3] for rect in self.rects)
 
     @cached_property
-    def _buckets(self) -> Mapping[tuple[int, int], list[Box]]:
+    def _buckets(self) -> Mapping[tuple[int, int], list[Rect]]:
         """Rectangles by the mesh square that holds their upper left corner."""
         across, down = self._mesh
-        found: dict[tuple[int, int], list[Box]] = {}
-        for box in self.boxes:
-            found.setdefault((box[0] // across, box[1] // down), []).append(box)
+        found: dict[tuple[int, int], list[Rect]] = {}
+        for rect in self.rects:
+            found.setdefault((rect[0] // across, rect[1] // down), []).append(rect)
         return found
 
     @cached_property
-    def boxes(self) -> tuple[Box, ...]:
+    def rects(self) -> tuple[Rect, ...]:
         """Each tile's rectangle on the canvas."""
         cabinets = self.wall.cabinets.values()
         return tuple((c.x_px, c.y_px, c.width_px, c.height_px) for c in cabinets)
 
     @cached_property
     def right(self) -> int:
-        return max(box[0] + box[2] for box in self.boxes)
+        return max(rect[0] + rect[2] for rect in self.rects)
 
     @cached_property
     def bottom(self) -> int:
-        return max(box[1] + box[3] for box in self.boxes)
+        return max(rect[1] + rect[3] for rect in self.rects)
 
 
-Box = tuple[int, int, int, int]
+Rect = tuple[int, int, int, int]
 """Left, top, width, height in canvas px."""
 
 
-def _overlap(one: Box, other: Box) -> int:
+def _overlap(one: Rect, other: Rect) -> int:
     """Return the area that two rectangles share, in px."""
     across = min(one[0] + one[2], other[0] + other[2]) - max(one[0], other[0])
     down = min(one[1] + one[3], other[1] + other[3]) - max(one[1], other[1])
     return max(0, across) * max(0, down)
 
 
-Place = tuple[int, int]
+StrandPlace = tuple[int, int]
 """Number of a strand, and a place in it."""
 
 
-def places_of(ways: Iterable[Sequence[int | None]], first: int = 0) -> dict[int, Place]:
+def places_of(ways: Iterable[Sequence[int | None]], first: int = 0) -> dict[int, StrandPlace]:
     """Return where each cabinet or tile stands in some ways, the last place of several."""
     return {
         item: (number, k)

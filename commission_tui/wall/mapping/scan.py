@@ -25,7 +25,7 @@ from commission_tui.wall.model.wall_model import Cabinet, Wall
 
 Sweep = Literal["right way", "backwards", "jumps", "comb"]
 SWEEPS: tuple[Sweep, ...] = ("right way", "backwards", "jumps", "comb")
-Kind = Literal["turned", "scan-direction", "scan-table", "hub-order"]
+ScanKind = Literal["turned", "scan-direction", "scan-table", "hub-order"]
 _MOST_OF_A_TYPE = 0.5
 _NAMED = 12
 
@@ -38,7 +38,7 @@ class ScanReading:
     down: Sweep = "right way"
 
     @property
-    def kind(self) -> Kind | None:
+    def kind(self) -> ScanKind | None:
         """What it points to, the worst first; None when the line runs the right way."""
         both = {self.across, self.down}
         if "comb" in both:
@@ -54,7 +54,7 @@ class ScanReading:
 class ScanFinding:
     """One thing that is wrong, and in how much of the wall."""
 
-    kind: Kind
+    kind: ScanKind
     scope: Literal["cabinet type", "cabinet", "module"]
     where: str
     places: tuple[Location, ...]
@@ -124,7 +124,7 @@ def _sorted(
     return cabinets, modules
 
 
-def _by_type(wall: Wall, name: str, kinds: Mapping[Cell, Kind | None]) -> Iterable[ScanFinding]:
+def _by_type(wall: Wall, name: str, kinds: Mapping[Cell, ScanKind | None]) -> Iterable[ScanFinding]:
     for kind in dict.fromkeys(kind for kind in kinds.values() if kind):
         places = [Location(cell=cell) for cell, found in kinds.items() if found == kind]
         yield from _in_most(wall, kind, name, "cabinet", places, len(kinds))
@@ -134,7 +134,7 @@ def _modules(
     wall: Wall, name: str, modules: Mapping[Location, ScanReading]
 ) -> Iterable[ScanFinding]:
     """Find the module place that is wrong in most cabinets of a type, else single modules."""
-    by_place: dict[tuple[tuple[int, int], Kind], list[Location]] = {}
+    by_place: dict[tuple[tuple[int, int], ScanKind], list[Location]] = {}
     looked = Counter[tuple[int, int]]()
     for place, reading in modules.items():
         if place.cell is None or place.module is None:
@@ -151,7 +151,7 @@ def _modules(
 
 def _in_most(
     wall: Wall,
-    kind: Kind,
+    kind: ScanKind,
     where: str,
     scope: Literal["cabinet", "module"],
     places: Sequence[Location],
@@ -163,19 +163,19 @@ def _in_most(
     return [_finding(wall, kind, scope, str(place), (place,)) for place in places]
 
 
-_SAYS: dict[Kind, str] = {
+_SAYS: dict[ScanKind, str] = {
     "turned": "{where} is upside down",
     "scan-direction": "{where} is scanned in the wrong direction, across or down",
     "scan-table": "{where} is driven with the scan table of another module type",
     "hub-order": "the modules of {where} are connected in another order than the programme says",
 }
-_TYPE_CORRECTIONS: dict[Kind, str] = {
+_TYPE_CORRECTIONS: dict[ScanKind, str] = {
     "turned": "set the rotation of type {where} in the programme once, or have it re-hung",
     "scan-direction": "set the scan direction of type {where} in the programme once",
     "scan-table": "load the programme that belongs to the modules of type {where} once",
     "hub-order": "correct the module order of type {where} in the programme once",
 }
-_CORRECTIONS: dict[Kind, str] = {
+_CORRECTIONS: dict[ScanKind, str] = {
     "turned": "have {named} re-hung or turned by competent people; look at its locks and data sides",
     "scan-direction": "reload the programme of its type into the card of {named}",
     "scan-table": "compare the module type in {named} with the others, then reload its programme",
@@ -185,7 +185,7 @@ _CORRECTIONS: dict[Kind, str] = {
 
 def _finding(
     wall: Wall,
-    kind: Kind,
+    kind: ScanKind,
     scope: Literal["cabinet type", "cabinet", "module"],
     where: str,
     places: tuple[Location, ...],

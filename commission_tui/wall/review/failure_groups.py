@@ -9,10 +9,10 @@ from typing import Literal
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
-from commission_tui.wall.review.redundancy import Kind, SingleFailure
+from commission_tui.wall.review.redundancy import FailureKind, SingleFailure
 
 _NAMES, _BLOCKS = 4, 4
-Group = Kind | Literal["on a chain", "in a loop"]
+Group = FailureKind | Literal["on a chain", "in a loop"]
 """What is told in one line: parts of a kind, jumpers and cabinets of open chains, those of loops."""
 
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Severity = Literal["contradiction", "overload", "warning", "note"]
-
 
 @dataclass(frozen=True, slots=True)
 class Finding:
@@ -16,7 +14,7 @@ class Finding:
     source states; a warning wants a person's eye; a note is for the record.
     """
 
-    severity: Severity
+    severity: Literal["contradiction", "overload", "warning", "note"]
     subject: str
     text: str
     source: str

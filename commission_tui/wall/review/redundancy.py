@@ -17,7 +17,7 @@ from commission_tui.errors import InputError, did_you_mean
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import ResolvedChain, Wall
 
-Kind = Literal[
+FailureKind = Literal[
     "source", "processor", "converter", "trunk", "switch", "port", "circuit", "supply",
     "jumper", "cabinet",
 ]  # fmt: skip
@@ -35,7 +35,7 @@ class LinkPart:
     """
 
     name: str
-    kind: Kind
+    kind: FailureKind
     fed_by: tuple[str, ...] = ()
     """Where its signal comes from; one that works is enough."""
     powered_by: tuple[str, ...] = ()
@@ -46,7 +46,7 @@ class LinkPart:
 class SingleFailure:
     """One failure and the cabinets that it leaves dark."""
 
-    kind: Kind
+    kind: FailureKind
     name: str
     dark: tuple[Cell, ...]
     beyond_agreed: bool | None
@@ -221,7 +221,7 @@ class LinkGraph:
         return reached
 
 
-_Try = tuple[Kind, str, str | Cell | tuple[Cell, Cell]]
+_Try = tuple[FailureKind, str, str | Cell | tuple[Cell, Cell]]
 """A kind of thing, its name, and what fails."""
 
 
@@ -253,7 +253,7 @@ class FailoverStep:
 
     starts_s: int
     lasts_s: int
-    kind: Kind
+    kind: FailureKind
     name: str
     do: str
     expect: str
@@ -264,7 +264,7 @@ class FailoverStep:
 
 GAP_MS, PROCESSOR_GAP_MS = 500, 5000
 """Common practice, no published source; the contract's figures go first."""
-_TRIALS: Mapping[Kind, tuple[int, str]] = {
+_TRIALS: Mapping[FailureKind, tuple[int, str]] = {
     "port": (60, "at the processor pull the plug of {name}"),
     "jumper": (180, "open the jumper from {name}; work at height only as local rules allow"),
     "processor": (240, "switch {name} off"),

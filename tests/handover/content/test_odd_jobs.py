@@ -18,7 +18,7 @@ from commission_tui.logbook.integrity.audit_trail import trail
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.photos import KeptPicture
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from tests.handover.filled_job import filled
 from tests.handover.helping import (
     Clock,
@@ -234,7 +234,7 @@ def test_what_was_read_from_a_photograph_says_from_which(tmp_path: Path) -> None
     held = io.BytesIO()
     Image.new("RGB", (80, 40), "grey").save(held, "JPEG")
     picture = KeptPicture("wall.jpg", held.getvalue(), "From a photograph: pocket camera, 20 ms")
-    log_tiles(job, {cell: Reading(cell) for cell in job.state.wall.cabinets}, [picture])
+    log_tiles(job, {cell: Observation(cell) for cell in job.state.wall.cabinets}, [picture])
     document = document_data(job, draft=True)
     mapping = next(
         check for check in every_check(document) if "cabinets in their place" in check["reason"]

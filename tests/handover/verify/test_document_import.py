@@ -41,7 +41,7 @@ def files(found: Verification) -> list[str]:
 
 def test_absent_files_are_said_and_nothing_fails(from_json: Path) -> None:
     found = verify_file(from_json)
-    assert found.standing == "proved", found.said
+    assert found.proof == "proved", found.said
     assert len(files(found)) == 2
     assert files(found)[0].startswith("named, not here: SHA-256 ")
 

@@ -95,7 +95,7 @@ def signed_by(program: Program, before: Callable[[], bytes]) -> bytes:
 def test_it_holds(before: Callable[[], bytes], program: Program) -> None:
     """Signed with pyHanko and OpenSSL, first or after others, nothing else changed."""
     found = verify_content(signed_by(program, before), "document")
-    assert found.standing == "proved", found.said
+    assert found.proof == "proved", found.said
 
 
 @pytest.mark.outside
@@ -104,9 +104,9 @@ def test_whoever_signed_every_signer_must_be_vouched_for(program: Program) -> No
     """Signed with pyHanko and OpenSSL after the first signer."""
     content = signed_by(program, signed_once)
     both = read_certificates([key_made().certificate, key_made("rsa").certificate])
-    assert verify_content(content, "document", both, again=False).standing == "proved"
+    assert verify_content(content, "document", both, again=False).proof == "proved"
     one = read_certificates([key_made().certificate])
-    assert verify_content(content, "document", one).standing == "changed"
+    assert verify_content(content, "document", one).proof == "changed"
 
 
 @pytest.mark.outside
@@ -115,7 +115,7 @@ def test_ours_can_come_after_it(program: Program) -> None:
     """Signed with pyHanko and OpenSSL after the first signer, and by ours after that."""
     content = sign_document(signed_by(program, signed_once), key("rsa"), SECOND)
     found = verify_content(content, "document")
-    assert (found.standing, len(found.signatures)) == ("proved", 3), found.said
+    assert (found.proof, len(found.signatures)) == ("proved", 3), found.said
 
 
 @pytest.mark.outside
@@ -124,4 +124,4 @@ def test_a_changed_byte_of_what_it_covers_is_found(program: Program) -> None:
     """Signed with pyHanko and OpenSSL; what no signature covers is theirs to bind."""
     content = bytearray(signed_by(program, signed_once))
     content[5000] ^= 1
-    assert verify_content(bytes(content), "document").standing == "changed"
+    assert verify_content(bytes(content), "document").proof == "changed"

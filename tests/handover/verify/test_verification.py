@@ -408,14 +408,14 @@ def test_with_another_version_words_and_figures_are_compared(
     assert "this is program 99" in said
     found = verify_content(changed, "document")
     holds, said = by_what(found)["pages"]
-    assert (holds, found.standing) == (None, "unproved")
+    assert (holds, found.proof) == (None, "unproved")
     assert re.search(r"sets \d+ words otherwise", said)
 
 
 def test_the_answer_is_one_of_three() -> None:
-    assert verified(unsigned).standing == "unproved"
-    assert verified(signed_once).standing == "proved"
-    assert verify_content(signed_once() + b"\n", "document").standing == "changed"
+    assert verified(unsigned).proof == "unproved"
+    assert verified(signed_once).proof == "proved"
+    assert verify_content(signed_once() + b"\n", "document").proof == "changed"
 
 
 def test_a_broken_file_writes_nothing_to_the_terminal(capfd: pytest.CaptureFixture[str]) -> None:
@@ -450,7 +450,7 @@ def test_a_logbook_of_another_version_is_not_said_to_be_changed(
         Logbook(path).close()
     found = verify_file(path)
     if schema < "m004" and not opened:
-        assert (found.standing, found.meaning) == ("unproved", "")
+        assert (found.proof, found.meaning) == ("unproved", "")
         assert found.said == "nothing in it proves that it was not changed"
         return
     assert by_what(found)["database"][0] is True
@@ -459,4 +459,4 @@ def test_a_logbook_of_another_version_is_not_said_to_be_changed(
     with closing(Logbook(path)) as book:
         (summary,) = book.jobs()
         book.open(summary.id, "B. Technician").keep_verdicts()
-    assert (verify_file(path).standing, verify_file(path).said) == ("proved", "holds")
+    assert (verify_file(path).proof, verify_file(path).said) == ("proved", "holds")

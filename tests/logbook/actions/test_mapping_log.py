@@ -27,7 +27,7 @@ from commission_tui.logbook.actions.mapping_log import (
 from commission_tui.logbook.job import OpenJob
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Check, EntryPlace
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from tests.wall.mapping.walls import apply_phrase, as_designed
@@ -42,7 +42,7 @@ def log(job: OpenJob, *lines: str, at: Cell = HERE, from_behind: bool = False) -
         job.record_all(typed_bodies(job, at, line, from_behind=from_behind)[1])
 
 
-def table(job: OpenJob) -> dict[Cell, Reading]:
+def table(job: OpenJob) -> dict[Cell, Observation]:
     return dict(seen_table(job.state).readings)
 
 
@@ -70,7 +70,7 @@ def test_a_no_for_the_whole_wall_says_of_no_cabinet_that_anybody_looked(job: Ope
     log(job, "dark")
     assert seen_table(job.state).looked_at == (HERE,)
     job.record_all(rest_in_place(job))
-    assert table(job) == as_designed(job.state.wall) | {HERE: Reading("dark")}
+    assert table(job) == as_designed(job.state.wall) | {HERE: Observation("dark")}
     assert job.outcome(CHECK).where == (str(HERE),)
 
 
@@ -80,7 +80,7 @@ def test_a_no_after_a_yes_leaves_what_was_right_only_where_exceptions_explain_it
     job.record_all(all_in_place(job))
     log(job, "dark")
     job.read(CHECK, "all_in_place", "wall", False)
-    assert table(job) == as_designed(job.state.wall) | {HERE: Reading("dark")}
+    assert table(job) == as_designed(job.state.wall) | {HERE: Observation("dark")}
     job.record_all(all_in_place(job))
     log(job, "ok")
     job.read(CHECK, "all_in_place", "wall", False)
@@ -90,21 +90,21 @@ def test_a_no_after_a_yes_leaves_what_was_right_only_where_exceptions_explain_it
 @pytest.mark.parametrize(
     ("typed", "reading"),
     [
-        ("R1C2", Reading(Cell(1, 2))),
-        ("1 2", Reading(Cell(1, 2))),
-        ("r1c2 down", Reading(Cell(1, 2), 180)),
-        ("d", Reading("dark")),
-        ("garbled", Reading("garbled")),
-        ("down", Reading(HERE, 180)),
-        ("270", Reading(HERE, 270)),
-        ("mirrored", Reading(HERE, mirrored=True)),
-        ("R1C2 down mirrored", Reading(Cell(1, 2), 180, mirrored=True)),
-        ("R1C2 +24 -1.5", Reading(Cell(1, 2), dx_px=24, dy_px=-1.5)),
-        ("not looked at", Reading()),
+        ("R1C2", Observation(Cell(1, 2))),
+        ("1 2", Observation(Cell(1, 2))),
+        ("r1c2 down", Observation(Cell(1, 2), 180)),
+        ("d", Observation("dark")),
+        ("garbled", Observation("garbled")),
+        ("down", Observation(HERE, 180)),
+        ("270", Observation(HERE, 270)),
+        ("mirrored", Observation(HERE, mirrored=True)),
+        ("R1C2 down mirrored", Observation(Cell(1, 2), 180, mirrored=True)),
+        ("R1C2 +24 -1.5", Observation(Cell(1, 2), dx_px=24, dy_px=-1.5)),
+        ("not looked at", Observation()),
     ],
 )
 def test_what_is_typed_of_one_cabinet_is_read_back_from_the_log(
-    job: OpenJob, typed: str, reading: Reading
+    job: OpenJob, typed: str, reading: Observation
 ) -> None:
     job.record_all(all_in_place(job))
     log(job, typed)
@@ -154,7 +154,7 @@ def test_right_is_said_to_be_of_an_arrow(job: OpenJob) -> None:
 def test_a_row_said_to_be_backwards_twice_is_still_backwards(job: OpenJob) -> None:
     job.record_all(all_in_place(job))
     log(job, "row 3 backwards", "row 3 backwards")
-    assert table(job)[Cell(3, 1)] == Reading(Cell(3, 12), confirmed=True)
+    assert table(job)[Cell(3, 1)] == Observation(Cell(3, 12), confirmed=True)
 
 
 def test_from_behind_columns_turn_round_and_tiles_keep_their_names(job: OpenJob) -> None:
@@ -170,9 +170,9 @@ def test_from_behind_columns_turn_round_and_tiles_keep_their_names(job: OpenJob)
 def test_a_dark_cabinet_has_no_arrow_until_it_is_lit_again(job: OpenJob) -> None:
     job.record_all(all_in_place(job))
     log(job, "down", "dark")
-    assert table(job)[HERE] == Reading("dark")
+    assert table(job)[HERE] == Observation("dark")
     log(job, "ok")
-    assert table(job)[HERE] == Reading(HERE)
+    assert table(job)[HERE] == Observation(HERE)
     assert job.outcome(CHECK).where == ()
 
 
@@ -196,7 +196,7 @@ def test_the_logged_words_hold_tile_and_place(
     demo_wall: Wall, tile: str, angle: int, mirrored: bool, start: tuple[int, int]
 ) -> None:
     seen = Cell.parse(tile) if tile.startswith("R") else "garbled"
-    reading = Reading(seen, angle, mirrored, *start)  # type: ignore[arg-type]
+    reading = Observation(seen, angle, mirrored, *start)  # type: ignore[arg-type]
     back = typed_tile(demo_wall, HERE, seen_text(reading))
     assert (back.seen, back.dx_px, back.dy_px) == (reading.seen, *start)
 
@@ -230,12 +230,12 @@ def test_after_the_last_move_what_was_wrong_before_counts_no_longer_until_it_is_
     assert seen_table(job.state).answers == {"R1C4 cable": "R1C5 input"}
     for step in steps.steps:
         job.record_all(step_bodies(job, steps, step, needless=step not in crossed))
-    assert table(job)[Cell(1, 2)] == table(job)[Cell(1, 3)] == Reading()
+    assert table(job)[Cell(1, 2)] == table(job)[Cell(1, 3)] == Observation()
     assert not seen_table(job.state).answers
     assert progress(job.state, steps).next_step is None
     assert set(progress(job.state, steps).to_look) >= {Cell(1, 2), Cell(1, 3)}
     job.record_all(undo_bodies(job.state, steps))
-    assert table(job)[Cell(1, 2)] == Reading(Cell(1, 3))
+    assert table(job)[Cell(1, 2)] == Observation(Cell(1, 3))
     assert progress(job.state, steps).next_step == steps.steps[-1]
 
 

@@ -11,21 +11,21 @@ from commission_tui.errors import CommissionError
 from commission_tui.logbook.actions.mapping_log import seen_table
 from commission_tui.logbook.actions.photograph_log import (
     Answer,
-    Finding,
-    SeenFault,
+    PhotographedFault,
+    PhotographFinding,
     log_findings,
     log_tiles,
 )
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.photos import KeptPicture
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell, parse_location
 from tests.screens.conftest import on_small_wall
 
 WHOLE = KeptPicture("wall.jpg", b"\xff\xd8\xff\xe0 the wall", "From a photograph: the wall")
 FINDINGS = [
-    Finding(
-        SeenFault(
+    PhotographFinding(
+        PhotographedFault(
             parse_location(place),
             "pixel dark",
             "sure 99%",
@@ -37,7 +37,7 @@ FINDINGS = [
     )
     for place in ("R1C1 x40 y30", "R2C3 x60 y50")
 ]
-SWEPT = Finding(answers=(Answer("swept", "white", value=True),))
+SWEPT = PhotographFinding(answers=(Answer("swept", "white", value=True),))
 PICTURE = KeptPicture("wall.jpg", b"\xff\xd8\xff\xe0 a picture", "From a photograph")
 
 
@@ -80,13 +80,13 @@ def test_a_failure_in_between_leaves_neither_faults_nor_pictures(
 
 def test_only_what_was_read_is_logged_and_the_picture_is_kept(logbook: Logbook) -> None:
     job = on_small_wall(logbook, None)
-    readings = dict.fromkeys(job.state.wall.cabinets, Reading())
-    readings[Cell(1, 1)] = Reading(Cell(1, 2), 180)
-    readings[Cell(1, 2)] = Reading("dark")
+    readings = dict.fromkeys(job.state.wall.cabinets, Observation())
+    readings[Cell(1, 1)] = Observation(Cell(1, 2), 180)
+    readings[Cell(1, 2)] = Observation("dark")
     assert log_tiles(job, readings, [PICTURE]) == 2
     table = seen_table(job.state)
     assert table.looked_at == (Cell(1, 1), Cell(1, 2))
-    assert table.readings[Cell(1, 1)] == Reading(Cell(1, 2), 180)
+    assert table.readings[Cell(1, 1)] == Observation(Cell(1, 2), 180)
     photo = job.state.photos[0].body
     assert photo.caption == "From a photograph"
     assert photo.sha256 == hashlib.sha256(PICTURE.content).hexdigest()

@@ -17,7 +17,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.logbook.tables.table_logging import TakenTable, log_table, standing_readings
+from commission_tui.logbook.tables.table_logging import TakenTable, already_logged, log_table
 from commission_tui.logbook.tables.table_mapping import remembered_mappings
 from commission_tui.logbook.tables.table_proposal import (
     NO_HEADINGS,
@@ -223,18 +223,18 @@ def log(job: OpenJob, table: TakenTable, stop_at: int | None = None) -> int:
 def test_a_table_is_logged_whole_with_how_it_is_read(metered: OpenJob, tmp_path: Path) -> None:
     mapping = body(e.TableMapping, name="m", check=CHECK, columns={"Point": "place", "Lv": FIELD})
     table_taken = taken(metered, table(tmp_path, NINE), mapping)
-    assert not standing_readings(metered.state, table_taken.readings)
+    assert not already_logged(metered.state, table_taken.readings)
     assert log(metered, table_taken) == 9
     assert metered.refresh()
     latest = metered.state.latest(CHECK, FIELD, "point 9")
     assert latest is not None
     assert latest.body.value == 609
     assert [logged.body.name for logged in metered.state.mappings] == ["m"]
-    standing = standing_readings(metered.state, table_taken.readings)
+    standing = already_logged(metered.state, table_taken.readings)
     assert (len(standing.slots), standing.same) == (9, 9)
     assert "imported before" in standing.text(9)
     lower = [changed_body(one, value=600.0) for one in table_taken.readings]
-    assert standing_readings(metered.state, lower).same == 0
+    assert already_logged(metered.state, lower).same == 0
 
 
 @pytest.mark.parametrize("stop_at", [0, 1])

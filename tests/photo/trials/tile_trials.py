@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
 from commission_tui.photo.tile_reading import TileReadings, read_tile_pictures
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns.pattern_files import picture
@@ -49,11 +49,11 @@ def canvas(wall: Wall) -> Codes:
     return np.asarray(picture(wall, "coded tiles").convert("RGB"))
 
 
-def as_shown(wall: Wall, codes: Codes, shows: dict[Cell, Reading]) -> Codes:
+def as_shown(wall: Wall, codes: Codes, shows: dict[Cell, Observation]) -> Codes:
     """Return what the wall shows when cabinets show other tiles than their own, turned or dark."""
     out = np.zeros_like(codes)
     for cell, cabinet in wall.cabinets.items():
-        reading = shows.get(cell, Reading(cell))
+        reading = shows.get(cell, Observation(cell))
         if not isinstance(reading.seen, Cell):
             continue
         source = wall.cabinets[reading.seen]
@@ -71,30 +71,30 @@ def as_shown(wall: Wall, codes: Codes, shows: dict[Cell, Reading]) -> Codes:
     return out
 
 
-def disorder(wall: Wall, rng: np.random.Generator) -> dict[Cell, Reading]:
+def disorder(wall: Wall, rng: np.random.Generator) -> dict[Cell, Observation]:
     """Return tiles dealt anew to some cabinets, some turned, some dark."""
     cells = list(wall.cabinets)
-    shows = {cell: Reading(cell) for cell in cells}
+    shows = {cell: Observation(cell) for cell in cells}
     chosen = [cells[i] for i in rng.choice(len(cells), max(2, len(cells) // 5), replace=False)]
     dealt = [chosen[i] for i in rng.permutation(len(chosen))]
     for cell, tile in zip(chosen, dealt, strict=True):
-        shows[cell] = Reading(tile)
+        shows[cell] = Observation(tile)
     for cell in cells:
         lot = rng.random()
         if lot < 0.02:
-            shows[cell] = Reading("dark")
+            shows[cell] = Observation("dark")
         elif lot < 0.05:
-            shows[cell] = Reading(shows[cell].seen, angle_deg=180)
+            shows[cell] = Observation(shows[cell].seen, angle_deg=180)
     return shows
 
 
 def judge(
-    score: TileScore, shows: dict[Cell, Reading], found: TileReadings, hidden: set[Cell]
+    score: TileScore, shows: dict[Cell, Observation], found: TileReadings, hidden: set[Cell]
 ) -> list[Cell]:
     """Count; return the cabinets that were read wrongly."""
     wrong = []
     for cell, truth in shows.items():
-        reading = found.readings.get(cell, Reading())
+        reading = found.readings.get(cell, Observation())
         if reading.seen is not None and (
             reading.seen != truth.seen or (reading.angle_deg or 0) != (truth.angle_deg or 0)
         ):

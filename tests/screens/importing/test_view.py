@@ -8,7 +8,7 @@ import pytest
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.logbook.logbook import OpenJob
-from commission_tui.logbook.tables.table_logging import Standing
+from commission_tui.logbook.tables.table_logging import AlreadyLogged
 from commission_tui.logbook.tables.table_proposal import (
     TableHead,
     TablePlan,
@@ -93,7 +93,7 @@ def good(ready: OpenJob) -> TableRows:
 def test_the_summary_says_which_key_answers_what(good: TableRows) -> None:
     good.bad, good.odd = ["m.csv: line 4: no"], ["m.csv: line 2: odd"]
     good.count = RowCount(2, 1, 1)
-    seen = TableFound(good, Standing(frozenset({("nine", "luminance_cd_m2", "point 1")})))
+    seen = TableFound(good, AlreadyLogged(frozenset({("nine", "luminance_cd_m2", "point 1")})))
     asked = plain(view.summary_lines(seen, Answers()))
     assert "2 readings to log, of 4 rows: 2 read, 1 refused, 1 without a value" in asked[0]
     assert "1 already logged; the new value replaces them" in asked[1]

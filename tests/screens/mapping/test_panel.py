@@ -21,7 +21,7 @@ from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.picker import Picker
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.wall.mapping.diagnosis import diagnose
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import app_of, everything, put, running, text_of, told, until
@@ -141,7 +141,7 @@ async def test_phrases_count_columns_from_the_side_that_was_said(
         assert "REAR" in text_of(pilot, "#layer-line")
         assert "columns from behind" in text_of(pilot, "#mapping-lines")
     table = seen_table(side_wall.state).readings
-    assert table[Cell(1, 4)] == table[Cell(2, 4)] == Reading("dark")
+    assert table[Cell(1, 4)] == table[Cell(2, 4)] == Observation("dark")
     assert table[Cell(1, 1)].seen is None
 
 
@@ -401,7 +401,7 @@ async def test_the_side_is_asked_and_what_was_typed_for_the_tile_waits_for_it(
         assert isinstance(pilot.app.screen, Picker)
         await pilot.press("enter")
         await until(pilot, lambda: bool(side_wall.state.readings.get(CHECK)))
-    assert seen_table(side_wall.state).readings[Cell(1, 1)] == Reading("dark")
+    assert seen_table(side_wall.state).readings[Cell(1, 1)] == Observation("dark")
 
 
 async def test_an_ok_typed_without_its_t_puts_nothing_into_the_field_for_a_photograph(

@@ -17,7 +17,7 @@ from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.view import Chosen, MappingView
 from commission_tui.screens.terminal.styled_text import plain_line
 from commission_tui.wall.mapping.diagnosis import diagnose
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 
 CHECK = "cabinet-mapping"
@@ -172,7 +172,7 @@ def test_a_wall_looked_at_cabinet_by_cabinet_asks_the_one_question_left_and_name
         return " ".join(map(plain_line, lines))
 
     # Such as from a table, or typed on the walk: nobody answered for the whole wall.
-    job.record_all(table_bodies(job, {cell: Reading(cell) for cell in job.state.wall.cabinets}))
+    job.record_all(table_bodies(job, {cell: Observation(cell) for cell in job.state.wall.cabinets}))
     assert job.outcome(CHECK).verdict is Verdict.OPEN
     assert "is the whole wall as designed, at one glance?  a logs it" in now()
     job.record_all(all_in_place(job))

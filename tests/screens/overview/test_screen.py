@@ -43,7 +43,7 @@ async def test_an_accuracy_that_was_not_known_is_asked_for_until_it_is_stated(
     )
     for point in range(1, 10):
         small.read("nine", "luminance_cd_m2", f"point {point}", 600.0)
-    assert small.outcome("nine").figures[0].spread == "± not known"
+    assert small.outcome("nine").figures[0].spread_text == "± not known"
     async with running(logbook, small) as pilot:
         assert "Accuracy? Meter A7  u" in text_of(pilot, "#next")
         await pilot.press("u")

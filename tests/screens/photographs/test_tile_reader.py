@@ -17,7 +17,7 @@ from commission_tui.screens.photographs.dialog import PhotographDialog
 from commission_tui.screens.shared.picture_dialog import PictureBox, PictureDialog
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.text_lines import Painted
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.patterns.pattern_files import picture
 from tests.photo.test_picture_file import with_notes
@@ -87,7 +87,7 @@ async def test_a_picture_that_is_copied_there_is_read_proposed_and_logged(
         await pilot.press("escape", "enter")
         await pilot.pause()
         table = seen_table(side_wall.state)
-        assert table.readings[Cell(1, 2)] == Reading(Cell(1, 3))
+        assert table.readings[Cell(1, 2)] == Observation(Cell(1, 3))
         assert table.exceptions == (Cell(1, 2), Cell(1, 3))
     photo, figure = (photo.body for photo in side_wall.state.photos)
     assert photo.check == CHECK

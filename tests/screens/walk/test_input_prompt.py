@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Verdict
-from commission_tui.logbook.actions.standing import replace_reading
+from commission_tui.logbook.actions.reading_corrections import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import OpenJob, body
 from commission_tui.screens.terminal.styled_text import DASH, plain_line

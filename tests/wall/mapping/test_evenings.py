@@ -12,7 +12,7 @@ import pytest
 
 from commission_tui.cli.output import jsonable
 from commission_tui.wall.mapping.diagnosis import diagnose
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from tests.wall.mapping.referee.evenings import (
     count_looks,
     hundred_cabinets,
@@ -87,8 +87,11 @@ def test_where_a_dark_chain_begins_its_cable_tells_an_open_one_from_another() ->
     site = Plugged(hundred_cabinets(random.Random(1)))  # noqa: S311
     chain, other = site.wall.chains[:2]
     last, dark = chain.cells[3:5]
-    table = dict.fromkeys(site.look(), Reading()) | {last: Reading(last), dark: Reading("dark")}
-    table[chain.cells[-1]] = Reading("dark")
+    table = dict.fromkeys(site.look(), Observation()) | {
+        last: Observation(last),
+        dark: Observation("dark"),
+    }
+    table[chain.cells[-1]] = Observation("dark")
     on = {f"circuit C{n}": "on" for n in range(1, 6)}
     for answers in (on, on | {f"{last} cable": f"{dark} input"}, on | {f"{last} cable": "none"}):
         found = diagnose(site.wall, table, answers=answers)
@@ -98,6 +101,6 @@ def test_where_a_dark_chain_begins_its_cable_tells_an_open_one_from_another() ->
     far, beyond = other.cells[5:7]
     crossed = diagnose(site.wall, table, answers=on | {f"{last} cable": f"{far} output"})
     assert (str(far), str(beyond)) in crossed.explanations[0].jumpers.add
-    bypassed = diagnose(site.wall, table | {chain.cells[-1]: Reading(chain.cells[-3])},
+    bypassed = diagnose(site.wall, table | {chain.cells[-1]: Observation(chain.cells[-3])},
                         answers=on | {f"{last} cable": f"{chain.cells[6]} input"})  # fmt: skip
     assert bypassed.explanations[0].causes[0].kind == "loop-closed"

@@ -11,7 +11,7 @@ import pytest
 from commission_tui.cli.output import jsonable
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis
-from commission_tui.wall.mapping.observed.observation import Reading, from_rear
+from commission_tui.wall.mapping.observed.observation import Observation, from_rear
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
@@ -118,7 +118,9 @@ def test_tails_of_two_ports_exchanged_after_place_4() -> None:
 
 def test_two_looks_at_the_heads_of_two_ports_name_their_home_runs() -> None:
     wall = hung()
-    found = diagnose(wall, {Cell(1, 1): Reading(Cell(3, 1)), Cell(3, 1): Reading(Cell(1, 1))})
+    found = diagnose(
+        wall, {Cell(1, 1): Observation(Cell(3, 1)), Cell(3, 1): Observation(Cell(1, 1))}
+    )
     assert kinds(found) == [("ports-swapped", "P1 and P2")]
     plugs = found.explanations[0].jumpers
     assert set(plugs.remove) == {("P1", "R3C1"), ("P2", "R1C1")}
@@ -209,7 +211,7 @@ def test_where_nobody_looked_the_cables_beside_are_to_be_held_against_the_drawin
     for plug in ("R1C3", "R1C4", "R1C5"):
         site = Plugged(hung())
         site.pull(out(plug))
-        table = {**site.look(), Cell(1, 4): Reading(), Cell(1, 5): Reading()}
+        table = {**site.look(), Cell(1, 4): Observation(), Cell(1, 5): Observation()}
         first = diagnose(site.wall, table).explanations[0]
         told = {*first.jumpers.add, *first.check.jumpers}
         assert told == {("R1C3", "R1C4"), ("R1C4", "R1C5"), ("R1C5", "R1C6")}
@@ -222,7 +224,7 @@ def test_an_entry_given_again_where_nobody_looked_names_the_places_to_read() -> 
     site = Plugged(hung())
     site.entries[1].insert(4, "R1C4")
     site.entries[1].pop()
-    table = {**site.look(), Cell(1, 4): Reading(), Cell(1, 5): Reading()}
+    table = {**site.look(), Cell(1, 4): Observation(), Cell(1, 5): Observation()}
     first = diagnose(site.wall, table).explanations[0]
     assert not first.jumpers.remove
     told = {change.place for change in first.configuration}
@@ -296,8 +298,8 @@ def test_two_exchanges_and_a_breaker_are_each_put_right() -> None:
 
 def test_what_nothing_explains_is_said_not_to_be_explained() -> None:
     wall = vector_wall()
-    table = {cell: Reading(cell) for cell in wall.cabinets}
-    table[Cell(2, 5)] = Reading(Cell(4, 2))
+    table = {cell: Observation(cell) for cell in wall.cabinets}
+    table[Cell(2, 5)] = Observation(Cell(4, 2))
     first = jsonable(diagnose(wall, table).explanations[0])
     assert first["explained"] is False
     assert first["unexplained"] == ["R2C5"]

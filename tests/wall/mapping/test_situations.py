@@ -19,7 +19,7 @@ from commission_tui.errors import InputError
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
 from commission_tui.wall.mapping.moves import MOVES_AT_ONCE
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.referee.generator import random_wall
 from tests.wall.mapping.referee.site import Site, across, socket
@@ -92,7 +92,7 @@ def test_m5_a_cabinet_hung_upside_down_and_a_group_hung_inverted() -> None:
     group = apply_phrase(WALL, as_designed(WALL), "R1C1:R2C6 upside down")
     assert named(diagnose(WALL, group).explanations[0]) == [("cabinet-rotated", "P1")]
     cells = list(WALL.cabinets)
-    wall = {c: Reading(s, 180) for c, s in zip(cells, reversed(cells), strict=True)}
+    wall = {c: Observation(s, 180) for c, s in zip(cells, reversed(cells), strict=True)}
     assert named(diagnose(WALL, wall).explanations[0]) == [("cabinet-rotated", "wall")]
 
 
@@ -136,7 +136,7 @@ def test_a_home_run_plugged_in_one_cabinet_late_needs_no_jumper_that_nobody_saw(
 def test_two_cabinets_far_apart_that_show_each_other_have_an_entry_or_plugs_to_exchange() -> None:
     wall = columns_wall()
     for one, other in ((Cell(2, 5), Cell(2, 6)), (Cell(2, 2), Cell(3, 5))):
-        seen = as_designed(wall) | {one: Reading(other), other: Reading(one)}
+        seen = as_designed(wall) | {one: Observation(other), other: Observation(one)}
         (cause,) = diagnose(wall, seen).explanations[0].causes
         assert cause.kind == "entries-exchanged"
         assert cause.says.endswith("are exchanged, or both plugs of the one with both of the other")
@@ -207,20 +207,20 @@ def test_m18_broken_numbers_in_a_type_are_its_programme_in_one_its_cables() -> N
 
 
 def test_a_lone_contradiction_is_looked_at_again_and_not_a_second_fault() -> None:
-    seen = as_designed(WALL) | {Cell(2, 5): Reading(Cell(4, 2))}
+    seen = as_designed(WALL) | {Cell(2, 5): Observation(Cell(4, 2))}
     diagnosis = diagnose(WALL, seen)
     assert diagnosis.explanations[0].causes == ()
     assert diagnosis.next_look == "look again at R2C5"
     beside = apply_phrase(WALL, seen, "row 4 backwards")
     beside = apply_phrase(WALL, beside, "row 3 backwards")
-    diagnosis = diagnose(WALL, beside | {Cell(2, 5): Reading(Cell(1, 1))})
+    diagnosis = diagnose(WALL, beside | {Cell(2, 5): Observation(Cell(1, 1))})
     assert "duplicate-assignment" not in {c.kind for c in diagnosis.explanations[0].causes}
     assert diagnosis.explanations[0].unexplained == (Cell(2, 5),)
     assert diagnosis.next_look == "look again at R2C5"
 
 
 def test_a_contradiction_looked_at_twice_is_a_fault() -> None:
-    seen = as_designed(WALL) | {Cell(2, 5): Reading(Cell(4, 2), confirmed=True)}
+    seen = as_designed(WALL) | {Cell(2, 5): Observation(Cell(4, 2), confirmed=True)}
     assert named(diagnose(WALL, seen).explanations[0]) == [("duplicate-assignment", "R2C5")]
 
 
@@ -233,11 +233,11 @@ def test_one_look_separates_what_half_a_table_leaves_open() -> None:
     site.plug(before, after)
     seen = site.look()
     for cell in (Cell(1, 2), Cell(1, 3), Cell(1, 4)):
-        seen[cell] = Reading()
+        seen[cell] = Observation()
     diagnosis = diagnose(WALL, seen)
     assert diagnosis.next_look is not None
     asked = Cell.parse(diagnosis.next_look.removeprefix("look at ").partition(":")[0])
-    assert seen[asked] == Reading()
+    assert seen[asked] == Observation()
     answered = seen | {asked: site.look()[asked]}
     left = diagnose(WALL, answered)
     assert left.explanations[0].shows[asked] == answered[asked].seen
@@ -301,16 +301,16 @@ def test_never_only_one_explanation_of_a_fault(phrase: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "seen", [{}, {Cell(1, 1): Reading()}, dict.fromkeys(WALL.cabinets, Reading("dark"))]
+    "seen", [{}, {Cell(1, 1): Observation()}, dict.fromkeys(WALL.cabinets, Observation("dark"))]
 )
-def test_little_or_nothing_to_go_by_still_gives_an_answer(seen: dict[Cell, Reading]) -> None:
+def test_little_or_nothing_to_go_by_still_gives_an_answer(seen: dict[Cell, Observation]) -> None:
     diagnosis = diagnose(WALL, seen)
     assert isinstance(diagnosis, Diagnosis)
     assert diagnosis.explanations
 
 
 def test_where_nothing_is_wrong_nothing_is_guessed() -> None:
-    for seen in ({}, {Cell(1, 1): Reading(Cell(1, 1))}, as_designed(WALL)):
+    for seen in ({}, {Cell(1, 1): Observation(Cell(1, 1))}, as_designed(WALL)):
         diagnosis = diagnose(WALL, seen)
         assert [explanation.causes for explanation in diagnosis.explanations] == [()]
         assert diagnosis.next_look is None
@@ -340,7 +340,7 @@ def test_any_table_on_any_wall_gets_an_answer(seed: int, shown: list[Any]) -> No
     seen = {}
     for cell, (tile, angle, mirrored, dx) in zip(cells, shown, strict=False):
         number = cells[tile % len(cells)] if isinstance(tile, int) else tile
-        seen[cell] = Reading(number, angle, mirrored, dx, 0.0)
+        seen[cell] = Observation(number, angle, mirrored, dx, 0.0)
     diagnosis = diagnose(wall, seen)
     assert 1 <= len(diagnosis.explanations) <= 3
     json.dumps(jsonable(diagnosis))
@@ -348,7 +348,7 @@ def test_any_table_on_any_wall_gets_an_answer(seed: int, shown: list[Any]) -> No
 
 def test_a_cabinet_in_no_chain_is_only_looked_at_again() -> None:
     wall = grid_wall(6, 2, [("R1C1:R2C5", SERPENTINE)])
-    seen = as_designed(wall) | {Cell(1, 6): Reading("dark")}
+    seen = as_designed(wall) | {Cell(1, 6): Observation("dark")}
     diagnosis = diagnose(wall, seen)
     assert diagnosis.explanations[0].unexplained == (Cell(1, 6),)
     assert diagnosis.next_look == "look again at R1C6"
@@ -361,7 +361,7 @@ def test_a_wall_without_chains_is_refused() -> None:
 
 def test_a_number_of_another_wall_is_refused() -> None:
     with pytest.raises(InputError, match="found R9C9"):
-        diagnose(WALL, {Cell(1, 1): Reading(Cell(9, 9))})
+        diagnose(WALL, {Cell(1, 1): Observation(Cell(9, 9))})
 
 
 def test_the_result_as_data_has_the_promised_keys() -> None:

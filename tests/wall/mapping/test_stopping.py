@@ -8,16 +8,16 @@ import pytest
 
 from commission_tui.progress import StoppedError
 from commission_tui.wall.mapping.diagnosis import diagnose
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.wall_model import Wall
 
 
 def test_a_stopped_search_ends_without_a_result(demo_wall: Wall) -> None:
     cells = sorted(demo_wall.cabinets)
-    readings = {cell: Reading(cell) for cell in cells}
+    readings = {cell: Observation(cell) for cell in cells}
     for one, other in ((3, 40), (11, 52), (20, 33)):
-        readings[cells[one]] = Reading(cells[other])
-        readings[cells[other]] = Reading(cells[one])
+        readings[cells[one]] = Observation(cells[other])
+        readings[cells[other]] = Observation(cells[one])
     told: list[tuple[int, int]] = []
     whole = diagnose(demo_wall, readings, progress=lambda *so_far: told.append(so_far))
     assert whole == diagnose(demo_wall, readings)
@@ -38,7 +38,7 @@ def test_a_stopped_search_ends_without_a_result(demo_wall: Wall) -> None:
 def test_it_says_how_far_it_is_and_may_be_stopped_wherever_it_says_so(demo_wall: Wall) -> None:
     cells = sorted(demo_wall.cabinets)
     shuffled = random.Random(7).sample(cells, len(cells))  # noqa: S311 (the same at every run)
-    readings = {cell: Reading(shown) for cell, shown in zip(cells, shuffled, strict=True)}
+    readings = {cell: Observation(shown) for cell, shown in zip(cells, shuffled, strict=True)}
     told: list[tuple[int, int]] = []
     diagnose(demo_wall, readings, progress=lambda *so_far: told.append(so_far))
     assert told == sorted(told)

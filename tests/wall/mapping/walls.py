@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.mapping.observed.phrases import named_readings
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
@@ -64,23 +64,25 @@ def columns_wall() -> Wall:
     )
 
 
-def table(wall: Wall, rows: list[str]) -> dict[Cell, Reading]:
+def table(wall: Wall, rows: list[str]) -> dict[Cell, Observation]:
     """Read rows of row-major numbers, as the vectors are printed; ``as design`` keeps a row."""
     cells = list(wall.cabinets)
-    seen: dict[Cell, Reading] = {}
+    seen: dict[Cell, Observation] = {}
     for row, text in enumerate(rows, start=1):
         here = [cell for cell in cells if cell.row == row]
         words = text.split() if text != "as design" else [str(cells.index(c) + 1) for c in here]
         for cell, word in zip(here, words, strict=True):
-            seen[cell] = Reading("dark" if word == "dark" else cells[int(word) - 1])
+            seen[cell] = Observation("dark" if word == "dark" else cells[int(word) - 1])
     return seen
 
 
-def apply_phrase(wall: Wall, seen: Mapping[Cell, Reading], phrase: str) -> dict[Cell, Reading]:
+def apply_phrase(
+    wall: Wall, seen: Mapping[Cell, Observation], phrase: str
+) -> dict[Cell, Observation]:
     """Return a table in which the cabinets that a phrase names show what it says."""
     return {**seen, **named_readings(wall, seen, phrase)}
 
 
-def as_designed(wall: Wall) -> dict[Cell, Reading]:
+def as_designed(wall: Wall) -> dict[Cell, Observation]:
     """Every cabinet shows its own number."""
-    return {cell: Reading(cell) for cell in wall.cabinets}
+    return {cell: Observation(cell) for cell in wall.cabinets}

@@ -25,7 +25,7 @@ from commission_tui.text import counted, listed, lower_first
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
 
-Place = tuple[Cell, Pixel]
+PixelPlace = tuple[Cell, Pixel]
 """A cabinet and a pixel inside it."""
 _COUNTED_AS = {
     "pixel dark": "dark",
@@ -110,7 +110,7 @@ def _names_pixel(wall: Wall, place: str) -> bool:
         return True
 
 
-def _crowded_modules(wall: Wall, places: Iterable[Place]) -> list[str]:
+def _crowded_modules(wall: Wall, places: Iterable[PixelPlace]) -> list[str]:
     """Return the modules with many faults, the most crowded first."""
     count = Counter((cell, wall.module_at(cell, *pixel)) for cell, pixel in places)
     return [
@@ -120,7 +120,7 @@ def _crowded_modules(wall: Wall, places: Iterable[Place]) -> list[str]:
     ]
 
 
-def _class_text(wall: Wall, faults: dict[Place, str]) -> str:
+def _class_text(wall: Wall, faults: dict[PixelPlace, str]) -> str:
     """Name the display standard's class for comparison; a contract must name one for it to count."""
     count = Counter(_COUNTED_AS[kind] for kind in faults.values())
     found = fault_class(FaultCounts(**count), wall.lit_pixels)

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from commission_tui.wall.mapping.cables.loop_exchanges import LoopExchange
 from commission_tui.wall.mapping.cables.routes import Cable, Node, Routes, cable, completed
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Place, places_of
+from commission_tui.wall.mapping.layout import DARK, UNKNOWN, StrandPlace, places_of
 
 
 @dataclass(slots=True)
@@ -86,7 +86,7 @@ class CablingReader:
         """
         self.routes, self.seen, self.maps = routes, seen, maps
         self.ways: list[list[Node | None]] = [[None] * len(tiles) for tiles in maps]
-        self.place: dict[int, Place] = {}
+        self.place: dict[int, StrandPlace] = {}
         self.free = {i for i, tile in enumerate(seen) if i in routes.at and tile <= UNKNOWN}
         self.free |= ignored & routes.at.keys()
         # Parts of several tiles hang somewhere, but no place can be read off them.
@@ -135,7 +135,7 @@ class CablingReader:
         for i, tile in enumerate(self.seen):
             if tile >= 0 and i in self.routes.at and i not in self.free:
                 holders.setdefault(tile, []).append(i)
-        spots: dict[int, list[Place]] = {}
+        spots: dict[int, list[StrandPlace]] = {}
         for number, tiles in enumerate(self.maps):
             for k, tile in enumerate(tiles, start=1):
                 if tile in holders:
@@ -150,7 +150,7 @@ class CablingReader:
         for places, cells in several:
             self._share_out(places, cells)
 
-    def _share_out(self, places: list[Place], cells: list[int]) -> None:
+    def _share_out(self, places: list[StrandPlace], cells: list[int]) -> None:
         """Give places with the same tile to the cabinets that fit there best; the rest are strays."""
         left = list(cells)
         for number, k in places:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from commission_tui.wall.mapping.cables.routes import Node, Routes
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout, Start
-from commission_tui.wall.review.redundancy import Kind, graph_of
+from commission_tui.wall.review.redundancy import FailureKind, graph_of
 
-_KINDS: dict[Kind, str] = {
+_KINDS: dict[FailureKind, str] = {
     "circuit": "circuit-off", "supply": "supply-dead", "processor": "processor-dead",
     "converter": "converter-dead", "trunk": "trunk-dead", "switch": "switch-dead",
     "source": "source-dead",

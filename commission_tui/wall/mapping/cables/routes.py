@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from itertools import pairwise
 
-from commission_tui.wall.mapping.layout import DARK, Layout, Place
+from commission_tui.wall.mapping.layout import DARK, Layout, StrandPlace
 
 Node = int
 """A cabinet by its number; a port, main or backup, by its number below nought."""
@@ -27,7 +27,7 @@ class Routes:
             for strand in layout.strands
         )
         self.looped = tuple(bool(backups[strand.port]) for strand in layout.strands)
-        self.at: dict[Node, Place] = {
+        self.at: dict[Node, StrandPlace] = {
             node: (number, k) for number, way in enumerate(self.ways) for k, node in enumerate(way)
         }
         self.order = tuple((a, b) for way in self.ways for a, b in pairwise(way))

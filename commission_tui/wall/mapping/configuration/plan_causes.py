@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from typing import NamedTuple
 
-from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Box, Edit, Layout, Strand
+from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Edit, Layout, Rect, Strand
 
 Way = tuple[int, ...]
 Change = Callable[[Sequence[Strand]], list[Strand]]
@@ -38,8 +38,8 @@ def whole_plans(layout: Layout, seen: Sequence[int]) -> list[PlanChange]:
         *(
             PlanChange(kind, "wall", f"the plan was drawn {how}", remapping(layout, move))
             for kind, how, move in (
-                ("rear-view-plan", "from behind", mirror_box(layout)),
-                ("bottom-up-plan", "bottom up", flip_box(layout)),
+                ("rear-view-plan", "from behind", mirror_rect(layout)),
+                ("bottom-up-plan", "bottom up", flip_rect(layout)),
             )
         ),
         *_halves(layout),
@@ -110,19 +110,19 @@ PATTERN_KINDS = frozenset(kind for kind, *_ in PATTERNS)
 """They deal the tiles out anew, so they come before anything that moves them."""
 
 
-def mirror_box(layout: Layout) -> Callable[[Box], Box]:
-    return lambda box: (layout.right - box[0] - box[2], box[1], box[2], box[3])
+def mirror_rect(layout: Layout) -> Callable[[Rect], Rect]:
+    return lambda rect: (layout.right - rect[0] - rect[2], rect[1], rect[2], rect[3])
 
 
-def flip_box(layout: Layout) -> Callable[[Box], Box]:
-    return lambda box: (box[0], layout.bottom - box[1] - box[3], box[2], box[3])
+def flip_rect(layout: Layout) -> Callable[[Rect], Rect]:
+    return lambda rect: (rect[0], layout.bottom - rect[1] - rect[3], rect[2], rect[3])
 
 
-def turned_box(layout: Layout) -> Callable[[Box], Box]:
-    return lambda box: mirror_box(layout)(flip_box(layout)(box))
+def turned_rect(layout: Layout) -> Callable[[Rect], Rect]:
+    return lambda rect: mirror_rect(layout)(flip_rect(layout)(rect))
 
 
-def remapping(layout: Layout, move: Callable[[Box], Box]) -> Change:
+def remapping(layout: Layout, move: Callable[[Rect], Rect]) -> Change:
     """Return a change that gives every place the tile that lies where `move` puts its own."""
     moved = layout.tile_map(move)
     table = [*moved, SPLIT, UNKNOWN, DARK]  # the codes index from the end
@@ -134,7 +134,7 @@ def remapping(layout: Layout, move: Callable[[Box], Box]) -> Change:
 def _halves(layout: Layout) -> Iterator[PlanChange]:
     sides = (("left and right", 0, layout.right // 2), ("upper and lower", 1, layout.bottom // 2))
     for names, axis, half in sides:
-        if not any(box[axis] < half < box[axis] + box[axis + 2] for box in layout.boxes):
+        if not any(rect[axis] < half < rect[axis] + rect[axis + 2] for rect in layout.rects):
             says = f"the outputs for the {names} half of the canvas are exchanged"
             change = remapping(layout, _exchange(axis, half))
             yield PlanChange("outputs-swapped", f"{names} half", says, change)
@@ -158,10 +158,10 @@ def cabled_as(strand: Strand, other: Strand) -> Strand:
     return strand._replace(cabled=other.cabled, unlinked=other.unlinked)
 
 
-def _exchange(axis: int, half: int) -> Callable[[Box], Box]:
-    def move(box: Box) -> Box:
-        moved = list(box)
-        moved[axis] += half if box[axis] < half else -half
+def _exchange(axis: int, half: int) -> Callable[[Rect], Rect]:
+    def move(rect: Rect) -> Rect:
+        moved = list(rect)
+        moved[axis] += half if rect[axis] < half else -half
         return moved[0], moved[1], moved[2], moved[3]
 
     return move
@@ -169,14 +169,14 @@ def _exchange(axis: int, half: int) -> Callable[[Box], Box]:
 
 def _shift(layout: Layout, seen: Sequence[int]) -> Iterator[PlanChange]:
     """Yield the plan with the canvas start moved by whole tiles, when most readings agree."""
-    boxes = layout.boxes
+    rects = layout.rects
     steps = Counter(
-        (boxes[tile][0] - boxes[i][0], boxes[tile][1] - boxes[i][1])
+        (rects[tile][0] - rects[i][0], rects[tile][1] - rects[i][1])
         for i, tile in enumerate(seen)
         if tile >= 0
     )
     ((dx, dy), count), *_ = steps.most_common(1) or [((0, 0), 0)]
     if (dx, dy) != (0, 0) and count >= max(3, sum(steps.values()) // 2):
         says = f"the canvas starts {dx} px across and {dy} px down from where it should"
-        change = remapping(layout, lambda box: (box[0] + dx, box[1] + dy, box[2], box[3]))
+        change = remapping(layout, lambda rect: (rect[0] + dx, rect[1] + dy, rect[2], rect[3]))
         yield PlanChange("canvas-offset", "wall", says, change)

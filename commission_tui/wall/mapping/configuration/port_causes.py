@@ -12,7 +12,15 @@ from commission_tui.wall.mapping.configuration.plan_causes import (
     cabled_as,
     dealt_in_order,
 )
-from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Edit, Layout, Place, Side, Strand
+from commission_tui.wall.mapping.layout import (
+    DARK,
+    UNKNOWN,
+    Edit,
+    Layout,
+    Side,
+    Strand,
+    StrandPlace,
+)
 
 
 class EntryEdits:
@@ -37,7 +45,7 @@ class EntryEdits:
         tiles = (*mapped[:k], *mapped[k - 1 :])[: len(mapped)]
         return self._edit("duplicate-assignment", where, says, {number: tiles}, is_rare=is_rare)
 
-    def given_again(self, place: Place, cabinet: int, tile: int) -> Edit:
+    def given_again(self, place: StrandPlace, cabinet: int, tile: int) -> Edit:
         number, k = place
         mapped, where = self.strands[number].mapped, self.layout.name(cabinet)
         own = self.layout.name(self.entry_of[tile])
@@ -45,7 +53,7 @@ class EntryEdits:
         tiles = (*mapped[:k], tile, *mapped[k + 1 :])
         return self._edit("duplicate-assignment", where, says, {number: tiles})
 
-    def exchanged(self, one: Place, other: Place) -> Edit:
+    def exchanged(self, one: StrandPlace, other: StrandPlace) -> Edit:
         maps = {number: list(self.strands[number].mapped) for number, _ in (one, other)}
         tiles = [maps[number][k] for number, k in (one, other)]
         maps[one[0]][one[1]], maps[other[0]][other[1]] = tiles[::-1]
@@ -73,7 +81,7 @@ _TIES = 4
 """How many equally good places for one cause are worth telling apart."""
 
 
-Owners = Mapping[int, Place]
+Owners = Mapping[int, StrandPlace]
 """For each tile the place that bears it."""
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from commission_tui.text import listed
 from commission_tui.wall.mapping.layout import Layout
-from commission_tui.wall.mapping.observed.observation import Observations, Reading
+from commission_tui.wall.mapping.observed.observation import Observation, Observations
 from commission_tui.wall.model.location import Cell
 
 _TOLD = 6
@@ -16,7 +16,7 @@ def certain_parts(
     layout: Layout, observations: Observations, cells: Iterable[Cell]
 ) -> tuple[str, ...]:
     """Return in words what some cabinets show: dark ones by groups, pairs that are exchanged, others."""
-    seen = {cell: observations.get(cell, Reading()).seen for cell in sorted(cells)}
+    seen = {cell: observations.get(cell, Observation()).seen for cell in sorted(cells)}
     dark = {layout.index[cell] for cell, shown in seen.items() if shown == "dark"}
     parts = list(_dark_parts(layout, dark))
     others = [cell for cell, shown in seen.items() if shown not in ("dark", None)]

@@ -16,9 +16,9 @@ from commission_tui.wall.mapping.configuration.plan_causes import PATTERN_KINDS,
 from commission_tui.wall.mapping.layout import (
     Edit,
     Layout,
-    Place,
     Start,
     Strand,
+    StrandPlace,
     after,
     first_change,
     places_of,
@@ -58,7 +58,7 @@ class _Step:
     """For an exchange: the strand whose cables each touched strand takes over."""
     ways: Mapping[int, Strand] = field(default_factory=dict)
     """For another cause in the cables: the chain as cabled, by the strand it was designed for."""
-    sources: Mapping[int, tuple[Place, ...]] = field(default_factory=dict)
+    sources: Mapping[int, tuple[StrandPlace, ...]] = field(default_factory=dict)
     """For a cause in the entries: the place from which each of a strand's places has its tile."""
 
 
@@ -87,7 +87,7 @@ def _in_layers(
 
 def _before_patterns(steps: Sequence[_Step]) -> list[_Step]:
     """Return the steps with single entries at the places that patterns then bring where they are."""
-    origin: dict[Place, Place] = {}
+    origin: dict[StrandPlace, StrandPlace] = {}
     moved = []
     for step in steps:
         if step.layer == "pattern":
@@ -101,7 +101,7 @@ def _before_patterns(steps: Sequence[_Step]) -> list[_Step]:
     return moved
 
 
-def _moved(step: _Step, origin: Mapping[Place, Place]) -> _Step:
+def _moved(step: _Step, origin: Mapping[StrandPlace, StrandPlace]) -> _Step:
     """Return a step that changes one entry as it acts on the places from which a pattern deals."""
     changed = [
         ((i, k), source)
@@ -155,7 +155,7 @@ def _entry_step(edit: Edit, strands: Sequence[Strand]) -> _Step | None:
     if edit.again is not None and edit.kind not in PATTERN_KINDS:
         return _Step(edit, "plan")
     layer = "pattern" if edit.kind in PATTERN_KINDS else "entry"
-    elsewhere: dict[int, Place] | None = None
+    elsewhere: dict[int, StrandPlace] | None = None
     sources = {}
     for i, new in edit.strands.items():
         own = {tile: (i, k) for k, tile in enumerate(strands[i].mapped)}

@@ -30,7 +30,7 @@ _ANGLES = {"": 0, "0": 0, "90": 90, "180": 180, "270": 270}
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class Observation:
     """What one cabinet shows of the pattern of canvas numbers, front view."""
 
     seen: Cell | Dimness | None = None
@@ -45,7 +45,7 @@ class Reading:
     """Looked at twice, so no slip of the eye."""
 
 
-Observations = Mapping[Cell, Reading]
+Observations = Mapping[Cell, Observation]
 
 
 class TableError(InputError):
@@ -57,7 +57,7 @@ class TableError(InputError):
         super().__init__(lines[0] + more)
 
 
-def read_looks(path: Path, wall: Wall) -> tuple[dict[Cell, Reading], dict[str, str]]:
+def read_looks(path: Path, wall: Wall) -> tuple[dict[Cell, Observation], dict[str, str]]:
     """Read a CSV file of what was seen; see `parse_looks`."""
     text = read_text(path, _LONGEST, "a table of cabinets", InputError)
     return parse_looks(text, wall, str(path))
@@ -65,7 +65,7 @@ def read_looks(path: Path, wall: Wall) -> tuple[dict[Cell, Reading], dict[str, s
 
 def parse_looks(
     text: str, wall: Wall, source: str = "observations"
-) -> tuple[dict[Cell, Reading], dict[str, str]]:
+) -> tuple[dict[Cell, Observation], dict[str, str]]:
     """Read a CSV table ``position,seen,…`` of cabinets, and what else was looked at; `source` names it.
 
     Besides cabinets, ``circuit C2`` and ``R1C5 link`` may stand as positions, with on or off,
@@ -95,10 +95,10 @@ class _Table:
         where = f"{self.source}: line {self.line}" + (f", column {column}" if column else "")
         return InputError(f"{where}: found {found}, expected {expected}")
 
-    def readings(self) -> dict[Cell, Reading]:
+    def readings(self) -> dict[Cell, Observation]:
         self._no_control_characters()
         rows = csv.reader(io.StringIO(self.text, newline=""), strict=True)
-        found: dict[Cell, Reading] = {}
+        found: dict[Cell, Observation] = {}
         header: list[str] | None = None
         wrong: list[str] = []
         try:
@@ -148,7 +148,7 @@ class _Table:
                 raise self.fail(name, found, f"{' and '.join(_NEEDED)}, each column once")
         return names
 
-    def _add(self, found: dict[Cell, Reading], header: list[str], row: list[str]) -> None:
+    def _add(self, found: dict[Cell, Observation], header: list[str], row: list[str]) -> None:
         if len(row) != len(header):
             hint = " (a decimal comma? write 1.5)" if len(row) > len(header) else ""
             last = header[min(len(row), len(header)) - 1]
@@ -160,7 +160,7 @@ class _Table:
         cell = self._cell("position", value["position"])
         if cell in found:
             raise self.fail("position", f"{cell} a second time", "each cabinet once")
-        found[cell] = Reading(
+        found[cell] = Observation(
             self._seen(value["seen"]),
             self._choice("angle", value.get("angle", ""), _ANGLES, "0, 90, 180 or 270"),
             self._choice("mirrored", value.get("mirrored", "").lower(), _YES_NO, "yes or no"),
@@ -232,7 +232,7 @@ def table_text(observations: Observations) -> str:
     return "\n".join(lines) + "\n"
 
 
-def from_rear(wall: Wall, observations: Observations) -> dict[Cell, Reading]:
+def from_rear(wall: Wall, observations: Observations) -> dict[Cell, Observation]:
     """Turn a table whose positions were counted from behind into one seen from the front.
 
     Raises

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from commission_tui.wall.mapping.layout import DARK, UNKNOWN, Layout
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 
 _TOLERANCE_PX = 2
@@ -38,7 +38,7 @@ class Offset:
 
 
 def find_offsets(
-    layout: Layout, lit: Mapping[Cell, Reading], seen: list[int], unexplained: set[Cell]
+    layout: Layout, lit: Mapping[Cell, Observation], seen: list[int], unexplained: set[Cell]
 ) -> list[Offset]:
     """Explain split numbers for the wall, else port by port; `seen` gets the tiles meant."""
     split = {cell for cell, reading in lit.items() if reading.dx_px or reading.dy_px}
@@ -68,15 +68,16 @@ class Frame:
     """A group of tiles, with places counted from its own upper left corner."""
 
     def __init__(self, layout: Layout, tiles: Sequence[int]) -> None:
-        boxes = [layout.boxes[i] for i in tiles]
-        self.left = min(box[0] for box in boxes)
-        self.top = min(box[1] for box in boxes)
+        rects = [layout.rects[i] for i in tiles]
+        self.left = min(rect[0] for rect in rects)
+        self.top = min(rect[1] for rect in rects)
         self.extent = (
-            max(box[0] + box[2] for box in boxes) - self.left,
-            max(box[1] + box[3] for box in boxes) - self.top,
+            max(rect[0] + rect[2] for rect in rects) - self.left,
+            max(rect[1] + rect[3] for rect in rects) - self.top,
         )
         self.places = {
-            i: (box[0] - self.left, box[1] - self.top) for i, box in zip(tiles, boxes, strict=True)
+            i: (rect[0] - self.left, rect[1] - self.top)
+            for i, rect in zip(tiles, rects, strict=True)
         }
 
     def beyond(self, at: tuple[float, float]) -> bool:
@@ -99,7 +100,7 @@ def _taken(
     offset, tiles = found
     places = _places(frame, offset.lattice_px, offset.loaded_px, offset.wanted_px)
     for (x, y), i in places.items():
-        size = offset.loaded_px if offset.loaded_px != offset.wanted_px else layout.boxes[i][2:]
+        size = offset.loaded_px if offset.loaded_px != offset.wanted_px else layout.rects[i][2:]
         if seen[i] == DARK and layout.is_blank((x + frame.left, y + frame.top, *size)):
             seen[i] = UNKNOWN
     for cell, (tile, beyond) in tiles.items():
@@ -110,12 +111,12 @@ def _taken(
 
 
 def _lattice(
-    layout: Layout, readings: Mapping[Cell, Reading], where: str, frame: Frame
+    layout: Layout, readings: Mapping[Cell, Observation], where: str, frame: Frame
 ) -> tuple[Offset, Tiles] | None:
     if len(readings) < 2:
         return None
     starts = {cell: _start(layout, cell, reading, frame) for cell, reading in readings.items()}
-    kinds = {layout.boxes[layout.index[cell]][2:] for cell in readings}
+    kinds = {layout.rects[layout.index[cell]][2:] for cell in readings}
     alike = len(kinds) == 1
     if alike:
         wanted = next(iter(kinds))
@@ -148,12 +149,12 @@ def _rest(
     return _each_way(lambda a: min(start[a], start[a] - far[a], key=abs))
 
 
-def _start(layout: Layout, cell: Cell, reading: Reading, frame: Frame) -> tuple[float, float]:
+def _start(layout: Layout, cell: Cell, reading: Observation, frame: Frame) -> tuple[float, float]:
     """Return where in the group the piece shown in a cabinet starts."""
     if not isinstance(reading.seen, Cell):
         raise TypeError(f"{cell} shows no number")
-    x, y, width, _ = layout.boxes[layout.index[reading.seen]]
-    own_width = layout.boxes[layout.index[cell]][2]
+    x, y, width, _ = layout.rects[layout.index[reading.seen]]
+    own_width = layout.rects[layout.index[cell]][2]
     x_start = x + reading.dx_px + width - own_width if reading.mirrored else x - reading.dx_px
     return x_start - frame.left, y - reading.dy_px - frame.top
 
@@ -163,7 +164,7 @@ Lattice = tuple[tuple[int, int], Size, Size]
 """Start, size loaded, size wanted."""
 
 
-def _constant(readings: Mapping[Cell, Reading]) -> Lattice:
+def _constant(readings: Mapping[Cell, Observation]) -> Lattice:
     """Return the lattice of the design moved by what most numbers are moved."""
     moves = Counter(
         (round(r.dx_px if r.mirrored else -r.dx_px), round(-r.dy_px)) for r in readings.values()
@@ -181,7 +182,9 @@ def _counted(starts: Mapping[Cell, tuple[float, float]], axis: int) -> Counter[i
 
 
 def _from_far_edge(
-    readings: Mapping[Cell, Reading], starts: Mapping[Cell, tuple[float, float]], narrower_px: int
+    readings: Mapping[Cell, Observation],
+    starts: Mapping[Cell, tuple[float, float]],
+    narrower_px: int,
 ) -> dict[Cell, tuple[float, float]]:
     """Move the starts of mirrored pieces, which are counted from the far edge of the piece.
 

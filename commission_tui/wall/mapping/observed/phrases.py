@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
-from commission_tui.wall.mapping.observed.observation import Observations, Reading
+from commission_tui.wall.mapping.observed.observation import Observation, Observations
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -81,7 +81,7 @@ class Block:
 
 def named_readings(
     wall: Wall, observations: Observations, phrase: str, *, from_behind: bool = False
-) -> dict[Cell, Reading]:
+) -> dict[Cell, Observation]:
     """Return what a phrase such as ``row 3 backwards`` says of the cabinets that it names.
 
     Parameters
@@ -106,7 +106,7 @@ def named_readings(
     if match is None:
         raise InputError(f"entry: found {quoted(phrase)}, expected {PHRASES}")
     block = block_of(wall, match["what"], from_behind=from_behind)
-    old = {cell: observations.get(cell, Reading()) for cell in block.cells}
+    old = {cell: observations.get(cell, Observation()) for cell in block.cells}
     if match["shown"]:
         shown = block_of(wall, match["shown"]).cells
         if len(shown) != len(block.cells):
@@ -125,26 +125,26 @@ def named_readings(
     return {cell: _changed(cell, reading, how) for cell, reading in old.items()}
 
 
-def _last_dark(wall: Wall, match: re.Match[str], *, from_behind: bool) -> dict[Cell, Reading]:
+def _last_dark(wall: Wall, match: re.Match[str], *, from_behind: bool) -> dict[Cell, Observation]:
     block = block_of(wall, match["what"], from_behind=from_behind)
     count = int(match["count"])
     if not 0 < count <= len(block.cells):
         raise InputError(
             f"entry: found {count} dark of {match['what']}, expected 1 to {len(block.cells)}"
         )
-    return dict.fromkeys(block.cells[-count:], Reading("dark"))
+    return dict.fromkeys(block.cells[-count:], Observation("dark"))
 
 
-def _changed(cell: Cell, reading: Reading, how: str) -> Reading:
+def _changed(cell: Cell, reading: Observation, how: str) -> Observation:
     if how == "upside down":
         return replace(reading, angle_deg=180)
     if how == "mirrored":
         return replace(reading, mirrored=True)
     if how == "dark":
-        return Reading("dark")
+        return Observation("dark")
     if how == "garbled":
         return replace(reading, seen="garbled")
-    return Reading() if how == "not looked at" else Reading(cell)
+    return Observation() if how == "not looked at" else Observation(cell)
 
 
 def block_of(wall: Wall, text: str, *, from_behind: bool = False) -> Block:

@@ -12,14 +12,14 @@ from dataclasses import dataclass, field, replace
 
 from commission_tui.text import listed
 from commission_tui.wall.mapping.configuration.plan_causes import (
-    flip_box,
-    mirror_box,
+    flip_rect,
+    mirror_rect,
     remapping,
-    turned_box,
+    turned_rect,
 )
-from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Box, Layout, Start
+from commission_tui.wall.mapping.layout import DARK, SPLIT, UNKNOWN, Layout, Rect, Start
 from commission_tui.wall.mapping.moves import ConfigurationEdit, rehang_cost
-from commission_tui.wall.mapping.observed.observation import Observations, Reading
+from commission_tui.wall.mapping.observed.observation import Observation, Observations
 from commission_tui.wall.mapping.observed.offsets import Offset, find_offsets
 from commission_tui.wall.model.location import Cell
 
@@ -59,7 +59,7 @@ def read_surfaces(layout: Layout, observations: Observations) -> list[Surface]:
     """
     surface = _read(layout, observations, split=True)
     split = any(r.dx_px or r.dy_px for r in observations.values())
-    mixed = len({box[2:] for box in layout.boxes}) > 1
+    mixed = len({rect[2:] for rect in layout.rects}) > 1
     return [surface, _read(layout, observations, split=False)] if split and mixed else [surface]
 
 
@@ -89,13 +89,13 @@ def _read(layout: Layout, observations: Observations, *, split: bool) -> Surface
     return surface
 
 
-def _code(layout: Layout, reading: Reading | None) -> int:
+def _code(layout: Layout, reading: Observation | None) -> int:
     if reading is None or reading.seen is None or reading.seen == "garbled":
         return UNKNOWN
     return DARK if reading.seen == "dark" else layout.index[reading.seen]
 
 
-def _mirrored(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> bool:
+def _mirrored(layout: Layout, surface: Surface, lit: Mapping[Cell, Observation]) -> bool:
     """Take a mirrored picture out; return True when arrows pointing down belong to it."""
     mirrored = [cell for cell, reading in lit.items() if reading.mirrored]
     if not mirrored:
@@ -106,7 +106,7 @@ def _mirrored(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> 
     surface.unexplained.update(cell for cell in lit if not lit[cell].mirrored)
     down = [cell for cell in mirrored if lit[cell].angle_deg == 180]
     upside = len(down) >= NEARLY_ALL * len(mirrored)
-    move = flip_box(layout) if upside else mirror_box(layout)
+    move = flip_rect(layout) if upside else mirror_rect(layout)
     # Cards that mirror each piece in its place leave the numbers where the design has them.
     surface.starts.insert(0, _turned_start(layout, move))
     way = "top to bottom" if upside else "left to right"
@@ -128,16 +128,16 @@ def _edited(
     return SurfaceCause(kind, where, says, (), edit, edit.cost, tuple(cells))
 
 
-def _turned_start(layout: Layout, move: Callable[[Box], Box]) -> Start:
+def _turned_start(layout: Layout, move: Callable[[Rect], Rect]) -> Start:
     """Return the design under a turned picture; each turn undoes itself."""
     return Start(tuple(remapping(layout, move)(layout.strands)), layout.tile_map(move))
 
 
-def _rotated(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> None:
+def _rotated(layout: Layout, surface: Surface, lit: Mapping[Cell, Observation]) -> None:
     angles = {cell: r.angle_deg for cell, r in lit.items() if r.angle_deg}
     for where, cells in _groups(layout, lit, angles, least=2):
         if where == "wall" and {angles[cell] for cell in cells} == {180}:
-            surface.starts.append(_turned_start(layout, turned_box(layout)))
+            surface.starts.append(_turned_start(layout, turned_rect(layout)))
         surface.causes.append(_turn(layout, where, cells, angles[cells[0]]))
 
 
@@ -175,7 +175,7 @@ def _turn(layout: Layout, where: str, cells: Sequence[Cell], angle_deg: int) -> 
     )
 
 
-def _garbled(layout: Layout, surface: Surface, lit: Mapping[Cell, Reading]) -> None:
+def _garbled(layout: Layout, surface: Surface, lit: Mapping[Cell, Observation]) -> None:
     bad = {cell: 0 for cell, reading in lit.items() if reading.seen == "garbled"}
     split = any(cause.kind in {"canvas-offset", "wrong-cabinet-size"} for cause in surface.causes)
     if split and len(bad) > _FEW:
@@ -205,7 +205,7 @@ def _modules(where: str, whole: str, cells: Sequence[Cell]) -> SurfaceCause:
 
 
 def _groups(
-    layout: Layout, lit: Mapping[Cell, Reading], bad: Mapping[Cell, int], least: int
+    layout: Layout, lit: Mapping[Cell, Observation], bad: Mapping[Cell, int], least: int
 ) -> Iterable[tuple[str, list[Cell]]]:
     """Gather bad cabinets: the whole wall, else whole chains, else whole rows, else one by one."""
     left = dict(bad)

@@ -6,7 +6,7 @@ import pytest
 
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Explanation
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.walls import apply_phrase, as_designed, columns_wall, vector_wall
 
@@ -63,7 +63,7 @@ def test_a_dark_row_that_a_data_cable_explains_is_that_cable() -> None:
 
 def test_a_dark_row_and_a_pair_exchanged_are_explained_together() -> None:
     seen = apply_phrase(COLUMNS, as_designed(COLUMNS), "row 4 dark")
-    seen |= {Cell(2, 5): Reading(Cell(2, 6)), Cell(2, 6): Reading(Cell(2, 5))}
+    seen |= {Cell(2, 5): Observation(Cell(2, 6)), Cell(2, 6): Observation(Cell(2, 5))}
     first = diagnose(COLUMNS, seen).explanations[0]
     assert {(cause.kind, cause.where) for cause in first.causes} == {
         ("supply-shared", "R4C1 to R4C6"),

@@ -7,7 +7,7 @@ import random
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.certainties import certain_parts
 from commission_tui.wall.mapping.layout import Layout
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.walls import apply_phrase, as_designed, columns_wall
 
@@ -15,15 +15,15 @@ WALL = columns_wall()
 CELLS = list(WALL.cabinets)
 
 
-def _exchanged(one: Cell, other: Cell) -> dict[Cell, Reading]:
-    return {one: Reading(other), other: Reading(one)}
+def _exchanged(one: Cell, other: Cell) -> dict[Cell, Observation]:
+    return {one: Observation(other), other: Observation(one)}
 
 
 def test_dark_groups_pairs_and_what_is_left_are_told_part_by_part() -> None:
     seen = apply_phrase(WALL, as_designed(WALL), "row 4 dark")
     seen |= _exchanged(Cell(2, 5), Cell(2, 6))
-    seen |= {Cell(1, 1): Reading("dark"), Cell(1, 3): Reading(Cell(3, 2))}
-    odd = [cell for cell, reading in seen.items() if reading != Reading(cell)]
+    seen |= {Cell(1, 1): Observation("dark"), Cell(1, 3): Observation(Cell(3, 2))}
+    odd = [cell for cell, reading in seen.items() if reading != Observation(cell)]
     assert certain_parts(Layout(WALL), seen, [*odd, Cell(2, 1)]) == (
         "R4C1 to R4C6 are dark, side by side",
         "R1C1 is dark, and none beside it",
@@ -36,10 +36,10 @@ def test_nothing_is_advised_that_leaves_as_much_unexplained_as_doing_nothing() -
     rng = random.Random(5)  # noqa: S311
     for _ in range(30):
         seen = as_designed(WALL)
-        seen |= dict.fromkeys(rng.sample(CELLS, rng.randrange(2, 7)), Reading("dark"))
+        seen |= dict.fromkeys(rng.sample(CELLS, rng.randrange(2, 7)), Observation("dark"))
         for _ in range(rng.randrange(3)):
             seen |= _exchanged(*rng.sample(CELLS, 2))
-        odd = {cell for cell, reading in seen.items() if reading != Reading(cell)}
+        odd = {cell for cell, reading in seen.items() if reading != Observation(cell)}
         found = diagnose(WALL, seen).explanations
         for explanation in found:
             assert not explanation.causes or len(explanation.unexplained) < len(odd)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.wall.mapping.observed.observation import (
-    Reading,
+    Observation,
     TableError,
     from_rear,
     parse_looks,
@@ -26,16 +26,16 @@ WALL = vector_wall()
 def test_a_whole_row_of_values_is_read() -> None:
     text = HEAD + "R1C1,R2C3,180,yes,24,-1.5\nR1C2,dark,,,,\nR1C3,garbled,0,no,0,0\nR1C4,,,,,\n"
     assert parse_looks(text, WALL)[0] == {
-        Cell(1, 1): Reading(Cell(2, 3), 180, True, 24.0, -1.5),
-        Cell(1, 2): Reading("dark"),
-        Cell(1, 3): Reading("garbled"),
-        Cell(1, 4): Reading(),
+        Cell(1, 1): Observation(Cell(2, 3), 180, True, 24.0, -1.5),
+        Cell(1, 2): Observation("dark"),
+        Cell(1, 3): Observation("garbled"),
+        Cell(1, 4): Observation(),
     }
 
 
 def test_a_byte_order_mark_windows_line_ends_and_column_order_do_not_matter() -> None:
     text = "\ufeffseen,position,dx,dy,mirrored,angle\r\nR1C2,R1C1,0,0,no,0\r\n"
-    assert parse_looks(text, WALL)[0] == {Cell(1, 1): Reading(Cell(1, 2))}
+    assert parse_looks(text, WALL)[0] == {Cell(1, 1): Observation(Cell(1, 2))}
 
 
 @pytest.mark.parametrize(
@@ -76,12 +76,12 @@ def test_a_bad_table_is_one_line_with_line_and_column(text: str, says: str) -> N
 def test_two_columns_are_enough() -> None:
     text = "position,seen\nR1C1,R2C3\nR1C2,dark\nR1C3,\n"
     assert parse_looks(text, WALL)[0] == {
-        Cell(1, 1): Reading(Cell(2, 3)),
-        Cell(1, 2): Reading("dark"),
-        Cell(1, 3): Reading(),
+        Cell(1, 1): Observation(Cell(2, 3)),
+        Cell(1, 2): Observation("dark"),
+        Cell(1, 3): Observation(),
     }
     twice = parse_looks("seen,position,confirmed\nR2C3,R1C1,yes\n", WALL)[0]
-    assert twice == {Cell(1, 1): Reading(Cell(2, 3), confirmed=True)}
+    assert twice == {Cell(1, 1): Observation(Cell(2, 3), confirmed=True)}
 
 
 def test_breakers_link_lights_and_chain_numbers_are_looks_too(tmp_path: Path) -> None:
@@ -92,7 +92,7 @@ def test_breakers_link_lights_and_chain_numbers_are_looks_too(tmp_path: Path) ->
     )
     table.write_text("position,seen\n" + rows, encoding="utf-8")
     readings, answers = read_looks(table, WALL)
-    assert readings == {Cell(1, 1): Reading(Cell(2, 3))}
+    assert readings == {Cell(1, 1): Observation(Cell(2, 3))}
     assert answers == {
         "R1C5 chain": "P1.5", "R1C6 link": "off", "R1C4 chain": "none",
         "R1C3 cable": "R2C4 input", "P1 cable": "none", "R1C2 cable": "P2",
@@ -150,7 +150,7 @@ def test_whole_rows_and_blocks_are_entered_at_once() -> None:
     seen = apply_phrase(WALL, seen, "column 2 backwards")
     assert seen[Cell(1, 2)].seen == Cell(4, 2)
     seen = apply_phrase(WALL, seen, "R4C1 dark")
-    assert seen[Cell(4, 1)] == Reading("dark")
+    assert seen[Cell(4, 1)] == Observation("dark")
     assert apply_phrase(WALL, seen, "wall as designed") == as_designed(WALL)
     assert apply_phrase(WALL, seen, "row 1 upside down")[Cell(1, 1)].angle_deg == 180
 
@@ -165,12 +165,14 @@ def test_a_phrase_that_is_not_understood_is_refused(phrase: str) -> None:
 
 
 def test_positions_counted_from_behind_are_mirrored_on_entry() -> None:
-    seen = from_rear(WALL, {Cell(1, 1): Reading(Cell(1, 6)), Cell(2, 4): Reading("dark")})
-    assert seen == {Cell(1, 6): Reading(Cell(1, 6)), Cell(2, 3): Reading("dark")}
+    seen = from_rear(WALL, {Cell(1, 1): Observation(Cell(1, 6)), Cell(2, 4): Observation("dark")})
+    assert seen == {Cell(1, 6): Observation(Cell(1, 6)), Cell(2, 3): Observation("dark")}
 
 
 def test_a_position_that_is_a_gap_from_behind_is_refused() -> None:
     wall = grid_wall(6, 2, [("R1C1:R2C6", "rows, serpentine, from top left")], absent='"R1C6"')
     with pytest.raises(TableError, match="R1C1 counted from behind") as raised:
-        from_rear(wall, {Cell(1, 1): Reading(), Cell(1, 2): Reading(), Cell(3, 1): Reading()})
+        from_rear(
+            wall, {Cell(1, 1): Observation(), Cell(1, 2): Observation(), Cell(3, 1): Observation()}
+        )
     assert len(raised.value.lines) == 2

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.errors import InputError
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.mapping.observed.phrases import block_of, is_phrase, named_readings
 from commission_tui.wall.model.location import Cell
 from tests.wall.mapping.walls import apply_phrase, as_designed, vector_wall
@@ -39,11 +39,11 @@ def test_a_place_names_its_cabinets(text: str, first: str, last: str, count: int
 
 def test_blocks_show_blocks() -> None:
     seen = apply_phrase(WALL, as_designed(WALL), "C1-C3 show C4-C6")
-    assert seen[Cell(2, 3)] == Reading(Cell(2, 6))
-    assert seen[Cell(2, 4)] == Reading(Cell(2, 4))
+    assert seen[Cell(2, 3)] == Observation(Cell(2, 6))
+    assert seen[Cell(2, 4)] == Observation(Cell(2, 4))
     assert apply_phrase(WALL, seen, "wall ok") == as_designed(WALL)
     dark = named_readings(WALL, {}, "R1C5.. dark")
-    assert set(dark.values()) == {Reading("dark")}
+    assert set(dark.values()) == {Observation("dark")}
     assert len(dark) == 8
     assert named_readings(WALL, {}, "P1 last 8 dark") == dark
 
@@ -76,9 +76,9 @@ def test_short_ways_mean_what_the_whole_ones_do(short: str, whole: str) -> None:
 
 def test_columns_are_counted_from_behind_and_tiles_keep_their_names() -> None:
     seen = named_readings(WALL, as_designed(WALL), "C1 show C6", from_behind=True)
-    assert seen == {Cell(row, 6): Reading(Cell(row, 6)) for row in range(1, 5)}
+    assert seen == {Cell(row, 6): Observation(Cell(row, 6)) for row in range(1, 5)}
     line = named_readings(WALL, {}, "R1C1-R1C2 show R1C3-R1C4", from_behind=True)
-    assert line == {Cell(1, 6): Reading(Cell(1, 3)), Cell(1, 5): Reading(Cell(1, 4))}
+    assert line == {Cell(1, 6): Observation(Cell(1, 3)), Cell(1, 5): Observation(Cell(1, 4))}
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from commission_tui.cli.output import jsonable
 from commission_tui.wall.mapping.configuration.search import CAUSE
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
@@ -22,7 +22,7 @@ from tests.wall.mapping.referee.generator import hidden
 from tests.wall.mapping.referee.plugs import SINGLE, Plugged, disturb
 from tests.wall.mapping.walls import HEAD, SERPENTINE
 
-Table = Mapping[Cell, Reading]
+Table = Mapping[Cell, Observation]
 
 
 def evening_wall(rng: random.Random, most: int = 160, *, looped: bool = False) -> Wall:
@@ -90,7 +90,7 @@ def _again(site: Plugged, table: Table) -> Table:
     now = site.look()
     dark = {cell for cell, reading in now.items() if reading.seen == "dark"}
     looked = {cell for cell, reading in table.items() if reading.seen is not None}
-    return {cell: now[cell] if cell in looked | dark else Reading() for cell in now}
+    return {cell: now[cell] if cell in looked | dark else Observation() for cell in now}
 
 
 def as_a_person(site: Plugged, table: Table, rounds: int = 3) -> bool:
@@ -198,7 +198,7 @@ def looks_to_find(site: Plugged, rng: random.Random, most: int = 20) -> int | No
     """
     now = site.look()
     noticed = rng.choice([cell for cell, reading in now.items() if reading.seen != cell])
-    table: dict[Cell, Reading] = dict.fromkeys(now, Reading()) | {noticed: now[noticed]}
+    table: dict[Cell, Observation] = dict.fromkeys(now, Observation()) | {noticed: now[noticed]}
     answers: dict[str, str] = {}
     for looks in range(most + 1):
         found = diagnose(site.wall, table, answers=answers)

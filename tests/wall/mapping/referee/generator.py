@@ -6,7 +6,7 @@ import random
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
@@ -83,7 +83,7 @@ class Case:
     wall: Wall
     site: Site
     labels: tuple[Label, ...]
-    readings: dict[Cell, Reading]
+    readings: dict[Cell, Observation]
     fault_names: tuple[str, ...]
 
 
@@ -115,12 +115,14 @@ def _commit(wall: Wall, rng: random.Random, chosen: list[Fault]) -> Case | None:
     return Case(wall, site, tuple(sorted(labels)), site.look(), names)
 
 
-def hidden(readings: dict[Cell, Reading], rng: random.Random, share: float) -> dict[Cell, Reading]:
+def hidden(
+    readings: dict[Cell, Observation], rng: random.Random, share: float
+) -> dict[Cell, Observation]:
     """Leave a share of the cabinets not looked at."""
-    return {c: Reading() if rng.random() < share else r for c, r in readings.items()}
+    return {c: Observation() if rng.random() < share else r for c, r in readings.items()}
 
 
-def misread(readings: dict[Cell, Reading], rng: random.Random) -> dict[Cell, Reading]:
+def misread(readings: dict[Cell, Observation], rng: random.Random) -> dict[Cell, Observation]:
     """Misread one number for another, at random."""
     looked = [c for c, r in readings.items() if isinstance(r.seen, Cell)]
     if not looked:

@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -85,7 +85,7 @@ class Plugged:
 
     # --- what shows
 
-    def look(self) -> dict[Cell, Reading]:
+    def look(self) -> dict[Cell, Observation]:
         """Return what every cabinet shows: main ports first, backups where none of them reaches."""
         shown: dict[Unit, Unit | None] = {}
         self._flow([(f"P{c.port}", self.entries[c.port]) for c in self.wall.chains], shown)
@@ -122,10 +122,10 @@ class Plugged:
             circuit is not None and circuit.name in self.breakers_off
         )
 
-    def _reading(self, cell: Cell, tile: Unit | None) -> Reading:
+    def _reading(self, cell: Cell, tile: Unit | None) -> Observation:
         if tile is None or str(cell) in self.dead_faces:
-            return Reading("dark")
-        return Reading(Cell.parse(tile))
+            return Observation("dark")
+        return Observation(Cell.parse(tile))
 
     def chain_number(self, unit: Unit) -> str:
         """Return what the processor's chain pattern shows in a cabinet: its port and place."""
@@ -143,7 +143,7 @@ class Plugged:
         return f"{far} {side}put" if far.startswith("R") else far
 
     def is_right(self) -> bool:
-        return all(reading == Reading(cell) for cell, reading in self.look().items())
+        return all(reading == Observation(cell) for cell, reading in self.look().items())
 
     # --- putting right
 

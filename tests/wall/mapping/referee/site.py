@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from commission_tui.wall.mapping.explanations.explanation import Cause
 from commission_tui.wall.mapping.moves import ConfigurationEdit, Link
-from commission_tui.wall.mapping.observed.observation import Reading
+from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -97,28 +97,28 @@ class Site:
 
     # What shows
 
-    def look(self) -> dict[Cell, Reading]:
+    def look(self) -> dict[Cell, Observation]:
         entry: dict[Cell, Rectangle] = {}
         for port, rectangles in self.entries.items():
             for plug, rectangle in zip(self.trace(port), rectangles, strict=False):
                 entry[Cell(plug[1], plug[2])] = rectangle
         return {cell: self._reading(cell, entry.get(cell)) for cell in self.wall.cabinets}
 
-    def _reading(self, cell: Cell, entry: Rectangle | None) -> Reading:
+    def _reading(self, cell: Cell, entry: Rectangle | None) -> Observation:
         if entry is None:
-            return Reading("dark")
+            return Observation("dark")
         x, y = entry[0] + self.start_px[0], entry[1] + self.start_px[1]
         if self.mirrored:
             x = self.wall.width_px - x - entry[2]
         shown = self._tile_under(x, y, entry[2], entry[3])
         if shown is None:
-            return Reading("dark")
+            return Observation("dark")
         if cell in self.broken:
-            return Reading("garbled")
+            return Observation("garbled")
         tile = self.rectangles[shown]
         dx, dy = tile[0] - x, tile[1] - y
         dx = entry[2] - dx - tile[2] if self.mirrored else dx
-        return Reading(shown, self.turned.get(cell, 0), self.mirrored, dx, dy)
+        return Observation(shown, self.turned.get(cell, 0), self.mirrored, dx, dy)
 
     def _tile_under(self, x: int, y: int, width: int, height: int) -> Cell | None:
         if (exact := self.at.get((x, y, width, height))) is not None:
@@ -132,7 +132,7 @@ class Site:
         return best
 
     def is_right(self) -> bool:
-        return all(reading == Reading(cell) for cell, reading in self.look().items())
+        return all(reading == Observation(cell) for cell, reading in self.look().items())
 
     # Putting right
 
