@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +29,7 @@ from tests.handover.helping import (
     sign,
     under,
 )
+from tests.paths import ROOT
 
 ONE_CHECK = {
     "a.toml": """
@@ -375,6 +377,19 @@ def test_templates_fit_the_canvas() -> None:
     # 1200 x 16/9 = 2133.3
     assert found["16:9 picture in the middle"] == ["2132 × 1200", "x 134, y 0"]
     assert found["House right half"] == ["1200 × 1200", "x 1200, y 0"]
+
+
+# --- paper and page
+
+
+def test_paper_and_page_say_nothing_of_their_own_twice() -> None:
+    """What both say comes from the document: no literal of three words stands in both templates."""
+    rooms = ROOT / "commission_tui" / "handover"
+    page = (rooms / "formats" / "page.html.jinja").read_text("utf-8")
+    paper = "\n".join(path.read_text("utf-8") for path in (rooms / "typeset").glob("*.typ"))
+    said = {text.strip(" .:,") for text in re.findall(r'"([^"\n]*)"', paper)}
+    assert any(len(text.split()) > 2 for text in said)
+    assert [text for text in said if len(text.split()) > 2 and text in page] == []
 
 
 # --- printing

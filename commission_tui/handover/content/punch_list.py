@@ -36,9 +36,9 @@ class PunchItem:
     consequence: str
     state: str
     note: str
-    seen_on: str
+    said: Sequence[str]
+    """On what it was seen; who took it as it is, why, and who puts it right until when."""
     accepted_by: str
-    accepted_because: str
     owner: str
     due: str
     photos: Sequence[int]
@@ -68,12 +68,14 @@ def punch_item(context: Context, fault: Fault) -> PunchItem:
     found = fault.found.body
     steps = reversed(fault.work if fault.state == "accepted" else ())
     accepted = next((work for work in steps if work.body.action == "accepted"), None)
-    by = why = owner = due = ""
+    by = owner = due = ""
+    said = [f"Seen on: {found.seen_on}"] if found.seen_on else []
     if accepted is not None:
         body = accepted.body
         by = f"{body.accepted_by or 'client'}, {context.printing.day(accepted.at)}"
-        why, owner = as_sentence(body.note), body.owner or ""
-        due = context.printing.date(body.due) if body.due else ""
+        owner, due = body.owner or "", context.printing.date(body.due) if body.due else ""
+        then = f" {owner} puts it right, until {due}." if owner else ""
+        said.append(f"Accepted by {by}. {as_sentence(body.note)}{then}")
     moment = context.printing.moment
     return PunchItem(
         number=fault.number,
@@ -83,9 +85,8 @@ def punch_item(context: Context, fault: Fault) -> PunchItem:
         consequence=as_sentence(SEVERITY_MEANING[found.severity]),
         state=fault.state,
         note=found.note,
-        seen_on=found.seen_on,
+        said=said,
         accepted_by=by,
-        accepted_because=why,
         owner=owner,
         due=due,
         photos=[context.photo_numbers[photo.id] for photo in fault.photos],

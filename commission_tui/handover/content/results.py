@@ -77,9 +77,7 @@ class CheckResult:
     caution: str
 
 
-def results(
-    context: Context, charts: Sequence[DrawingRow] = (), maps: Sequence[DrawingRow] = ()
-) -> Chapter:
+def results(context: Context, charts: Sequence[DrawingRow], maps: Sequence[DrawingRow]) -> Chapter:
     """Return the results as they are read: what is not met, what is not done, then the rest.
 
     What is not met or not decided comes whole, with its figures, limits and what to do; what is met

@@ -95,7 +95,9 @@ def test_a_shutter_time_is_printed_as_it_was_set(value: float, unit: str, text: 
 def test_an_exception_says_why_it_was_taken(tmp_path: Path) -> None:
     items = under(document_data(filled(tmp_path)), "The faults that are still there")
     taken = next(item for item in items if item["state"] == "accepted")
-    assert taken["accepted_because"] == "Not seen from row 1."
+    assert taken["said"][-1].startswith(
+        "Accepted by Marit Hollis, 8 Jun 2026. Not seen from row 1."
+    )
 
 
 @pytest.mark.parametrize(
