@@ -53,10 +53,10 @@ class HelpDialog(Dialog[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         key("help.close", "escape,q", "close", "Close", "Back to where you were"),
-        quiet("help.down", "down,j", "scroll(1)", "Down", "Scroll down"),
-        quiet("help.up", "up,k", "scroll(-1)", "Up", "Scroll up"),
-        key("help.page_down", "pagedown", "scroll(12)", "Page down", "Scroll a page down"),
-        key("help.page_up", "pageup", "scroll(-12)", "Page up", "Scroll a page up"),
+        quiet("help.down", "down,j", "scroll_lines(1)", "Down", "Scroll down"),
+        quiet("help.up", "up,k", "scroll_lines(-1)", "Up", "Scroll up"),
+        key("help.page_down", "pagedown", "scroll(1)", "Page down", "Scroll a page down"),
+        key("help.page_up", "pageup", "scroll(-1)", "Page up", "Scroll a page up"),
     ]  # fmt: skip
 
     def __init__(self, text: str, bindings: Mapping[str, ActiveBinding]) -> None:
@@ -74,10 +74,6 @@ class HelpDialog(Dialog[None]):
         # The box is as wide as its style says; what is inside is laid out only after this.
         width = _WIDE if self.app.size.width >= _WIDE_FROM else _LEAST
         self.query_one("#help-text", Painted).show(*lines, *key_lines(self._bindings_here, width))
-
-    def action_scroll(self, by: int) -> None:
-        scroll = self.query_one("#help-scroll", VerticalScroll)
-        scroll.scroll_relative(y=by, animate=False)
 
     async def action_help(self) -> None:
         """Close again: the key that opens it also leads back."""

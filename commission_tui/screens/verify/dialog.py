@@ -92,10 +92,10 @@ class VerifyDialog(Dialog[None]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        quiet("verify.down", "down,j", "scroll(1)", "Down", "Scroll down"),
-        quiet("verify.up", "up,k", "scroll(-1)", "Up", "Scroll up"),
-        key("verify.page_down", "pagedown", "scroll(12)", "Page down", "Scroll a page down"),
-        key("verify.page_up", "pageup", "scroll(-12)", "Page up", "Scroll a page up"),
+        quiet("verify.down", "down,j", "scroll_lines(1)", "Down", "Scroll down"),
+        quiet("verify.up", "up,k", "scroll_lines(-1)", "Up", "Scroll up"),
+        key("verify.page_down", "pagedown", "scroll(1)", "Page down", "Scroll a page down"),
+        key("verify.page_up", "pageup", "scroll(-1)", "Page up", "Scroll a page up"),
         key("verify.close", "escape,q", "close", "Close", "Back to the handover"),
     ]  # fmt: skip
 
@@ -121,6 +121,3 @@ class VerifyDialog(Dialog[None]):
 
     def _message(self, *lines: Line) -> None:
         self.query_one("#verify-text", Painted).show(*lines)
-
-    def action_scroll(self, by: int) -> None:
-        self.query_one("#verify-scroll", VerticalScroll).scroll_relative(y=by, animate=False)

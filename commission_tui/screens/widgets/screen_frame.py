@@ -91,6 +91,9 @@ class Dialog(ModalScreen[T]):
         text = self.query_one(VerticalScroll)
         text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
 
+    def action_scroll_lines(self, by: int) -> None:
+        self.query_one(VerticalScroll).scroll_relative(y=by, animate=False)
+
     def dismiss(self, result: T | None = None) -> AwaitComplete:
         """Close; what was typed before the box was seen is taken up below, or dropped with it."""
         (self.host.answered if result else self.host.taken_back)(self._early)

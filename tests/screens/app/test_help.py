@@ -37,3 +37,18 @@ async def test_no_line_of_help_is_broken_once_more(logbook: Logbook, ready: Open
         lines = text_of(pilot, "#help-text").splitlines()
         head = -(-len(lines[0]) // 60)
         assert shown.size.height <= head + len(lines)
+
+
+async def test_a_page_is_as_long_as_what_is_seen_less_the_line_one_read_last(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready, size=LEAST) as pilot:
+        await pilot.press("f4", "f1")
+        await pilot.pause()
+        scroll = pilot.app.screen.query_one("#help-scroll")
+        await pilot.press("pagedown", "down")
+        await pilot.pause()
+        assert scroll.scroll_y == scroll.size.height
+        await pilot.press("pageup", "k")
+        await pilot.pause()
+        assert scroll.scroll_y == 0
