@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
-from commission_tui.checks.faults.kinds import KINDS, first_looks
+from commission_tui.checks.faults.kinds import KINDS, first_looks, known_kind
 from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.logbook.entries import models as e
@@ -14,6 +14,7 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import taken_words
 from commission_tui.logbook.state.state import Fault, State
+from commission_tui.screens.shared.fault_choices import usual_severity_at, why_graver
 from commission_tui.screens.terminal.styled_text import (
     FAULT_ROLE,
     MARK,
@@ -104,7 +105,7 @@ def history(job: OpenJob, fault: Fault) -> list[Line]:
             ("  id ", "muted"), (short_id(fault.id), "key"),
         ),
         ((job.state.place_text(found.location), ""),),
-        ((f"{found.severity}: {SEVERITY_MEANING[found.severity]}", "muted"),),
+        ((_severity_text(job, found), "muted"),),
         *_looks(fault),
     ]  # fmt: skip
     event = partial(_event, job.state)
@@ -119,6 +120,15 @@ def history(job: OpenJob, fault: Fault) -> list[Line]:
         lines.append(event(work.at, work.by, work.body.action, _words(who, work.body.note)))
     lines += [_photo(number, photo) for number, photo in enumerate(fault.photos, start=1)]
     return lines
+
+
+def _severity_text(job: OpenJob, found: e.FaultFound) -> str:
+    """Say what a severity means, or that the place alone made it so."""
+    kind = known_kind(found.fault)
+    graver = why_graver(job, kind, found.location)
+    if graver and usual_severity_at(job, kind, found.location) == found.severity:
+        return f"{found.severity}, {graver}"
+    return f"{found.severity}: {SEVERITY_MEANING[found.severity]}"
 
 
 def _photo(number: int, photo: Logged[e.Photo]) -> Line:

@@ -68,7 +68,22 @@ def is_many(place: str) -> bool:
     A column is not named by its letter alone: ``C2`` may be a circuit.
     """
     many = is_area(place) and known_location(place) is None
-    return many and re.match(r"c ?\d", place.strip(), re.IGNORECASE) is None
+    return many and re.fullmatch(r"c ?\d+", place.strip(), re.IGNORECASE) is None
+
+
+_COLUMN = re.compile(r"(?:^|(?<= ))c ?(\d+)(?= |:|,|$)", re.IGNORECASE | re.ASCII)
+
+
+def with_columns(job: OpenJob, typed: str) -> str:
+    """Write ``C3`` out as ``column 3``, at an end of the line, where no circuit of the wall is called so."""
+    circuits = {circuit.name.casefold() for circuit in job.state.wall.circuits}
+
+    def column(found: re.Match[str]) -> str:
+        at_an_end = found.start() == 0 or found.end() == len(typed)
+        is_circuit = f"c{found[1]}" in circuits or typed[: found.start()].endswith("circuit ")
+        return f"column {found[1]}" if at_an_end and not is_circuit else found[0]
+
+    return _COLUMN.sub(column, typed)
 
 
 _PARTS = {"pixel": "x12 y40", "module": "m1,2", "line": "m1,2 row 5"}
@@ -286,7 +301,7 @@ def why_graver(job: OpenJob, kind: FaultKind | None, *places: str) -> str:
     """
     if kind is None or usual_severity_at(job, kind, *places) == kind.severity:
         return ""
-    return f"not {kind.severity}: mid picture"
+    return f"not {kind.severity}: it is in the middle of the picture"
 
 
 def severity_of(typed: str) -> str:

@@ -139,6 +139,8 @@ class FaultForm(LinesDialog):
         where = counted(len(many), "cabinet") if many else self._place
         title = f"Log a fault, {where}"
         begun = "  front view"
+        if not many and self._place == self._location != "wall":
+            begun = "  where you were, front view"
         if self._taken_up:
             begun = f"  begun at {self._taken_up}"
         elif self._since:
@@ -152,7 +154,7 @@ class FaultForm(LinesDialog):
     @property
     def _place(self) -> str:
         """The place that is logged: what is typed, or the part of a place that was asked for."""
-        typed, kind = self._value("place"), self._kind
+        typed, kind = choices.with_columns(self._job, self._value("place")), self._kind
         if self._part_of is None or kind is None:
             return typed
         return choices.inside(self._part_of, typed, kind.form)
@@ -170,7 +172,9 @@ class FaultForm(LinesDialog):
     def _narrow(self, typed: str) -> None:
         if not self._typed_place:
             self._other_place = self._value("place")
-        self._typed_place, self._words = ("", typed) if self._places else choices.parted(typed)
+        self._typed_place, self._words = (
+            ("", typed) if self._places else choices.parted(choices.with_columns(self._job, typed))
+        )
         self._typed_place = choices.in_module(self._other_place, self._typed_place, self._words)
         self._show_place(self._typed_place or self._other_place)
         if self._beside and self._beside != self._words.strip():
@@ -202,8 +206,8 @@ class FaultForm(LinesDialog):
             self._usual = choices.usual_severity_at(self._job, kind, *(many or (self._place,)))
             severity.fill(self._usual)
         graver = choices.why_graver(self._job, kind, *(many or (self._place,)))
-        reason = f"; {graver}" if graver else ""
-        self._label("severity", "Severity", f"{choices.SEVERITY_HINT}{reason}")
+        hint = f"{self._usual}, {graver}; or 1 to 5" if graver else choices.SEVERITY_HINT
+        self._label("severity", "Severity", hint)
 
     @on(Input.Changed)
     def typed(self, event: Input.Changed) -> None:

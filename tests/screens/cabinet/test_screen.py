@@ -18,7 +18,7 @@ async def test_a_dead_pixel_in_one_burst_has_the_severity_of_its_place(
             await pilot.press(*place, "enter", "enter", "enter", "enter")
             await pilot.press(*"dead", "space", *"pixel")
             await pilot.pause()
-            graver = "not near: mid picture" in text_of(pilot, "#label-severity")
+            graver = "not near: it is in the middle" in text_of(pilot, "#label-severity")
             assert graver == (place == "r2c3")  # and says why
             await pilot.press("enter", "enter", "enter", "enter", "escape", "escape")
     found = [(f.found.body.fault, f.found.body.severity) for f in ready.state.faults]

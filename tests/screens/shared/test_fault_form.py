@@ -8,6 +8,7 @@ from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.cabinet.screen import CabinetDialog
+from commission_tui.screens.punch.view import history
 from tests.screens.helping import app_of, everything, put, running, screen_of, text_of, told, until
 
 
@@ -108,7 +109,7 @@ async def test_the_severity_is_that_of_the_part_that_was_asked_for(
         await pilot.pause()
         assert text_of(pilot, ".box-title") == "Log a fault, R2C3 x20 y44  front view"
         assert screen_of(pilot).query_one("#field-severity", Input).value == "shows"
-        assert "not near: mid picture" in text_of(pilot, "#label-severity")
+        assert "not near: it is in the middle" in text_of(pilot, "#label-severity")
         await pilot.press("escape", "l")  # nor does it become one of the canvas by coming back
         await pilot.pause()
         assert screen_of(pilot).query_one("#field-place", Input).value == "R2C3 x20 y44"
@@ -117,6 +118,8 @@ async def test_the_severity_is_that_of_the_part_that_was_asked_for(
     (fault,) = ready.state.faults
     found = fault.found.body
     assert (found.location, found.severity) == ("R2C3 x20 y44", "shows")
+    said = [part for line in history(ready, fault) for part, _ in line]
+    assert "shows, not near: it is in the middle of the picture" in said
 
 
 async def test_what_was_typed_is_kept_beside_the_kind_that_does_not_say_it(
@@ -323,3 +326,23 @@ async def test_words_that_were_filled_in_and_words_that_are_typed_are_not_run_to
     (fault,) = ready.state.faults
     assert fault.found.body.note == "gap to neighbour 1,5 mm; right edge, card slips in"
     assert fault.found.body.location == "R1C1"
+
+
+async def test_a_column_is_a_place_and_one_that_nobody_typed_is_told(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", *"r2c3", "enter", "l", *"flickering")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title") == "Log a fault, R2C3  where you were, front view"
+        await pilot.press("ctrl+u", *"C3 cabinet dark")
+        await pilot.pause()
+        count = sum(cell.column == 3 for cell in ready.state.wall.cabinets)
+        assert text_of(pilot, ".box-title") == f"Log a fault, {count} cabinets  front view"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.press("l", *"C1-C2 cabinet dark")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title") == f"Log a fault, {2 * count} cabinets  front view"
+        await pilot.press("escape")
+    assert {fault.found.body.location[2:] for fault in ready.state.faults} == {"C3"}
