@@ -29,7 +29,7 @@ from commission_tui.screens.host.key_table import key, key_name, quiet, short_ke
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import TABS, JobScreen
 from commission_tui.screens.terminal.colours import THEMES
-from commission_tui.text import begin_words
+from commission_tui.text import begin_words, clipped
 
 
 class AsciiScrollBarRender(ScrollBarRender):
@@ -200,6 +200,17 @@ class CommissionApp(Host):
             self.uninstall_screen(screen)
             if screen.is_attached:
                 screen.remove()
+
+    def half_typed(self) -> tuple[str, ...]:
+        assert self._job is not None  # noqa: S101 (only a job's screens ask)
+        checks = self._job.state.checklist
+        here = getattr(self._screens.get("walk"), "unfinished", dict)() or self._came_from
+        found = [here, *(kept for name, kept in self.drafts.items() if name.startswith("reading "))]
+        return tuple(
+            f"{clipped(kept['value'], 20)} at {kept['place']}, {checks.check(kept['check']).title}"
+            for kept in found
+            if kept.get("value") and kept.get("place") and kept.get("check", "") in checks
+        )
 
     def go(self, name: str) -> None:
         if name in _LONG_TO_READ and name not in self._screens:

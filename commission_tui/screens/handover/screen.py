@@ -92,7 +92,8 @@ class HandoverScreen(JobScreen):
             self._outline = outline(self.job)
             self._seen = self.job.state
         left, right = handover_view.left_lines, handover_view.right_lines
-        self.query_one("#handover-left", Painted).show(*left(self._outline))
+        half = handover_view.half_typed_lines(self.host.half_typed())
+        self.query_one("#handover-left", Painted).show(*half, *left(self._outline))
         self.query_one("#handover-right", Painted).show(*right(self._outline))
 
     def _show_work(self, *lines: Line) -> None:
@@ -151,7 +152,10 @@ class HandoverScreen(JobScreen):
                 Question("statement", "Statement", hint="empty takes the usual one for the role"),
             ],
             submit,
-            notes=handover_view.meaning_lines(shown, self.job.acceptance()),
+            notes=[
+                *handover_view.half_typed_lines(self.host.half_typed()),
+                *handover_view.meaning_lines(shown, self.job.acceptance()),
+            ],
             draft=f"sign {self.job.id}",
         )
         open_dialog(self, form, filled_in)

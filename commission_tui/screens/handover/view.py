@@ -62,6 +62,11 @@ _CONTENTS: Sequence[tuple[str, str]] = (
 """What the document holds, in its order; what is counted has a name."""
 
 
+def half_typed_lines(half_typed: Sequence[str]) -> list[Line]:
+    """Say what is half typed on the walk, which no signature covers."""
+    return [((f"Half typed and not logged: {one}", "caution-text"),) for one in half_typed]
+
+
 def left_lines(outline: Outline) -> list[Line]:
     """Say how the handover stands, who has to sign, and every exception."""
     lines: list[Line] = [

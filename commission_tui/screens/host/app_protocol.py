@@ -52,6 +52,10 @@ class Host(KeyQueue):
         """Go back to the jobs."""
 
     @abstractmethod
+    def half_typed(self) -> tuple[str, ...]:
+        """Return each value that is half typed on the walk and not logged, with where it is."""
+
+    @abstractmethod
     def go(self, name: str) -> None:
         """Switch to one of the open job's screens: overview, walk, wall, punch, handover."""
 

@@ -24,7 +24,7 @@ import asyncio
 import math
 import re
 from collections import deque
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import takewhile
 from typing import Any
 
@@ -36,6 +36,7 @@ from textual.screen import Screen
 from textual.signal import Signal
 from textual.widgets import Input, OptionList
 
+from commission_tui.screens.host.message_pumps import all_answer
 from commission_tui.screens.host.typed_keys import (
     WAITS,
     Asked,
@@ -254,8 +255,12 @@ class KeyQueue(App[None]):
             self._busy = False
 
     def _waits_too(self, typed: Typed) -> bool:
-        """Whether a key goes on with what waits for an answer on this screen; it waits with that."""
+        """Whether a key goes on with what waits for an answer; it waits with that.
+
+        So it does where the question brought a form: nobody has read that so soon.
+        """
         holds = [hold for hold in self._holds if hold.screen is self.screen]
+        holds = holds or [hold for hold in self._holds[-1:] if hold.typed]
         if not holds or typed.is_escape or not holds[-1].is_typed_on(typed, self.reads_s):
             return False
         holds[-1].typed.append(typed)
@@ -355,7 +360,7 @@ class KeyQueue(App[None]):
             await self._fetched()
             pumps = self._that_act()
             idle = not any(pump.message_queue_size for pump in pumps)
-            await _all_answer(pumps)
+            await all_answer(pumps, _AT_MOST_S)
             now = (self.screen_stack, self.focused, len(pumps))
             quiet = quiet + 1 if idle and now == before else 0
             if quiet == _QUIET:
@@ -379,22 +384,3 @@ class KeyQueue(App[None]):
         ]
         if tasks:
             await asyncio.wait(tasks, timeout=_AT_MOST_S)
-
-
-async def _all_answer(pumps: Sequence[MessagePump]) -> None:
-    """Return once each has done what was before it; or, should one never answer, after a while."""
-    done = asyncio.Event()
-    left = 0
-
-    def answer() -> None:
-        nonlocal left
-        left -= 1
-        if not left:
-            done.set()
-
-    left = sum(pump.call_later(answer) for pump in pumps)
-    if left:
-        try:
-            await asyncio.wait_for(done.wait(), _AT_MOST_S)
-        except TimeoutError:
-            return

@@ -111,6 +111,18 @@ class Hold:
     """The field for which they were typed, where another may be asked for once it is answered."""
 
     @property
+    def as_lines(self) -> str:
+        """What waits as it was typed, one line below the other."""
+        return "\n".join(lines_of(self.typed)) if self.typed else ""
+
+    def add(self, lines: str, meant_for: Asked) -> None:
+        """Let lines wait as if they had been pasted at a field, and go to no other unasked."""
+        self.meant_for = meant_for
+        paste = Paste(self.screen, [meant_for])
+        for line in lines.split("\n"):
+            self.typed += as_typed(line, paste)
+
+    @property
     def lines(self) -> int:
         return len(lines_of(self.typed))
 

@@ -51,6 +51,12 @@ class HalfTyped:
                 f"Half typed here and not logged: {clipped(typed, 20)}. Typing replaces it, Esc drops it"
             )
 
+    def drop(self) -> None:
+        """Clear the field, and say what of."""
+        typed = self._field.value
+        self._field.empty()
+        self._screen.say(f"Not logged, and dropped: {clipped(typed, 40)}")
+
 
 def _draft(at: Mapping[str, str]) -> str:
     return f"reading {at['check']} {at['field']} {at['place']}"

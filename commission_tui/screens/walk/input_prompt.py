@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
@@ -21,7 +21,13 @@ from commission_tui.screens.photographs.check_tasks import is_filled
 from commission_tui.screens.terminal.styled_text import CAUTION_SIGN, Line, Part, clock_text
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import LONG_PLACE, Preview, Step, needs_instrument
+from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.text import clipped, counted, lower_first
+
+OVER = "Typed on, and waits: {}. Down drops it"
+ODD = "Typed on, and waits: {}. Esc twice drops it"
+LEFT = "Waited when the program ended: {}. Esc drops it"
+WRONG = "Waits until this is right: {}. Esc drops it"
 
 
 def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
@@ -82,6 +88,13 @@ def placeholder_of(item: FieldDefinition) -> str:
     return unit_hint(item) if item.kind in {"number", "yes-no"} else ""
 
 
+def fit(field: PlainInput, item: FieldDefinition, spelt: Callable[[str], str]) -> None:
+    """Make the field as wide as what is typed there, with its unit in it while it is empty."""
+    field.placeholder = spelt(placeholder_of(item))
+    field.set_class(item.kind == "text", "-long")
+    field.set_class(item.kind in {"choice", "yes-no"}, "-short")
+
+
 def designed(state: State, check_id: str, step: Step) -> Line:
     """Say which of the ranges an input is designed for, and what that wants here."""
     if step.field.per != "input":
@@ -114,6 +127,14 @@ def accepted_lines(
         role = "here" if choice == value else "muted"
         rows[-1] += [(f"{number} ", "key"), (choice, role), ("  ", "")]
     return [tuple(row) for row in rows]
+
+
+def with_replaced(line: Line, field: PlainInput) -> Line:
+    """Say beside the field what typing does to what stands there, or how what stood comes back."""
+    if field.replaced:
+        key: Part = ("Ctrl+Z", "key")
+        return (*line, ("  ", ""), key, (f" brings back {clipped(field.replaced, 12)}", "muted"))
+    return (*line, ("  typing replaces it", "muted")) if field.is_offered else line
 
 
 def last_line(job: OpenJob, check: CheckDefinition) -> Line:
@@ -197,6 +218,20 @@ def message(
     if shown.warning:
         return ((f"{CAUTION_SIGN} {of_meter}{shown.warning}", "caution-text"),)
     return last_line(job, check)
+
+
+def strays_wait(label: str) -> str:
+    """Say, where it is said what waits, that it was typed for another field."""
+    return f"Typed for {_in_template(clipped(label, 20))}, and waits: {{}}"
+
+
+def waits_behind(half: str) -> str:
+    """Say that what waits does so behind a value that was half typed here before."""
+    return f"Waits: {{}}. First Enter logs {_in_template(clipped(half, 10))}, or Esc drops that"
+
+
+def _in_template(text: str) -> str:
+    return text.replace("{", "{{").replace("}", "}}")
 
 
 def strays(lines: int) -> Line:

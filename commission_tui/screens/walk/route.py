@@ -5,12 +5,14 @@ from __future__ import annotations
 from operator import is_
 
 from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.input_parsing import xy_pair
 from commission_tui.checks.model.physical_bounds import other_coordinate
 from commission_tui.logbook.actions.reading_corrections import latest_reading
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.outcomes import baseline_at
+from commission_tui.screens.host.typed_keys import Asked
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.view import Step
 
@@ -53,12 +55,25 @@ class Route:
         return steps[min(self.at, len(steps) - 1)] if steps else None
 
     @property
+    def asks_for(self) -> Asked | None:
+        """What is asked for at the current place; None for nothing."""
+        step = self.step
+        if step is None:
+            return None
+        name = "x or y" if step.field.unit == "xy" else step.field.name
+        return Asked(self.check_id, name, step.field.label)
+
+    @property
     def is_y_next(self) -> bool:
         """Whether x of a colour is asked for, and its y on the next line."""
         here = self.steps[self.at : self.at + 2]
         if len(here) < 2 or not here[0].field.name.endswith("x"):
             return False
         return here[1].slot == (other_coordinate(here[0].field.name), here[0].place)
+
+    def pair(self, typed: str) -> tuple[str, str] | None:
+        """Return x and y of one line, where they are asked for one after the other."""
+        return xy_pair(typed) if self.is_y_next else None
 
     def _is_read(self, at: int) -> bool:
         return latest_reading(self._job.state, self.check_id, *self.steps[at].slot) is not None

@@ -133,7 +133,8 @@ class WalkScreen(JobScreen):
 
     def unfinished(self) -> dict[str, str]:
         """Return where one is and what is half typed there."""
-        return self._half_typed.now
+        at, waits = self._half_typed.now, self.asking.waiting
+        return {**at, "waits": waits} if at and waits else at
 
     def come_back(self, kept: Mapping[str, str]) -> None:
         """Go back to where one was when the program ended, with what was half typed there."""
@@ -141,6 +142,8 @@ class WalkScreen(JobScreen):
         if self._route.check_id == kept.get("check") and self._route.go_to_slot(slot):
             self.asking.fresh()
             self._half_typed.put_back(kept)
+            # By the app, for a key bubbles no further than to what made it.
+            self.host.call_later(self.asking.wait_again, kept.get("waits", ""))
 
     def on_screen_resume(self) -> None:
         self.host.at_check = self._route.check_id
@@ -281,4 +284,5 @@ class WalkScreen(JobScreen):
         if step is None or not step.field.measured:
             self.say("This field needs no instrument")
             return
-        instrument_forms.choose_instrument(self, step.field.unit)
+        chosen = self.asking.instrument_chosen
+        instrument_forms.choose_instrument(self, step.field.unit, chosen)

@@ -10,12 +10,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Input
 
-from commission_tui.checks.model.input_parsing import (
-    names_unit,
-    typed_value,
-    without_label,
-    xy_pair,
-)
+from commission_tui.checks.model.input_parsing import names_unit, typed_value, without_label
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text
 from commission_tui.logbook.actions.reading_corrections import reading_in_place
@@ -40,9 +35,6 @@ from commission_tui.text import clipped
 _LEFT_EMPTY = 12
 """Characters that a broken row of words may leave empty."""
 _YES_NO = frozenset({"y", "n", "yes", "no"})
-_OVER = "Typed on, and waits: {}. Down drops it"
-_ODD = "Typed on, and waits: {}. Esc twice drops it"
-_WRONG = "Waits until this is right: {}. Esc drops it"
 
 
 class ValueEntry(Vertical):
@@ -74,6 +66,8 @@ class ValueEntry(Vertical):
         self._shown = Preview()
         self._again = False
         """Whether the next value repeats the reading here."""
+        self._without_meter: tuple[Step, str] | None = None
+        """The value for which Enter asked for an instrument."""
 
     def compose(self) -> ComposeResult:
         yield self._prompt
@@ -101,7 +95,7 @@ class ValueEntry(Vertical):
         self._half = ""
         self._shown = Preview()
         with self.field.prevent(Input.Changed):
-            self.field.value = ""
+            self.field.empty()
         self._moved()
         self.field.focus()
         if answered:
@@ -111,20 +105,16 @@ class ValueEntry(Vertical):
         """Show what waits at this place; what was typed on unseen does not replace it, and waits."""
         self._half = self.half_typed.take_up()
         if self._half and self._hold is None:
-            half = clipped(self._half, 10).replace("{", "{{").replace("}", "}}")
-            waits = f"Waits: {{}}. First Enter logs {half}, or Esc drops that"
-            self._hold = self._screen.host.put_question(self._screen, waits=waits)
+            self._hold = self._screen.host.put_question(
+                self._screen, waits=input_prompt.waits_behind(self._half)
+            )
 
     # --- lines that were pasted for another field
 
     @property
     def asks_for(self) -> Asked | None:
         """What is asked for now, by which the lines of a paste are told from those for another."""
-        step = self._route.step
-        if step is None:
-            return None
-        name = "x or y" if step.field.unit == "xy" else step.field.name
-        return Asked(self._route.check_id, name, step.field.label)
+        return self._route.asks_for
 
     @property
     def _waits(self) -> bool:
@@ -143,10 +133,24 @@ class ValueEntry(Vertical):
         self._say_strays()
         return self._hold
 
+    @property
+    def waiting(self) -> str:
+        """The lines that wait, one below the other."""
+        return self._hold.as_lines if self._hold else ""
+
+    def wait_again(self, lines: str) -> None:
+        """Let lines wait that waited when the program ended: behind what is half typed here, if any."""
+        at = self.asks_for
+        if lines and at is not None:
+            host = self._screen.host
+            self._hold = host.put_question(self._screen, self._hold)
+            self._hold.add(lines, at if self.field.value else Asked(at.check, "", at.label))
+            host.say_waits(self._hold, input_prompt.LEFT)
+
     def _say_strays(self) -> None:
         if self._hold is not None and self._hold.meant_for is not None:
-            label = clipped(self._hold.meant_for.label, 20).replace("{", "{{").replace("}", "}}")
-            self._screen.host.say_waits(self._hold, f"Typed for {label}, and waits: {{}}")
+            waits = input_prompt.strays_wait(self._hold.meant_for.label)
+            self._screen.host.say_waits(self._hold, waits)
 
     # --- what is shown
 
@@ -164,9 +168,7 @@ class ValueEntry(Vertical):
 
     def _pair(self, typed: str) -> tuple[str, str] | None:
         """Return x and y of one line, where they are asked for one after the other."""
-        if self._again or not self._route.is_y_next:
-            return None
-        return xy_pair(typed)
+        return None if self._again else self._route.pair(typed)
 
     def _draw(self) -> None:
         asked, takes = self._asks()
@@ -186,8 +188,7 @@ class ValueEntry(Vertical):
         else:
             line = input_prompt.message(
                 self._job, self._route.check, self._route.step, self._shown,
-                odd=self._asked is not None, over=self._over,
-                waits=self._waits,
+                odd=self._asked is not None, over=self._over, waits=self._waits,
             )  # fmt: skip
         self._message.show(line)
 
@@ -200,15 +201,13 @@ class ValueEntry(Vertical):
         again = len(with_repeats(stand)) if self._again else None
         width, field, spelt = self.screen.size.width, self.field, self._screen.host.spelt
         asked = input_prompt.asked_line(job.state, check, self._route, again, width - 2)
-        field.placeholder = spelt(input_prompt.placeholder_of(step.field))
-        field.set_class(step.field.kind == "text", "-long")
-        field.set_class(step.field.kind in {"choice", "yes-no"}, "-short")
+        input_prompt.fit(field, step.field, spelt)
         room, shown = max(40, width - 14), self._shown
         first, *more = input_prompt.accepted_lines(
             step.field, shown.value, shown.echo, room, typed=bool(field.value)
         )
         wants = input_prompt.designed(job.state, check.id, step)
-        return asked, ((*first, *wants), *more)
+        return asked, ((*input_prompt.with_replaced(first, field), *wants), *more)
 
     # --- typing
 
@@ -249,6 +248,7 @@ class ValueEntry(Vertical):
         """Log a value, or ask first for the instrument it was read with."""
         if walk_view.needs_instrument(self._job, step) and not self._shown.error:
             self._halt()
+            self._without_meter = (step, text)
             instrument_forms.choose_instrument(
                 self._screen, step.field.unit, lambda: self._read_with_it(step, text),
                 self._take_back, later=self._waits_too,
@@ -268,6 +268,15 @@ class ValueEntry(Vertical):
         else:
             self._log(step, text)
 
+    def instrument_chosen(self) -> None:
+        """Log the value that stands here if an instrument was asked for it; else say that it stands."""
+        step, text = self._route.step, self.field.value
+        if step is not None and self._without_meter == (step, text):
+            self._read_with_it(step, text)
+        elif text.strip():
+            self.field.cursor_position = len(text)  # what is typed does not replace it
+            self._screen.say(f"{clipped(text, 20)} stands here and is not logged: Enter logs it")
+
     def _nothing_typed(self) -> None:
         at = self.asks_for
         if at is not None and self.has_strays:
@@ -285,8 +294,8 @@ class ValueEntry(Vertical):
         """Say why nothing is logged; what was typed before one could read that waits."""
         self._hold = self._screen.host.put_question(self._screen, self._hold, waits, of_value=True)
         self._shown = shown or self._shown
-        self._draw_message()
         self.field.offer()  # what is typed on would make something else of it
+        self._draw()
 
     def _log(self, step: Step, text: str) -> None:
         with self._screen.drawn_once():
@@ -295,10 +304,12 @@ class ValueEntry(Vertical):
             except OddReadingError as odd:
                 self._asked = (step, text)
                 shown = replace(self._shown, warning=self._shown.warning or str(odd))
-                self._halt(shown, waits=_ODD)
+                self._halt(shown, waits=input_prompt.ODD)
             except CommissionError as error:
                 self._asked = None
-                self._halt(Preview(error=without_label(str(error), step.field)), waits=_WRONG)
+                self._halt(
+                    Preview(error=without_label(str(error), step.field)), waits=input_prompt.WRONG
+                )
                 if self._hold is not None:  # what follows may be for other fields than come now
                     self._hold.meant_for = self._hold.meant_for or self.asks_for
 
@@ -324,7 +335,7 @@ class ValueEntry(Vertical):
             shown = reading_text(value, step.field.unit)
             self._screen.say(f"{shown} stands already: nothing is logged")
         else:
-            self._halt(waits=_OVER)
+            self._halt(waits=input_prompt.OVER)
 
     def _leave_it(self) -> None:
         """Leave what stands here as it is, and go on to the next place, read or not."""
@@ -367,25 +378,20 @@ class ValueEntry(Vertical):
             self._leave_it()
         elif self._waits and self._asked:
             self._asked = self._over = None
-            self._screen.host.say_waits(self._hold, _WRONG)
+            self._screen.host.say_waits(self._hold, input_prompt.WRONG)
             self._draw_message()
             self.field.offer()
         elif self._waits and self._half and self.field.value == self._half:
-            self._drop_typed()  # and what waits behind it comes in here
+            self.half_typed.drop()  # and what waits behind it comes in here
             hold, self._hold = self._hold, None
             self._screen.host.answered(hold)
         elif self._waits or self._asked or self._over:
             self._take_back()
         elif self.field.value:
-            self._drop_typed()
+            self.half_typed.drop()
         else:
             return False
         return True
-
-    def _drop_typed(self) -> None:
-        typed = self.field.value
-        self.field.clear()
-        self._screen.say(f"Not logged, and dropped: {clipped(typed, 40)}")
 
     def _take_back(self) -> None:
         self._screen.host.taken_back(self._hold)

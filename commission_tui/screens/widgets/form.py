@@ -43,6 +43,8 @@ class ErrorLines(VerticalScroll, can_focus=False):
         self.scroll_home(animate=False)
 
 
+_REPLACES = "typing replaces it, Ctrl+Z brings it back"
+
 Submit = Callable[[Mapping[str, str]], object]
 """Logs what was typed; raises CommissionError with one line when it cannot."""
 
@@ -165,8 +167,8 @@ class Form(LinesDialog):
     BOX = "box lines"
     HELP_TEXT = (
         "Enter goes to the next line, and from the last one logs. Nothing is logged while a red "
-        "line says what is missing. What is filled in is replaced by typing; an arrow key keeps "
-        "it."
+        "line says what is missing. What is filled in, or was refused, is replaced by typing, and "
+        "Ctrl+Z brings it back; any other key keeps it and changes its end."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -260,7 +262,7 @@ class Form(LinesDialog):
             follows = self.focus_next(PlainInput)
             if self._refused in (None, at):  # what waits goes on behind the line that was wrong
                 if self._hold and self._hold.typed and isinstance(follows, PlainInput):
-                    follows.select_all()  # it is no end of what stands there
+                    follows.offer()  # it is no end of what stands there
                 self.host.answered(self._hold)
 
     @on(Input.Changed)
@@ -291,7 +293,8 @@ class Form(LinesDialog):
         at = at or self._named_in(str(error))
         if at is not None:
             self._field(at.key).focus()
-            self._field(at.key).select_all()
+            self._field(at.key).offer()
+            self._label(at.key, at.label, f"{at.hint}; {_REPLACES}".removeprefix("; "))
 
     def _named_in(self, error: str) -> Question | None:
         """Return the line that an error begins with: what it asks, or what was typed there."""

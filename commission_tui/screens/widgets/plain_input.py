@@ -8,14 +8,24 @@ from textual import events
 from textual.binding import BindingType
 from textual.widgets import Input
 
+from commission_tui.screens.host.key_table import quiet
 from commission_tui.text import JOINERS, visible
+
+_OF_ALL = frozenset(
+    {"enter", "tab", "up", "down", "escape", "ctrl+c", "super+c", "ctrl+x", "ctrl+v"}
+)
+"""Keys that change nothing here, or are for all that is selected."""
 
 
 class PlainInput(Input, inherit_bindings=False):
     """One line of text; control characters are shown, not acted on, and a tab is a gap."""
 
     # Without the keys that scroll: they belong to the screen round the field.
-    BINDINGS: ClassVar[list[BindingType]] = Input.BINDINGS
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *Input.BINDINGS,
+        quiet("field.bring_back", "ctrl+z", "bring_back", "Bring back",
+            "Bring back what typing replaced in a field"),
+    ]  # fmt: skip
     DEFAULT_CSS = """
     PlainInput { height: 1; border: none; padding: 0 1; background: $boost; }
     PlainInput:focus { border: none; background: $primary-muted; }
@@ -43,13 +53,45 @@ class PlainInput(Input, inherit_bindings=False):
         self.cursor_blink = False
         self._prefilled = value if prefilled else ""
         self._offered = ""
+        self.replaced = ""
+        """What stood here and typing replaced."""
 
     def on_key(self, event: events.Key) -> None:
-        """Take a joiner, of which Textual says that it cannot be printed: what it joins comes next."""
+        """Take a joiner, of which Textual says that it cannot be printed: what it joins comes next.
+
+        A letter replaces what is offered; every other key is for one character at its end.
+        """
+        if event.is_printable:
+            self._note_replaced()
+        elif self.is_offered and event.key not in _OF_ALL:
+            self.cursor_position = len(self.value)
         if event.character and event.character in JOINERS:
             event.stop()
             event.prevent_default()
             self.insert_text_at_cursor(event.character)
+
+    def on_paste(self) -> None:
+        self._note_replaced()
+
+    def _note_replaced(self) -> None:
+        if self.is_offered and not self.password:
+            self.replaced = self.value
+
+    @property
+    def is_offered(self) -> bool:
+        """Whether what stands here is selected without a person's doing: what is typed replaces it."""
+        offered = self._offered or self._prefilled
+        return bool(offered) and self.value == offered and self.selected_text == self.value
+
+    def action_bring_back(self) -> None:
+        """Exchange what is typed for what it replaced."""
+        if self.replaced:
+            self.value, self.replaced = self.replaced, self.value
+            self.cursor_position = len(self.value)
+
+    def empty(self) -> None:
+        """Clear the field for something else to be typed; nothing comes back."""
+        self.value = self.replaced = ""
 
     def on_focus(self) -> None:
         # Before Input's own handler, which selects.
@@ -62,18 +104,14 @@ class PlainInput(Input, inherit_bindings=False):
 
     def take_up(self, value: str) -> None:
         """Put back what was begun before, all of it selected: typing replaces it."""
+        self.replaced = ""
         self.value = value
         self.offer()
 
     def offer(self) -> None:
-        """Select what stands here: typing replaces it, Backspace takes its last character."""
+        """Select what stands here: typing replaces it, every other key changes it at its end."""
         self._offered = self.value
         self.select_all()
-
-    def action_delete_left(self) -> None:
-        if self._offered == self.value and self.selected_text == self.value:
-            self.cursor_position = len(self.value)
-        super().action_delete_left()
 
     def action_delete_left_all(self) -> None:
         """Clear the whole field, wherever the cursor is."""

@@ -230,7 +230,7 @@ async def test_an_emptied_slip_is_withdrawn(logbook: Logbook, ready: OpenJob) ->
         await pilot.press("n")
         await enter(pilot, "612")
         await pilot.press("up", "ctrl+r")
-        await pilot.press("backspace", "enter")
+        await pilot.press("ctrl+u", "enter")
         await pilot.pause()
         assert "Enter again withdraws 612 cd/m²" in text_of(pilot, "#form-error")
         await pilot.press("enter")

@@ -1,0 +1,159 @@
+"""What stands in the field, or waits behind it, and is not logged: it is never lost without a word."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.walk.screen import WalkScreen
+from commission_tui.screens.widgets.form import Form
+from tests.screens.helping import (
+    app_of,
+    everything,
+    running,
+    screen_of,
+    text_of,
+    told,
+    until,
+    walk_of,
+)
+
+
+def _nine(job: OpenJob) -> list[object]:
+    points = [f"point {n}" for n in range(1, 10)]
+    found = [job.state.latest("nine", "luminance_cd_m2", point) for point in points]
+    return [logged.body.value for logged in found if logged]
+
+
+def _field(pilot: Pilot[None]) -> str:
+    return screen_of(pilot).query_one("#value", Input).value
+
+
+def _at_once(pilot: Pilot[None], *keys: str) -> None:
+    for key in keys:
+        pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+
+
+METER = (*"Meter", "enter", *"A7", "enter", "enter", *"cd/m2 2 %", "enter")
+
+
+async def test_the_value_for_which_enter_asked_for_a_meter_is_logged_once_there_is_one(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        await pilot.press("n", *"641,5", "enter")
+        await until(pilot, lambda: isinstance(screen_of(pilot), Form))
+        await pilot.press("escape")
+        await until(pilot, lambda: isinstance(screen_of(pilot), WalkScreen))
+        assert _field(pilot) == "641,5"
+        await pilot.press("ctrl+t", *METER)
+        await until(pilot, lambda: " point 2 " in text_of(pilot, "#asked"))
+        await pilot.press(*"638", "enter")
+        await until(pilot, lambda: " point 3 " in text_of(pilot, "#asked"))
+    assert _nine(small) == [641.5, 638.0]
+
+
+async def test_a_value_that_was_not_entered_yet_is_said_and_not_replaced_by_the_next_digits(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    async with running(logbook, small) as pilot:
+        await pilot.press("n", *"641", "ctrl+t", *METER)
+        await until(
+            pilot, lambda: any("641 stands here and is not logged" in x for x in told(pilot))
+        )
+        await pilot.press(*",5", "enter")
+        await until(pilot, lambda: " point 2 " in text_of(pilot, "#asked"))
+    assert _nine(small) == [641.5]
+
+
+async def test_what_typing_replaced_is_named_beside_the_field_and_comes_back(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"6o1", "enter")
+        await until(pilot, lambda: "typing replaces it" in text_of(pilot, "#unit"))
+        await pilot.press(*"602")
+        await until(pilot, lambda: "Ctrl+Z brings back 6o1" in text_of(pilot, "#unit"))
+        await pilot.press("ctrl+z")
+        await until(pilot, lambda: _field(pilot) == "6o1")
+        await pilot.press("ctrl+z", "enter")
+        await until(pilot, lambda: " point 2 " in text_of(pilot, "#asked"))
+        assert "brings back" not in text_of(pilot, "#unit")
+        await pilot.press("ctrl+z")  # nothing of another place
+        assert _field(pilot) == ""
+    assert _nine(ready) == [602.0]
+
+
+async def test_lines_that_waited_when_the_program_was_killed_wait_again(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"601", "enter")
+        pilot.app.post_message(events.Paste("6o2\n603\n604,5\n"))
+        await until(pilot, lambda: any("Waits until this is right" in x for x in told(pilot)))
+        app_of(pilot).keep_unfinished()  # as the clock does; nothing more is said: it is killed
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        await until(pilot, lambda: any("Waited when the program ended" in x for x in told(pilot)))
+        assert "603 Enter 604,5 Enter" in everything(pilot)
+        assert (_field(pilot), _nine(ready)) == ("6o2", [601.0])
+        await pilot.press(*"602", "enter")
+        await until(pilot, lambda: len(_nine(ready)) == 4)
+    assert _nine(ready) == [601.0, 602.0, 603.0, 604.5]
+
+
+async def test_lines_that_waited_behind_an_emptied_field_are_let_in_by_enter(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        pilot.app.post_message(events.Paste("6o1\n602\n603\n"))
+        await until(pilot, lambda: any("Waits until this is right" in x for x in told(pilot)))
+        await pilot.press("ctrl+u")
+        app_of(pilot).keep_unfinished()
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        await until(pilot, lambda: "2 lines wait" in text_of(pilot, "#message"))
+        await pilot.press("enter")
+        await until(pilot, lambda: len(_nine(ready)) == 2)
+    assert _nine(ready) == [602.0, 603.0]
+
+
+async def test_a_burst_behind_a_value_without_a_meter_waits_whole(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    """Its first lines come before the form is painted, its last after it."""
+    async with running(logbook, small) as pilot:
+        app_of(pilot).reads_s = 30.0
+        await pilot.press("n")
+        _at_once(pilot, *"601", "enter", *"Meter", "enter", *"A7", "enter", "enter")
+        await until(pilot, lambda: isinstance(screen_of(pilot), Form) and bool(app_of(pilot).waits))
+        await pilot.press(*"cd/m2 2 %", "enter")
+        await pilot.pause()
+        assert [part.value for part in screen_of(pilot).query(Input)] == ["", "", "", "cd/m2"]
+        hold = walk_hold(pilot)
+        assert hold == "Meter\nA7\n\ncd/m2 2 %"
+
+
+def walk_hold(pilot: Pilot[None]) -> str:
+    """Return what waits on the walk below a form."""
+    (walk,) = [screen for screen in pilot.app.screen_stack if isinstance(screen, WalkScreen)]
+    return walk.asking.waiting
+
+
+async def test_the_handover_says_what_is_half_typed_and_signs_no_word_of_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"601", "down", "down", *"59", "f8")
+        await until(pilot, lambda: "Half typed and not logged: 59 at point 3" in everything(pilot))
+        assert "Half typed and not logged: 601 at point 1, Brightness" in everything(pilot)
+        await pilot.press("s")
+        await until(pilot, lambda: isinstance(screen_of(pilot), Form))
+        assert "Half typed and not logged: 59 at point 3" in text_of(pilot, ".box-notes")
+        await pilot.press("escape", "f3")
+        await until(pilot, lambda: isinstance(screen_of(pilot), WalkScreen))
+        assert walk_of(pilot).asking.field.value == "59"
+    assert _nine(ready) == []
