@@ -66,8 +66,7 @@ def build_from(context: Context, drawn: Iterable[tuple[str, Drawing]] = ()) -> D
     """
     of_part: defaultdict[str, list[DrawingRow]] = defaultdict(list)
     for part, one in drawn:
-        row = DrawingRow(f"{one.name}.svg", one.title, one.caption, one.alt, one.high)
-        of_part[part].append(row)
+        of_part[part].append(DrawingRow(one.file, one.title, one.caption, one.alt, one.high))
     head = document_head(context)
     signatures = acceptance.signature_blocks(context)
     photos = corrections_notes_photos.photo_rows(context)

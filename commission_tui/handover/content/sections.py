@@ -45,7 +45,7 @@ class DrawingRow:
     caption: str
     alt: str
     high: float
-    """Height over width."""
+    """How high it is for its width, where that decides its size on a page."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,6 +53,10 @@ class Drawing:
     high: float = 0.0
     """How high it is for its width, where that decides its size on a page."""
 
+    @property
+    def file(self) -> str:
+        return f"{self.name}.svg"
+
 
 class WallView:
     """Where each cabinet of a wall falls on a sketch."""

@@ -238,7 +238,7 @@ def export_html(context: Context) -> bytes:
     drawn = list(drawings(context))
     data = all_visible(asdict(build_from(context, drawn)))
     # The drawings are built as trees by our own code, so their text is escaped already.
-    data["svg"] = {f"{one.name}.svg": Markup(one.svg.decode("utf-8")) for _, one in drawn}  # noqa: S704
+    data["svg"] = {one.file: Markup(one.svg.decode("utf-8")) for _, one in drawn}  # noqa: S704
     return environment.get_template("page.html.jinja").render(data).encode("utf-8")
 
 

@@ -122,7 +122,7 @@ def _ready(context: Context, attached: Attached, on_step: OnStep) -> dict[str, b
     on_step(GATHERING)
     document = build_from(context, drawn)
     files = small_files(context, attached, document)
-    files |= {f"{one.name}.svg": one.svg for _, one in drawn}
+    files |= {one.file: one.svg for _, one in drawn}
     document = replace(
         document,
         signatures=[
