@@ -54,6 +54,9 @@ _FAR_FROM_AGREED = 10.0
 (common practice, no published source)."""
 
 
+_YES_NO = frozenset({"y", "n", "yes", "no"})
+
+
 def slips(
     state: State,
     check: str,
@@ -74,8 +77,12 @@ def slips(
     item = state.checklist.check(check).field(field)
     asked = _instrument(state, check, item, today) if today and item.measured else ""
     found = (asked,) if asked else ()
-    if item.kind == "text" and not item.number_too and BARE_NUMBER.fullmatch(str(value)):
+    # One figure may be a count, except where only what is not as it should be is written.
+    is_number = BARE_NUMBER.fullmatch(str(value)) or (item.at_least == 0 and str(value).isdecimal())
+    if item.kind == "text" and not item.number_too and is_number:
         return (f"'{item.label}' takes words, and {value} is a bare number; right?",)
+    if item.kind == "text" and str(value).strip().casefold() in _YES_NO:
+        return (f"'{item.label}' takes words, and {value} is an answer to yes or no; right?",)
     if isinstance(value, bool | str) or not isfinite(value):
         return found
     there = _lookup(state, check, field, also or {})

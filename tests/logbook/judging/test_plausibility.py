@@ -356,3 +356,14 @@ def test_a_wall_darker_lit_than_off_is_refused_naming_the_point(
     with pytest.raises(InputError, match="point 8: found 10 cd/m² lit and 35 cd/m² with the wall"):
         job.read("brightness", *second, confirmed=True)
     assert len(job.state.readings["brightness"]) == 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "asks"), [("y", True), ("No", True), ("2", True), ("tile of R1C3", False)]
+)
+def test_an_answer_or_a_number_where_words_are_asked_for_is_asked_about(
+    job: OpenJob, typed: str, asks: bool
+) -> None:
+    said = slips(job.state, "solid-colours", "shows", "R1C2", typed)
+    assert bool(said) is asks
+    assert all("takes words" in one for one in said)
