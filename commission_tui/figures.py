@@ -87,7 +87,7 @@ def unit_word(unit: str) -> str:
     return _UNIT_WORDS.get(unit, unit)
 
 
-def limit_text(low: float | None, high: float | None, unit: str = "") -> str:
+def limit_text(low: float | None, high: float | None, unit: str) -> str:
     """Print a limit as it is judged by: ``540 to 660 cd/m²``, ``at most 3 mm``."""
     if low is not None and high is not None:
         return with_unit(f"{bound_text(low, unit)} to {bound_text(high, unit)}", unit)

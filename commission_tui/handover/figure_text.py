@@ -93,7 +93,7 @@ class Printing:
         offsets = " and ".join(names)
         return f"Times are in the zone {self._zone}: {offsets}. The record holds them in UTC."
 
-    def quantity(self, value: float, unit: str = "", digits: int = 4) -> str:
+    def quantity(self, value: float, unit: str, digits: int = 4) -> str:
         """Print a figure with its unit."""
         if not self.us:
             return with_unit(shown(value, digits), unit)

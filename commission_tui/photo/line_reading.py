@@ -53,7 +53,7 @@ class ModuleTraces:
     """Mean light of an upright bin, from the left, and of a level bin, from the top, 0 to 255."""
 
 
-def module_traces(wall: Wall, path: Path, progress: Progress = unwatched) -> ModuleTraces:
+def module_traces(wall: Wall, path: Path, progress: Progress) -> ModuleTraces:
     """Read a video whose camera stood still, all four corners of the wall in it.
 
     Raises
@@ -234,7 +234,7 @@ class _Way:
     def size(self, module: Module) -> float:
         return module.size_px[self.axis]
 
-    def starts(self, module: Module, *, turned: bool = False) -> float:
+    def starts(self, module: Module, *, turned: bool) -> float:
         """Return when the line comes to a module, also of a cabinet that hangs upside down."""
         cabinet, start = module.cabinet, module.start_px[self.axis]
         if turned:

@@ -34,7 +34,7 @@ class ToKeep:
     """The SHA-256 of the file where what is kept is not the file itself."""
 
 
-def picture_to_keep(path: Path, *, keep_place: bool = False) -> ToKeep:
+def picture_to_keep(path: Path, *, keep_place: bool) -> ToKeep:
     """Return what is kept of a picture file: without its place, as a JPEG where it is of another kind.
 
     Raises

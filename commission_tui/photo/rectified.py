@@ -68,7 +68,7 @@ class WallSheet:
         pixels: Pixels,
         outlines: Outlines,
         *,
-        linear: bool = False,
+        linear: bool,
     ) -> None:
         """Put each cabinet of a photograph, whose values may go with light, where it hangs on the sheet."""
         if not outlines:

@@ -39,7 +39,7 @@ _STILL_THERE = frozenset({"open", "mended"})
 
 
 def suggested_severity(
-    kind: FaultKind, wall: Wall, location: Location, seen: Iterable[SeenFault] = ()
+    kind: FaultKind, wall: Wall, location: Location, seen: Iterable[SeenFault]
 ) -> tuple[str, str]:
     """Return the severity to suggest and, where it is not the usual one of the kind, why.
 

@@ -117,7 +117,7 @@ def facts_of_role(context: Context, role: str, keep: Keep = _every) -> list[Fact
     ]
 
 
-def facts_of_check(context: Context, check: CheckDefinition, keep: Keep = _every) -> list[Fact]:
+def facts_of_check(context: Context, check: CheckDefinition, keep: Keep) -> list[Fact]:
     """Return what was recorded in one check, field by field, as label and value."""
     printing, slots = context.printing, context.slots(check.id)
     return [

@@ -140,7 +140,7 @@ def _entries(database: Path, job: str) -> list[Entry]:
     return entries_from_rows(database, rows)
 
 
-def compare_ends(found: Verification, database: Path, given: Sequence[Path] = ()) -> None:
+def compare_ends(found: Verification, database: Path, given: Sequence[Path]) -> None:
     """Compare a logbook with what was given, its rolling copies, and where its ends were left.
 
     Raises

@@ -33,7 +33,7 @@ from commission_tui.text import clipped, quoted
 
 
 def compare_pages(
-    found: Verification, pdf: OpenedPdf, read: ReadBack, originals: Sequence[StoredFile] = ()
+    found: Verification, pdf: OpenedPdf, read: ReadBack, originals: Sequence[StoredFile]
 ) -> None:
     """Hold a document against what its record gives.
 

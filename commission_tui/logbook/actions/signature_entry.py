@@ -57,7 +57,7 @@ def signature_body(
     name: str,
     statement: str,
     organisation: str | None = None,
-    taken: Mapping[str, Consent] | None = None,
+    taken: Mapping[str, Consent] | None,
     refuses: bool = False,
     strokes: Sequence[Sequence[tuple[int, int]]] | None = None,
 ) -> Signature:

@@ -109,7 +109,7 @@ def _free(folder: Path, stem: str) -> Path:
     return next(path for path in names if not path.exists())
 
 
-def copy_due(database: Path, at: datetime | None = None) -> bool:
+def copy_due(database: Path, at: datetime | None) -> bool:
     """Whether the newest copy is older than some hours, or there is none."""
     found = rolling_copies(database)
     if not found:

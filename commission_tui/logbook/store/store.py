@@ -145,7 +145,7 @@ class Store:
     def remember(
         self,
         computed: Iterable[dict[str, str]],
-        summaries: Iterable[tuple[str, str]] = (),
+        summaries: Iterable[tuple[str, str]],
         *,
         of: tuple[str, int] | None = None,
     ) -> bool:

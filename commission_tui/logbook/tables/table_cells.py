@@ -177,7 +177,7 @@ def cell_value(
     return item.accept(number)
 
 
-def read_sheet(path: Path, *, sheet: str | None = None) -> TableSheet:
+def read_sheet(path: Path, *, sheet: str | None) -> TableSheet:
     """Open a table; a spreadsheet is told by its first bytes, not by its name.
 
     Raises

@@ -103,8 +103,8 @@ def least_ports(
     grid: tuple[int, int],
     cabinet_px: tuple[int, int],
     pixels_per_port: int,
-    way: str = USUAL_ROUTE,
-    rule: LoadRule = "sum",
+    way: str,
+    rule: LoadRule,
 ) -> int:
     """Return how few ports carry a plain grid, 5 % of each kept free."""
     return len(_least_links(_cells(*grid, way), cabinet_px, pixels_per_port, rule)[1])

@@ -262,7 +262,7 @@ def best_look(
     layout: Layout,
     faults: Sequence[SingleFault],
     looked: Collection[int],
-    answered: Collection[str] = (),
+    answered: Collection[str],
 ) -> NextLook | None:
     """Return the look that is expected to tell most between faults; None when none tells anything."""
     total = sum(fault.weight for fault in faults)

@@ -69,7 +69,7 @@ class CablingReader:
         routes: Routes,
         seen: Sequence[int],
         maps: Sequence[Sequence[int]],
-        ignored: frozenset[int] = frozenset(),
+        ignored: frozenset[int],
     ) -> None:
         """Prepare.
 

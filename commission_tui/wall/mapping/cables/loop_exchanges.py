@@ -64,7 +64,7 @@ class LoopExchanges:
         routes: Routes,
         seen: Sequence[int],
         maps: Sequence[Sequence[int]],
-        feeds: Iterable[Feed] = (),
+        feeds: Iterable[Feed],
     ) -> None:
         self.routes, self.seen, self.maps = routes, seen, maps
         self.feeds = [feed for feed in feeds if feed.is_dark(seen)]

@@ -101,8 +101,8 @@ class Search:
         layout: Layout,
         seen: Sequence[int],
         start: Start,
-        confirmed: frozenset[int] = frozenset(),
-        bound: int = NO_BOUND,
+        confirmed: frozenset[int],
+        bound: int,
     ) -> None:
         """Prepare a search; `bound` is the score of a whole explanation that is there already."""
         self.layout = layout
