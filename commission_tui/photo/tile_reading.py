@@ -81,17 +81,6 @@ def read_tiles(
     return _read(wall, spotted, own=own)
 
 
-def read_tile_pictures(
-    wall: Wall, pictures: Sequence[Pixels], *, rear: bool = False
-) -> TileReadings:
-    """Read pictures that are in memory: H x W x 3 red, green, blue, or H x W; see `read_tiles`."""
-    spotted = [
-        _spotted(wall, f"picture {number}", pixels, linear=False, rear=rear)
-        for number, pixels in enumerate(pictures, start=1)
-    ]
-    return _read(wall, spotted, own=False)
-
-
 def _spotted(wall: Wall, name: str, pixels: Pixels, *, linear: bool, rear: bool) -> Spotted:
     """Find what one picture shows of a wall.
 

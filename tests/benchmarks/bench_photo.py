@@ -23,11 +23,10 @@ import numpy as np
 
 from commission_tui.errors import InputError
 from commission_tui.photo.close.led_faults import Field
-from commission_tui.photo.tile_reading import read_tile_pictures
 from commission_tui.wall.model.wall_model import Wall
 from tests.photo.scene.scene import Kind
 from tests.photo.trials import light_trials, pixel_trials, seam_trials, tile_trials
-from tests.photo.walls_hung import small_wall
+from tests.photo.walls_hung import read_pixels, small_wall
 from tests.wall.mapping.walls import SERPENTINE, grid_wall
 
 _SEED = 5000
@@ -63,7 +62,7 @@ def _noise(_: int) -> None:
     noise = np.random.default_rng(_SEED).integers(0, 255, (3000, 4000), np.uint8)
     processor = time.process_time()
     with suppress(InputError):
-        read_tile_pictures(small_wall(8, 5), [noise])
+        read_pixels(small_wall(8, 5), noise)
     seconds = time.process_time() - processor
     print(f"noise of 12 megapixels: refused after {seconds:.1f} s of processor")  # noqa: T201
 

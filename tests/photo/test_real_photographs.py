@@ -16,10 +16,10 @@ import pytest
 from commission_tui.errors import InputError
 from commission_tui.photo.bands.band_reading import read_bands
 from commission_tui.photo.picture_file import read_picture
-from commission_tui.photo.tile_reading import read_tile_pictures, read_tiles
+from commission_tui.photo.tile_reading import read_tiles
 from tests.photo.scene.scene import before, outline
 from tests.photo.trials.views import taken
-from tests.photo.walls_hung import hung, scrambled, small_wall
+from tests.photo.walls_hung import hung, read_pixels, scrambled, small_wall
 
 pytestmark = pytest.mark.outside
 
@@ -52,4 +52,4 @@ def test_round_a_wall_it_makes_no_tile_wrong(photograph: Path) -> None:
         corners = np.rint(outline(WALL, cell, scene.camera)).astype(np.int32)
         cv2.fillPoly(beside, [corners], (0, 0, 0))
     wall = beside.max(axis=2, keepdims=True) == 0
-    assert read_tile_pictures(WALL, [np.where(wall, shot, beside)]).readings == shows
+    assert read_pixels(WALL, np.where(wall, shot, beside)).readings == shows

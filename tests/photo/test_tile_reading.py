@@ -12,7 +12,7 @@ from PIL import Image
 
 from commission_tui.errors import InputError
 from commission_tui.photo import extra
-from commission_tui.photo.tile_reading import read_tile_pictures, read_tiles
+from commission_tui.photo.tile_reading import read_tiles
 from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.patterns.pattern_files import picture
@@ -24,6 +24,7 @@ from tests.photo.walls_hung import (
     oblong_wall,
     own_tiles,
     photographed,
+    read_pixels,
     scrambled,
     small_wall,
 )
@@ -147,7 +148,7 @@ def test_a_mark_half_hidden_is_not_looked_at(tmp_path: Path, hides: str) -> None
             "bottom": (down, bottom, left, right),
         }[hides]
         taken[box[0] : box[1], box[2] : box[3]] = 4
-    found = read_tile_pictures(wall, [taken]).readings
+    found = read_pixels(wall, taken).readings
     assert [c for c in wall.cabinets if found[c].seen not in (None, c)] == []
     assert all(found[c].seen == c for c in wall.cabinets if c not in cells)
 
@@ -197,7 +198,7 @@ def test_of_noise_few_outlines_are_followed_before_it_is_refused(
     monkeypatch.setattr(extra.cv2, "findContours", counted)
     noise = np.random.default_rng(1).integers(0, 255, (900, 1200), np.uint8)
     with pytest.raises(InputError, match="found no mark, expected a sharp picture"):
-        read_tile_pictures(small_wall(8, 5), [noise])
+        read_pixels(small_wall(8, 5), noise)
     assert followed
     assert sum(followed) < 0.1 * noise.size
 
@@ -215,7 +216,7 @@ def test_more_cabinets_than_marks_are_told_apart_by_pairs() -> None:
     drawn = picture(wall, "coded tiles").convert("L")
     smaller = drawn.resize((40 * 50, 26 * 50), Image.Resampling.BOX)
     seen = np.pad(np.asarray(smaller), 60)
-    found = read_tile_pictures(wall, [seen])
+    found = read_pixels(wall, seen)
     wrong = [c for c, r in found.readings.items() if r.seen not in (None, c)]
     assert wrong == []
     assert found.read >= 0.99 * len(found.readings)

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 from numpy.typing import NDArray
 
+from commission_tui.photo.picture_file import Pixels
+from commission_tui.photo.tile_reading import TileReadings, read_tiles
 from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
@@ -15,6 +18,7 @@ from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns.pattern_files import picture
 from tests.photo.scene.lit_wall import LitWall, showing
 from tests.photo.scene.scene import Scene, before
+from tests.photo.scene.sensor import write
 from tests.wall.mapping.walls import HEAD
 
 _BESIDE = 400
@@ -87,6 +91,12 @@ def hung(wall: Wall, shows: Mapping[Cell, Observation]) -> LitWall:
             cabinet.x_px : cabinet.x_px + cabinet.width_px,
         ] = piece
     return showing(wall, lit)
+
+
+def read_pixels(wall: Wall, pixels: Pixels) -> TileReadings:
+    """Read the tiles of a picture that is no file yet; nothing is lost on the way."""
+    with TemporaryDirectory() as folder:
+        return read_tiles(wall, [write(Path(folder) / "shot.tiff", pixels)])
 
 
 def photographed(

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from commission_tui.errors import InputError
-from commission_tui.photo.tile_reading import TileReadings, read_tile_pictures
+from commission_tui.photo.tile_reading import TileReadings
 from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -20,6 +20,7 @@ from tests.photo.scene.lit_wall import showing
 from tests.photo.scene.scene import Scene, outline
 from tests.photo.scene.sensor import toned_8_bit, write
 from tests.photo.trials.views import Pixels, taken, view
+from tests.photo.walls_hung import read_pixels
 from tests.wall.mapping.referee.evenings import by_the_first, evening_wall
 from tests.wall.mapping.referee.plugs import Plugged, exchange_two_plugs
 
@@ -153,11 +154,11 @@ def measure(
         missed = 0.0
         said = ""
         try:
-            found = read_tile_pictures(wall, [shot])
+            found = read_pixels(wall, shot)
         except InputError as error:
             score.refused += 1
             score.cabinets += len(shows) - len(hidden)
-            said, missed = str(error), 1.0
+            said, missed = str(error).partition(": ")[2], 1.0
         else:
             before = score.read, score.cabinets
             wrong = judge(score, shows, found, hidden)
@@ -203,10 +204,10 @@ def chain(evenings: int, seed: int, px: float, *, keep: Path | None = None) -> C
         shot = taken(scene, lit, seed + tally["walls"], "jpeg")
         tally["typed"] += by_the_first(site.copy(), shows)
         try:
-            found = read_tile_pictures(wall, [shot])
+            found = read_pixels(wall, shot)
         except InputError as error:
             tally["refused"] += 1
-            tally[f"refused: {error}"] += 1
+            tally[f"refused: {str(error).partition(': ')[2]}"] += 1
             right = False
         else:
             right = by_the_first(site.copy(), found.readings)
