@@ -110,6 +110,12 @@ class Hold:
     meant_for: Asked | None = None
     """The field for which they were typed, where another may be asked for once it is answered."""
 
+    def move_on(self) -> None:
+        """Let pasted lines that wait go to the form that the answer opens."""
+        for one in self.typed:
+            if one.paste is not None and one.paste.screen is self.screen:
+                one.paste.screen = None
+
     @property
     def as_lines(self) -> str:
         """What waits as it was typed, one line below the other."""

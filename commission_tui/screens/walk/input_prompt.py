@@ -157,11 +157,25 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
     again += ", from a photograph" if last.body.photo else ""
     return (
         ("Logged ", "muted"),
-        (clipped(f"{where}{reading_text(last.body.value, last.body.unit)}", 34), ""),
+        (
+            clipped(
+                f"{where}{reading_text(last.body.value, last.body.unit)}{_which(check, last)}", 44
+            ),
+            "",
+        ),
         (f" {clock_text(entry.at, state)}, {clipped(entry.by, 20)}{again}", "muted"),
         ("  " if done else "", ""),
         *done,
     )
+
+
+def _which(check: CheckDefinition, reading: Logged[ReadingTaken]) -> str:
+    """Name the field of a reading, where others are read at the same place."""
+    at = {item.name: item for item in check.fields}
+    here = at.get(reading.body.field)
+    if here is None or sum(item.where == here.where for item in check.fields) < 2:
+        return ""
+    return f", {lower_first(here.label)}"
 
 
 def _written(state: State, reading: Logged[ReadingTaken]) -> Logged[Any]:

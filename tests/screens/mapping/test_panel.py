@@ -415,3 +415,18 @@ async def test_an_ok_typed_without_its_t_puts_nothing_into_the_field_for_a_photo
         await until(pilot, lambda: any("waits: k" in line for line in told(pilot)))
         assert isinstance(pilot.app.screen, Form)
         assert pilot.app.screen.query_one("#field-path", Input).value == ""
+
+
+async def test_lines_pasted_at_the_question_of_the_side_go_to_the_form_that_it_opens(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    """The first of them filters the list, where it fits nothing; the rest waits for the form."""
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "t")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Picker))
+        pilot.app.post_message(events.Paste("R1C1 dark\nR1C2 dark\n"))
+        await until(pilot, lambda: any("waits: R1C2 dark Enter" in x for x in told(pilot)))
+        await pilot.press("ctrl+u", "enter")
+        await until(pilot, lambda: bool(side_wall.state.readings.get(CHECK)))
+        assert not any("Not taken" in line for line in told(pilot))
+    assert seen_table(side_wall.state).readings[Cell(1, 2)] == Observation("dark")

@@ -117,3 +117,21 @@ def test_the_range_that_an_input_is_designed_for_stands_beside_the_code_that_it_
             assert asked[field, name] == said
             assert len(said) < _WIDTH - 26  # beside the field
         assert asked["edges_seen", name] == ""
+
+
+def test_what_was_logged_last_is_named_where_several_fields_are_read_at_a_place(
+    job: OpenJob,
+) -> None:
+    colour = {"xy": {"absolute": 0.003}, "cd/m2": {"percent": 4.0}}
+    job.record(body(e.Instrument, key="c", name="C", serial="8", accuracy=colour))
+    check = job.state.checklist.check("white-point")
+    said = set()
+    for field, value in (("x", 0.3127), ("y", 0.329)):
+        job.read("white-point", field, "point 1", value, confirmed=True)
+        label = check.field(field).label.lower()
+        said.add(plain_line(last_line(job, check)))
+        assert f"Logged point 1 {value:g}" in plain_line(last_line(job, check)).replace(
+            "0.3290", "0.329"
+        )
+        assert f", {label[:8]}" in plain_line(last_line(job, check)).lower()
+    assert len(said) == 2
