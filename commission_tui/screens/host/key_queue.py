@@ -13,7 +13,7 @@ The rule, as the help tells it:
   it left.
 - Figures typed where no field is are lines of a list whose field was left: they are not taken, nor is
   what goes on behind them without a pause, and it is said. A line of text that comes at once, such as
-  ``R1C2 dead pixel``, ``l2.5``, two words or a long one, is one too; behind l a fault may be typed.
+  ``R1C2 dead pixel``, ``l2.5``, two words or a long one, is one too; behind l and t, which open a field, words are typed.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
   there lets them in: a number pasted for one thing is never logged as another unasked.
 """

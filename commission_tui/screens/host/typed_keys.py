@@ -20,12 +20,13 @@ _TOLD = 30
 """So many dropped lines are told one by one."""
 _TEXT_LINE = re.compile(
     r"r\d+c\d+\s+\S.*|l\d*[.,]?\d+"
-    r"|(?!l)[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+\S{2,}.*|(?!l|(.)\1*$)[^\W\d]{5,}",
+    r"|(?![lt])[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+\S{2,}.*|(?![lt]|(.)\1*$)[^\W\d]{8,}",
     re.IGNORECASE,
 )
 """A fault with its place in front, a figure with an l for its 1, two words, and a long word.
 
-Behind l, which opens the form for one, a fault may be typed.
+Behind l, which opens the form for one, a fault may be typed, and behind t what a tile shows. Commands
+typed ahead are fewer in a row than the letters of a long word.
 """
 WAITS = "Typed on, and waits: {}. Esc drops it"
 
