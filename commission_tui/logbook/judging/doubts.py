@@ -88,9 +88,9 @@ def changed_settings(state: State, before: int, after: int) -> list[tuple[str, s
 def judged_readings(state: State, check: str) -> dict[Slot, Readings]:
     """Return field and place to the readings that a check is judged on: those of its latest visit.
 
-    A visit that read again only what a change had put in doubt leaves the rest as the visit before
-    read it: three points read a year later are not mixed with six of the handover, one point behind an
-    exchanged cabinet is.
+    A visit that read again what a change had put in doubt leaves the rest as the visit before read it:
+    three points read a year later are not mixed with six of the handover, one point behind an exchanged
+    cabinet is.
     """
     there = visit_readings(state, check)
     if not there or not state.visits:
@@ -104,7 +104,7 @@ def _with_what_still_holds(state: State, check: str, visit: int) -> dict[Slot, R
     if (before := next(earlier, None)) is None:
         return there
     held = _with_what_still_holds(state, check, before)
-    return held | there if there.keys() <= _in_doubt(state, check, held).keys() else there
+    return held | there if there.keys() & _in_doubt(state, check, held).keys() else there
 
 
 def doubtful_readings(state: State, check: str) -> dict[Slot, Change]:

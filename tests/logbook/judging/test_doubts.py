@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.model.types import Verdict
+from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import change_setting, keep_results
 from commission_tui.logbook.entries import models as e
@@ -128,12 +129,24 @@ def test_on_a_later_visit_only_what_an_exchange_put_in_doubt_is_read_again(job: 
     assert [len(where) for where in current_readings(job.state, "level").values()] == [9]
 
 
-def test_more_than_that_is_a_round_of_the_later_visit_s_own(job: OpenJob) -> None:
+def test_what_is_read_besides_takes_its_place_too(job: OpenJob) -> None:
     read_level(job, 600.0)
     job.record(visit_begun(job.state, "After two weeks"))
     part = body(e.PartFitted, part="cabinet", location="R3C6", serial="N", replaces="M")
     job.record(part)
     for point in ("point 5", "point 1"):
         job.read("level", "luminance_cd_m2", point, 604.0)
-    assert job.outcome("level").verdict is Verdict.OPEN
-    assert len(job.outcome("level").to_do) == 7
+    assert job.outcome("level").verdict is Verdict.PASS
+    read = current_readings(job.state, "level")["luminance_cd_m2"]
+    assert {place: reading.number for place, reading in read.items()} == {
+        **dict.fromkeys(NINE_POINTS, 600.0),
+        "point 1": 604.0,
+        "point 5": 604.0,
+    }
+
+
+def test_a_round_of_a_later_visit_without_a_doubt_stands_alone(job: OpenJob) -> None:
+    read_level(job, 600.0)
+    job.record(visit_begun(job.state, "After a year"))
+    job.read("level", "luminance_cd_m2", "point 1", 580.0)
+    assert len(job.outcome("level").to_do) == 8
