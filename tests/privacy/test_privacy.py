@@ -33,6 +33,7 @@ _REACHES_OUT = {
 _ALLOWED = {
     ("handover/signing/document_signing.py", "pyhanko.sign.timestamps"),
     ("screens/host/key_queue.py", "asyncio"),
+    ("screens/host/message_pumps.py", "asyncio"),
 }
 """The time stamp that `sign --tsa ADDRESS` asks that address for; waiting for keys, which opens nothing."""
 

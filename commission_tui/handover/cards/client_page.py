@@ -164,7 +164,7 @@ def _agreed(figure: Figure) -> str:
     if figure.limit is None:
         return ""
     verdict = f", {VERDICT_WORDS[figure.verdict]}" if figure.verdict is not None else ""
-    return f" (agreed: {figure.limit}{verdict})"
+    return f" (limit: {figure.limit}{verdict})"
 
 
 def _faults(context: Context) -> str:

@@ -39,6 +39,7 @@ class HandoverScreen(JobScreen):
     """The last screen of a job."""
 
     TAB = "handover"
+    OPENING_KEYS = "sfn"  # a passphrase typed ahead is never told
     AUTO_FOCUS = "#handover-scroll"
     HELP_TEXT = (
         "Signing logs a name under the record as it stands; its fingerprint is printed on every "

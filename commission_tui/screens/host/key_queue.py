@@ -13,7 +13,8 @@ The rule, as the help tells it:
   it left.
 - Figures typed where no field is are lines of a list whose field was left: they are not taken, nor is
   what goes on behind them without a pause, and it is said. A line of text that comes at once, such as
-  ``R1C2 dead pixel``, ``l2.5``, two words or a long one, is one too; behind l and t, which open a field, words are typed.
+  ``R1C2 dead pixel``, ``l2.5``, two words or a long one, is one too; behind a letter that opens a field,
+  such as l, words are typed.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
   there lets them in: a number pasted for one thing is never logged as another unasked.
 """
@@ -277,12 +278,17 @@ class KeyQueue(App[None]):
             takes_keys = any(hasattr(part, "on_key") for part in parts)
             is_figure = typed.text in _FIGURES and not self._is_bound(typed)
             at_once = [typed, *takewhile(lambda one: one.is_text, self._typed)]
-            if takes_keys or not (is_figure or is_text_line(at_once)):
+            if takes_keys or not (is_figure or is_text_line(at_once, self._opening)):
                 return False
             lost = []
         self._lost = [*lost, typed]
         self._dropped(whole_text(self._lost), "no field here takes it")
         return True
+
+    @property
+    def _opening(self) -> str:
+        """The letters behind which words are typed here."""
+        return str(getattr(self.screen, "OPENING_KEYS", ""))
 
     def _is_bound(self, typed: Typed) -> bool:
         return (

@@ -18,16 +18,12 @@ from commission_tui.text import JOINERS, counted, listed
 _SHOWN = 24
 _TOLD = 30
 """So many dropped lines are told one by one."""
-_TEXT_LINE = re.compile(
-    r"r\d+c\d+\s+\S.*|l\d*[.,]?\d+"
-    r"|(?![lt])[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+\S{2,}.*|(?![lt]|(.)\1*$)[^\W\d]{8,}",
-    re.IGNORECASE,
+_NO_COMMAND = re.compile(r"r\d+c\d+\s+\S.*|l\d*[.,]?\d+", re.IGNORECASE)
+"""A fault with its place in front, and a figure with an l for its 1."""
+_WORDS = re.compile(
+    r"[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+\S{2,}.*|(?!(.)\1*$)[^\W\d]{8,}", re.IGNORECASE
 )
-"""A fault with its place in front, a figure with an l for its 1, two words, and a long word.
-
-Behind l, which opens the form for one, a fault may be typed, and behind t what a tile shows. Commands
-typed ahead are fewer in a row than the letters of a long word.
-"""
+"""Two words, and a long one: commands typed ahead are fewer in a row than its letters."""
 WAITS = "Typed on, and waits: {}. Esc drops it"
 
 
@@ -166,9 +162,14 @@ def as_typed(line: str, paste: Paste | None = None) -> list[Typed]:
     return [Typed(key, now, paste) for key in keys]
 
 
-def is_text_line(typed: Sequence[Typed]) -> bool:
-    """Whether what came at once is a line of text, so that its first letter is no command."""
-    return _TEXT_LINE.fullmatch("".join(one.text for one in typed)) is not None
+def is_text_line(typed: Sequence[Typed], opening: str) -> bool:
+    """Whether what came at once is a line of text, so that its first letter is no command.
+
+    Behind an `opening` letter, which opens a field, words are typed.
+    """
+    line = "".join(one.text for one in typed)
+    is_behind = line[:1] in opening
+    return bool(_NO_COMMAND.fullmatch(line) or (not is_behind and _WORDS.fullmatch(line)))
 
 
 def lines_of(typed: Sequence[Typed]) -> list[str]:

@@ -58,6 +58,8 @@ class JobScreen(Screen[None]):
 
     TAB: ClassVar[str] = ""
     HELP_TEXT: ClassVar[str] = ""
+    OPENING_KEYS: ClassVar[str] = "l"
+    """Letters behind which words are typed at once: they open a field, and are commands all the same."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         *[

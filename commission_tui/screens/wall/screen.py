@@ -41,6 +41,7 @@ class WallScreen(JobScreen):
     """The wall with a cursor."""
 
     TAB = "wall"
+    OPENING_KEYS = "lt"
     HELP_TEXT = (
         "The arrows move as you see the wall; in rear view too. Type a position and you are "
         "there: R3C7, P4.2, x1211 y402. Esc takes the marks away. For the mapping, a logs that "
