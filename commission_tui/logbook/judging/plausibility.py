@@ -26,6 +26,7 @@ from commission_tui.checks.places.places import COLUMNS, grey_steps_of, neighbou
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import BARE_NUMBER
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.judging.size_questions import (
     FAINT_CD_M2,
@@ -39,8 +40,11 @@ from commission_tui.wall.model.location import Cell
 
 _FEWEST_MIRRORED = 6
 _FITS, _FITS_NOT = 0.9, 0.5
-_OF_INSTRUMENT = "the calibration of "
-"""Begins what is asked about the instrument: it is no doubt about the value."""
+_CALIBRATION, _LAST_USE = "the calibration of ", "the last use of "
+"""Begin what is asked about the instrument: it is no doubt about the value."""
+_OF_MANY_TRADES = frozenset({"ms", "s", "dB", "m", "mm", "%", "°C"})
+"""Units that instruments of different trades have: an RCD tester is no meter of a sound's delay (common
+practice, no published source)."""
 _LIMITED_WHITE = (235 / 255) ** 2.2
 _LONG_MM = 10_000.0
 """A field that takes such lengths is of the building, not of a joint: a few millimetres are none there
@@ -198,19 +202,44 @@ def _lookup(state: State, check: str, field: str, also: Mapping[str, float]) -> 
 
 def doubts_of_value(asked: str) -> str:
     """Return what was asked about a reading, without what was asked about its instrument."""
-    return "; ".join(part for part in asked.split("; ") if not part.startswith(_OF_INSTRUMENT))
+    return "; ".join(
+        part for part in asked.split("; ") if not part.startswith((_CALIBRATION, _LAST_USE))
+    )
 
 
 def _instrument(state: State, check: str, item: FieldDefinition, today: Callable[[], date]) -> str:
-    """Ask about an instrument that is out of date, before the first reading of a check."""
+    """Ask about an instrument out of date, or last used in another trade, before a check's first reading."""
     chosen = state.instrument_for(item.unit)
-    due = chosen.body.calibration_due if chosen else None
-    if chosen is None or due is None or state.readings.get(check):
+    if chosen is None or state.readings.get(check):
         return ""
-    if not chosen.body.is_overdue(today()):
+    name = f"{chosen.body.name} {chosen.body.serial}"
+    asks = "is it the instrument in your hand?"
+    if chosen.body.is_overdue(today()):
+        return f"{_CALIBRATION}{name} was due on {chosen.body.calibration_due}: {asks}"
+    elsewhere = _used_elsewhere(state, check, item.unit, chosen)
+    return f"{_LAST_USE}{name} was for {elsewhere}: {asks}" if elsewhere else ""
+
+
+def _used_elsewhere(state: State, check: str, unit: str, chosen: Logged[e.Instrument]) -> str:
+    """Return the check of another stage that an instrument was last used for, by its title.
+
+    Nothing where it was used in this stage too, or chosen since; nor of units of one trade.
+    """
+    if unit not in _OF_MANY_TRADES:
         return ""
-    meter = f"{chosen.body.name} {chosen.body.serial}"
-    return f"{_OF_INSTRUMENT}{meter} was due on {due}: is it the instrument in your hand?"
+    last, title = "", ""
+    here = state.checklist.stage_of(check)
+    for other in state.checklist:
+        for slot in state.readings.get(other.id, NO_READINGS).values():
+            read = slot[-1]
+            if read.body.unit != unit or read.body.instrument != chosen.body.key:
+                continue
+            if state.checklist.stage_of(other.id) is here:
+                return ""
+            if read.id > last:
+                last, title = read.id, other.title
+    choice = state.choice_for(unit)
+    return title if choice is not None and last > choice.id else ""
 
 
 def _since_first(state: State, check: str, item: FieldDefinition, place: str, value: float) -> str:

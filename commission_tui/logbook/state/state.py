@@ -144,13 +144,22 @@ class State:
 
     def instrument_for(self, unit: str) -> Logged[e.Instrument] | None:
         """Return the instrument that was last chosen for a unit."""
-        for logged in reversed(self.chosen):
-            body = logged.body
-            if isinstance(body, e.Instrument) and unit in body.accuracy:
-                return self.instruments.get(body.key)
-            if isinstance(body, e.InstrumentChosen) and unit in body.units:
-                return self.instruments.get(body.instrument)
-        return None
+        choice = self.choice_for(unit)
+        if choice is None:
+            return None
+        body = choice.body
+        return self.instruments.get(body.key if isinstance(body, e.Instrument) else body.instrument)
+
+    def choice_for(self, unit: str) -> Logged[e.Instrument] | Logged[e.InstrumentChosen] | None:
+        """Return the entry that last chose an instrument for a unit."""
+        return next(
+            (
+                logged
+                for logged in reversed(self.chosen)
+                if unit in (b.accuracy if isinstance(b := logged.body, e.Instrument) else b.units)
+            ),
+            None,
+        )
 
     def latest(self, check: str, field: str, place: str) -> Logged[e.ReadingTaken] | None:
         slot = self.slot(check, field, place)

@@ -231,6 +231,31 @@ def test_an_instrument_due_today_is_in_date(job: OpenJob) -> None:
     job.read("brightness", FIELD, "point 1", 600.0)
 
 
+def test_a_meter_of_another_trade_is_asked_about_before_the_first_reading(job: OpenJob) -> None:
+    meter = body(e.Instrument, key="t", name="Tester", serial="9", accuracy={"ms": {"percent": 2}})
+    job.record(meter)
+    circuit = places("protected circuit", job.state.wall)[0]
+    port = places("backed-up port", job.state.wall)[0]
+    job.read("residual-device-times", "trip_ms", circuit, 24.0)
+    with pytest.raises(OddReadingError, match="last use of Tester 9 was for Trip time"):
+        job.read("loop-failure", "gap_ms", port, 300.0)
+    job.read("loop-failure", "gap_ms", port, 300.0, confirmed=True)
+    latest = job.state.latest("loop-failure", "gap_ms", port)
+    assert latest is not None
+    assert latest.body.odd
+    assert not doubts_of_value(latest.body.odd)
+    job.read("shared-part-failure", "gap_ms", places("shared part", job.state.wall)[0], 300.0)
+
+
+def test_a_meter_that_was_named_since_is_not_asked_about(job: OpenJob) -> None:
+    meter = body(e.Instrument, key="t", name="Tester", serial="9", accuracy={"ms": {"percent": 2}})
+    job.record(meter)
+    circuit = places("protected circuit", job.state.wall)[0]
+    job.read("residual-device-times", "trip_ms", circuit, 24.0)
+    job.record(body(e.InstrumentChosen, instrument="t", units=("ms",)))
+    job.read("loop-failure", "gap_ms", places("backed-up port", job.state.wall)[0], 300.0)
+
+
 def grey(job: OpenJob) -> tuple[str, str]:
     for check in job.state.checklist:
         for item in check.fields:
