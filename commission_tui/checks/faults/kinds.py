@@ -1,7 +1,7 @@
 """The kinds of fault a technician picks from: where each is, how grave, what to look at first.
 
-Severities, gravest first: ``danger`` can hurt someone; ``stop`` a contracted function is lost;
-``shows`` is seen from the nearest seat; ``near`` only closer or on a test pattern; ``note``.
+Severities, gravest first: ``danger`` can hurt someone; ``stop`` an agreed function is lost, or
+the middle of the picture spoilt; ``shows`` is seen from the nearest seat; ``near`` only closer or on a test pattern; ``note``.
 The kinds are in ``faults.toml``. (Common practice, no published source; a job may choose another
 severity for any fault.)
 """

@@ -19,14 +19,14 @@ from commission_tui.wall.model.wall_model import Wall
 
 SEVERITY_TITLE: Mapping[Severity, str] = {
     "danger": "Danger",
-    "stop": "Stops a function",
+    "stop": "Grave",
     "shows": "Visible",
     "near": "Visible close up",
     "note": "Note",
 }
 SEVERITY_MEANING: Mapping[Severity, str] = {
     "danger": "can hurt somebody: nobody works or sits there until it is fixed",
-    "stop": "an agreed function is lost",
+    "stop": "an agreed function lost, or the picture's middle spoilt",
     "shows": "seen from the nearest seat with ordinary pictures",
     "near": "seen only from closer than the nearest seat, or on a test pattern",
     "note": "no consequence for the picture",

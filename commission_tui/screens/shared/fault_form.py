@@ -41,9 +41,9 @@ class FaultForm(LinesDialog):
     HELP_TEXT = (
         "Type what you call it, with its place or without (R2C3 dead pixel; row 3 dark or "
         "R3C1-R3C6 dark is one for each cabinet); what fits no kind is 'something else', with "
-        "your own words beside it. Severity, gravest first: 1 danger can hurt someone, 2 stop: a "
-        "contracted function is lost, 3 shows: seen from the nearest seat, 4 near: only closer or "
-        "on a pattern, 5 note. What to look at first stands under the list of kinds. "
+        "your own words beside it. Severity, gravest first: 1 danger can hurt someone, 2 stop: an "
+        "agreed function lost, or the picture's middle spoilt, 3 shows: seen from the nearest seat, "
+        "4 near: only closer or on a pattern, 5 note. What to look at first stands under the list of kinds. "
         "Of a list that is pasted or typed on, a line each, the next waits until this one is logged."
     )
 

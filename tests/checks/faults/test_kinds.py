@@ -16,6 +16,8 @@ from commission_tui.checks.faults.kinds import (
     usual_severity,
 )
 from commission_tui.checks.faults.severity import (
+    SEVERITY_MEANING,
+    SEVERITY_TITLE,
     blocking_rule,
     blocking_words,
     blocks_acceptance,
@@ -137,6 +139,13 @@ def test_a_fault_in_the_middle_weighs_one_step_more(
     # Common practice, no published source: the middle half of width and height, never to danger.
     found = usual_severity(named_kind(name), fellmoor(), parse_location(location))
     assert found == severity
+
+
+def test_what_stop_means_suits_a_pixel_in_the_middle_too() -> None:
+    at = parse_location("R3C6 x100 y100")
+    assert usual_severity(named_kind("pixel stuck lit"), fellmoor(), at) == "stop"
+    assert "middle" in SEVERITY_MEANING["stop"]
+    assert "function" not in SEVERITY_TITLE["stop"]
 
 
 @pytest.mark.parametrize(
