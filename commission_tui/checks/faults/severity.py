@@ -19,7 +19,7 @@ from commission_tui.wall.model.wall_model import Wall
 
 SEVERITY_TITLE: Mapping[Severity, str] = {
     "danger": "Danger",
-    "stop": "Grave",
+    "stop": "Serious",
     "shows": "Visible",
     "near": "Visible close up",
     "note": "Note",

@@ -62,8 +62,6 @@ class Section:
     """What is said where there is nothing; a section that says nothing then is left out."""
     on_paper: bool = True
     """Whether the pages have it too, and not only the page in HTML, which may be of any length."""
-    even_empty: bool = False
-    """Whether it is laid out where there is nothing: an empty list, which shows only in the tags."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +78,7 @@ class Chapter:
 def chapter(title: str, *sections: Section, lead: str = "", reader: str = "") -> Chapter:
     """Return a chapter of those sections that say something."""
     said = (
-        one
-        if len(one.body) or one.even_empty
-        else replace(one, form="nothing", body=one.none, lead="")
+        one if len(one.body) else replace(one, form="nothing", body=one.none, lead="")
         for one in sections
     )
-    return Chapter(title, [one for one in said if len(one.body) or one.even_empty], lead, reader)
+    return Chapter(title, [one for one in said if len(one.body)], lead, reader)

@@ -58,7 +58,6 @@ def _visit(context: Context, found: Comparison, drawn: Sequence[DrawingRow]) -> 
                 f"{white.mean_duv:.4f} in u'v', most at {white.largest_at}: {white.largest_duv:.4f}."
                 for white in found.whites
             ],
-            even_empty=True,
         ),
         Section("drawings-smaller", drawn),
         Section(
@@ -71,7 +70,6 @@ def _visit(context: Context, found: Comparison, drawn: Sequence[DrawingRow]) -> 
                 for what, some in faults.items()
                 for fault in some
             ],
-            even_empty=True,
         ),
         Section(
             "other-settings",
