@@ -13,6 +13,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import listed, quoted
 from commission_tui.wall.mapping.observed.answers import typed_answer
@@ -242,8 +243,10 @@ def all_in_place(job: OpenJob) -> list[e.Body]:
     state = job.state
     bodies: list[e.Body] = [_reading(job, WHOLE, "wall", True)]
     table = seen_table(state)
+    doubted = {place for _, place in doubtful_readings(state, mapping_check_id(state))}
     for cell, reading in table.readings.items():
-        if cell in table.unclear or (_slot(state, SEEN, str(cell)) and not is_right(cell, reading)):
+        is_wrong = _slot(state, SEEN, str(cell)) and not is_right(cell, reading)
+        if cell in table.unclear or is_wrong or str(cell) in doubted:
             bodies.append(_reading(job, SEEN, str(cell), str(cell)))
         bodies += _arrow_bodies(job, cell, Observation(cell))
     return bodies

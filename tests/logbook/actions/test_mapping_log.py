@@ -24,7 +24,11 @@ from commission_tui.logbook.actions.mapping_log import (
     typed_bodies,
     typed_tile,
 )
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.logbook.judging.visits import visit_begun
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Check, EntryPlace
 from commission_tui.wall.mapping.observed.observation import Observation
@@ -51,6 +55,18 @@ def test_nothing_is_taken_as_seen_before_anybody_looked(job: OpenJob) -> None:
     log(job, "row 1 as designed", "dark")
     assert seen_table(job.state).looked_at == (*(Cell(1, c) for c in range(1, 13)), HERE)
     assert job.outcome(CHECK).verdict is Verdict.OPEN
+
+
+def test_the_whole_wall_looked_at_again_leaves_no_cabinet_in_doubt(job: OpenJob) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "R2C3", at=Cell(2, 3))
+    job.record(visit_begun(job.state, "After two weeks"))
+    part = body(e.PartFitted, part="cabinet", location="R2C3", serial="N", replaces="M")
+    job.record(part)
+    assert CHECK in [doubt.check for doubt in doubts(job.state)]
+    job.record_all(all_in_place(job))
+    assert CHECK not in [doubt.check for doubt in doubts(job.state)]
+    assert job.outcome(CHECK).verdict is Verdict.PASS
 
 
 def test_all_as_designed_then_an_exception_is_a_fail_that_names_it(job: OpenJob) -> None:
