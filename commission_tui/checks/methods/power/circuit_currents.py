@@ -57,6 +57,16 @@ def circuit_currents(data: CheckInput) -> Outcome:
         *_at_house_level(data),
     ]
     reason = f"Highest current {shown(readings[top].number)} A on {top}; {j.clauses_of(figures)}"
+    if dimmer_draws_more := _dimmer_draws_more(data):
+        named = listed(dimmer_draws_more, 3)
+        reason = f"The house level draws more than full white on {named}: one was misread. {reason}"
+        return j.conclude(
+            figures,
+            reason,
+            where=dimmer_draws_more,
+            next_step=f"Read both again on {named}.",
+            failed=dimmer_draws_more,
+        )
     step = (
         "Have the electrician compare the named circuits with the schedule and spread the cabinets "
         "or lower the level; the local code decides what a circuit may carry."
@@ -91,6 +101,18 @@ def _at_house_level(data: CheckInput) -> list[Figure]:
     top = max(readings, key=lambda name: readings[name].number)
     name = f"highest current at house level, {top}"
     return [Figure(name, readings[top].number, "A", readings[top].expanded)]
+
+
+def _dimmer_draws_more(data: CheckInput) -> list[str]:
+    """Return the circuits whose readings contradict each other: full white is the most that a wall draws."""
+    white = data.field("current_a")
+    return [
+        name
+        for name, house in data.field("house_a").items()
+        if name in white
+        and house.number - (house.expanded or 0.0)
+        > white[name].number + (white[name].expanded or 0.0)
+    ]
 
 
 @method(fields="phase_current_a", limits="imbalance_percent")

@@ -249,6 +249,17 @@ def test_the_current_at_house_level_is_recorded_beside() -> None:
     assert figure(outcome, "highest current at house level, LP1-2-L2").value == 3.4
 
 
+def test_more_at_house_level_than_on_full_white_is_a_reading_gone_wrong() -> None:
+    """A list typed one line too far on once passed: 2.3 A on white, 3.7 A at the house level."""
+    values: Values = {
+        "current_a": dict.fromkeys(CIRCUITS, 8.4),
+        "house_a": {"LP1-1-L1": 3.1, "LP1-2-L2": 9.7},
+    }
+    outcome = judge("circuit-currents", values)
+    assert (outcome.verdict, outcome.where) == (Verdict.FAIL, ("LP1-2-L2",))
+    assert "draws more than full white on LP1-2-L2" in outcome.reason
+
+
 def test_a_conductor_s_length_without_its_section_allows_nothing() -> None:
     outcome = judge("earth-bond", BOND | {"conductor_m": 10.0})
     assert outcome.figures[0].limit is not None
