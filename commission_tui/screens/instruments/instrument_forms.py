@@ -118,7 +118,7 @@ def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] | None 
             Question("serial", "Serial number", hint="not known: ?",
                      check=_serial, odd=_no_serial),
             Question("due", "Calibration due", hint="year-month-day; not stated: leave empty",
-                     check=_day, not_for_here=later and (lambda typed: not _is_day(typed) and later(typed))),
+                     check=_day, not_for_here=later and (lambda typed: not _is_date(typed) and later(typed))),
             Question("units", "All that it measures", unit,
                      f"accuracy where stated: {unit} 2 % + 0.1; also used here: {', '.join(others[:8])}",
                      check=measured_units),
@@ -287,11 +287,16 @@ def _day(text: str) -> date | None:
     return typed_day(text, "calibration due") if text.strip() else None
 
 
-def _is_day(text: str) -> bool:
-    try:
-        return _day(text) is not None
-    except InputError:
-        return False
+_DATE = re.compile(
+    r"20\d\d(?:[.,]\d*)?|\d{1,4}\s*[-/]\s*\d{1,4}(?:\s*[-/]\s*\d{0,4})?"
+    r"|20\d\d[-./ ]+\d{0,2}|\d{1,2}[-./ ]+20\d\d|\d{1,4}\.\s*\d{1,2}\.\s*\d{0,4}"
+)
+"""A year, two parts of a date, or three, in the calendar or not."""
+
+
+def _is_date(text: str) -> bool:
+    """Whether a line where a day is asked for is one, or the part of one, and no reading."""
+    return _DATE.fullmatch(text.strip()) is not None
 
 
 def _number(what: str, text: str) -> float:
