@@ -52,6 +52,9 @@ def reading_rows(
         [brief] if alike[brief[1][0]] == 1 else _wrapped(row, width)
         for row, brief in zip(whole, short, strict=True)
     ]
+    first = next((n for n, step in enumerate(walk) if step.is_optional), 0)
+    if first > 0 and 0 <= first - start < len(blocks):
+        blocks[first - start].insert(0, ((clipped(_OPTIONAL_FOLLOW, width), "muted"),))
     return _around(blocks, at - start, height)
 
 
@@ -98,6 +101,7 @@ def _around(blocks: Sequence[Sequence[Line]], at: int, height: int) -> list[Line
 
 _LEAST_NAME = 9
 """Characters that tell one place from the next: a row of less says nothing."""
+_OPTIONAL_FOLLOW = "  Optional from here:"
 _OPTIONAL = " optional"
 """Said of a line that Enter passes over, where there is room; its brackets say so in any case."""
 

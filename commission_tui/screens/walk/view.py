@@ -46,27 +46,33 @@ class Step:
 
     field: FieldDefinition
     place: str
+    is_optional: bool = False
+    """Whether nothing needs to be read here, or no more than elsewhere: Enter comes here last."""
 
     @property
     def slot(self) -> tuple[str, str]:
         return self.field.name, self.place
 
-    @property
-    def is_optional(self) -> bool:
-        """Whether nothing needs to be read here: Enter passes over it."""
-        return self.field.at_least == 0
-
 
 def steps(check: CheckDefinition, wall: Wall, path: str = PATHS[0]) -> tuple[Step, ...]:
-    """Return every step of a check as one walks: all fields of a place before the next place."""
+    """Return every step of a check as one walks: all fields of a place before the next place.
+
+    The optional ones stand last, where Enter comes to them: who types a list reads it off the screen.
+    """
     found: list[Step] = []
     for per, group in groupby(check.fields, key=lambda item: item.where):
         fields = list(group)
-        wanted = places(per, wall)
+        there = wanted = places(per, wall)
         if per == "cabinet":
             wanted = tuple(str(cell) for cell in in_path(wall, path))
-        found += [Step(item, place) for place in wanted for item in fields]
-    return tuple(found)
+        # Of a sample those are asked for that stand first, however one walks.
+        asked = {item.name: set(there[: item.places_wanted(there)]) for item in fields}
+        found += [
+            Step(item, place, is_optional=place not in asked[item.name])
+            for place in wanted
+            for item in fields
+        ]
+    return tuple(sorted(found, key=lambda step: step.is_optional))
 
 
 def in_path(wall: Wall, path: str) -> list[Cell]:

@@ -5,11 +5,15 @@ from __future__ import annotations
 import pytest
 from textual.pilot import Pilot
 
+from commission_tui.checks.evaluation import expected_places, places_to_read
+from commission_tui.checks.model.physical_bounds import other_coordinate
+from commission_tui.checks.model.types import Reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.terminal.styled_text import DASH
 from commission_tui.screens.walk.route import Route
-from tests.screens.conftest import on_small_wall
+from commission_tui.screens.walk.view import next_index
+from tests.screens.conftest import SMALL_WALL, on_small_wall
 from tests.screens.helping import app_of, enter, running, text_of, until, walk_of
 
 LUMINANCE = ("nine", "luminance_cd_m2")
@@ -30,17 +34,48 @@ def _at(route: Route, field: str) -> None:
     assert route.go_to_slot(next(slot for slot in slots if slot[0] == field))
 
 
+def test_every_list_stands_in_the_order_in_which_enter_goes(shipped: OpenJob) -> None:
+    """Read off the screen and typed one below the other, no value comes to another line."""
+    route = Route(shipped)
+    for check in shipped.state.checklist:
+        route.go_to(check.id)
+        expected = expected_places(check, shipped.state.wall)
+        read: dict[str, dict[str, Reading]] = {item.name: {} for item in check.fields}
+        came, at = [], next_index(route.steps, places_to_read(check, expected, read))
+        while at is not None and at not in came:
+            came.append(at)
+            field, place = route.steps[at].slot
+            read[field][place] = Reading(1.0)
+            at = next_index(route.steps, places_to_read(check, expected, read), at)
+        asked = [n for n, step in enumerate(route.steps) if not step.is_optional]
+        assert came == asked == list(range(len(asked))), check.id
+
+
+def test_y_stands_behind_its_x_in_every_list(shipped: OpenJob) -> None:
+    route, pairs = Route(shipped), 0
+    for check in shipped.state.checklist:
+        route.go_to(check.id)
+        slots = [step.slot for step in route.steps]
+        for at, (field, place) in enumerate(slots):
+            y = (other_coordinate(field), place)
+            if field.endswith("x") and y in slots:
+                pairs += 1
+                assert slots[at + 1] == y
+    assert pairs > 0
+
+
 def test_optional_lines_are_passed_over_however_one_came_there(shipped: OpenJob) -> None:
-    """Bends: its list has optional lines between those that are asked for."""
+    """Bends: some of its lines are optional."""
     route = Route(shipped)
     route.go_to("data-routing")
-    came: list[str] = []
-    for go in (route.advance, route.pass_on, route.go_back):
-        _at(route, "separation_mm")
-        go()
-        assert route.step is not None
-        came.append(route.step.field.name)
-    assert came == ["bends_wide"] * 3
+    route.at = next(n for n, step in enumerate(route.steps) if step.is_optional)
+    route.advance()
+    assert route.at == 0
+    asked = [n for n, step in enumerate(route.steps) if not step.is_optional]
+    for at in asked[:-1]:
+        route.at = at
+        route.pass_on()
+        assert route.at == at + 1
 
 
 def test_y_of_a_colour_comes_after_its_x_where_both_are_optional(shipped: OpenJob) -> None:
@@ -93,6 +128,40 @@ async def test_a_correction_with_lines_behind_it_goes_on_with_the_next_line(
         await pilot.press("ctrl+r", "enter")
         await until(pilot, lambda: " point 5 " in text_of(pilot, "#asked"))
     assert _nine(ready) == [611.0, 602.0, 613.0, 604.0]
+
+
+async def test_currents_typed_in_the_order_of_the_screen_come_to_their_lines(
+    logbook: Logbook,
+) -> None:
+    first, second = (
+        f'[[circuits]]\nname = "C{n}"\nphase = "L{n}"\nvoltage_v = 230\nbreaker_a = 16\n'
+        f'cabinets = ["R{n}C1:R{n}C4"]\n'
+        for n in (1, 2)
+    )
+    above, below = SMALL_WALL.split("[[circuits]]")
+    job = logbook.create(
+        by="A. Technician", name="Fellmoor side wall", client="Fellmoor Council",
+        integrator="Tarn & Fell Integration",
+        wall_text=above + first + second + below[below.index("[targets]") :],
+    )  # fmt: skip
+    meter = {"A": {"percent": 2.0}}
+    job.record(body(e.Instrument, key="c", name="Clamp", serial="8", accuracy=meter))
+    async with running(logbook, job, size=(80, 24)) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("circuit-currents")
+        await pilot.pause()
+        shown = text_of(pilot, "#readings").split("\n")
+        assert [line[2:4] for line in shown if line.strip()] == ["C1", "C2", "Op", "C1", "C2"]
+        assert "  Optional from here:" in shown
+        await _list(pilot, "1.6", "1.7", "0.9", "0.8")
+        await until(pilot, lambda: len(job.state.readings["circuit-currents"]) == 4)
+    read = job.state.readings["circuit-currents"]
+    assert {slot: found[-1].body.value for slot, found in read.items()} == {
+        ("current_a", "C1"): 1.6,
+        ("current_a", "C2"): 1.7,
+        ("house_a", "C1"): 0.9,
+        ("house_a", "C2"): 0.8,
+    }
 
 
 async def test_the_list_beside_the_walk_marks_what_is_passed_over(
