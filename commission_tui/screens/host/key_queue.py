@@ -73,7 +73,7 @@ class KeyQueue(App[None]):
         self._typed: deque[Typed] = deque()
         self._holds: list[Hold] = []
         self._busy = False
-        self._last_at = -math.inf
+        self.last_at = -math.inf
         """When the key came that is at work, or was last."""
         self._lost: list[Typed] = []
         """Lines of figures that came last, for which no field was there."""
@@ -109,7 +109,7 @@ class KeyQueue(App[None]):
             hold = Hold(screen)
             self._holds.append(hold)
         hold.painted_at, hold.is_read = None, False
-        hold.asked_at = self._last_at if of_value else -math.inf
+        hold.asked_at = self.last_at if of_value else -math.inf
         self.say_waits(hold, waits)
         return hold
 
@@ -241,9 +241,12 @@ class KeyQueue(App[None]):
                 typed = self._typed.popleft()
                 if typed.text.isalpha() and not isinstance(self.focused, Input):
                     await asyncio.sleep(_TOGETHER_S)
-                if self._waits_too(typed) or self._is_for_nobody(typed):
+                if self._waits_too(typed):
                     continue
-                self._last_at = typed.at
+                if self._is_for_nobody(typed):
+                    await self._tell_lost()
+                    continue
+                self.last_at = typed.at
                 if self._strays(typed):
                     await self._settled()
                     await self._look_for_questions()
@@ -282,13 +285,18 @@ class KeyQueue(App[None]):
                 return False
             lost = []
         self._lost = [*lost, typed]
-        self._dropped(whole_text(self._lost), "no field here takes it")
         return True
 
     @property
     def _opening(self) -> str:
         """The letters behind which words are typed here."""
         return str(getattr(self.screen, "OPENING_KEYS", ""))
+
+    async def _tell_lost(self) -> None:
+        """Say once what no field took: in one notice, which grows while more of it comes."""
+        if not (self._typed and self._typed[0].is_one_more(self._lost[-1], self.reads_s)):
+            self._dropped(whole_text(self._lost), "no field here takes it")
+            await self._settled()  # the notice before it is gone
 
     def _is_bound(self, typed: Typed) -> bool:
         return (

@@ -77,6 +77,11 @@ class Typed:
     def is_escape(self) -> bool:
         return isinstance(self.event, events.Key) and self.event.key == "escape"
 
+    def is_one_more(self, last: Typed, reads_s: float) -> bool:
+        """Whether it is text, or ends a line of it, that was typed at once behind another key."""
+        is_line = self.is_text or self.is_enter
+        return is_line and self.paste is None and self.at - last.at < reads_s
+
     @property
     def text(self) -> str:
         if isinstance(self.event, events.Paste):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import ClassVar
 
 from textual import events
@@ -70,8 +71,9 @@ class WalkScreen(JobScreen):
         "one that is logged it goes on with what waits, else it lets you type it anew; where no "
         "question stands, Esc drops what waits. Esc drops what you typed and did not log; once "
         "more, it leaves. A line break in what you paste is an Enter; pasted lines that come to "
-        "another field wait there, and Enter takes them or Esc drops them. Enter passes over the "
-        "lines marked optional until all others are read; Up and Down go to any line. After a "
+        "another field wait there, and Enter takes them or Esc drops them. The list stands in the "
+        "order in which Enter goes: lines that are optional come last. A blank line that comes at "
+        "once behind another is passed over. After a "
         "correction you are back where you were. Tab moves to the text "
         "on the left, where the arrows scroll."
     )
@@ -133,7 +135,7 @@ class WalkScreen(JobScreen):
 
     def unfinished(self) -> dict[str, str]:
         """Return where one is and what is half typed there."""
-        at, waits = self._half_typed.now, self.asking.waiting
+        at, waits = self._half_typed.now, self.asking.lines.as_lines
         return {**at, "waits": waits} if at and waits else at
 
     def come_back(self, kept: Mapping[str, str]) -> None:
@@ -143,7 +145,12 @@ class WalkScreen(JobScreen):
             self.asking.fresh()
             self._half_typed.put_back(kept)
             # By the app, for a key bubbles no further than to what made it.
-            self.host.call_later(self.asking.wait_again, kept.get("waits", ""))
+            behind_value = bool(self.asking.field.value)
+            self.host.call_later(
+                partial(
+                    self.asking.lines.wait_again, kept.get("waits", ""), behind_value=behind_value
+                )
+            )
 
     def on_screen_resume(self) -> None:
         self.host.at_check = self._route.check_id

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
@@ -27,6 +28,7 @@ from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.half_typed import HalfTyped
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import Preview, Step
+from commission_tui.screens.walk.waiting_lines import WaitingLines
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted
@@ -62,12 +64,14 @@ class ValueEntry(Vertical):
         """The odd value that Enter would log as it is."""
         self._over: Logged[ReadingTaken] | None = None
         """The reading that stands where one more was typed."""
-        self._hold: Hold | None = None
+        self.lines = WaitingLines(screen, route)
         self._shown = Preview()
         self._again = False
         """Whether the next value repeats the reading here."""
         self._without_meter: tuple[Step, str] | None = None
         """The value for which Enter asked for an instrument."""
+        self._line_at = -math.inf
+        """When the last line of a list came, by the clock of the keys."""
 
     def compose(self) -> ComposeResult:
         yield self._prompt
@@ -86,11 +90,11 @@ class ValueEntry(Vertical):
         """Empty the field and show the current place; what waited for an answer is taken up, or dropped."""
         self._asked = self._over = None
         if answered and self.has_strays:
-            self._say_strays()
+            self.lines.say_strays()
         else:
             host = self._screen.host
-            (host.answered if answered else host.taken_back)(self._hold)
-            self._hold = None
+            (host.answered if answered else host.taken_back)(self.lines.hold)
+            self.lines.hold = None
         self._again = False
         self._half = ""
         self._shown = Preview()
@@ -104,8 +108,8 @@ class ValueEntry(Vertical):
     def _take_up_half_typed(self) -> None:
         """Show what waits at this place; what was typed on unseen does not replace it, and waits."""
         self._half = self.half_typed.take_up()
-        if self._half and self._hold is None:
-            self._hold = self._screen.host.put_question(
+        if self._half and self.lines.hold is None:
+            self.lines.hold = self._screen.host.put_question(
                 self._screen, waits=input_prompt.waits_behind(self._half)
             )
 
@@ -117,40 +121,13 @@ class ValueEntry(Vertical):
         return self._route.asks_for
 
     @property
-    def _waits(self) -> bool:
-        return self._hold is not None and bool(self._hold.typed)
-
-    @property
     def has_strays(self) -> bool:
         """Whether lines wait that were typed for another field than the one asked for now."""
-        meant_for = self._hold.meant_for if self._hold is not None else None
-        return self._waits and meant_for is not None and meant_for != self.asks_for
+        return self.lines.are_strays
 
     def hold_strays(self, meant_for: Asked) -> Hold:
         """Return the hold in which lines wait that came to a field they were not pasted for."""
-        self._hold = self._screen.host.put_question(self._screen, self._hold)
-        self._hold.meant_for = self._hold.meant_for or meant_for
-        self._say_strays()
-        return self._hold
-
-    @property
-    def waiting(self) -> str:
-        """The lines that wait, one below the other."""
-        return self._hold.as_lines if self._hold else ""
-
-    def wait_again(self, lines: str) -> None:
-        """Let lines wait that waited when the program ended: behind what is half typed here, if any."""
-        at = self.asks_for
-        if lines and at is not None:
-            host = self._screen.host
-            self._hold = host.put_question(self._screen, self._hold)
-            self._hold.add(lines, at if self.field.value else Asked(at.check, "", at.label))
-            host.say_waits(self._hold, input_prompt.LEFT)
-
-    def _say_strays(self) -> None:
-        if self._hold is not None and self._hold.meant_for is not None:
-            waits = input_prompt.strays_wait(self._hold.meant_for.label)
-            self._screen.host.say_waits(self._hold, waits)
+        return self.lines.hold_strays(meant_for)
 
     # --- what is shown
 
@@ -183,12 +160,12 @@ class ValueEntry(Vertical):
         self._standing.show(*outcome_lines(foreseen or stands, head, room))
 
     def _draw_message(self) -> None:
-        if self._hold is not None and self.has_strays and not self.field.value:
-            line = input_prompt.strays(self._hold.lines)
+        if self.lines.hold is not None and self.has_strays and not self.field.value:
+            line = input_prompt.strays(self.lines.hold.lines)
         else:
             line = input_prompt.message(
                 self._job, self._route.check, self._route.step, self._shown,
-                odd=self._asked is not None, over=self._over, waits=self._waits,
+                odd=self._asked is not None, over=self._over, waits=self.lines.are_there,
             )  # fmt: skip
         self._message.show(line)
 
@@ -225,8 +202,12 @@ class ValueEntry(Vertical):
         step, text = self._route.step, event.value
         if too_small(self._screen):
             return
+        is_blank_line = not text.strip() and self._is_typed_on
+        is_answer = self._asked is not None or self._over is not None
+        if is_blank_line or (text.strip() and not is_answer):
+            self._line_at = self._screen.host.last_at
         if step is None or not text.strip():
-            self._nothing_typed()
+            self._nothing_typed(is_blank_line=is_blank_line)
         elif pair := self._pair(text):
             self._enter_pair(step, *pair)
         else:
@@ -240,7 +221,7 @@ class ValueEntry(Vertical):
         self._shown = self._preview(step, x)
         self._enter(step, x)
         if at is not None:
-            in_question = self._hold if self._route.step is step else None
+            in_question = self.lines.hold if self._route.step is step else None
             # By the app, for a key bubbles no further than to what made it.
             host.call_later(host.type_next, y, at, in_question)
 
@@ -259,7 +240,7 @@ class ValueEntry(Vertical):
     def _waits_too(self, text: str) -> bool:
         """Let one line more wait for the instrument; whether it is a reading or an answer."""
         is_one = text.strip().casefold() in _YES_NO or instrument_forms.is_figure(text)
-        return is_one and self._screen.host.wait_too(self._hold, text)
+        return is_one and self._screen.host.wait_too(self.lines.hold, text)
 
     def _read_with_it(self, step: Step, text: str) -> None:
         """Log what was entered before the instrument was asked for."""
@@ -277,12 +258,20 @@ class ValueEntry(Vertical):
             self.field.cursor_position = len(text)  # what is typed does not replace it
             self._screen.say(f"{clipped(text, 20)} stands here and is not logged: Enter logs it")
 
-    def _nothing_typed(self) -> None:
+    @property
+    def _is_typed_on(self) -> bool:
+        """Whether this Enter came at once behind a line, as one of a list: nobody saw where that led."""
+        host = self._screen.host
+        return 0 <= host.last_at - self._line_at < host.reads_s
+
+    def _nothing_typed(self, *, is_blank_line: bool) -> None:
         at = self.asks_for
         if at is not None and self.has_strays:
-            hold, self._hold = self._hold, None
+            hold, self.lines.hold = self.lines.hold, None
             self._screen.host.let_in(hold, at)
             self._draw_message()
+        elif is_blank_line:
+            self._screen.say("Blank line passed over")
         elif self._route.left:
             text = "Type a value; or Down leaves this place for later, Page Down the whole check."
             self._shown = Preview(error=text)
@@ -292,7 +281,9 @@ class ValueEntry(Vertical):
 
     def _halt(self, shown: Preview | None = None, waits: str = WAITS) -> None:
         """Say why nothing is logged; what was typed before one could read that waits."""
-        self._hold = self._screen.host.put_question(self._screen, self._hold, waits, of_value=True)
+        self.lines.hold = self._screen.host.put_question(
+            self._screen, self.lines.hold, waits, of_value=True
+        )
         self._shown = shown or self._shown
         self.field.offer()  # what is typed on would make something else of it
         self._draw()
@@ -310,8 +301,10 @@ class ValueEntry(Vertical):
                 self._halt(
                     Preview(error=without_label(str(error), step.field)), waits=input_prompt.WRONG
                 )
-                if self._hold is not None:  # what follows may be for other fields than come now
-                    self._hold.meant_for = self._hold.meant_for or self.asks_for
+                if (
+                    self.lines.hold is not None
+                ):  # what follows may be for other fields than come now
+                    self.lines.hold.meant_for = self.lines.hold.meant_for or self.asks_for
 
     def _read(self, step: Step, text: str) -> None:
         """Log a value and go on, or ask first about the one that stands there."""
@@ -346,7 +339,7 @@ class ValueEntry(Vertical):
         """Go on behind a correction: with the lines that wait, else where one was before it."""
         if is_withdrawn:
             pass  # it is asked for again
-        elif self._waits:
+        elif self.lines.are_there:
             self._route.pass_on()
         else:
             self._route.go_back()
@@ -374,18 +367,18 @@ class ValueEntry(Vertical):
 
     def back(self) -> bool:
         """Take back the question first; then what was typed before it; then the value, if any."""
-        if self._waits and self._over and not self._asked:
+        if self.lines.are_there and self._over and not self._asked:
             self._leave_it()
-        elif self._waits and self._asked:
+        elif self.lines.are_there and self._asked:
             self._asked = self._over = None
-            self._screen.host.say_waits(self._hold, input_prompt.WRONG)
+            self._screen.host.say_waits(self.lines.hold, input_prompt.WRONG)
             self._draw_message()
             self.field.offer()
-        elif self._waits and self._half and self.field.value == self._half:
+        elif self.lines.are_there and self._half and self.field.value == self._half:
             self.half_typed.drop()  # and what waits behind it comes in here
-            hold, self._hold = self._hold, None
+            hold, self.lines.hold = self.lines.hold, None
             self._screen.host.answered(hold)
-        elif self._waits or self._asked or self._over:
+        elif self.lines.are_there or self._asked or self._over:
             self._take_back()
         elif self.field.value:
             self.half_typed.drop()
@@ -394,7 +387,7 @@ class ValueEntry(Vertical):
         return True
 
     def _take_back(self) -> None:
-        self._screen.host.taken_back(self._hold)
-        self._hold = self._asked = self._over = None
+        self._screen.host.taken_back(self.lines.hold)
+        self.lines.hold = self._asked = self._over = None
         self._draw_message()
         self.field.offer()

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
+
 import pytest
 from textual import events
 from textual.pilot import Pilot
+from textual.widgets._toast import Toast
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app.app import CommissionApp
@@ -443,3 +446,25 @@ async def test_an_escape_behind_what_is_refused_leaves_the_form_and_the_next_key
         assert pilot.app.screen.query_one("#field-kind", PlainInput).value == "xyz"
         await _at_once(pilot, *"R1C1 cabinet dark", "ctrl+s")
     assert [fault.found.body.fault for fault in ready.state.faults] == ["cabinet dark"]
+
+
+async def test_what_no_field_takes_is_one_notice_that_grows(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """However the keys arrive: all at once, or one by one while the notice before is drawn."""
+    app = CommissionApp(logbook, "A. Technician", job=ready)
+    most = 0
+    text = "R1C2 dead pixel, seen from the near side"
+    async with app.run_test(notifications=True) as pilot:
+        app.reads_s = 30.0
+        await pilot.pause()
+        for at, key in enumerate(text):
+            app.post_message(events.Key("space" if key == " " else key, key))
+            if at > 10:
+                await asyncio.sleep(0.003)
+            most = max(most, len(app.screen.query(Toast)))
+        await until(pilot, lambda: any(said.endswith(text) for said in told(pilot)))
+        await until(pilot, lambda: len(app.screen.query(Toast)) > 0)
+        most = max(most, len(app.screen.query(Toast)))
+        assert len(told(pilot)) == 1
+    assert most == 1

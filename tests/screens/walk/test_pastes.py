@@ -345,3 +345,34 @@ async def test_y_of_a_pair_waits_first_behind_an_x_that_is_asked_about(
         await pilot.press(*"Meter", "enter", *"C8", "enter", "enter", *"xy + 0.003", "enter")
         await until(pilot, lambda: len(_white(bonded)) == 4)
     assert _white(bonded) == [0.3131, 0.3288, 0.3128, 0.3291]
+
+
+@pytest.mark.parametrize("pasted", [True, False])
+async def test_a_blank_line_within_a_list_is_passed_over_and_told(
+    logbook: Logbook, ready: OpenJob, pasted: bool
+) -> None:
+    """In the middle of the nine points, and behind them: what follows stays in this check."""
+    lines = ["601", "602", "", *(str(n) for n in range(603, 610)), "", "0.3"]
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).reads_s = 30.0
+        await pilot.press("n")
+        if pasted:
+            _paste(pilot, "".join(f"{line}\n" for line in lines))
+        else:
+            _at_once(pilot, *(key for line in lines for key in [*line, "enter"]))
+        await until(pilot, lambda: "is logged here" in text_of(pilot, "#message"))
+        assert any("Blank line passed over" in said for said in told(pilot))
+        assert walk_of(pilot).check_now.id == "nine"
+    assert _nine(ready) == [float(n) for n in range(601, 610)]
+    assert [*ready.state.readings] == ["nine"]
+
+
+async def test_enter_by_itself_goes_on_to_the_next_check(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        for n in range(601, 610):
+            await pilot.press(*str(n), "enter")
+        await until(pilot, lambda: len(_nine(ready)) == 9)
+        await pilot.press("enter")
+        await until(pilot, lambda: walk_of(pilot).check_now.id != "nine")
+    assert _nine(ready) == [float(n) for n in range(601, 610)]

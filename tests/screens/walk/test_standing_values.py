@@ -140,7 +140,7 @@ async def test_a_burst_behind_a_value_without_a_meter_waits_whole(
 def walk_hold(pilot: Pilot[None]) -> str:
     """Return what waits on the walk below a form."""
     (walk,) = [screen for screen in pilot.app.screen_stack if isinstance(screen, WalkScreen)]
-    return walk.asking.waiting
+    return walk.asking.lines.as_lines
 
 
 async def test_the_handover_says_what_is_half_typed_and_signs_no_word_of_it(

@@ -1,0 +1,53 @@
+"""Lines that wait on the walk: behind a question, or because they were typed for another field."""
+
+from __future__ import annotations
+
+from commission_tui.screens.host.typed_keys import Asked, Hold
+from commission_tui.screens.shared.job_screen import JobScreen
+from commission_tui.screens.walk import input_prompt
+from commission_tui.screens.walk.route import Route
+
+
+class WaitingLines:
+    """What waits at the field of the walk, and whether it was typed for what is asked for now."""
+
+    def __init__(self, screen: JobScreen, route: Route) -> None:
+        self._screen, self._route = screen, route
+        self.hold: Hold | None = None
+        """The question they wait for, if any."""
+
+    @property
+    def are_there(self) -> bool:
+        return self.hold is not None and bool(self.hold.typed)
+
+    @property
+    def are_strays(self) -> bool:
+        """Whether lines wait that were typed for another field than the one asked for now."""
+        meant_for = self.hold.meant_for if self.hold is not None else None
+        return self.are_there and meant_for is not None and meant_for != self._route.asks_for
+
+    def hold_strays(self, meant_for: Asked) -> Hold:
+        """Return the hold in which lines wait that came to a field they were not pasted for."""
+        self.hold = self._screen.host.put_question(self._screen, self.hold)
+        self.hold.meant_for = self.hold.meant_for or meant_for
+        self.say_strays()
+        return self.hold
+
+    def say_strays(self) -> None:
+        if self.hold is not None and self.hold.meant_for is not None:
+            waits = input_prompt.strays_wait(self.hold.meant_for.label)
+            self._screen.host.say_waits(self.hold, waits)
+
+    @property
+    def as_lines(self) -> str:
+        """The lines that wait, one below the other."""
+        return self.hold.as_lines if self.hold else ""
+
+    def wait_again(self, lines: str, *, behind_value: bool) -> None:
+        """Let lines wait that waited when the program ended: behind what is half typed here, if any."""
+        at = self._route.asks_for
+        if lines and at is not None:
+            host = self._screen.host
+            self.hold = host.put_question(self._screen, self.hold)
+            self.hold.add(lines, at if behind_value else Asked(at.check, "", at.label))
+            host.say_waits(self.hold, input_prompt.LEFT)
