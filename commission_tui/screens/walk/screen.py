@@ -142,8 +142,12 @@ class WalkScreen(JobScreen):
         """Go back to where one was when the program ended, with what was half typed there."""
         slot = kept.get("field", ""), kept.get("place", "")
         if self._route.check_id == kept.get("check") and self._route.go_to_slot(slot):
-            self.asking.fresh()
-            self._half_typed.put_back(kept)
+            if kept.get("over", "") == self._half_typed.now.get("over", ""):
+                self.asking.fresh()
+                self._half_typed.put_back(kept)
+            else:  # it was logged since, before the program ended
+                self._route.advance()
+                self.asking.fresh()
             # By the app, for a key bubbles no further than to what made it.
             behind_value = bool(self.asking.field.value)
             self.host.call_later(

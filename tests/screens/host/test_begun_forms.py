@@ -28,6 +28,23 @@ async def test_a_half_typed_value_and_the_place_of_the_walk_come_back(
     assert len(ready.state.readings) == 0
 
 
+async def test_what_was_logged_before_the_crash_is_not_offered_as_half_typed(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """Kept a moment before Enter, and killed behind it."""
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"601")
+        app_of(pilot).keep_unfinished()
+    ready.read("nine", "luminance_cd_m2", "point 1", 601.0)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        await pilot.pause()
+        await pilot.pause()
+        assert "point 2" in text_of(pilot, "#asked")
+        assert screen_of(pilot).query_one("#value", Input).value == ""
+        assert not any("Half typed here" in said for said in told(pilot))
+
+
 async def test_a_note_that_was_being_written_comes_back(logbook: Logbook, ready: OpenJob) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("n", "ctrl+n")
