@@ -133,13 +133,13 @@ _KNOWN = [
     ),
     *_units("current", ("A", "1.0", "amp amps ampere amperes"), ("mA", "1e-3", ""), ("kA", "1e3", ""), ("µA", "1e-6", "")),
     *_units("voltage", ("V", "1.0", "volt volts"), ("mV", "1e-3", ""), ("kV", "1e3", "")),
-    *_units("resistance", ("Ω", "1.0", "ohm ohms"), ("mΩ", "1e-3", "mOhm mOhms milliohm"), ("kΩ", "1e3", ""), ("MΩ", "1e6", "MOhm MOhms megohm megohms")),
+    *_units("resistance", ("Ω", "1.0", "ohm ohms"), ("mΩ", "1e-3", "mOhm mOhms milliohm"), ("kΩ", "1e3", ""), ("MΩ", "1e6", "MOhm MOhms megohm megohms"), ("GΩ", "1e9", "GOhm GOhms gigohm gigohms")),
     *_units(
         "time",
         ("s", "1.0", "sec secs second seconds"), ("ms", "1e-3", "msec"), ("µs", "1e-6", "usec"),
         ("min", "60.0", "mins minute minutes"), ("h", "3600.0", "hr hrs hour hours"),
     ),
-    *_units("frequency", ("Hz", "1.0", ""), ("kHz", "1e3", ""), ("MHz", "1e6", ""), ("GHz", "1e9", "")),
+    *_units("frequency", ("Hz", "1.0", "fps"), ("kHz", "1e3", ""), ("MHz", "1e6", ""), ("GHz", "1e9", "")),
     *_units(
         "angle",
         ("rad", "1.0", ""), ("deg", _PI / 180, "° degree degrees"),

@@ -89,7 +89,7 @@ def test_every_spelling_means_its_unit() -> None:
         ("LUX", "lx"), ("Nits", "cd/m²"), ("cd/m^2", "cd/m²"), ("FL", "fL"), ("N.m", "N·m"),
         ("N m", "N·m"), ("Nm", "N·m"), ("ft-lb", "ft·lbf"), ("lb·ft", "ft·lbf"), ("KG", "kg"),
         ("F", "°F"), ("c", "°C"), ("degC", "°C"), ("um", "µm"), ("\u03bcm", "µm"), ("Ohm", "Ω"),
-        ("\u2126", "Ω"), ("MOhm", "MΩ"), ("mohm", "mΩ"), ("btu/hr", "BTU/h"), ("°", "deg"),
+        ("\u2126", "Ω"), ("MOhm", "MΩ"), ("GOhm", "GΩ"), ("fps", "Hz"), ("mohm", "mΩ"), ("btu/hr", "BTU/h"), ("°", "deg"),
         ("mm^2", "mm²"), ("awg", "AWG"), ("MCM", "kcmil"), ("M", "m"), ("k", "K"), ("KN", "kN"),
     ],
 )  # fmt: skip

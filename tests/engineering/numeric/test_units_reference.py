@@ -24,7 +24,7 @@ NAMES = {
     "VA": "volt*ampere", "kVA": "kilovolt*ampere", "m²": "meter**2", "mm²": "millimeter**2",
     "ft²": "foot**2", "kcmil": "1000*circular_mil", "A": "ampere", "mA": "milliampere",
     "kA": "kiloampere", "µA": "microampere", "V": "volt", "mV": "millivolt", "kV": "kilovolt", "Ω": "ohm",
-    "mΩ": "milliohm", "kΩ": "kiloohm", "MΩ": "megaohm", "s": "second", "ms": "millisecond",
+    "mΩ": "milliohm", "kΩ": "kiloohm", "MΩ": "megaohm", "GΩ": "gigaohm", "s": "second", "ms": "millisecond",
     "µs": "microsecond", "min": "minute", "h": "hour", "Hz": "hertz", "kHz": "kilohertz",
     "MHz": "megahertz", "GHz": "gigahertz", "rad": "radian", "deg": "degree",
     "arcmin": "arcminute", "%": "percent", "ppm": "ppm", "mm/m": "millimeter/meter",
