@@ -156,12 +156,15 @@ class CabinetDialog(Dialog[int]):
 
     def action_fault(self, form: str) -> None:
         location = location_of(self._job.state.wall, self._spot, form)
+        self._log_fault(FaultForm(self._job, location=location))
 
+    def _log_fault(self, asked: FaultForm) -> None:
         def logged(_: bool) -> None:
             self.app.clear_notifications()
             self.notify(asked.done, markup=False, timeout=4)
+            if asked.later:  # lines of a list, of which this was one
+                self._log_fault(FaultForm(self._job, location=asked.location).by_itself())
 
-        asked = FaultForm(self._job, location=location)
         open_dialog(self, asked, logged)
 
     def action_part(self) -> None:

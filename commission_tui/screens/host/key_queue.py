@@ -14,7 +14,7 @@ The rule, as the help tells it:
 - Figures typed where no field is are lines of a list whose field was left: they are not taken, nor is
   what goes on behind them without a pause, and it is said. A line of text that comes at once, such as
   ``R1C2 dead pixel``, ``l2.5``, two words or a long one, is one too; behind a letter that opens a field,
-  such as l, words are typed.
+  such as l, words are typed. So are letters behind an Enter that closed a form nobody can have seen close.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
   there lets them in: a number pasted for one thing is never logged as another unasked.
 """
@@ -23,7 +23,6 @@ from __future__ import annotations
 
 import asyncio
 import math
-import re
 from collections import deque
 from collections.abc import Iterator
 from itertools import takewhile
@@ -31,23 +30,24 @@ from typing import Any
 
 from textual import events
 from textual.app import App
-from textual.command import CommandPalette
-from textual.message_pump import MessagePump
 from textual.screen import Screen
 from textual.signal import Signal
-from textual.widgets import Input, OptionList
+from textual.widgets import Input
 
-from commission_tui.screens.host.message_pumps import all_answer
+from commission_tui.screens.host.message_pumps import all_answer, fetched, that_act
 from commission_tui.screens.host.typed_keys import (
     WAITS,
     Asked,
     AsksFor,
     Hold,
+    Pace,
     Paste,
     Typed,
     as_typed,
+    is_spelt,
     is_text_line,
     lines_of,
+    pasted,
     whole_text,
 )
 
@@ -59,7 +59,8 @@ _QUIET, _ROUNDS = 2, 50
 _FIGURES = frozenset("0123456789.,")
 _TOGETHER_S = 0.01
 """In which the rest of what a terminal pastes as keys has come."""
-_BREAK = re.compile(r"(\r\n|\r|\n)")
+_SPELT = 12
+"""In so many times as long the second letter of a word comes behind a form that was closed."""
 
 
 class KeyQueue(App[None]):
@@ -73,8 +74,7 @@ class KeyQueue(App[None]):
         self._typed: deque[Typed] = deque()
         self._holds: list[Hold] = []
         self._busy = False
-        self.last_at = -math.inf
-        """When the key came that is at work, or was last."""
+        self.pace = Pace()
         self._lost: list[Typed] = []
         """Lines of figures that came last, for which no field was there."""
         self._begun = False
@@ -109,7 +109,7 @@ class KeyQueue(App[None]):
             hold = Hold(screen)
             self._holds.append(hold)
         hold.painted_at, hold.is_read = None, False
-        hold.asked_at = self.last_at if of_value else -math.inf
+        hold.asked_at = self.pace.last_at if of_value else -math.inf
         self.say_waits(hold, waits)
         return hold
 
@@ -151,6 +151,15 @@ class KeyQueue(App[None]):
             for paste in {id(one.paste): one.paste for one in hold.typed if one.paste}.values():
                 paste.fields.append(at)
             self.answered(hold)
+
+    def waiting_lines(self, hold: Hold | None) -> list[str]:
+        """Take out the lines that wait for an answer; whoever asks keeps them."""
+        if hold not in self._holds:
+            return []
+        self._holds.remove(hold)
+        self._tell_what_waits()
+        lines = lines_of([one for one in hold.typed if one.is_text or one.is_enter])
+        return list(filter(None, map(str.strip, lines)))
 
     def taken_back(self, hold: Hold | None) -> None:
         """Drop what was typed before a question that is not answered, and say so."""
@@ -214,11 +223,7 @@ class KeyQueue(App[None]):
         """Yield what came as keys and lines; a line break is an Enter, however it is written."""
         before, self._carriage_return = self._carriage_return, False
         if isinstance(event, events.Paste):
-            paste = Paste()
-            for piece in filter(None, _BREAK.split(event.text)):
-                ends = _BREAK.fullmatch(piece)
-                key = events.Key("enter", "\r") if ends else events.Paste(piece)
-                yield Typed(key, event.time, paste)
+            yield from pasted(event)
         elif event.key == "ctrl+j":  # the line feed of what a terminal pastes as keys
             if not before:
                 yield Typed(events.Key("enter", "\r"), event.time)
@@ -240,21 +245,26 @@ class KeyQueue(App[None]):
             while self._typed:
                 typed = self._typed.popleft()
                 if typed.text.isalpha() and not isinstance(self.focused, Input):
-                    await asyncio.sleep(_TOGETHER_S)
+                    behind_form = self.pace.is_behind_form(typed, self.reads_s)
+                    for _ in range(_SPELT if behind_form else 1):
+                        await asyncio.sleep(_TOGETHER_S)
                 if self._waits_too(typed):
                     continue
                 if self._is_for_nobody(typed):
                     await self._tell_lost()
                     continue
-                self.last_at = typed.at
+                self.pace.note(typed, self.reads_s)
                 if self._strays(typed):
                     await self._settled()
                     await self._look_for_questions()
                 elif self._has_a_place(typed):
+                    before, in_field = self.screen, isinstance(self.focused, Input)
                     await super().on_event(typed.event)
                     if not (typed.is_text and self._is_typed_on):
                         await self._settled()
                         await self._look_for_questions()
+                    if typed.is_enter and in_field and before not in self.screen_stack:
+                        self.pace.closed_at = typed.at
         finally:
             self._busy = False
 
@@ -281,7 +291,10 @@ class KeyQueue(App[None]):
             takes_keys = any(hasattr(part, "on_key") for part in parts)
             is_figure = typed.text in _FIGURES and not self._is_bound(typed)
             at_once = [typed, *takewhile(lambda one: one.is_text, self._typed)]
-            if takes_keys or not (is_figure or is_text_line(at_once, self._opening)):
+            spelt = self.pace.is_behind_form(typed, self.reads_s) and is_spelt(
+                at_once, self._opening
+            )
+            if takes_keys or not (is_figure or spelt or is_text_line(at_once, self._opening)):
                 return False
             lost = []
         self._lost = [*lost, typed]
@@ -371,8 +384,8 @@ class KeyQueue(App[None]):
             if self.screen is not shown:  # what it does once it is laid out belongs to the key
                 shown = self._shown = self.screen
                 await self.screen.wait_for_refresh()
-            await self._fetched()
-            pumps = self._that_act()
+            await fetched(self, AWAITED, _AT_MOST_S)
+            pumps = that_act(self)
             idle = not any(pump.message_queue_size for pump in pumps)
             await all_answer(pumps, _AT_MOST_S)
             now = (self.screen_stack, self.focused, len(pumps))
@@ -380,21 +393,3 @@ class KeyQueue(App[None]):
             if quiet == _QUIET:
                 return
             before = now
-
-    def _that_act(self) -> list[MessagePump]:
-        """Return what a key goes through, and what it may have changed: fields and lists."""
-        focused = self.focused.ancestors_with_self if self.focused else [self.screen, self]
-        parts = self.screen.walk_children()
-        fields = [part for part in parts if isinstance(part, Input | OptionList)]
-        return list(dict.fromkeys([*focused, *fields]))
-
-    async def _fetched(self) -> None:
-        """Wait for lists that are still fetched: of a screen's jobs, of the palette's commands."""
-        tasks = [
-            asyncio.ensure_future(worker.wait())
-            for worker in self.workers
-            if worker.is_running
-            and (worker.group == AWAITED or isinstance(worker.node, CommandPalette))
-        ]
-        if tasks:
-            await asyncio.wait(tasks, timeout=_AT_MOST_S)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -24,6 +24,7 @@ _WORDS = re.compile(
     r"[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+\S{2,}.*|(?!(.)\1*$)[^\W\d]{8,}", re.IGNORECASE
 )
 """Two words, and a long one: commands typed ahead are fewer in a row than its letters."""
+_BREAK = re.compile(r"(\r\n|\r|\n)")
 WAITS = "Typed on, and waits: {}. Esc drops it"
 
 
@@ -160,11 +161,49 @@ class Hold:
         return whole_text(self.typed) if self.text == short_text(self.typed) else self.text
 
 
+@dataclass(slots=True)
+class Pace:
+    """How soon behind each other keys and lines came."""
+
+    last: Typed | None = None
+    """The key that is at work, or was last."""
+    came_at_once: bool = False
+    """Whether the line of text that is at work came behind the one before it without a pause."""
+    closed_at: float = -math.inf
+    """When the Enter came that closed a form, by which its field was gone."""
+
+    @property
+    def last_at(self) -> float:
+        return self.last.at if self.last else -math.inf
+
+    def note(self, typed: Typed, reads_s: float) -> None:
+        """Take a key that is about to be handed over."""
+        last, self.last = self.last, typed
+        if not typed.is_text:
+            self.came_at_once &= typed.is_enter
+        elif last is not None and last.is_enter:
+            is_pasted = typed.paste is not None and typed.paste is last.paste
+            self.came_at_once = is_pasted or typed.at - last.at < reads_s
+
+    def is_behind_form(self, typed: Typed, reads_s: float) -> bool:
+        """Whether nobody can have seen yet that the form is closed for which a key may be meant."""
+        return typed.at - self.closed_at < reads_s
+
+
 def as_typed(line: str, paste: Paste | None = None) -> list[Typed]:
     """Return a line and its Enter, as they would come now."""
     now = events.Event().time
     keys = events.Paste(line), events.Key("enter", "\r")
     return [Typed(key, now, paste) for key in keys]
+
+
+def pasted(event: events.Paste) -> Iterator[Typed]:
+    """Yield the lines of a paste, and an Enter for each line break, however it is written."""
+    paste = Paste()
+    for piece in filter(None, _BREAK.split(event.text)):
+        ends = _BREAK.fullmatch(piece)
+        key = events.Key("enter", "\r") if ends else events.Paste(piece)
+        yield Typed(key, event.time, paste)
 
 
 def is_text_line(typed: Sequence[Typed], opening: str) -> bool:
@@ -175,6 +214,11 @@ def is_text_line(typed: Sequence[Typed], opening: str) -> bool:
     line = "".join(one.text for one in typed)
     is_behind = line[:1] in opening
     return bool(_NO_COMMAND.fullmatch(line) or (not is_behind and _WORDS.fullmatch(line)))
+
+
+def is_spelt(typed: Sequence[Typed], opening: str) -> bool:
+    """Whether several letters came, the first none that opens a field."""
+    return len(typed) > 1 and typed[0].text.isalpha() and typed[0].text not in opening
 
 
 def lines_of(typed: Sequence[Typed]) -> list[str]:

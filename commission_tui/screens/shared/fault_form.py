@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import partial
 from typing import ClassVar
 
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Input
@@ -20,6 +20,7 @@ from commission_tui.logbook.state.fault_steps import fault_body, same_before
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared import fault_choices as choices
+from commission_tui.screens.shared.next_faults import NextFaults, is_place
 from commission_tui.screens.terminal.styled_text import caution_line
 from commission_tui.screens.widgets.form import ErrorLines, LinesDialog
 from commission_tui.screens.widgets.lists import ChoiceList
@@ -47,6 +48,7 @@ class FaultForm(LinesDialog):
         "Of a list that is pasted or typed on, a line each, the next waits until this one is logged."
     )
 
+    _LISTED = True
     BINDINGS: ClassVar[list[BindingType]] = [
         quiet("fault.down", "down", "move(1)", "Down", "Next kind"),
         quiet("fault.up", "up", "move(-1)", "Up", "Kind before"),
@@ -64,10 +66,9 @@ class FaultForm(LinesDialog):
         super().__init__(_DRAFT)
         self._places = places
         self._job = job
-        self._location = location
+        self.location = location
         self._check = check
         self._kinds: tuple[FaultKind, ...] = KINDS
-        self._usual = ""
         self._form = choices.form_of(location)
         self._went_down = False
         """Whether somebody chose another kind than the first that fits what is typed."""
@@ -86,10 +87,10 @@ class FaultForm(LinesDialog):
         """From when something is typed here already."""
         self._taken_up = ""
         """Where what is half typed was begun, when that is not here."""
-        self.later: list[str] = []
+        self._next = NextFaults()
         """Lines that came to this form and are each a fault by itself; the next form has the first."""
-        self._place_before = location
-        """What stood in the line for the place when one came to it."""
+        self._severity_typed = self._came_with_typed = False
+        """Whether the severity is somebody's own, now and when one came to the field one is in."""
 
     def compose_lines(self) -> ComposeResult:
         kept = self._kept()
@@ -97,13 +98,15 @@ class FaultForm(LinesDialog):
         yield Painted(id="label-kind", classes="label")
         begun = kept.get("kind", "")
         # What was begun elsewhere gives way to what is typed.
-        gives_way = bool(self._taken_up) or self.host.drafts.is_aside(_DRAFT)
+        gives_way = bool(self._taken_up) or self._comes_by_itself
+        gives_way = gives_way or self.host.drafts.is_aside(_DRAFT)
         yield PlainInput(begun, id="field-kind", max_length=200, prefilled=gives_way)
         yield ChoiceList(id="fault-kinds")
         yield Painted(id="fault-looks", classes="box-notes")
         for name in _ORDER[1:]:
             yield Painted(id=f"label-{name}", classes="label")
-            shown = kept.get(name, self._location if name == "place" else "")
+            shown = kept.get(name, self.location if name == "place" else "")
+            self._severity_typed |= name == "severity" and bool(shown)
             # What is filled in gives way to what is typed.
             field = PlainInput(shown, id=f"field-{name}", prefilled=name != "note")
             field.display = name != "place" or not self._places
@@ -113,9 +116,9 @@ class FaultForm(LinesDialog):
         """Return what was begun and not logged; the place it was begun at gives way to this one."""
         kept = dict(self.host.drafts.get(_DRAFT, {}))
         self._since = "" if _LATER in kept else self.host.drafts.since(_DRAFT)
-        self.later = list(filter(None, kept.pop(_LATER, "").split("\n")))
+        self._next.lines = list(filter(None, kept.pop(_LATER, "").split("\n")))
         begun_at = kept.pop("at", "")
-        if begun_at and begun_at != self._location:
+        if begun_at and begun_at != self.location:
             if kept.get("place") == begun_at:
                 del kept["place"]
             self._taken_up = begun_at if kept.get("kind") or kept.get("note") else ""
@@ -125,6 +128,16 @@ class FaultForm(LinesDialog):
         self._label("kind", "What", "such as dead pixel, or R2C3 dead pixel; up and down, Enter")
         self._other_place = self._value("place")
         self._narrow(self._value("kind"))
+
+    @property
+    def later(self) -> list[str]:
+        """The lines that wait for a form each."""
+        return self._next.lines
+
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        if isinstance(event.widget, PlainInput):
+            self._next.came_with = event.widget.value
+            self._came_with_typed = self._severity_typed
 
     @property
     def _many(self) -> tuple[str, ...]:
@@ -139,7 +152,7 @@ class FaultForm(LinesDialog):
         where = counted(len(many), "cabinet") if many else self._place
         title = f"Log a fault, {where}"
         begun = "  front view"
-        if not many and self._place == self._location != "wall":
+        if not many and self._place == self.location != "wall":
             begun = "  where you were, front view"
         if self._taken_up:
             begun = f"  begun at {self._taken_up}"
@@ -202,18 +215,22 @@ class FaultForm(LinesDialog):
         self._label("place", "Where", where)
         self._label("note", "Description", choices.note_hint(kind))
         severity = self._field("severity")
-        if severity.value in {"", self._usual}:
-            self._usual = choices.usual_severity_at(self._job, kind, *(many or (self._place,)))
-            severity.fill(self._usual)
+        usual = choices.usual_severity_at(self._job, kind, *(many or (self._place,)))
+        if not self._severity_typed:
+            with self.prevent(Input.Changed):
+                severity.fill(usual)
         graver = choices.why_graver(self._job, kind, *(many or (self._place,)))
-        hint = f"{self._usual}, {graver}; or 1 to 5" if graver else choices.SEVERITY_HINT
+        hint = f"{usual}, {graver}; or 1 to 5" if graver else choices.SEVERITY_HINT
         self._label("severity", "Severity", hint)
 
     @on(Input.Changed)
     def typed(self, event: Input.Changed) -> None:
         self.query_one(ErrorLines).show()
         if event.input.id == "field-kind":
+            self._next.has_place = False
             self._narrow(event.value)
+        elif event.input.id == "field-severity":
+            self._severity_typed = bool(event.value)
         elif event.input.id == "field-place":
             # The same word means another kind at a pixel than at a cabinet.
             if choices.form_of(self._place) not in {"", self._form} and not self._went_down:
@@ -224,9 +241,16 @@ class FaultForm(LinesDialog):
     @on(Input.Submitted)
     def next_or_submit(self, event: Input.Submitted) -> None:
         event.stop()
-        if event.input.id != "field-kind" and choices.is_fault_line(event.value):
+        name = (event.input.id or "").removeprefix("field-")
+        where = choices.with_columns(self._job, event.value)
+        is_where = is_place(where, self._kind, self._part_of)
+        at_once = self.host.pace.came_at_once
+        if name != "kind" and self._next.is_next(
+            name, event.value, is_where=is_where, at_once=at_once
+        ):
             self._let_wait(event.value)
             return
+        self._next.left(event.value)
         asked = event.input.id == "field-place" and self._part_of is not None
         if event.input.id == "field-note" or asked:
             self.action_submit()
@@ -245,25 +269,24 @@ class FaultForm(LinesDialog):
             if refused is not None and not typed_on and self._fits_none:
                 self._field("severity").focus()  # the usual one says nothing of what has no kind
                 return
-            self._place_before = self._value("place")
-        self.focus_next(PlainInput)
+            self._next.behind_empty = False
+        follows = self.focus_next(PlainInput)
+        if isinstance(follows, PlainInput):
+            follows.offer()  # what comes is no end of what stands there
 
     def _let_wait(self, line: str) -> None:
         """Take a line that is the next fault out of the field of this one, until this is logged."""
         self.later.append(line.strip())
         at = self.focused
-        with self.prevent(Input.Changed):
-            if at is self._field("place"):
-                self._show_place(self._place_before)
-            elif at is self._field("severity"):
-                self._field("severity").fill(self._usual)
-            else:
-                self._field("note").fill(self._beside)
+        if isinstance(at, PlainInput):
+            with self.prevent(Input.Changed):
+                at.fill(self._next.came_with)
+            self._severity_typed = self._came_with_typed
         if not self._went_down:
             self._narrow(self._value("kind"))
         self._kind_changed()
         if isinstance(at, PlainInput):
-            at.select_all()
+            at.offer()
         self.query_one(ErrorLines).show(f"Waits until this fault is logged: {line.strip()}")
 
     def action_move(self, by: int) -> None:
@@ -281,6 +304,9 @@ class FaultForm(LinesDialog):
             with self.prevent(Input.Changed):  # nobody typed it: what was said of the kind stands
                 self._beside = self._words.strip()
                 note.fill(self._beside)  # which stays in the first line: typing replaces it here
+            if note.has_focus:
+                note.offer()
+                self._next.came_with = note.value
 
     def _show_place(self, place: str) -> None:
         field = self._field("place")
@@ -294,6 +320,7 @@ class FaultForm(LinesDialog):
             with self.prevent(Input.Changed):  # which kind is chosen stays so
                 self._field("kind").value = self._words
             self._other_place, self._typed_place = self._typed_place, ""
+            self._next.has_place = True
             self._kind_changed()
 
     def action_submit(self) -> None:
@@ -319,11 +346,11 @@ class FaultForm(LinesDialog):
                 field.select_all()
             return
         self.host.drafts.pop(_DRAFT, None)
+        for hold in (self._early, self._no_kind, self._hold):  # no keys of what is below
+            self.later.extend(self.host.waiting_lines(hold))
         if self.later:
             follows, *more = self.later
             self.host.drafts.begin(_DRAFT, {"kind": follows, _LATER: "\n".join(more)})
-        for hold in (self._hold, self._no_kind):
-            self.host.answered(hold)
         self.dismiss(True)
 
     def _ask_part(self, kind: FaultKind) -> None:
@@ -352,7 +379,7 @@ class FaultForm(LinesDialog):
         kept = {key: self._value(key) for key in _ORDER} | {"place": self._place}
         if self._typed_place:  # it comes back with the line that it stands in
             kept["place"] = self._other_place
-        if kept["severity"] == self._usual:  # of the kind, which may be another when it comes back
+        if not self._severity_typed:  # of the kind, which may be another when it comes back
             del kept["severity"]
         if kept["note"] == self._beside:  # what is typed stands in the first line
             kept["note"] = ""
@@ -361,9 +388,9 @@ class FaultForm(LinesDialog):
         if (
             self.later
             or any(kept.get(key) for key in ("kind", "note"))
-            or kept["place"] != self._location
+            or kept["place"] != self.location
         ):
-            return kept | {"at": self._location}
+            return kept | {"at": self.location}
         return {}
 
 

@@ -205,7 +205,7 @@ class ValueEntry(Vertical):
         is_blank_line = not text.strip() and self._is_typed_on
         is_answer = self._asked is not None or self._over is not None
         if is_blank_line or (text.strip() and not is_answer):
-            self._line_at = self._screen.host.last_at
+            self._line_at = self._screen.host.pace.last_at
         if step is None or not text.strip():
             self._nothing_typed(is_blank_line=is_blank_line)
         elif pair := self._pair(text):
@@ -262,7 +262,7 @@ class ValueEntry(Vertical):
     def _is_typed_on(self) -> bool:
         """Whether this Enter came at once behind a line, as one of a list: nobody saw where that led."""
         host = self._screen.host
-        return 0 <= host.last_at - self._line_at < host.reads_s
+        return 0 <= host.pace.last_at - self._line_at < host.reads_s
 
     def _nothing_typed(self, *, is_blank_line: bool) -> None:
         at = self.asks_for

@@ -161,6 +161,8 @@ class Marking:
     def _ask_and_unmark(self, form: Dialog[bool], done: str) -> None:
         def unmarked() -> str:
             self._set(Marks())
+            if isinstance(form, FaultForm) and form.later:  # lines of a list, of which this was one
+                self._screen.log_fault(form.location, by_itself=True)
             return done
 
         self._screen.ask(form, unmarked)

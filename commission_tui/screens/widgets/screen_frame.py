@@ -55,6 +55,8 @@ class Dialog(ModalScreen[T]):
     BOX: ClassVar[str] = "box tall"
     """Its style; without `tall` it is as high as what is in it."""
     _comes_by_itself = False
+    _LISTED: ClassVar[bool] = False
+    """Whether it is one of a list: lines that come before one can have read it are the next ones."""
     _early: Hold | None = None
     HELP_TEXT: ClassVar[str] = ""
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -72,7 +74,7 @@ class Dialog(ModalScreen[T]):
 
     def on_mount(self) -> None:
         if self._comes_by_itself:
-            self._early = self.host.put_question(self)
+            self._early = self.host.put_question(self, of_value=self._LISTED)
 
     def redraw(self) -> None:
         """Draw what rests on the room there is; called at every size, once all is laid out."""

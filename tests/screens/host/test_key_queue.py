@@ -169,6 +169,41 @@ async def test_a_line_of_text_that_comes_at_once_is_told_and_its_letters_are_no_
     assert [fault.state for fault in ready.state.faults] == ["open"]
 
 
+@pytest.mark.parametrize("between_s", [0.0, 0.03])
+async def test_the_rest_of_a_burst_behind_a_closed_form_is_no_command(
+    logbook: Logbook, ready: OpenJob, between_s: float
+) -> None:
+    """On the punch list, v verifies and c begins with photographs; q leaves the job."""
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).reads_s = 30.0
+        ready.fault("cabinet dark", "R1C1", "stop")
+        await pilot.press("f5")
+        await pilot.pause()
+        lines = ("verified by eye at 2 m", "ok", "cover on, quit now", "quit now")
+        await pilot.press("m")
+        await until(pilot, lambda: isinstance(pilot.app.screen, Form))
+        for line in ("lock 14 replaced, 4 N·m", *lines):
+            for key in (*line, "enter"):
+                pilot.app.post_message(events.Key(key, key if len(key) == 1 else "\r"))
+                await asyncio.sleep(between_s)
+        rest = f"no field here takes it: 4 lines: {' | '.join(lines)}"
+        await until(pilot, lambda: any(rest in line for line in told(pilot)))
+        assert isinstance(pilot.app.screen, PunchScreen)
+        assert app_of(pilot).by == "A. Technician"
+    (fault,) = ready.state.faults
+    assert (fault.state, fault.work[-1].body.note) == ("mended", "lock 14 replaced, 4 N·m")
+
+
+async def test_a_single_command_behind_a_closed_form_is_taken(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).reads_s = 30.0
+        ready.fault("cabinet dark", "R1C1", "stop")
+        await pilot.press("f5", "m", "enter", "v", "enter")
+        await until(pilot, lambda: ready.state.faults[0].state == "verified")
+
+
 async def test_what_is_typed_ahead_of_the_form_for_a_reason_is_not_logged_before_it_is_seen(
     logbook: Logbook, ready: OpenJob
 ) -> None:

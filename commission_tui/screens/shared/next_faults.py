@@ -1,0 +1,84 @@
+"""Of lines that come at once to the form of a fault: which is the next fault, and waits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from commission_tui.checks.faults.kinds import FaultKind
+from commission_tui.checks.places.places import NINE_POINTS
+from commission_tui.errors import InputError
+from commission_tui.screens.shared import fault_choices as choices
+
+
+@dataclass(slots=True)
+class NextFaults:
+    """Lines that are each a fault by itself, and what tells another from an answer to the form.
+
+    Of what comes at once, a line is the next fault that has a place together with words, that says a
+    kind, or that the field it comes to cannot take; only behind an empty Enter is other text for that
+    field. A place that stands beside the fault is not given up for one that comes behind it.
+    """
+
+    lines: list[str] = field(default_factory=list)
+    came_with: str = ""
+    """What stood in the field when one came to it."""
+    behind_empty: bool = False
+    """Whether an Enter led to the field before which nothing was typed."""
+    has_place: bool = False
+    """Whether a place was typed beside the fault that the form is of."""
+
+    def is_next(self, name: str, typed: str, *, is_where: bool, at_once: bool) -> bool:
+        """Whether what was entered in a field, by its name, is the next fault.
+
+        Parameters
+        ----------
+        name : str
+            Of the field: place, severity or note.
+        typed : str
+            What was entered.
+        is_where : bool
+            Whether the field for the place can take it.
+        at_once : bool
+            Whether it came behind the line before it without a pause.
+        """
+        if typed == self.came_with:
+            return False
+        if choices.is_fault_line(typed):
+            return True
+        if not at_once or not typed.strip():
+            return False
+        if name == "place":
+            return self.has_place or not is_where
+        if name == "severity":
+            return not _is_severity(typed)
+        return not self.behind_empty and _is_fault(typed)
+
+    def left(self, typed: str) -> None:
+        """Note what was entered in a field that was left by Enter."""
+        self.behind_empty = typed == self.came_with
+
+
+def is_place(typed: str, kind: FaultKind | None, part_of: str | None) -> bool:
+    """Whether the line for the place can take this; a part of a place by itself, where that is asked."""
+    text = " ".join(typed.split())
+    about_one = choices.one_pixel(f"pixel {text}").removeprefix("pixel ")
+    part = choices.inside(part_of, text, kind.form) if part_of is not None and kind else ""
+    return text.lower() in NINE_POINTS or any(
+        choices.is_many(where) or choices.form_of(where) for where in (text, about_one, part)
+    )
+
+
+def _is_severity(typed: str) -> bool:
+    try:
+        choices.severity_of(typed)
+    except InputError:
+        return False
+    return True
+
+
+def _is_fault(typed: str) -> bool:
+    """Whether a line has a place and words beside it, or says a kind of fault."""
+    if choices.form_of(typed):
+        return False
+    place, words = choices.parted(typed)
+    return bool(place and words) or choices.first_is_said(choices.kinds_offered(typed), typed)
