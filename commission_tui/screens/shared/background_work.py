@@ -81,6 +81,7 @@ class Background:
         self.forget()
         self._wanted = wanted = object()
         later: Callable[..., object] = partial(self._node.call_later, self._call_if_wanted, wanted)
+        at_end: Callable[..., object] = partial(self._node.call_later, self._end, wanted)
 
         def work() -> None:
             worker = get_current_worker()
@@ -94,15 +95,15 @@ class Background:
             try:
                 made = make(tell)
             except StoppedError:
-                later(stopped)
+                at_end(stopped)
             except CommissionError as error:
-                later(failed, error)
+                at_end(failed, error)
             except (
                 Exception
             ) as error:  # the thread's edge: of one that was stopped nobody would hear
-                later(failed, CommissionError(f"{what} failed: {error!r:.200}"))
+                at_end(failed, CommissionError(f"{what} failed: {error!r:.200}"))
             else:
-                later(done, made)
+                at_end(done, made)
 
         self._worker = self._node.run_worker(
             work, thread=True, group=self._group, exit_on_error=False, description=what
@@ -110,6 +111,12 @@ class Background:
 
     def _call_if_wanted(self, wanted: object, show: Callable[..., None], *values: Any) -> None:
         if wanted is self._wanted:
+            show(*values)
+
+    def _end(self, wanted: object, show: Callable[..., None], *values: Any) -> None:
+        """Show what came of the work, which is over: what is begun then has nothing to stop."""
+        if wanted is self._wanted:
+            self._worker = None
             show(*values)
 
     def stop(self) -> None:
