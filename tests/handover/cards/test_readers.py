@@ -29,7 +29,7 @@ from tests.handover.helping import (
 ANSWERS = {
     "client": {
         "Is it accepted?": "ACCEPTED WITH EXCEPTIONS",
-        "How bright is it?": "575 cd/m² (agreed: 540 to 660 cd/m², met)",
+        "How bright is it?": "575 cd/m² (limit: 540 to 660 cd/m², met)",
         "How even?": "the darkest point is 92 % as bright as the brightest",
         "Whom do I ring?": "Service desk, service, day and night, 01632 960 080",
         "How long is the warranty?": "Warranty ends on: 12 Jun 2031",
