@@ -51,6 +51,7 @@ _ANSWERS = {
         ["clear", *"601", "done"],
         ["clear", *"605", "done"],
         ["clear", "y", "done"],
+        ["clear", "n", "done"],
         ["clear", *"white", "done"],
         ["clear", *"black", "done"],
     ],
