@@ -20,7 +20,7 @@ from commission_tui.logbook.state.fault_steps import fault_body, same_before
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared import fault_choices as choices
-from commission_tui.screens.shared.next_faults import NextFaults, is_place
+from commission_tui.screens.shared.next_faults import NextFaults, begin_with_fault, is_place
 from commission_tui.screens.terminal.styled_text import caution_line
 from commission_tui.screens.widgets.form import ErrorLines, LinesDialog
 from commission_tui.screens.widgets.lists import ChoiceList
@@ -341,13 +341,14 @@ class FaultForm(LinesDialog):
             self._hold = self.host.put_question(self, self._hold, of_value=True)
             self.query_one(ErrorLines).show(str(error))
             if kind is not None:  # to the line that is wrong, where typing replaces what is there
-                field = self._field(_named_in(str(error)))
-                field.focus()
+                (field := self._field(_named_in(str(error)))).focus()
                 field.select_all()
             return
         self.host.drafts.pop(_DRAFT, None)
-        for hold in (self._early, self._no_kind, self._hold):  # no keys of what is below
-            self.later.extend(self.host.waiting_lines(hold))
+        for hold in filter(None, (self._early, self._no_kind, self._hold)):
+            if self.later or begin_with_fault(hold.typed):
+                self.later.extend(self.host.waiting_lines(hold))
+            self.host.answered(hold)  # figures and keys of what is below
         if self.later:
             follows, *more = self.later
             self.host.drafts.begin(_DRAFT, {"kind": follows, _LATER: "\n".join(more)})
@@ -396,5 +397,4 @@ class FaultForm(LinesDialog):
 
 def _named_in(error: str) -> str:
     """Return the line that an error is about: what is not a severity or a note is a place."""
-    what = error.partition(":")[0].strip()
-    return what if what in _ORDER else "place"
+    return what if (what := error.partition(":")[0].strip()) in _ORDER else "place"

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from commission_tui.checks.faults.kinds import FaultKind
 from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.errors import InputError
+from commission_tui.screens.host.typed_keys import Typed, lines_of
 from commission_tui.screens.shared import fault_choices as choices
 
 
@@ -66,6 +68,11 @@ def is_place(typed: str, kind: FaultKind | None, part_of: str | None) -> bool:
     return text.lower() in NINE_POINTS or any(
         choices.is_many(where) or choices.form_of(where) for where in (text, about_one, part)
     )
+
+
+def begin_with_fault(typed: Sequence[Typed]) -> bool:
+    """Whether what waits behind a fault begins with the next one, and not with figures or commands."""
+    return _is_fault(lines_of(typed)[0].strip())
 
 
 def _is_severity(typed: str) -> bool:

@@ -57,9 +57,6 @@ def both(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Player, Pla
         yield burst, slow
 
 
-@pytest.mark.skip(
-    reason="a script with the form for a fault now differs in one burst: to be mended"
-)
 @settings(
     max_examples=3,  # bench_bursts plays many more
     derandomize=True,
