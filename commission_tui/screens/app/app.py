@@ -15,7 +15,6 @@ from textual.binding import Binding, BindingType
 from textual.command import Hit, Hits
 from textual.css.query import NoMatches
 from textual.screen import Screen
-from textual.scrollbar import ScrollBar, ScrollBarRender
 from textual.system_commands import SystemCommandsProvider
 
 from commission_tui.errors import CommissionError, InputError
@@ -30,13 +29,6 @@ from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import TABS, JobScreen
 from commission_tui.screens.terminal.colours import THEMES
 from commission_tui.text import begin_words, clipped
-
-
-class AsciiScrollBarRender(ScrollBarRender):
-    """The same bar without the part-blocks at its ends."""
-
-    VERTICAL_BARS = HORIZONTAL_BARS = [" "] * 8
-
 
 if TYPE_CHECKING:
     from commission_tui.screens.walk.screen import WalkScreen
@@ -114,7 +106,6 @@ class CommissionApp(Host):
         self._drafts_of: dict[str, Drafts] = {}
         self._came_from: dict[str, str] = {}
         """Place of the walk that an earlier run left, until the walk is opened."""
-        ScrollBar.renderer = AsciiScrollBarRender if ascii_only else ScrollBarRender
         for theme in THEMES:
             self.register_theme(theme)
         wanted = os.environ.get(THEME_VARIABLE, "").strip().lower()

@@ -9,10 +9,14 @@ from textual.filter import LineFilter
 SPELT = str.maketrans({"±": "+/-", "Ω": "ohm", "°": ""})
 """What takes another width than its sign: spelt out in a text, before that is laid out."""
 
-_SIGNS = str.maketrans(
-    "●✕◐–○▲◆◇→←↓↑■▸░▒▓█·▏▌≪≫━─│┌┐└┘├┤┬┴┼²³µ×−Δé…±Ω°",
-    "*x~-.!ma><v^#>-:#@.|[{}#-|+++++++++23ux-de.?? ",
-) | dict.fromkeys(range(0x2801, 0x2900), "#")  # the dots of Braille, of which drawings are made
+_SIGNS = (
+    str.maketrans(
+        "●✕◐–○▲◆◇→←↓↑■▸░▒▓█·▏▌≪≫━─│┌┐└┘├┤┬┴┼²³µ×−Δé…±Ω°",
+        "*x~-.!ma><v^#>-:#@.|[{}#-|+++++++++23ux-de.?? ",
+    )
+    | dict.fromkeys(range(0x2801, 0x2900), "#")  # the dots of Braille, of which drawings are made
+    | dict.fromkeys(map(ord, "▁▂▃▄▅▆▇▉▊▋▍▎"), " ")  # the ends of a scroll bar
+)
 """What takes the width of its sign: set on the row as it is painted. Two signs that no screen shows
 beside each other may become one. The last three are for a text that cannot be spelt, such as a field."""
 
