@@ -22,6 +22,8 @@ from commission_tui.text import quoted
 from commission_tui.wall.mapping.observed.phrases import block_of, is_area
 from commission_tui.wall.model.location import known_location, parse_location
 
+LINES = ("kind", "place", "severity", "note")
+"""The form's lines from the top."""
 SEVERITY_HINT = "1 danger 2 stop 3 shows 4 near 5 note"
 
 
@@ -323,3 +325,9 @@ def severity_of(typed: str) -> str:
         f"severity: found {quoted(text)}, expected one of {', '.join(SEVERITIES)}"
         f"{did_you_mean(text, SEVERITIES)}"
     )
+
+
+def line_named_in(error: str) -> str:
+    """Return the line that an error is about: what is not a severity or a note is a place."""
+    what = error.partition(":")[0].strip()
+    return what if what in LINES else "place"

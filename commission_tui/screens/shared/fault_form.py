@@ -33,7 +33,6 @@ _DRAFT = "fault"
 """One fault is begun at a time, wherever one then goes."""
 _LATER = "later"
 """Under this the draft of a form that is one of a list has the lines after it."""
-_ORDER = ("kind", "place", "severity", "note")
 
 
 class FaultForm(LinesDialog):
@@ -103,7 +102,7 @@ class FaultForm(LinesDialog):
         yield PlainInput(begun, id="field-kind", max_length=200, prefilled=gives_way)
         yield ChoiceList(id="fault-kinds")
         yield Painted(id="fault-looks", classes="box-notes")
-        for name in _ORDER[1:]:
+        for name in choices.LINES[1:]:
             yield Painted(id=f"label-{name}", classes="label")
             shown = kept.get(name, self.location if name == "place" else "")
             self._severity_typed |= name == "severity" and bool(shown)
@@ -341,14 +340,17 @@ class FaultForm(LinesDialog):
             self._hold = self.host.put_question(self, self._hold, of_value=True)
             self.query_one(ErrorLines).show(str(error))
             if kind is not None:  # to the line that is wrong, where typing replaces what is there
-                (field := self._field(_named_in(str(error)))).focus()
+                field = self._field(choices.line_named_in(str(error)))
+                field.focus()
                 field.select_all()
             return
         self.host.drafts.pop(_DRAFT, None)
-        for hold in filter(None, (self._early, self._no_kind, self._hold)):
+        waiting = [hold for hold in (self._early, self._no_kind, self._hold) if hold is not None]
+        for hold in waiting:
             if self.later or begin_with_fault(hold.typed):
                 self.later.extend(self.host.waiting_lines(hold))
-            self.host.answered(hold)  # figures and keys of what is below
+        for hold in reversed(waiting):  # figures and keys of what is below, the earliest first
+            self.host.answered(hold)
         if self.later:
             follows, *more = self.later
             self.host.drafts.begin(_DRAFT, {"kind": follows, _LATER: "\n".join(more)})
@@ -377,7 +379,7 @@ class FaultForm(LinesDialog):
 
     def _typed(self) -> dict[str, str]:
         """Return what is typed, and where it was begun; nothing while nothing is."""
-        kept = {key: self._value(key) for key in _ORDER} | {"place": self._place}
+        kept = {key: self._value(key) for key in choices.LINES} | {"place": self._place}
         if self._typed_place:  # it comes back with the line that it stands in
             kept["place"] = self._other_place
         if not self._severity_typed:  # of the kind, which may be another when it comes back
@@ -393,8 +395,3 @@ class FaultForm(LinesDialog):
         ):
             return kept | {"at": self.location}
         return {}
-
-
-def _named_in(error: str) -> str:
-    """Return the line that an error is about: what is not a severity or a note is a place."""
-    return what if (what := error.partition(":")[0].strip()) in _ORDER else "place"

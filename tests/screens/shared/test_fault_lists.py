@@ -147,3 +147,19 @@ async def test_a_line_that_comes_to_the_form_of_the_next_fault_is_no_end_of_it(
         ("R2C1", "scratch on corner"),
     ]  # fmt: skip
     assert {fault.state for fault in ready.state.faults} == {"open"}
+
+
+async def test_figures_that_waited_behind_a_fault_are_readings_and_no_further_fault(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await pilot.pause()
+        for key in ("ctrl+l", "ctrl+s", *"601", "enter"):
+            pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await until(pilot, lambda: any("waits: 601 Enter" in line for line in told(pilot)))
+        await pilot.press(*"dead cabinet", "ctrl+s")
+        await until(pilot, lambda: bool(ready.state.readings.get("nine")))
+    (reading,) = ready.state.slot("nine", "luminance_cd_m2", "point 1")
+    assert reading.body.value == 601.0
+    assert len(ready.state.faults) == 1
