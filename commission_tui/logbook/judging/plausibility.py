@@ -207,6 +207,13 @@ def doubts_of_value(asked: str) -> str:
     )
 
 
+def doubt_word(asked: str) -> str:
+    """Return in a word what was asked about a reading and its instrument; nothing where nothing was."""
+    if doubts_of_value(asked):
+        return "odd"
+    return "meter overdue" if asked.startswith(_CALIBRATION) else "meter?" if asked else ""
+
+
 def _instrument(state: State, check: str, item: FieldDefinition, today: Callable[[], date]) -> str:
     """Ask about an instrument out of date, or last used in another trade, before a check's first reading."""
     chosen = state.instrument_for(item.unit)

@@ -10,7 +10,7 @@ from commission_tui.checks.model.definition import CheckDefinition, FieldDefinit
 from commission_tui.checks.places.places import is_place
 from commission_tui.figures import reading_text
 from commission_tui.logbook.integrity.clashes import people_who_read
-from commission_tui.logbook.judging.plausibility import doubts_of_value
+from commission_tui.logbook.judging.plausibility import doubt_word
 from commission_tui.logbook.judging.visits import readings_between
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.terminal.styled_text import CAUTION_SIGN, DASH, HERE, Line
@@ -139,7 +139,7 @@ def _reading_row(state: State, check: CheckDefinition, step: Step, here: bool, n
     if not slot and step.is_optional:
         shown, mark = f"({DASH})", _OPTIONAL
     asked = latest.body.odd if latest else ""
-    doubt = "odd" if doubts_of_value(asked) else "meter overdue" if asked else ""
+    doubt = doubt_word(asked)
     odd = f" {CAUTION_SIGN} {doubt}" if doubt else ""
     return (
         (f"{HERE if here else ' '} ", "here" if here else ""),

@@ -13,7 +13,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OddReadingError, OpenJob
-from commission_tui.logbook.judging.plausibility import doubts_of_value, slips
+from commission_tui.logbook.judging.plausibility import doubt_word, doubts_of_value, slips
 
 CHECK, FIELD = "cabinet-luminance", "luminance_cd_m2"
 
@@ -219,7 +219,8 @@ def test_an_instrument_that_is_out_of_date_is_asked_about_once_a_check(job: Open
     latest = job.state.latest("brightness", FIELD, "point 1")
     assert latest is not None
     assert "Meter 7" in latest.body.odd
-    assert not doubts_of_value(latest.body.odd)
+    assert doubt_word(latest.body.odd) == "meter overdue"
+    assert doubt_word("600: is it in mm?") == "odd"
     assert doubts_of_value(f"{latest.body.odd}; too low?") == "too low?"
     job.read("brightness", FIELD, "point 2", 600.0)
     with pytest.raises(OddReadingError, match="was due"):
@@ -242,8 +243,7 @@ def test_a_meter_of_another_trade_is_asked_about_before_the_first_reading(job: O
     job.read("loop-failure", "gap_ms", port, 300.0, confirmed=True)
     latest = job.state.latest("loop-failure", "gap_ms", port)
     assert latest is not None
-    assert latest.body.odd
-    assert not doubts_of_value(latest.body.odd)
+    assert doubt_word(latest.body.odd) == "meter?"
     job.read("shared-part-failure", "gap_ms", places("shared part", job.state.wall)[0], 300.0)
 
 
