@@ -10,6 +10,7 @@ import shutil
 import tempfile
 import time
 from collections.abc import Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -95,15 +96,19 @@ def draw(shots: Sequence[Shot], told: Path | None = None) -> dict[str, bytes]:
         path = Path(scratch) / "demo.db"
         if told is not None:
             shutil.copy(told, path)
-        book = Logbook(path)
-        try:
+        with closing(Logbook(path)) as book:
             job_id = make_demo(book, on_step=lambda _text: None)
-            last = max(datetime.fromisoformat(job.last_entry_at) for job in book.jobs())
-            book.clock = lambda: last.astimezone(UTC)
-            job = book.open(job_id, cast.LEAD)
-            return {f"{s.name}.svg": asyncio.run(_drawn(s, book, job)).encode() for s in shots}
-        finally:
-            book.close()
+        return {f"{s.name}.svg": _on_a_copy(s, path, job_id).encode() for s in shots}
+
+
+def _on_a_copy(shot: Shot, path: Path, job_id: str) -> str:
+    """Draw on a logbook of its own: what one picture leaves half typed is not in the next."""
+    own = path.with_name(f"{shot.name}.db")
+    shutil.copy(path, own)
+    with closing(Logbook(own)) as book:
+        last = max(datetime.fromisoformat(job.last_entry_at) for job in book.jobs())
+        book.clock = lambda: last.astimezone(UTC)
+        return asyncio.run(_drawn(shot, book, book.open(job_id, cast.LEAD)))
 
 
 async def _drawn(shot: Shot, book: Logbook, job: OpenJob) -> str:
