@@ -15,7 +15,7 @@ from commission_tui.checks.places.places import NINE_POINTS, cabinets_at_point
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Body
-from commission_tui.logbook.judging.visits import visit_of, visit_readings
+from commission_tui.logbook.judging.visits import readings_by_visit
 from commission_tui.logbook.state.parts import is_exchange
 from commission_tui.logbook.state.state import Readings, Slot, State
 from commission_tui.text import quoted
@@ -92,27 +92,20 @@ def judged_readings(state: State, check: str) -> dict[Slot, Readings]:
     three points read a year later are not mixed with six of the handover, one point behind an exchanged
     cabinet is.
     """
-    there = visit_readings(state, check)
-    if not there or not state.visits:
-        return there
-    return _with_what_still_holds(state, check, visit_of(state, next(iter(there.values()))[0].id))
-
-
-def _with_what_still_holds(state: State, check: str, visit: int) -> dict[Slot, Readings]:
-    there = visit_readings(state, check, visit)
-    earlier = (v for v in range(visit - 1, -1, -1) if visit_readings(state, check, v))
-    if (before := next(earlier, None)) is None:
-        return there
-    held = _with_what_still_holds(state, check, before)
-    return held | there if there.keys() & _in_doubt(state, check, held).keys() else there
+    held: dict[Slot, Readings] = {}
+    for there in filter(None, readings_by_visit(state, check)):
+        again = held and there.keys() & in_doubt(state, check, held).keys()
+        held = held | there if again else there
+    return held
 
 
 def doubtful_readings(state: State, check: str) -> dict[Slot, Change]:
     """Return the readings of a check that are no longer good, with the latest change behind it."""
-    return _in_doubt(state, check, judged_readings(state, check))
+    return in_doubt(state, check, judged_readings(state, check))
 
 
-def _in_doubt(state: State, check: str, there: dict[Slot, Readings]) -> dict[Slot, Change]:
+def in_doubt(state: State, check: str, there: dict[Slot, Readings]) -> dict[Slot, Change]:
+    """Return those of a check's readings that are no longer good, with the latest change behind each."""
     definition = state.checklist.check(check)
     if not definition.rests_on or not (state.settings or state.parts):
         return {}

@@ -13,7 +13,7 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Reading, RecordFacts, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.judging.agreed_limits import limit_changes, limits_of
-from commission_tui.logbook.judging.doubts import Change, doubtful_readings, judged_readings
+from commission_tui.logbook.judging.doubts import Change, in_doubt, judged_readings
 from commission_tui.logbook.judging.instruments import averaged, reading_with_errors, seen_scatter
 from commission_tui.logbook.judging.visits import (
     hours_between,
@@ -22,7 +22,7 @@ from commission_tui.logbook.judging.visits import (
     visit_readings,
     with_repeats,
 )
-from commission_tui.logbook.state.state import State
+from commission_tui.logbook.state.state import Readings, Slot, State
 from commission_tui.text import counted
 
 Placed = dict[str, dict[str, Reading]]
@@ -38,17 +38,18 @@ def current_readings(
     Of one visit when it is named, else those that the check is judged on; of those logged
     before an entry when its id is given.
     """
-    found: Placed = {}
     there = (
         judged_readings(state, check_id)
         if visit is None
         else visit_readings(state, check_id, visit)
     )
-    taken = {
-        slot: with_repeats(known)
-        for slot, readings in there.items()
-        if (known := readings_between(readings, "", before))
-    }
+    known = {slot: readings_between(readings, "", before) for slot, readings in there.items()}
+    return _placed(state, {slot: readings for slot, readings in known.items() if readings})
+
+
+def _placed(state: State, there: dict[Slot, Readings]) -> Placed:
+    found: Placed = {}
+    taken = {slot: with_repeats(readings) for slot, readings in there.items()}
     seen = seen_scatter(same for same in taken.values() if same[1:])
     for (field, place), same in sorted(taken.items()):
         readings = [reading_with_errors(state, logged.body, logged.at, seen) for logged in same]
@@ -69,8 +70,9 @@ def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading 
 
 def good_readings(state: State, check_id: str) -> tuple[Placed, dict[tuple[str, str], Change]]:
     """Return the readings that still hold, and those that a change put in doubt."""
-    doubted = doubtful_readings(state, check_id)
-    readings = current_readings(state, check_id)
+    there = judged_readings(state, check_id)
+    doubted = in_doubt(state, check_id, there)
+    readings = _placed(state, there)
     if doubted:
         readings = {
             field: {place: r for place, r in at.items() if (field, place) not in doubted}

@@ -7,6 +7,7 @@ again a year later are never mixed with six of the handover.
 from __future__ import annotations
 
 from bisect import bisect_right
+from itertools import groupby
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import body
@@ -96,15 +97,23 @@ def visit_readings(state: State, check: str, visit: int | None = None) -> dict[S
 
     In the order of their names: that of the map is another in every run.
     """
-    slots = state.readings.get(check, NO_READINGS)
-    if not state.visits:
-        return dict(sorted(slots.items())) if visit in (None, 0) else {}
+    there = readings_by_visit(state, check)
     if visit is None:
-        visit = visit_of(state, max((slot[-1].id for slot in slots.values()), default=""))
-    starts = ["", *(logged.id for logged in state.visits), "~"]
-    begin, end = starts[visit], starts[visit + 1]
-    found = {key: readings_between(slot, begin, end) for key, slot in sorted(slots.items())}
-    return {key: slot for key, slot in found.items() if slot}
+        return next(filter(None, reversed(there)), {})
+    return there[visit] if visit < len(there) else {}
+
+
+def readings_by_visit(state: State, check: str) -> tuple[dict[Slot, Readings], ...]:
+    """Return field and place to the readings of each visit, the first visit first."""
+    slots = sorted(state.readings.get(check, NO_READINGS).items())
+    begun = [logged.id for logged in state.visits]
+    if not begun:
+        return (dict(slots),)
+    found: tuple[dict[Slot, Readings], ...] = tuple({} for _ in range(len(begun) + 1))
+    for slot, readings in slots:
+        for visit, some in groupby(readings, lambda logged: bisect_right(begun, logged.id)):
+            found[visit][slot] = tuple(some)
+    return found
 
 
 def with_repeats(slot: Readings) -> Readings:
