@@ -112,12 +112,19 @@ def as_typed(value: float, unit: str) -> str:
 
 def reading_text(value: float | str | bool, unit: str = "", expanded: float | None = None) -> str:
     """Print a reading as it was logged, without rounding it: ``600 ± 12 cd/m²``, ``1/60 s``, ``yes``."""
+    text = bare_reading(value, unit)
+    if isinstance(value, bool | str):
+        return text
+    return with_unit(text if expanded is None else f"{text} ± {spread_text(expanded)}", unit)
+
+
+def bare_reading(value: float | str | bool, unit: str) -> str:
+    """Print a reading as it was logged, where its unit is known: ``600``, ``1/60``, ``yes``."""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, str):
         return value
-    text = _part_of_second(value, unit) or as_typed(value, unit)
-    return with_unit(text if expanded is None else f"{text} ± {spread_text(expanded)}", unit)
+    return _part_of_second(value, unit) or as_typed(value, unit)
 
 
 def _part_of_second(value: float, unit: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from commission_tui.errors import InputError
-from commission_tui.figures import reading_text
+from commission_tui.figures import bare_reading, reading_text
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.layers.luminance_layers import luminance_at, luminance_field
@@ -78,7 +78,7 @@ def _readings_at(job: OpenJob, place: str) -> list[Line]:
             if at == place or at.startswith(f"{place} "):
                 label = check.field(field).label
                 last = slot[-1]
-                before = ", ".join(reading_text(old.body.value) for old in slot[:-1])
+                before = ", ".join(bare_reading(old.body.value, old.body.unit) for old in slot[:-1])
                 lines.append(
                     (
                         (f"{label}{at.removeprefix(place)} ", "muted"),

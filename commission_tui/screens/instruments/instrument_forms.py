@@ -129,7 +129,7 @@ def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] | None 
     )  # fmt: skip
 
 
-_FIGURE = re.compile(r"[<>~=]?[\s\d.,+-]+(?P<unit>[^\d\s.,+-]\S*)?")
+_FIGURE = re.compile(r"[<>~=]?\s*[+-]?[\d.,][\d\s.,]*(?P<unit>[^\d\s.,+-]\S*)?")
 
 
 def is_figure(typed: str) -> bool:

@@ -13,7 +13,7 @@ from commission_tui.checks.model.input_parsing import (
 )
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
-from commission_tui.figures import reading_text
+from commission_tui.figures import bare_reading, reading_text
 from commission_tui.logbook.actions.reading_corrections import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, in_words
@@ -75,7 +75,8 @@ def kept_words(job: OpenJob, reading: Logged[e.ReadingTaken]) -> str:
     """Say what a correction, just logged, left in the record, and the reason it has there."""
     last = list(job.state.history(reading.id))[-1].body
     reason = last.reason if isinstance(last, e.Correction) else ""
-    return f"Corrected; {reading_text(reading.body.value)} is kept in the record, reason: {reason}"
+    was = bare_reading(reading.body.value, reading.body.unit)
+    return f"Corrected; {was} is kept in the record, reason: {reason}"
 
 
 def put_right(

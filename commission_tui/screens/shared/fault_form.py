@@ -98,7 +98,7 @@ class FaultForm(LinesDialog):
         begun = kept.get("kind", "")
         # What was begun elsewhere gives way to what is typed.
         gives_way = bool(self._taken_up) or self._comes_by_itself
-        gives_way = gives_way or self.host.drafts.is_aside(_DRAFT)
+        gives_way = gives_way or bool(self._since)
         yield PlainInput(begun, id="field-kind", max_length=200, prefilled=gives_way)
         yield ChoiceList(id="fault-kinds")
         yield Painted(id="fault-looks", classes="box-notes")

@@ -8,7 +8,7 @@ from typing import Any
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import unit_hint
 from commission_tui.checks.model.types import Value, Verdict
-from commission_tui.figures import reading_text, unit_word
+from commission_tui.figures import bare_reading, reading_text, unit_word
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
@@ -35,7 +35,10 @@ def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
     known = baseline_at(state, check_id, *step.slot) if step is not None else None
     if known is None or step is None or step.field.kind == "text":
         return ()
-    return (("  first visit ", "muted"), (clipped(reading_text(known.value), 16), "strong"))
+    return (
+        ("  first visit ", "muted"),
+        (clipped(bare_reading(known.value, step.field.unit), 16), "strong"),
+    )
 
 
 def camera_part(asked: Line, room: int) -> Line:
@@ -263,7 +266,7 @@ def _over(old: Logged[ReadingTaken], waits: bool) -> Line:
     number = not isinstance(value, bool | str)
     repeat: Line = (("Ctrl+F", "key"), (" adds a repeat, ", "caution-text")) if number else ()
     return (
-        (f"{CAUTION_SIGN} {clipped(reading_text(value), 16)} is logged here: ", "caution"),
+        (f"{CAUTION_SIGN} {clipped(bare_reading(value, old.body.unit), 16)} is logged here: ", "caution"),
         ("Ctrl+R", "key"), (" replaces it, ", "caution-text"), *repeat,
         ("Esc", "key"), (f" leaves it{' and goes on' if waits else ''}", "caution-text"),
     )  # fmt: skip

@@ -8,7 +8,7 @@ from collections.abc import Collection, Sequence
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import is_place
-from commission_tui.figures import reading_text
+from commission_tui.figures import bare_reading
 from commission_tui.logbook.integrity.clashes import people_who_read
 from commission_tui.logbook.judging.plausibility import doubt_word
 from commission_tui.logbook.judging.visits import readings_between
@@ -29,7 +29,7 @@ def reading_rows(
     """Return what stands at the places round the current one, with where one is.
 
     What was read and is still `to_do` is no longer good: it is to be read again. What could not be
-    told from another once it is shortened takes as many rows as it needs.
+    told from another once it is shortened, or has lost its beginning, takes as many rows as it needs.
     """
     width, height = room
     start = max(0, min(at - height // 2, len(walk) - height))
@@ -49,7 +49,9 @@ def reading_rows(
         short.append(_fitted((mark, (brief, named[1]), *row[2:]), width, beginning))
     alike = Counter(row[1][0] for row in short)
     blocks = [
-        [brief] if alike[brief[1][0]] == 1 else _wrapped(row, width)
+        _wrapped(row, width)
+        if alike[brief[1][0]] > 1 or brief[1][0].lstrip().startswith(CUT)
+        else [brief]
         for row, brief in zip(whole, short, strict=True)
     ]
     first = next((n for n, step in enumerate(walk) if step.is_optional), 0)
@@ -125,16 +127,16 @@ def _fitted(row: Line, width: int, beginning: str = "") -> Line:
 
 
 def _reading_row(state: State, check: CheckDefinition, step: Step, here: bool, name: str) -> Line:
-    latest = state.latest(check.id, *step.slot)
+    latest, unit = state.latest(check.id, *step.slot), step.field.unit
     slot = state.slot(check.id, *step.slot)
     now = readings_between(slot, state.visits[-1].id if state.visits else "")
     follows = "repeats" if latest and latest.body.again else "was"
-    before = f" {follows} {clipped(reading_text(slot[-2].body.value), 8)}" if slot[1:] else ""
+    before = f" {follows} {clipped(bare_reading(slot[-2].body.value, unit), 8)}" if slot[1:] else ""
     if latest and not now:
-        before, latest = f" before {clipped(reading_text(latest.body.value), 10)}", None
+        before, latest = f" before {clipped(bare_reading(latest.body.value, unit), 10)}", None
     elif latest and len(people_who_read(now, state)) > 1:
         before += f" by {len(people_who_read(now, state))}"
-    shown = clipped(reading_text(latest.body.value), 16) if latest else DASH
+    shown = clipped(bare_reading(latest.body.value, unit), 16) if latest else DASH
     mark = " put right" if latest and latest.corrected else ""
     if not slot and step.is_optional:
         shown, mark = f"({DASH})", _OPTIONAL

@@ -60,8 +60,11 @@ class Route:
         step = self.step
         if step is None:
             return None
-        name = "x or y" if step.field.unit == "xy" else step.field.name
-        return Asked(self.check_id, name, step.field.label)
+        field = step.field
+        # Of the maker's sheet they are others than those measured.
+        is_of_pair = field.unit == "xy" and field.name.endswith(("x", "y"))
+        name = f"{field.name[:-1]}x or y" if is_of_pair else field.name
+        return Asked(self.check_id, name, field.label)
 
     @property
     def is_y_next(self) -> bool:

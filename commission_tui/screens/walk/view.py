@@ -251,9 +251,11 @@ def preview(job: OpenJob, check: CheckDefinition, step: Step, text: str) -> Prev
     except CommissionError as error:
         return Preview(echo, value, error=str(error))
     odd = job.questions(check.id, *step.slot, value, unit_named=names_unit(text))
-    if isinstance(value, float) and doubts_of_value(odd) and _CONVERTED.search(text):
-        meant = with_unit(f"{value:g}", step.field.unit)
-        odd = f"{text.strip()} is {meant}; {odd}"
+    typed = text.strip()
+    if isinstance(value, float) and doubts_of_value(odd) and _CONVERTED.search(typed):
+        number = f"{value:g}"
+        if not typed.replace(",", ".").startswith(number):
+            odd = f"{typed} is {with_unit(number, step.field.unit)}; {odd}"
     return Preview(echo, value, odd, outcome=outcome)
 
 

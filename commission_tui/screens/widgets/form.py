@@ -215,10 +215,8 @@ class Form(LinesDialog):
     def compose_lines(self) -> ComposeResult:
         yield Painted(classes="box-notes")
         draft = self.host.drafts.get(self._draft, {})
-        aside = self.host.drafts.is_aside(self._draft)
         if since := self.host.drafts.since(self._draft):
-            then = "replaces it, an arrow key keeps it" if aside else "goes on with it"
-            note = f"Not logged, {since}: typing {then}."
+            note = f"Not logged, {since}: typing replaces it, an arrow key keeps it."
             self._notes += (((note, "caution-text"),),)
         for question in self._questions:
             yield Painted(id=f"label-{question.key}", classes="label")
@@ -227,7 +225,7 @@ class Form(LinesDialog):
                 value,
                 id=f"field-{question.key}",
                 secret=question.secret,
-                prefilled=aside if question.key in draft else not question.begun,
+                prefilled=question.key in draft or not question.begun,
             )
 
     def on_mount(self) -> None:

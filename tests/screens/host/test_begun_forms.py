@@ -178,8 +178,25 @@ async def test_what_comes_back_after_a_crash_is_said(logbook: Logbook, ready: Op
         await pilot.press("ctrl+n")
         await pilot.pause()
         assert "half typed when the program ended" in text_of(pilot, ".box-notes")
-        await pilot.press(*" signs")  # what was really half typed goes on
+        await pilot.press("right", *" signs")
         assert screen_of(pilot).query_one("#field-text", Input).value == "exit signs"
+
+
+async def test_what_comes_back_in_a_form_gives_way_to_what_is_typed_as_on_the_walk(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """Else a name typed anew behind the one that came back is logged twice over."""
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "ctrl+n", *"exit signs")
+        app_of(pilot).keep_unfinished()
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3", "ctrl+n")
+        await pilot.pause()
+        field = screen_of(pilot).query_one("#field-text", Input)
+        await pilot.press(*"exit")
+        assert field.value == "exit"
+        await pilot.press("ctrl+z")
+        assert field.value == "exit signs"
 
 
 async def test_the_clock_that_keeps_what_is_typed_may_come_before_a_forms_lines(

@@ -114,6 +114,31 @@ async def test_a_column_of_x_and_y_by_turns_is_one_paste(logbook: Logbook, bonde
     }
 
 
+async def test_x_and_y_of_the_makers_sheet_are_not_those_measured(
+    logbook: Logbook, bonded: OpenJob
+) -> None:
+    """Three colours of the sheet, and a paste of four."""
+    meter = body(e.Instrument, key="c", name="C", serial="8", accuracy={"xy": {"absolute": 0.003}})
+    bonded.record(meter)
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("primaries")
+        walk_of(pilot)._route.go_to_slot(("sheet_x", "red"))
+        walk_of(pilot).asking.fresh()
+        await pilot.pause()
+        _paste(pilot, "0.70 0.29\n0.17 0.75\n0.13 0.05\n0.31 0.33\n")
+        await until(pilot, lambda: _strays(pilot))
+        assert "1 line waits, not typed for this" in text_of(pilot, "#message")
+    read = {
+        slot: logged[-1].body.value for slot, logged in bonded.state.readings["primaries"].items()
+    }
+    assert read == {
+        (f"sheet_{axis}", colour): value
+        for colour, xy in {"red": (0.7, 0.29), "green": (0.17, 0.75), "blue": (0.13, 0.05)}.items()
+        for axis, value in zip("xy", xy, strict=True)
+    }
+
+
 @pytest.mark.parametrize("between", ["\t", " ", "; ", ", ", "/", " / "])
 async def test_x_and_y_on_one_line_are_taken_as_two_lines_are(
     logbook: Logbook, bonded: OpenJob, between: str

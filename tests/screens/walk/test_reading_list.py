@@ -6,6 +6,7 @@ from commission_tui.logbook.logbook import OpenJob
 from commission_tui.screens.terminal.styled_text import DASH, HERE, plain_line
 from commission_tui.screens.walk.reading_list import reading_rows
 from commission_tui.screens.walk.view import steps
+from commission_tui.text import CUT
 
 _WIDTH = 28
 """Of the column in a window of 80."""
@@ -22,6 +23,7 @@ def test_what_tells_two_readings_apart_is_seen_for_every_check_there_is(job: Ope
         names = " ".join(row[2:] for row in plain).split(f" {DASH}")[:-1]
         assert len(names) == len(walk), check.id
         assert len(set(names)) == len(walk), check.id
+        assert not any(name.strip().startswith(CUT) for name in names), check.id
 
 
 def test_the_current_place_is_there_however_little_room_there_is(job: OpenJob) -> None:

@@ -66,7 +66,8 @@ def test_a_typed_unit_is_converted_before_anything_is_asked_and_both_are_said(
         return walk_view.preview(ready, check, step, text).warning
 
     assert asked("8.4 fL").startswith("8.4 fL is 28.7806 cd/m²; 28.7806 is 1/10 of the 288 ")
-    assert asked("28.8").startswith("28.8 is 1/10 of the 288 beside it")
+    for as_it_is in ("28.8", "28,8 cd/m2"):
+        assert asked(as_it_is).startswith("28.8 is 1/10 of the 288 beside it")
     assert not asked("84 fL")
     # 24.53 fL is 84.05 cd/m2, which 84.05 fL would put beside the others; but its unit was said.
     assert "footlamberts" in asked("84.05")

@@ -353,3 +353,10 @@ async def test_a_burst_over_a_fault_of_no_kind_is_not_typed_onto_it(
         await pilot.press(*"crack", "enter")
         await pilot.pause()
         assert pilot.app.screen.query_one("#field-place", Input).value == "R1C2"
+
+
+def test_a_figure_is_told_from_a_serial_number() -> None:
+    figures = ("801", "-0.31", "0,3127 0,3290", "2.5 lx", "<1", "1 000")
+    assert [text for text in figures if not instrument_forms.is_figure(text)] == []
+    serials = ("88-104", "2024-0113", "A77", "12+3", "2.5 Orrery")
+    assert [text for text in serials if instrument_forms.is_figure(text)] == []
