@@ -22,7 +22,7 @@ from commission_tui.logbook.judging.agreed_limits import freezing_body
 from commission_tui.logbook.judging.instruments import reading_with_errors
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache, affected_checks
 from commission_tui.logbook.judging.plausibility import refuse_impossible, slips
-from commission_tui.logbook.state.corrections import correction_body, last_act
+from commission_tui.logbook.state.corrections import correction_body
 from commission_tui.logbook.state.fault_steps import fault_body, work_body
 from commission_tui.logbook.state.fold import fold, folded
 from commission_tui.logbook.state.job_summary import summary_after, summary_text
@@ -133,11 +133,6 @@ class OpenJob:
     def correct(self, entry_id: str, replacement: e.Body | None, reason: str) -> e.Entry:
         """Say what an earlier entry should have been; None withdraws it; see `correction_body`."""
         return self.record(correction_body(self._state, entry_id, replacement, reason))
-
-    def undo(self, reason: str = "typed wrong") -> e.Entry | None:
-        """Take back the latest reading, skip, fault, work or note, or correction of one."""
-        last = last_act(self._state)
-        return None if last is None else self.correct(last.entry, last.before, reason)
 
     def read(self, check: str, field: str, place: str, value: Value, **how: Any) -> e.Entry:
         """Log one reading, with the chosen instrument stamped on it; see `reading`."""

@@ -17,6 +17,7 @@ from types import CodeType, FrameType
 
 import commission_tui
 from commission_tui.demo.demo_walk import make_demo
+from commission_tui.logbook.actions.taking_back import undo
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.walk.screen import WalkScreen
 from tests.screens.helping import ROOMY, running
@@ -79,7 +80,7 @@ def reads(job: OpenJob) -> Calls:
         raise SystemExit(f"the demo job has no reading at {AT}")
     with counted() as calls:
         job.read(*AT, before.body.value)
-    job.undo()  # else Enter would ask about the reading that stands
+    undo(job)  # else Enter would ask about the reading that stands
     return calls
 
 

@@ -11,6 +11,7 @@ import pytest
 from commission_tui.cli import run
 from commission_tui.handover.verify.parse_document import read_back
 from commission_tui.handover.verify.pdf_reading import read_file
+from commission_tui.logbook.actions.taking_back import undo
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -56,7 +57,7 @@ async def test_what_is_no_luminance_is_refused_in_a_line_and_stays_in_the_field(
             await enter(pilot, typed)
             if job.state.readings:
                 taken.append(typed)
-                job.undo()
+                undo(job)
                 continue
             assert text_of(pilot, "#message").strip(), typed
             await put(pilot, "#value", "")

@@ -18,6 +18,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import InputError, StoreError
+from commission_tui.logbook.actions.taking_back import undo
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.entries.models import BODY, ENTRY, Entry
@@ -97,11 +98,11 @@ def test_a_correction_can_move_a_reading_to_another_place(
 def test_undo_brings_back_the_reading_before(metered: OpenJob, nine: tuple[str, str]) -> None:
     metered.read(*nine, "point 1", 612.0)
     metered.read(*nine, "point 1", 599.0)
-    metered.undo()
+    undo(metered)
     latest = metered.state.latest(*nine, "point 1")
     assert latest is not None
     assert latest.body.value == 612.0
-    metered.undo()
+    undo(metered)
     assert metered.state.latest(*nine, "point 1") is None
     assert len([x for x in entries_of(metered) if x.body.kind == "reading"]) == 2
 
@@ -117,9 +118,12 @@ def test_undo_takes_back_a_correction_where_that_was_last(
     for value in (611.0, 610.0):
         metered.correct(first.id, metered.reading(*nine, "point 1", value), "typed wrong")
     for one, two in (([611.0], [600.0]), ([612.0], [600.0]), ([612.0], []), ([], [])):
-        metered.undo()
+        undo(metered)
         assert (stands("point 1"), stands("point 2")) == (one, two)
-    assert metered.undo() is None
+    undo(metered)  # the meter, logged before
+    assert not metered.state.instruments
+    with pytest.raises(InputError, match="found nothing to withdraw"):
+        undo(metered)
 
 
 def test_a_reading_outside_the_sane_range_is_asked_about_once(
@@ -226,7 +230,7 @@ def test_the_views_say_what_stands(metered: OpenJob, nine: tuple[str, str]) -> N
     entry = metered.read(*nine, "point 1", 6120.0, confirmed=True)
     metered.correct(entry.id, metered.reading(*nine, "point 1", 612.0), "typed wrong")
     metered.read(*nine, "point 2", 600.0)
-    metered.undo()
+    undo(metered)
     metered.fault("pixel dark", "R1C1 x1 y1", "near")
     metered.work(metered.state.faults[0], "mended")
     with contextlib.closing(sqlite3.connect(metered.database)) as other, other:

@@ -16,6 +16,7 @@ from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import SETTINGS, change_setting
+from commission_tui.logbook.actions.taking_back import undo
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.integrity.merge import database_source, merge
@@ -179,7 +180,7 @@ class Site:
             job.correct(entry.id, None, "read at the wrong place")
 
     def _undo(self, job: OpenJob) -> None:
-        job.undo()
+        undo(job)
 
     def _fault(self, job: OpenJob) -> None:
         kind, where, severity = self.rng.choice(_FAULTS)

@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from commission_tui.cli.jobs.correction_commands import correct, undo, withdrawn
 from commission_tui.cli.jobs.meter_commands import instrument, shift
 from commission_tui.cli.jobs.table_command import import_table
 from commission_tui.cli.options import any_file, json_option, on_job
 from commission_tui.cli.output import answer, message, say
 from commission_tui.errors import InputError
-from commission_tui.text import listed, quoted
 
 if TYPE_CHECKING:
     from commission_tui.checks.faults.kinds import FaultKind
     from commission_tui.logbook.logbook import OpenJob
-    from commission_tui.logbook.state.corrections import LastAct
     from commission_tui.logbook.state.state import Fault
 
 
@@ -194,20 +192,25 @@ def _work(action: str, help_text: str) -> None:
     @click.argument("number", type=int)
     @click.option("--note", default="")
     def command(opened: OpenJob, number: int, note: str) -> None:
-        opened.work(_fault(opened, number), action, note=note)
+        gone = opened.state.withdrawn_faults.get(number) if action == "reopened" else None
+        if gone is not None:
+            from commission_tui.logbook.actions.taking_back import bring_back
+
+            bring_back(opened, gone, note or "is there after all")
+        else:
+            opened.work(_fault(opened, number), action, note=note)
         say(f"fault {number}: {_fault(opened, number).state}")
 
 
 _work("mended", "Log that fault NUMBER was worked on; it is still to be looked at again.")
 _work("verified", "Log that fault NUMBER was looked at again and is gone.")
-_work("reopened", "Log that fault NUMBER is back.")
+_work("reopened", "Log that fault NUMBER is back; one that was withdrawn is on the list again.")
 
 
 def _fault(opened: OpenJob, number: int) -> Fault:
-    for item in opened.state.faults:
-        if item.number == number:
-            return item
-    raise InputError(f"fault: found {number}, expected 1 to {len(opened.state.faults)}")
+    from commission_tui.logbook.state.fault_steps import fault_numbered
+
+    return fault_numbered(opened.state, number)
 
 
 @log.command("note")
@@ -273,121 +276,5 @@ def file_(opened: OpenJob, file: Path, what: str, check: str | None, note: str) 
     say(f"{entry.id} {getattr(entry.body, 'sha256', '')}")
 
 
-_reason = click.option("--reason", default="typed wrong", show_default=True)
-_although_signed = click.option(
-    "--confirm", is_flag=True, help="Withdraw it although somebody signed since."
-)
-
-
-@log.command("undo")
-@on_job
-@_reason
-@_although_signed
-@json_option
-def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
-    """Take back the latest reading, fault, work on one, skip or note, or correction, and say what it was.
-
-    The entry itself is kept.
-    """
-    from commission_tui.logbook.state.corrections import last_act
-
-    last = last_act(opened.state)
-    if last is None:
-        raise InputError("undo: found nothing to withdraw")
-    _withdraw(opened, last, reason, although_signed=confirm)
-
-
-@log.command("withdrawn")
-@on_job
-@click.argument("number", type=int)
-@_reason
-@_although_signed
-@json_option
-def withdrawn(opened: OpenJob, number: int, reason: str, confirm: bool) -> None:
-    """Log that fault NUMBER was none: it leaves the punch list, and those behind it move up.
-
-    The entry itself is kept, with the reason.
-    """
-    from commission_tui.logbook.state.corrections import LastAct
-
-    found = _fault(opened, number).id
-    _withdraw(opened, LastAct(found, found, None), reason, although_signed=confirm)
-
-
-def _withdraw(opened: OpenJob, act: LastAct, reason: str, *, although_signed: bool) -> None:
-    """Take an act back and say what it was; what somebody has signed since only when told to."""
-    from commission_tui.logbook.integrity.audit_trail import words_with_subject
-
-    words = words_with_subject(opened.state, act.entry)
-    since = [one.body for one in opened.state.signatures if one.id > act.at]
-    signed = listed(list(dict.fromkeys(f"{one.name} ({one.role})" for one in since)))
-    if since and not although_signed:
-        raise InputError(
-            f"{click.get_current_context().info_name}: {words}: {signed} signed since; add --confirm "
-            "to withdraw it anyway"
-        )
-    correction = opened.correct(act.entry, act.before, reason)
-    over = f"; {signed} had signed what it stood in" if since else ""
-    said = f"withdrawn: {words}"
-    if act.before is not None:
-        said = f"put back: {words_with_subject(opened.state, act.entry)}; it was {words}"
-    data = {
-        "entry": correction.id,
-        "withdrawn": act.entry if act.before is None else None,
-        "put_back": None if act.before is None else act.entry,
-        "what": words,
-        "signed_since": len(since),
-    }
-    answer(data, f"{said}{over}")
-
-
-@log.command("correct")
-@on_job
-@click.argument("which", metavar="CHECK FIELD PLACE", nargs=-1, required=True)
-@click.argument("value")
-@click.option("--reason", default="typed wrong", show_default=True)
-def correct(opened: OpenJob, which: tuple[str, ...], value: str, reason: str) -> None:
-    """Give the latest reading of a field at a place the right VALUE; the old one is kept, struck through.
-
-    In the place of CHECK FIELD PLACE an entry's id will do, as 'log reading --json' says it.
-    """
-    from commission_tui.checks.model.input_parsing import names_unit, typed_value
-    from commission_tui.logbook.entries.entry_factory import changed_body
-    from commission_tui.logbook.entries.models import ReadingTaken
-
-    entry = which[0] if len(which) == 1 else _read_last(opened, which)
-    known = opened.state.entries.get(entry)
-    standing = opened.state.effective(entry) if known else None
-    if not isinstance(standing, ReadingTaken):
-        raise InputError(
-            f"entry: found {quoted(entry)}, expected the id of a reading of this job, or check, field "
-            "and place"
-        )
-    item = opened.state.checklist.check(standing.check).field(standing.field)
-    typed = typed_value(item, value, opened.state.wall, standing.place)
-    right_value = item.accept(typed)
-    where = standing.check, standing.field, standing.place
-    odd = opened.questions(*where, right_value, unit_named=names_unit(value))
-    right = changed_body(standing, value=right_value, odd=odd)
-    opened.correct(entry, right, reason)
-    say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
-
-
-def _read_last(opened: OpenJob, which: Sequence[str]) -> str:
-    """Return the id of the latest reading of a check, field and place."""
-    if len(which) != 3:
-        raise InputError(
-            f"correct: found {len(which)} words before the value, expected 3: check, field, place"
-        )
-    words, field, place = which
-    check = opened.state.checklist.find(words)
-    item = check.field(field)
-    latest = opened.state.latest(check.id, item.name, place)
-    if latest is None:
-        raise InputError(f"{item.label} at {place}: found nothing read there, expected a reading")
-    return latest.id
-
-
-log.add_command(instrument)
-log.add_command(import_table)
-log.add_command(shift)
+for command in (undo, withdrawn, correct, instrument, import_table, shift):
+    log.add_command(command)

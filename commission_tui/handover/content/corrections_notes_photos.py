@@ -11,6 +11,7 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.punch_list import step_text
 from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.state.entry_words import entry_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,14 +45,16 @@ def _corrections(context: Context) -> Listing:
     """Return every correction: what was written, what stands now, who says so and why."""
     state = context.state
     rows: dict[str, Sequence[str]] = {}
+    numbers = {fault: number for number, fault in enumerate(state.ever_found, start=1)}
     for entry_id, made in state.corrections.items():
         before: e.Body | None = state.entries[entry_id].body if entry_id in state.entries else None
         for entry in made if before is not None else ():
             if isinstance(entry.body, e.Correction):
                 after = entry.body.replacement
                 rows[entry.id] = (
-                    *(context.printing.moment(entry.at), entry.by, _words(context, before)),
-                    *(_words(context, after), entry.body.reason),
+                    *(context.printing.moment(entry.at), entry.by),
+                    *(_words(context, body, numbers.get(entry_id)) for body in (before, after)),
+                    entry.body.reason,
                 )
                 before = after
     return Listing(
@@ -59,8 +62,8 @@ def _corrections(context: Context) -> Listing:
     )
 
 
-def _words(context: Context, body: e.Body | None) -> str:
-    """Say an entry in one line."""
+def _words(context: Context, body: e.Body | None, number: int | None = None) -> str:
+    """Say an entry in one line; `number` is a fault's."""
     printing = context.printing
     match body:
         case None:
@@ -72,7 +75,7 @@ def _words(context: Context, body: e.Body | None) -> str:
             return f"{context.title_of(body.check)}, {label}, {body.place}: {value}"
         case e.FaultFound():
             note = f" ({body.note})" if body.note else ""
-            return f"fault: {body.fault} at {body.location}, {body.severity}{note}"
+            return f"fault {number}: {body.fault} at {body.location}, {body.severity}{note}"
         case e.FaultWork():
             return f"work on a fault: {step_text(context, body)}"
         case e.NotApplicable():
@@ -91,8 +94,11 @@ def _words(context: Context, body: e.Body | None) -> str:
             return f"job {body.name}, client {body.client}, integrator {body.integrator}"
         case e.InstrumentChosen():
             return f"instrument {body.instrument} chosen for {', '.join(body.units)}"
-    kinds = {"design": "the wall file", "checklists": "the checklists"}
-    return kinds.get(str(getattr(body, "kind", "")), "an entry")
+        case e.Design():
+            return "the wall file"
+        case e.ChecklistSet():
+            return "the checklists"
+    return entry_words(context.state, body, "")
 
 
 def _field(context: Context, body: e.ReadingTaken) -> FieldDefinition | None:

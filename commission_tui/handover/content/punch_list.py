@@ -14,6 +14,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.state.fault_steps import step_words
 from commission_tui.logbook.state.state import Fault
+from commission_tui.text import listed
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,18 @@ def punch_list(context: Context, drawn: Sequence[DrawingRow]) -> Chapter:
             [punch_item(context, fault) for fault in context.faults],
             none="No fault was recorded.",
         ),
+        lead=_withdrawn(context),
     )
+
+
+def _withdrawn(context: Context) -> str:
+    """Say which numbers are missing, and where what they were is kept."""
+    gone = context.state.withdrawn_faults
+    if not gone:
+        return ""
+    which = f"{'Faults' if len(gone) > 1 else 'Fault'} {listed([str(number) for number in gone])}"
+    were = "were" if len(gone) > 1 else "was"
+    return f"{which} {were} withdrawn; what was written is kept under Corrections."
 
 
 def faults_left(context: Context) -> list[Fault]:

@@ -146,6 +146,7 @@ OF_KIND: Mapping[str, Mapping[str, str]] = {
         "corrects": "entry that is corrected",
         "replacement": "what it should have been",
         "reason": "reason of the correction",
+        "undoes": "entry that is taken back",
     },
     "Design": {"text": "wall file", "reason": "reason of the revision"},
     "DocumentIssued": {

@@ -370,6 +370,8 @@ class Correction(Body):
     corrects: EntryId
     replacement: Correctable | None = None
     reason: Reason
+    undoes: EntryId | None = None
+    """The entry that this takes back as the one before it: itself, or an earlier correction of it."""
 
 
 AnyBody = Annotated[Correctable | Signature | Correction, Field(discriminator="kind")]

@@ -161,7 +161,7 @@ def _value(state: State, body: e.Body | None, entry_id: str) -> str:
     if isinstance(body, e.ReadingTaken):
         return reading_text(body.value, body.unit)
     # Here, not at the top: only what clashes needs it (`tests/benchmarks/bench_screens`).
-    from commission_tui.logbook.integrity.audit_trail import entry_words
+    from commission_tui.logbook.state.entry_words import entry_words
 
     return entry_words(state, body, entry_id)
 

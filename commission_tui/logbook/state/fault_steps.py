@@ -117,13 +117,38 @@ def fault_body(
     )
 
 
+def fault_numbered(state: State, number: int) -> Fault:
+    """Return the fault on the punch list that has a number.
+
+    Raises
+    ------
+    InputError
+        When there is none, or it was withdrawn.
+    """
+    for fault in state.faults:
+        if fault.number == number:
+            return fault
+    raise InputError(f"fault: found {number}, {_known_numbers(state, number)}")
+
+
+def _known_numbers(state: State, number: int) -> str:
+    """Say what a number of a fault could be, where it is none on the punch list."""
+    if number in state.withdrawn_faults:
+        return "which was withdrawn; 'log reopened' brings it back"
+    most = len(state.ever_found)
+    return (
+        f"expected 1 to {most}" if most > 1 else "expected 1" if most else "and no fault is logged"
+    )
+
+
 def same_before(state: State, logged: Fault) -> Fault | None:
     """Return the latest earlier fault of the same kind at the same place; None when there is none."""
     what = logged.found.body.called, logged.found.body.location
     earlier = (
         fault
-        for fault in reversed(state.faults[: logged.number - 1])
-        if (fault.found.body.called, fault.found.body.location) == what
+        for fault in reversed(state.faults)
+        if fault.number < logged.number
+        and (fault.found.body.called, fault.found.body.location) == what
     )
     return next(earlier, None)
 

@@ -53,7 +53,7 @@ class _Draft(SimpleNamespace):
         held = {name: getattr(state, name) for name in _FIELDS} | opened
         return cls(**held, opened=set())
 
-    def listed(self, name: str) -> list[Logged[Any]]:
+    def listed(self, name: str) -> list[Any]:
         """Return what is kept in order, open to be changed: of thousands none is copied for the next."""
         kept = getattr(self, name)
         if not isinstance(kept, list):
@@ -120,6 +120,8 @@ def folded(path: Path, entries: Iterable[e.Entry], state: State | None = None) -
 def _apply(draft: _Draft, entry: e.Entry) -> None:
     body = entry.body
     if not isinstance(body, e.Correction):
+        if isinstance(body, e.FaultFound):
+            draft.listed("ever_found").append(entry.id)
         _effect(draft, entry, _PUT, entry.id)
         return
     # A correction can sort before what it corrects when two clocks differ.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from operator import attrgetter
@@ -35,7 +35,7 @@ class Fault:
     """A punch-list item with its whole history."""
 
     number: int
-    """Counts up in the order of finding."""
+    """Counts up in the order of finding; one that is withdrawn keeps its own."""
     found: Logged[e.FaultFound]
     work: tuple[Logged[e.FaultWork], ...] = ()
     photos: tuple[Logged[e.Photo], ...] = ()
@@ -72,6 +72,8 @@ class State:
     """Key of an instrument to the checks of which something was read with it."""
     skipped: immutables.Map[str, tuple[Logged[e.NotApplicable], ...]] = immutables.Map()
     found: tuple[Logged[e.FaultFound], ...] = ()
+    ever_found: tuple[str, ...] = ()
+    """Id of each fault, also of those withdrawn: the place here is the number, on paper too."""
     work: immutables.Map[str, tuple[Logged[e.FaultWork], ...]] = immutables.Map()
     notes: tuple[Logged[e.Note], ...] = ()
     photos: tuple[Logged[e.Photo], ...] = ()
@@ -137,10 +139,23 @@ class State:
         for photo in self.photos:
             if photo.body.about:
                 photos.setdefault(photo.body.about, []).append(photo)
+        numbers = {fault: number for number, fault in enumerate(self.ever_found, start=1)}
         return tuple(
-            Fault(number, found, self.work.get(found.id, ()), tuple(photos.get(found.id, ())))
-            for number, found in enumerate(self.found, start=1)
+            Fault(
+                numbers[found.id],
+                found,
+                self.work.get(found.id, ()),
+                tuple(photos.get(found.id, ())),
+            )
+            for found in self.found
         )
+
+    @property
+    def withdrawn_faults(self) -> Mapping[int, str]:
+        """Return number to id of the faults that are no longer on the punch list."""
+        there = {found.id for found in self.found}
+        numbered = enumerate(self.ever_found, start=1)
+        return {number: fault for number, fault in numbered if fault not in there}
 
     def instrument_for(self, unit: str) -> Logged[e.Instrument] | None:
         """Return the instrument that was last chosen for a unit."""

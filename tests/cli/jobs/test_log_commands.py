@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tests.cases import case
 from tests.cli.helping import Cli, as_json
 from tests.cli.jobs.test_meter_commands import CHECK, FIELD, cli, entries
 
@@ -24,7 +25,73 @@ def test_undo_says_what_it_withdrew(cli: Cli) -> None:
     ]
     assert said[4].startswith(f"withdrawn: {title}: ")
     assert "at R3C7: 200 cd/m²" in said[4]
+    assert cli("log", "undo", "Hall")[1].startswith("withdrawn: instrument Spot meter, serial 7")
     assert "found nothing to withdraw" in cli("log", "undo", "Hall")[2]
+
+
+LIMIT = ("--low", "0.9", "--source", "mail", "--agreed-by", "M. H.", "--reason", "addendum")
+LUX = ("--name", "Lux", "--serial", "2", "--accuracy", "lx=3")
+ACTS = (
+    (("setting", "Hall", "cabinet", "R2C3"), "cabinet at wall set to R2C3"),
+    (("part", "fit", "Hall", "cabinet", "R1C1", "A-1"), "cabinet at R1C1: serial A-1"),
+    (("part", "spare", "Hall", "module", "M-1"), "spare module, serial M-1"),
+    (("visit", "Hall", "Spring"), "visit Spring begun"),
+    (("job", "settle", "Hall", "daylight", "no"), "daylight: no"),
+    (("log", "instrument", "Hall", "lux", *LUX), "instrument Lux, serial 2, calibration due not"),
+    (("limit", "Hall", "brightness", "min_to_max", *LIMIT), "limit agreed with M. H.: min_to_max"),
+)
+
+
+def test_undo_takes_back_what_was_done_last_and_nothing_older(cli: Cli) -> None:
+    """It took back the good reading before, without a word."""
+    for level, (done, said) in enumerate(ACTS, start=200):
+        with case(done):
+            assert cli("log", "reading", "Hall", CHECK, FIELD, "R3C7", level)[0] == 0
+            assert cli(*done)[0] == 0
+            undone = cli("log", "undo", "Hall")[1]
+            assert undone.startswith("withdrawn: ")
+            assert said in undone
+            assert f"{level} cd/m²" in cli("log", "undo", "Hall")[1]
+
+
+def test_undo_takes_back_both_of_two_parts_that_changed_places(cli: Cli) -> None:
+    for place, serial in (("R1C1", "A-1"), ("R1C2", "A-2")):
+        assert cli("part", "fit", "Hall", "cabinet", place, serial)[0] == 0
+    assert cli("part", "exchange", "Hall", "cabinet", "R1C1", "R1C2")[0] == 0
+    assert cli("log", "undo", "Hall")[1].count("withdrawn: cabinet at") == 2
+    fitted = as_json(cli("part", "list", "Hall", "--json"))["fitted"]
+    assert {row["location"]: row["serial"] for row in fitted} == {"R1C1": "A-1", "R1C2": "A-2"}
+
+
+def test_undo_moves_a_whole_run_back(cli: Cli) -> None:
+    for column in (1, 2, 3):
+        assert cli("log", "reading", "Hall", CHECK, FIELD, f"R1C{column}", 200 + column)[0] == 0
+    assert cli("log", "shift", "Hall", CHECK, FIELD, "R1C1", "R1C3", "--right", 1)[0] == 0
+    assert cli("log", "undo", "Hall")[1].count("put back: ") == 3
+    assert "203 cd/m²" in cli("log", "undo", "Hall")[1]
+
+
+def test_a_withdrawn_fault_comes_back_with_its_number(cli: Cli) -> None:
+    for place in ("R3C7 x1 y1", "R3C8 x1 y1", "R3C9 x1 y1"):
+        assert cli("log", "fault", "Hall", "pixel dark", place, "--severity", "near")[0] == 0
+    assert cli("log", "withdrawn", "Hall", 2)[0] == 0
+    assert "fault: found 2, which was withdrawn" in cli("log", "mended", "Hall", 2)[2]
+    assert "withdrawn" in cli("trail", "Hall", "fault", 2)[1]
+    said = cli("log", "undo", "Hall")[1]
+    assert said == "put back: fault 2: pixel dark at R3C8 x1 y1, near; it was withdrawn\n"
+    assert cli("log", "mended", "Hall", 3)[0] == 0
+    assert cli("log", "withdrawn", "Hall", 2)[0] == 0
+    assert cli("log", "note", "Hall", "house dark")[0] == 0
+    assert cli("log", "reopened", "Hall", 2)[1] == "fault 2: open\n"
+    left = as_json(cli("job", "show", "Hall", "--json"))["faults"]
+    assert [(fault["number"], fault["state"]) for fault in left] == [
+        (1, "open"), (2, "open"), (3, "mended"),
+    ]  # fmt: skip
+
+
+def test_a_fault_of_a_job_without_any_is_told_as_none(cli: Cli) -> None:
+    assert "found no fault in this job" in cli("trail", "Hall", "fault", 1)[2]
+    assert "and no fault is logged" in cli("log", "mended", "Hall", 1)[2]
 
 
 def test_undo_puts_back_what_the_latest_correction_replaced(cli: Cli) -> None:
@@ -60,10 +127,10 @@ def test_one_fault_among_several_is_withdrawn_by_its_number_and_its_entry_is_kep
     left = as_json(cli("job", "show", "Hall", "--json"))["faults"]
     assert [(fault["number"], fault["location"]) for fault in left] == [
         (1, "R3C7 x1 y1"),
-        (2, "R3C9 x1 y1"),
-    ]
+        (3, "R3C9 x1 y1"),
+    ], "those on a paper list are the same after it"
     assert entries(cli) == before + 1
-    assert "expected 1 to 2" in cli("log", "withdrawn", "Hall", 3)[2]
+    assert "expected 1 to 3" in cli("log", "withdrawn", "Hall", 4)[2]
     taken = ("--take", "all: The firm; 2026-12-01; M. H.")
     assert cli("accept", "Hall", "--name", "M. Hollis", *taken)[0] == 0
     assert "withdrawn: fault 1: " in cli("log", "withdrawn", "Hall", 1)[2]

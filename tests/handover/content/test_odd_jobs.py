@@ -159,7 +159,7 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
         "job Fellmoor Town Hall, main auditorium, client {}, integrator Tarnside Integration"
     )
     meter = "instrument Luminance meter, 1 degree, serial LM-2045, calibration due {}, for cd/m²"
-    camera = "fault: bands or moire on camera at wall, {} (camera 2 at 1/100 s)"
+    camera = "fault 4: bands or moire on camera at wall, {} (camera 2 at 1/100 s)"
     skipped = (
         "Picture holds when a main cable is pulled: does not apply: no redundant return was ordered"
     )
@@ -174,6 +174,19 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
         (camera.format("shows"), camera.format("near")),
         ("work on a fault: mended: lock closed", "work on a fault: mended: both locks"),
     ]
+
+
+def test_a_withdrawn_fault_keeps_its_number_and_the_punch_list_says_so(tmp_path: Path) -> None:
+    """Numbers on paper that was handed out before are the same; the one that is missing is told."""
+    job = filled(tmp_path)
+    before = {fault.id: fault.number for fault in job.state.faults}
+    gone = job.state.faults[1]
+    job.correct(gone.id, None, "dust on the lens")
+    data = document_data(job)
+    items = under(data, "Punch list and its history", "fault-histories")
+    assert [item["number"] for item in items] == [n for n in before.values() if n != gone.number]
+    (chapter,) = [one for one in data["chapters"] if one["title"].startswith("Punch list")]
+    assert chapter["lead"].startswith(f"Fault {gone.number} was withdrawn; ")
 
 
 def test_a_withdrawn_instrument_is_told_beside_its_readings(tmp_path: Path) -> None:

@@ -138,7 +138,7 @@ GOOD: dict[type, dict[str, Any]] = {
             {"what": "w", "check": "nine", "owner": "O", "due": "2026-07-01", "consent": "M. H."},
         ),
     },
-    e.Correction: {"corrects": ID, "reason": "slip"},
+    e.Correction: {"corrects": ID, "reason": "slip", "undoes": ID},
 }
 """Every kind of entry, and what stands inside one, filled in as a person would."""
 

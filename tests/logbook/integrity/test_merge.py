@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 
 from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.actions.scope_actions import agree_scope
+from commission_tui.logbook.actions.taking_back import undo
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import designs_apart
 from commission_tui.logbook.entries.entry_factory import body
@@ -118,7 +119,7 @@ class Laptop:
             elif action == "note":
                 job.record(body(e.Note, text=f"note {pick}"))
             else:
-                job.undo()
+                undo(job)
 
 
 @contextlib.contextmanager

@@ -9,6 +9,7 @@ import pytest
 from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import agree_scope, settle
+from commission_tui.logbook.actions.taking_back import undo
 from commission_tui.logbook.entries.models import Instrument
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.state.agreed_checks import checks_not_agreed, unsettled_features
@@ -104,7 +105,7 @@ def test_a_scope_is_widened_at_will_and_narrowed_with_a_reason(job: OpenJob) -> 
     assert "reads-normally" in known  # it was read
     assert "cabinet-luminance" not in known
     same_when_read_again(job)
-    job.undo()
+    undo(job)
     same_when_read_again(job)
 
 

@@ -1,0 +1,161 @@
+"""What was logged wrongly: taken back, withdrawn or corrected; every entry is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import click
+
+from commission_tui.cli.options import json_option, on_job
+from commission_tui.cli.output import answer, say
+from commission_tui.errors import InputError
+from commission_tui.text import listed, quoted
+
+if TYPE_CHECKING:
+    from commission_tui.logbook.actions.taking_back import LastAct
+    from commission_tui.logbook.logbook import OpenJob
+
+
+_reason = click.option("--reason", default="typed wrong", show_default=True)
+_although_signed = click.option(
+    "--confirm", is_flag=True, help="Withdraw it although somebody signed since."
+)
+
+
+@click.command("undo")
+@on_job
+@_reason
+@_although_signed
+@json_option
+def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
+    """Take back what was done last, whatever it was, and say what it was; once more, what was before it.
+
+    A reading, a fault, a step on one, a withdrawal, a correction, a setting, a limit, a part, an
+    instrument, a visit. The entry itself is kept.
+    """
+    from commission_tui.logbook.actions.taking_back import last_acts, take_back
+    from commission_tui.logbook.state.entry_words import words_with_subject
+
+    acts, state = last_acts(opened.state), opened.state
+    over = _over_signatures(opened, acts[0], confirm, and_documents=True) if acts else ""
+    was = [
+        "withdrawn" if state.effective(act.entry) is None else words_with_subject(state, act.entry)
+        for act in acts
+    ]
+    correction = take_back(opened, acts, reason)
+    said = [
+        f"withdrawn: {words}"
+        if act.before is None
+        else f"put back: {words_with_subject(opened.state, act.entry)}; it was {words}"
+        for act, words in zip(acts, was, strict=True)
+    ]
+    last = acts[0]
+    data = {
+        "entry": correction.id,
+        "withdrawn": last.entry if last.before is None else None,
+        "put_back": None if last.before is None else last.entry,
+        "what": was[0],
+        "signed_since": _signed_since(opened, last.at),
+    }
+    answer(data, f"{said[0]}{over}", *said[1:])
+
+
+@click.command("withdrawn")
+@on_job
+@click.argument("number", type=int)
+@_reason
+@_although_signed
+@json_option
+def withdrawn(opened: OpenJob, number: int, reason: str, confirm: bool) -> None:
+    """Log that fault NUMBER was none: it leaves the punch list; no other fault gets its number.
+
+    The entry itself is kept, with the reason; 'log reopened' brings it back.
+    """
+    from commission_tui.logbook.actions.taking_back import LastAct
+    from commission_tui.logbook.state.entry_words import words_with_subject
+    from commission_tui.logbook.state.fault_steps import fault_numbered
+
+    found = fault_numbered(opened.state, number).id
+    over = _over_signatures(opened, LastAct(found, found, None), confirm)
+    words = words_with_subject(opened.state, found)
+    correction = opened.correct(found, None, reason)
+    data = {
+        "entry": correction.id,
+        "withdrawn": found,
+        "put_back": None,
+        "what": words,
+        "signed_since": _signed_since(opened, found),
+    }
+    answer(data, f"withdrawn: {words}{over}")
+
+
+def _over_signatures(
+    opened: OpenJob, act: LastAct, although_signed: bool, *, and_documents: bool = False
+) -> str:
+    """Say what somebody signed since an act, or was handed over; refuse to take it back unless told to."""
+    from commission_tui.logbook.state.entry_words import words_with_subject
+
+    state = opened.state
+    since = [one.body for one in state.signatures if one.id > act.at]
+    signed = listed(list(dict.fromkeys(f"{one.name} ({one.role})" for one in since)))
+    left = [one.body.number for one in state.documents if and_documents and one.id > act.at]
+    why = [f"{signed} signed since"] if since else []
+    why += [f"document {listed(left)} issued since"] if left else []
+    if why and not although_signed:
+        raise InputError(
+            f"{click.get_current_context().info_name}: {words_with_subject(state, act.entry)}: "
+            f"{', '.join(why)}; add --confirm to withdraw it anyway"
+        )
+    return f"; {signed} had signed what it stood in" if since else ""
+
+
+def _signed_since(opened: OpenJob, entry_id: str) -> int:
+    return sum(one.id > entry_id for one in opened.state.signatures)
+
+
+@click.command("correct")
+@on_job
+@click.argument("which", metavar="CHECK FIELD PLACE", nargs=-1, required=True)
+@click.argument("value")
+@click.option("--reason", default="typed wrong", show_default=True)
+def correct(opened: OpenJob, which: tuple[str, ...], value: str, reason: str) -> None:
+    """Give the latest reading of a field at a place the right VALUE; the old one is kept, struck through.
+
+    In the place of CHECK FIELD PLACE an entry's id will do, as 'log reading --json' says it.
+    """
+    from commission_tui.checks.model.input_parsing import names_unit, typed_value
+    from commission_tui.logbook.entries.entry_factory import changed_body
+    from commission_tui.logbook.entries.models import ReadingTaken
+
+    entry = which[0] if len(which) == 1 else _read_last(opened, which)
+    known = opened.state.entries.get(entry)
+    standing = opened.state.effective(entry) if known else None
+    if not isinstance(standing, ReadingTaken):
+        raise InputError(
+            f"entry: found {quoted(entry)}, expected the id of a reading of this job, or check, field "
+            "and place"
+        )
+    item = opened.state.checklist.check(standing.check).field(standing.field)
+    typed = typed_value(item, value, opened.state.wall, standing.place)
+    right_value = item.accept(typed)
+    where = standing.check, standing.field, standing.place
+    odd = opened.questions(*where, right_value, unit_named=names_unit(value))
+    right = changed_body(standing, value=right_value, odd=odd)
+    opened.correct(entry, right, reason)
+    say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
+
+
+def _read_last(opened: OpenJob, which: Sequence[str]) -> str:
+    """Return the id of the latest reading of a check, field and place."""
+    if len(which) != 3:
+        raise InputError(
+            f"correct: found {len(which)} words before the value, expected 3: check, field, place"
+        )
+    words, field, place = which
+    check = opened.state.checklist.find(words)
+    item = check.field(field)
+    latest = opened.state.latest(check.id, item.name, place)
+    if latest is None:
+        raise InputError(f"{item.label} at {place}: found nothing read there, expected a reading")
+    return latest.id

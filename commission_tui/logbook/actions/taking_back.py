@@ -1,0 +1,147 @@
+"""Taking back what was done last, and letting stand again what was withdrawn.
+
+The entry stays; a correction says that it was taken back, and names it (`Correction.undoes`), so that
+taking back once more goes on to what was done before it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import takewhile
+from typing import NamedTuple
+
+from commission_tui.errors import InputError
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.chain import is_contact
+from commission_tui.logbook.entries.entry_factory import changed_body
+from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.corrections import correction_body, is_sole
+from commission_tui.logbook.state.entry_words import words_with_subject
+from commission_tui.logbook.state.state import State
+
+
+class LastAct(NamedTuple):
+    """What was done last, and what takes it back."""
+
+    at: str
+    """Id of the entry that did it."""
+    entry: str
+    """Id of the entry that is to be corrected."""
+    before: e.Body | None
+    """What stood there before; nothing where it was logged anew, and is withdrawn."""
+    refused: str = ""
+    """Why it is not taken back this way, and how it is."""
+
+
+def last_acts(state: State) -> tuple[LastAct, ...]:
+    """Return what was done last and was not taken back; what was done in one go together, latest first.
+
+    Signatures and documents are no acts of this kind: whoever goes past them is asked. Nothing where
+    only what opened the job is left.
+    """
+    undone = {one.undoes for one in _corrections(state)}
+    acts = (
+        act
+        for entry in reversed(state.in_order())
+        if entry.id not in undone and (act := _act(state, entry)) is not None
+    )
+    last = next(acts, None)
+    if last is None:
+        return ()
+    return (last, *takewhile(lambda earlier: _in_one_go(state, last, earlier), acts))
+
+
+def take_back(job: OpenJob, acts: Sequence[LastAct], reason: str) -> e.Entry:
+    """Take back what was done last, all that was done in one go; return the entry that does the latest.
+
+    Raises
+    ------
+    InputError
+        When it is not taken back this way, or there is nothing.
+    """
+    if not acts:
+        raise InputError("undo: found nothing to withdraw")
+    state = job.state
+    for act in acts:
+        if act.refused:
+            raise InputError(
+                f"undo: the latest entry is: {words_with_subject(state, act.entry)}; it is not taken back "
+                f"this way: {act.refused}"
+            )
+    return job.record_all(
+        [correction_body(state, act.entry, act.before, reason, undoes=act.at) for act in acts]
+    )[0]
+
+
+def undo(job: OpenJob, reason: str = "typed wrong") -> e.Entry:
+    """Take back what was done last; see `take_back`."""
+    return take_back(job, last_acts(job.state), reason)
+
+
+def bring_back(job: OpenJob, entry_id: str, reason: str) -> e.Entry:
+    """Let an entry stand again that was withdrawn, as it was last."""
+    said = [
+        one.body.replacement if isinstance(one.body, e.Correction) else one.body
+        for one in job.state.history(entry_id)
+    ]
+    return job.correct(entry_id, next(one for one in reversed(said) if one is not None), reason)
+
+
+def _corrections(state: State) -> Iterator[e.Correction]:
+    for made in state.corrections.values():
+        for entry in made:
+            if isinstance(entry.body, e.Correction):
+                yield entry.body
+
+
+_GONE_PAST = (e.JobOpened, e.LimitsFrozen, e.Signature, e.DocumentIssued)
+"""Written along with something else, or what leaves the job as it is."""
+
+
+def _act(state: State, entry: e.Entry) -> LastAct | None:
+    """Return what an entry did, and what takes it back; None of one that undoing goes past."""
+    body = entry.body
+    if isinstance(body, e.Correction):
+        if body.undoes is not None or body.corrects not in state.entries:
+            return None
+        made = list(state.history(body.corrects))
+        before = made[made.index(entry) - 1].body
+        stood = before.replacement if isinstance(before, e.Correction) else before
+        return LastAct(entry.id, body.corrects, stood, _why_not(state, entry))
+    if isinstance(body, _GONE_PAST) or is_sole(state, body) or state.effective(entry.id) is None:
+        return None
+    return LastAct(entry.id, entry.id, None, _why_not(state, entry))
+
+
+def _why_not(state: State, entry: e.Entry) -> str:
+    """Say how something is taken back that is not taken back as the rest is; nothing of the rest."""
+    if is_contact(entry):
+        return "log the person again as it is right"
+    if isinstance(entry.body, e.ScopeAgreed) and len(state.scopes) < 2:
+        return "'job scope' agrees another"
+    return ""
+
+
+def _in_one_go(state: State, last: LastAct, earlier: LastAct) -> bool:
+    """Whether the act before the last was logged with it: parts that changed places, a run moved."""
+    one, other = state.entries[last.at], state.entries[earlier.at]
+    if one.by != other.by:
+        return False
+    a, b = one.body, other.body
+    if isinstance(a, e.PartFitted) and isinstance(b, e.PartFitted):
+        swapped = (a.part, a.serial, a.replaces) == (b.part, b.replaces, b.serial)
+        return swapped and a.location != b.location
+    moved = _moved(last, a), _moved(earlier, b)
+    return moved[0] is not None and moved[0] == moved[1]
+
+
+def _moved(act: LastAct, body: e.Body) -> tuple[str, str, str] | None:
+    """Return check, field and reason of a correction that only moved a reading; None of another."""
+    if not isinstance(body, e.Correction):
+        return None
+    was, now = act.before, body.replacement
+    if not isinstance(was, e.ReadingTaken) or not isinstance(now, e.ReadingTaken):
+        return None
+    if was.place == now.place or changed_body(was, place=now.place) != now:
+        return None
+    return now.check, now.field, body.reason
