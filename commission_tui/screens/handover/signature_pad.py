@@ -14,7 +14,7 @@ from textual.geometry import Offset
 from textual.widget import Widget
 
 from commission_tui.screens.host.key_table import key
-from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import quoted
 
@@ -168,8 +168,6 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
             self._say(f"Not taken, nothing is typed here: {quoted(self._typed)}.", "caution-text")
 
     def action_take(self) -> None:
-        if too_small(self):
-            return
         if self._typed and not self._pad.drawing.strokes:
             self._say(
                 f"Not signed, nothing is typed here: {quoted(self._typed)}. Enter again signs with "

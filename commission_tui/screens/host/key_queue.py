@@ -34,6 +34,7 @@ from textual.screen import Screen
 from textual.signal import Signal
 from textual.widgets import Input
 
+from commission_tui.screens.host.covered_keys import CoveredKeys
 from commission_tui.screens.host.message_pumps import all_answer, fetched, that_act
 from commission_tui.screens.host.typed_keys import (
     WAITS,
@@ -72,6 +73,7 @@ class KeyQueue(App[None]):
     def __init__(self) -> None:
         super().__init__()
         self._typed: deque[Typed] = deque()
+        self._covered = CoveredKeys(self)
         self._holds: list[Hold] = []
         self._busy = False
         self.pace = Pace()
@@ -214,10 +216,13 @@ class KeyQueue(App[None]):
 
     async def on_event(self, event: events.Event) -> None:
         if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
-            self._typed.extend(self._pieces(event))
+            pieces = list(self._pieces(event))
+            self._typed.extend([] if self._covered.takes(pieces) else pieces)
             self._go_on()
         else:
             await super().on_event(event)
+            if isinstance(event, events.Resize):
+                self._dropped(self._covered.told(), "the window was too small")
 
     def _pieces(self, event: events.Key | events.Paste) -> Iterator[Typed]:
         """Yield what came as keys and lines; a line break is an Enter, however it is written."""

@@ -30,7 +30,7 @@ from commission_tui.screens.terminal.styled_text import Line, in_cells
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.picker import pick
-from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog, too_small
+from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
 
@@ -320,7 +320,7 @@ class ImportDialog(Dialog[int | None]):
         self._draw_seen()
 
     def action_log(self) -> None:
-        if too_small(self) or self._logging:
+        if self._logging:
             return
         try:
             taken = self._taken()

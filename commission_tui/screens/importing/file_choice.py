@@ -22,7 +22,7 @@ from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line, in_cells
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted, content_of
 
 _MOST = 500
@@ -202,7 +202,7 @@ class ImportFileDialog(Dialog[Path]):
     @on(OptionList.OptionSelected)
     def action_pick(self) -> None:
         at = self.query_one(ChoiceList).highlighted
-        if at is None or too_small(self):
+        if at is None:
             return
         chosen: PathChoice = self._found.choices[at]
         if chosen.folder:

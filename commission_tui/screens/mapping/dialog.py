@@ -19,7 +19,7 @@ from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.shared.background_work import Background, Tell
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.wall.mapping.diagnosis import diagnose
 from commission_tui.wall.mapping.explanations.explanation import Diagnosis, Explanation
@@ -64,8 +64,7 @@ class Confirm(Dialog[bool]):
             self.notify(f"Not answered, nothing logged: {self._title}", markup=False)
 
     def action_confirm(self) -> None:
-        if not too_small(self):
-            self.dismiss(True)
+        self.dismiss(True)
 
     def action_close(self) -> None:
         if not self.host.drop_waiting(self):
@@ -193,7 +192,7 @@ class ExplainDialog(Dialog[ExplanationTaken | NextLook]):
 
     def _take(self, *, by_configuration: bool) -> None:
         marked = self._listed.chosen
-        if marked is not None and not too_small(self):
+        if marked is not None:
             self.dismiss(ExplanationTaken(marked, by_configuration))
 
     def action_next_look(self) -> None:

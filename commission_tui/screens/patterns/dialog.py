@@ -21,7 +21,7 @@ from commission_tui.screens.shared.photo_dialog import typed_path
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import Pattern, named_in
@@ -159,7 +159,7 @@ class PatternsDialog(Dialog[None]):
     # --- writing, in the background
 
     def _start(self, patterns: tuple[Pattern, ...]) -> None:
-        if self._writing or too_small(self):
+        if self._writing:
             return
         try:
             folder = typed_path(self._typed, "folder", "where to write")

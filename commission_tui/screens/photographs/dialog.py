@@ -32,7 +32,7 @@ from commission_tui.screens.terminal.picture_view import (
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog, too_small
+from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 
 _Stamp = tuple[int, int]
@@ -274,7 +274,7 @@ class PhotographDialog(Dialog[Callable[[], str]]):
         return bool(proposal and proposal.pictures) if action == "picture" else True
 
     def action_take(self) -> None:
-        if self._proposal is not None and self._proposal.log and not too_small(self):
+        if self._proposal is not None and self._proposal.log:
             self.dismiss(partial(self._proposal.log, self._left_out))
 
     def action_leave_out(self) -> None:

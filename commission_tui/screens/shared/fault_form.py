@@ -25,7 +25,6 @@ from commission_tui.screens.terminal.styled_text import caution_line
 from commission_tui.screens.widgets.form import ErrorLines, LinesDialog
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted, content_of
 from commission_tui.text import counted, listed
 
@@ -323,8 +322,6 @@ class FaultForm(LinesDialog):
             self._kind_changed()
 
     def action_submit(self) -> None:
-        if too_small(self):
-            return
         if self._kind is not None:
             self._place_to_its_line()
         kind = self._kind

@@ -30,7 +30,6 @@ from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import Preview, Step
 from commission_tui.screens.walk.waiting_lines import WaitingLines
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.widgets.screen_frame import too_small
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import clipped
 
@@ -200,8 +199,6 @@ class ValueEntry(Vertical):
     def entered(self, event: Input.Submitted) -> None:
         event.stop()
         step, text = self._route.step, event.value
-        if too_small(self._screen):
-            return
         is_blank_line = not text.strip() and self._is_typed_on
         is_answer = self._asked is not None or self._over is not None
         if is_blank_line or (text.strip() and not is_answer):

@@ -18,7 +18,7 @@ from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.widgets.screen_frame import Dialog, too_small
+from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import clipped, counted
 
@@ -324,7 +324,7 @@ class Form(LinesDialog):
         if self._then is not None and not any(text.strip() for text in self.answers().values()):
             self._leave()
             return
-        if too_small(self) or not all(self._fits(question) for question in self._questions):
+        if not all(self._fits(question) for question in self._questions):
             return
         try:
             self._submit(self.answers())

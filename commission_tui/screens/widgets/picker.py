@@ -18,7 +18,7 @@ from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog, too_small
+from commission_tui.screens.widgets.screen_frame import Dialog, open_dialog
 from commission_tui.screens.widgets.text_lines import content_of, spelt
 from commission_tui.text import begin_words
 
@@ -143,7 +143,7 @@ class Picker(Dialog[str]):
         at = self.query_one(ChoiceList).highlighted
         if at is None:  # what was typed on, unseen, is not for this list
             self._hold = self.host.put_question(self, self._hold)
-        elif at < len(self._shown) and not too_small(self):
+        elif at < len(self._shown):
             if self._hold is not None:
                 self._hold.move_on()
             self.host.answered(self._hold)

@@ -15,6 +15,7 @@ from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
 
 from commission_tui.screens.host.app_protocol import Host
+from commission_tui.screens.host.covered_keys import LEAST_HEIGHT, LEAST_WIDTH
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.terminal.styled_text import Line
@@ -22,7 +23,6 @@ from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.text_lines import Painted
 
 T = TypeVar("T")
-LEAST_WIDTH, LEAST_HEIGHT = 80, 24
 
 
 class TooSmall(Widget):
@@ -42,11 +42,6 @@ class TooSmall(Widget):
             f"Window is {size.width} x {size.height}: please enlarge it to "
             f"{LEAST_WIDTH} x {LEAST_HEIGHT}."
         )
-
-
-def too_small(screen: Screen[T]) -> bool:
-    """Whether the screen is covered, so that nothing unseen may be logged."""
-    return screen.app.size.width < LEAST_WIDTH or screen.app.size.height < LEAST_HEIGHT
 
 
 class Dialog(ModalScreen[T]):

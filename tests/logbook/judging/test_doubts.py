@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 
 from commission_tui.checks.model.types import Verdict
-from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import change_setting, keep_results
 from commission_tui.logbook.entries import models as e
@@ -129,17 +128,18 @@ def test_on_a_later_visit_only_what_an_exchange_put_in_doubt_is_read_again(job: 
     assert [len(where) for where in current_readings(job.state, "level").values()] == [9]
 
 
-def test_what_is_read_besides_takes_its_place_too(job: OpenJob) -> None:
+def test_a_later_visit_that_reads_more_than_was_in_doubt_is_judged_by_itself(job: OpenJob) -> None:
+    """Of two points at 500 and seven of the first visit at 600 no verdict is made."""
     read_level(job, 600.0)
-    job.record(visit_begun(job.state, "After two weeks"))
     part = body(e.PartFitted, part="cabinet", location="R3C6", serial="N", replaces="M")
     job.record(part)
-    for point in ("point 5", "point 1"):
-        job.read("level", "luminance_cd_m2", point, 604.0)
+    job.record(visit_begun(job.state, "After two weeks"))
+    job.read("level", "luminance_cd_m2", "point 5", 604.0)
     assert job.outcome("level").verdict is Verdict.PASS
+    job.read("level", "luminance_cd_m2", "point 1", 604.0)
+    assert job.outcome("level").verdict is Verdict.OPEN
     read = current_readings(job.state, "level")["luminance_cd_m2"]
     assert {place: reading.number for place, reading in read.items()} == {
-        **dict.fromkeys(NINE_POINTS, 600.0),
         "point 1": 604.0,
         "point 5": 604.0,
     }

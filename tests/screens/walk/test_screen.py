@@ -377,14 +377,18 @@ async def test_what_another_program_logs_appears(logbook: Logbook, ready: OpenJo
 async def test_nothing_is_logged_while_the_window_is_too_small(
     logbook: Logbook, ready: OpenJob
 ) -> None:
+    """Nor is what is typed then the beginning of another value: 563 and 593 were 563593."""
     async with running(logbook, ready) as pilot:
         await pilot.press("n")
         await put(pilot, "#value", "612")
-        await pilot.resize_terminal(60, 15)
-        await pilot.press("enter")
+        await pilot.resize_terminal(79, 24)
+        await pilot.press("enter", *"563", "enter", *"593", "f4", "enter")
         await pilot.pause()
         assert not ready.state.readings
         await pilot.resize_terminal(80, 24)
+        await until(pilot, lambda: bool(told(pilot)))
+        assert told(pilot)[-1] == "Not taken, the window was too small: 563 Enter 593 Enter"
+        assert walk_of(pilot).asking.field.value == "612"
         await pilot.press("enter")
         await pilot.pause()
     assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is not None
