@@ -109,7 +109,13 @@ class PunchScreen(JobScreen):
         ]
         self._listed.show(rows, self._came_from or self._listed.chosen)
         self.query_one("#summary", Painted).show(
-            punch_view.summary(faults, len(shown), self._sort, len(self._marked))
+            punch_view.summary(
+                faults,
+                len(shown),
+                self._sort,
+                len(self._marked),
+                hidden=len(self._marked - {fault.id for fault in shown}),
+            )  # fmt: skip
         )
         self._draw_history()
 
@@ -186,10 +192,11 @@ class PunchScreen(JobScreen):
 
     @property
     def worked_on(self) -> list[Fault]:
-        """The marked faults, shown or not; the one under the cursor when none is marked."""
-        marked = [fault for fault in self.job.state.faults if fault.id in self._marked]
-        chosen = self.chosen
-        return marked or ([chosen] if chosen else [])
+        """The marked faults that are shown; the one under the cursor when none is marked at all."""
+        if not self._marked:
+            return [self.chosen] if self.chosen else []
+        worked_on = self._marked.intersection(self._listed.values)
+        return [fault for fault in self.job.state.faults if fault.id in worked_on]
 
     def action_mark(self) -> None:
         if (fault := self.chosen) is not None:
@@ -233,7 +240,10 @@ class PunchScreen(JobScreen):
     def action_work(self, action: str) -> None:
         faults = self.worked_on
         found = fault_steps.sorted_by_step(faults, action)
-        if not faults:
+        if not faults and self._marked:
+            marked = counted(len(self._marked), "marked fault")
+            self.say(f"The filter hides the {marked}: nothing was {action}", error=True)
+        elif not faults:
             self.say("No fault is marked", error=True)
         elif found.allowed:
             self._ask_step(faults, found, action)
@@ -267,7 +277,7 @@ class PunchScreen(JobScreen):
 
         def unmarked() -> str:
             stay = action == "mended" and len(ids) > 1  # what was mended is looked at next
-            self._marked = self._marked if stay else frozenset()
+            self._marked -= frozenset(() if stay else ids)
             self.redraw()
             if len(ids) == 1:
                 return f"Fault {faults[0].number}: {action}, logged"

@@ -80,12 +80,15 @@ def row(fault: Fault, *, marked: bool = False, with_id: bool = False) -> Line:
     )
 
 
-def summary(faults: Sequence[Fault], shown: int, sort: str, marked: int = 0) -> Line:
-    """Say how many of each state there are, how many are marked, and how the list is sorted."""
+def summary(
+    faults: Sequence[Fault], shown: int, sort: str, marked: int = 0, hidden: int = 0
+) -> Line:
+    """Say how many of each state there are, how the list is sorted, how many are marked, and `hidden`."""
     held = {state: sum(fault.state == state for fault in faults) for state in FAULT_ROLE}
     counts = [f"{count} {state}" for state, count in held.items() if count]
     return (
         (f"{marked} marked, " if marked else "", "key"),
+        (f"{hidden} of them hidden, " if hidden else "", "caution-text"),
         (f"{shown} of {len(faults)} shown, by {sort}", "strong"),
         # Marks need the room, and who has marked several has seen the hint.
         ("" if marked else "  s", "key"),

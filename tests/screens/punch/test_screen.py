@@ -73,18 +73,23 @@ async def test_marked_items_are_worked_on_together_and_the_others_named(
     assert len(three.state.entries) == before + 2 + 3
 
 
-async def test_marks_stay_on_what_the_filter_hides_and_the_cursor_stops_at_the_end(
+async def test_what_the_filter_hides_keeps_its_mark_and_is_not_worked_on(
     logbook: Logbook, three: OpenJob
 ) -> None:
+    """Else faults are verified that nobody saw in the list; the cursor stops at its end."""
     async with running(logbook, three) as pilot:
         await pilot.press("f5", "space", "end", "space", "slash", *"words", "enter")
         await pilot.pause()
-        assert text_of(pilot, "#summary").startswith("2 marked, 1 of 4 shown")
+        assert text_of(pilot, "#summary").startswith("2 marked, 1 of them hidden, 1 of 4 shown")
         await pilot.press("a")
         await put(pilot, "#field-accepted_by", "M. Hollis")
         await pilot.press("ctrl+s")
         await pilot.pause()
-    assert [f.state for f in three.state.faults] == ["accepted", "open", "open", "accepted"]
+        assert text_of(pilot, "#summary").startswith("1 marked, 1 of them hidden, 1 of 4 shown")
+        await pilot.press("m")
+        await pilot.pause()
+        assert told(pilot)[-1] == "The filter hides the 1 marked fault: nothing was mended"
+    assert [f.state for f in three.state.faults] == ["open", "open", "open", "accepted"]
 
 
 async def test_a_mark_changes_its_line_and_lists_nothing_anew(
