@@ -108,14 +108,9 @@ class PunchScreen(JobScreen):
             for f in shown
         ]
         self._listed.show(rows, self._came_from or self._listed.chosen)
+        hidden = len(self._marked - {fault.id for fault in shown})
         self.query_one("#summary", Painted).show(
-            punch_view.summary(
-                faults,
-                len(shown),
-                self._sort,
-                len(self._marked),
-                hidden=len(self._marked - {fault.id for fault in shown}),
-            )  # fmt: skip
+            punch_view.summary(faults, len(shown), self._sort, len(self._marked), hidden)
         )
         self._draw_history()
 
