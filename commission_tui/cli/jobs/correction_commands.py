@@ -118,11 +118,14 @@ def _signed_since(opened: OpenJob, entry_id: str) -> int:
 @on_job
 @click.argument("which", metavar="CHECK FIELD PLACE", nargs=-1, required=True)
 @click.argument("value")
-@click.option("--reason", default="typed wrong", show_default=True)
-def correct(opened: OpenJob, which: tuple[str, ...], value: str, reason: str) -> None:
+@_reason
+@click.option("--confirm", is_flag=True, help="Log a value that is asked about.")
+def correct(
+    opened: OpenJob, which: tuple[str, ...], value: str, reason: str, confirm: bool
+) -> None:
     """Give the latest reading of a field at a place the right VALUE; the old one is kept, struck through.
 
-    In the place of CHECK FIELD PLACE an entry's id will do, as 'log reading --json' says it.
+    What 'log reading' asks about is asked about here too. In the place of CHECK FIELD PLACE an entry's id will do, as 'log reading --json' says it.
     """
     from commission_tui.checks.model.input_parsing import names_unit, typed_value
     from commission_tui.logbook.entries.entry_factory import changed_body
@@ -141,6 +144,10 @@ def correct(opened: OpenJob, which: tuple[str, ...], value: str, reason: str) ->
     right_value = item.accept(typed)
     where = standing.check, standing.field, standing.place
     odd = opened.questions(*where, right_value, unit_named=names_unit(value))
+    if odd and not confirm:
+        raise InputError(
+            f"{item.label} at {standing.place}: {odd}; add --confirm to log it anyway"
+        )
     right = changed_body(standing, value=right_value, odd=odd)
     opened.correct(entry, right, reason)
     say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")

@@ -166,6 +166,22 @@ def test_a_reading_is_corrected_by_check_field_and_place(cli: Cli) -> None:
     assert "expected 3: check, field, place" in cli("log", "correct", "Hall", CHECK, FIELD, 1)[2]
 
 
+def test_a_correction_is_asked_about_as_a_reading_is(cli: Cli) -> None:
+    """The trail said of one ten times off that it was asked again, and nobody had been."""
+    where = "Hall", CHECK, FIELD
+    for column in range(1, 6):
+        assert cli("log", "reading", *where, f"R1C{column}", 200)[0] == 0
+    odd = cli("log", "reading", *where, "R1C4", 2000, "--replace")
+    assert odd[0] == 2
+    before = entries(cli)
+    refused = cli("log", "correct", *where, "R1C4", 2000)
+    assert refused[0] == 2
+    assert refused[2] == odd[2]
+    assert entries(cli) == before
+    assert cli("log", "correct", *where, "R1C4", 2000, "--confirm")[0] == 0
+    assert "asked again: " in cli("trail", "Hall", CHECK, "R1C4")[1]
+
+
 def test_a_check_is_found_by_its_words_in_every_command(cli: Cli) -> None:
     words = "luminance of every cabinet"
     assert cli("log", "reading", "Hall", words, FIELD, "R3C7", 200)[0] == 0
