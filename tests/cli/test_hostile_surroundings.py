@@ -205,7 +205,7 @@ def test_hostile_text_anywhere_is_one_line_or_data(
             "--owner",
             text,
             "--until",
-            "2026-11-28",
+            "2099-11-28",
         ),
         ("log", "reopened", "Hall", "1", "--note", text),
         (*reading, text, "600"),

@@ -14,6 +14,8 @@ from commission_tui.handover.progress_steps import FORMATS
 from commission_tui.text import counted, quoted
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from commission_tui.logbook.actions.signature_entry import Consent
     from commission_tui.logbook.job import OpenJob
     from commission_tui.logbook.judging.acceptance_state import Item
@@ -96,7 +98,7 @@ def accept(
     left = opened.acceptance().left
     consents: dict[str, Consent] = {}
     for text in sorted(taken, key=lambda text: not text.lower().startswith("all")):
-        items, consent = _consent(text, left)
+        items, consent = _consent(text, left, opened.today())
         consents |= dict.fromkeys((item.key for item in items), consent)
     decision = signature_body(
         opened,
@@ -113,10 +115,10 @@ def accept(
     answer({"state": str(stands.state), "exceptions": stands.count}, told)
 
 
-def _consent(text: str, left: tuple[Item, ...]) -> tuple[tuple[Item, ...], Consent]:
+def _consent(text: str, left: tuple[Item, ...], today: date) -> tuple[tuple[Item, ...], Consent]:
     """Read which exceptions are taken, and how."""
-    from commission_tui.checks.model.calendar_days import typed_day
     from commission_tui.logbook.actions.signature_entry import Consent
+    from commission_tui.logbook.state.fault_steps import due_day
 
     which, _, rest = text.partition(":")
     parts = [part.strip() for part in rest.split(";", 2)]
@@ -124,7 +126,7 @@ def _consent(text: str, left: tuple[Item, ...]) -> tuple[tuple[Item, ...], Conse
         raise InputError(
             f"--take: found {quoted(text)}, expected such as '3: Our firm; 2026-11-28; M. H.'"
         )
-    consent = Consent(parts[0], typed_day(parts[1], "--take"), parts[2])
+    consent = Consent(parts[0], due_day(parts[1], today, "--take"), parts[2])
     word = which.strip().lower()
     if word == "all":
         return left, consent

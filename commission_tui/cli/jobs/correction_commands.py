@@ -145,9 +145,7 @@ def correct(
     where = standing.check, standing.field, standing.place
     odd = opened.questions(*where, right_value, unit_named=names_unit(value))
     if odd and not confirm:
-        raise InputError(
-            f"{item.label} at {standing.place}: {odd}; add --confirm to log it anyway"
-        )
+        raise InputError(f"{item.label} at {standing.place}: {odd}; add --confirm to log it anyway")
     right = changed_body(standing, value=right_value, odd=odd)
     opened.correct(entry, right, reason)
     say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")

@@ -181,7 +181,7 @@ def accepted(opened: OpenJob, number: int, client: str, owner: str, until: str, 
     """Log that the client takes fault NUMBER as it is."""
     from commission_tui.logbook.state.fault_steps import AsItIs, due_day
 
-    taken = AsItIs(client, owner, due_day(until))
+    taken = AsItIs(client, owner, due_day(until, opened.today()))
     opened.work(_fault(opened, number), "accepted", note=note, taken=taken)
     say(f"fault {number}: {_fault(opened, number).state}")
 

@@ -67,15 +67,18 @@ def why_no_step(fault: Fault, action: str) -> str:
     return f"fault {fault.number} is {fault.state}: it can be {' or '.join(sorted(allowed))} now"
 
 
-def due_day(text: str) -> date:
-    """Read until when something is put right.
+def due_day(text: str, today: date, what: str = "until") -> date:
+    """Read until when something is put right; `what` begins the error.
 
     Raises
     ------
     InputError
-        When it is no date, or could be two.
+        When it is no date, could be two, or is past.
     """
-    return typed_day(text, "until")
+    day = typed_day(text, what)
+    if day < today:
+        raise InputError(f"{what}: found {day}, which is past; expected {today} or later")
+    return day
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,11 @@ import math
 import re
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from functools import lru_cache
 from pathlib import Path
 
+from commission_tui.checks.model.calendar_days import typed_day
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
@@ -175,6 +177,30 @@ def cell_value(
     if not math.isfinite(number):
         raise InputError(f"value: found {cell!r:.40}, expected a number in {item.unit or 'count'}")
     return item.accept(number)
+
+
+_DAY = re.compile(r"(?<!\d)(?:(\d{4})([-./])\d{1,2}\2\d{1,2}|\d{1,2}([-./])\d{1,2}\3(\d{4}))(?!\d)")
+
+
+def meter_time(text: str, today: date) -> str:
+    """Return the time that a meter wrote, as it wrote it: a day, a time of day, or both.
+
+    Raises
+    ------
+    InputError
+        When it is no time at all, or its day is after today. A day that could be two is left as it is.
+    """
+    if text and not any(letter.isdigit() for letter in text):
+        raise InputError(f"time: found {quoted(text, 40)}, expected a day or a time of day")
+    found = _DAY.search(text)
+    if found is None:
+        return text
+    is_future = int(found[1] or found[4]) > today.year
+    with contextlib.suppress(InputError):
+        is_future = typed_day(found[0], "time") > today
+    if is_future:
+        raise InputError(f"time: found {quoted(text, 40)}, which is after today, {today}")
+    return text
 
 
 def read_sheet(path: Path, *, sheet: str | None) -> TableSheet:

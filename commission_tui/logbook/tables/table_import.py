@@ -18,6 +18,7 @@ from commission_tui.logbook.tables.table_cells import (
     TableSheet,
     cell_text,
     cell_value,
+    meter_time,
     places_spelled,
     read_sheet,
 )
@@ -34,7 +35,7 @@ from commission_tui.logbook.tables.table_mapping import (
 from commission_tui.logbook.tables.table_numbers import NumberStyle, style_of
 from commission_tui.logbook.tables.table_rows import RowCount, TableRows, told_once
 from commission_tui.progress import Progress, unwatched
-from commission_tui.text import counted, listed, quoted
+from commission_tui.text import counted, listed
 
 COLUMNS = ("check", "field", "place", "value", "unit")
 _SAMPLE = 200
@@ -208,13 +209,14 @@ def _plain(
         by_name = dict(zip(header, cells, strict=True))
         check_id = str(by_name.get("check") or check or "")
         item = job.state.checklist.check(check_id).field(str(by_name.get("field") or field or ""))
-        unit = str(by_name.get("unit", ""))
-        if unit and unit != item.unit:
-            raise InputError(f"unit: found {quoted(unit, 20)}, expected {item.unit!r}")
+        unit = Column(-1, "unit", item.name, str(by_name.get("unit", "")).strip())
+        converted = factor_note(item, unit)
         at = header.index("value")
         if by_name["value"] == "" and at not in row.formulas:
             return
-        value = cell_value(item, row, at, by_name["value"], style)
+        if converted and converted not in table.notes:
+            table.notes.append(converted)
+        value = _converted(item, unit, cell_value(item, row, at, by_name["value"], style))
         yield _Found(row.where, check_id, item.name, spelled(item, by_name["place"]), value)
 
     return values
@@ -231,12 +233,13 @@ def _mapped(job: OpenJob, table: TableSheet, mapping: TableMapping, style: Numbe
     other = {column.target: column.index for column in columns if not column.is_field}
     spelled = places_spelled(job.state.wall)
     needed = max(column.index for column in columns) + 1
+    today = job.today()
 
     def values(row: TableRow) -> Iterator[_Found]:
         if table.unit == "line" and len(row.cells) < needed:
             raise InputError(f"found {counted(len(row.cells), 'cell')}, expected {needed}")
         place = _place_cell(row, other)
-        time = str(row.cell(other[TIME])) if TIME in other else ""
+        time = meter_time(str(row.cell(other[TIME])), today) if TIME in other else ""
         for column, item in read:
             cell = row.cell(column.index)
             if cell == "" and column.index not in row.formulas:

@@ -179,7 +179,7 @@ def factor_note(item: FieldDefinition, column: Column) -> str:
         convert(1.0, column.unit, item.unit)
     except ValueError:
         raise InputError(
-            f"column {quoted(column.heading, 60)}: found the unit {column.unit!r}, "
+            f"column {quoted(column.heading, 60)}: found the unit {quoted(column.unit, 20)}, "
             f"expected {item.unit or 'none'} or a unit of the same quantity"
         ) from None
     return f"column {column.heading!r}: converted from {column.unit} to {item.unit}"

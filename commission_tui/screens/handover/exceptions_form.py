@@ -6,7 +6,7 @@ What can hurt somebody is taken one by one.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from textual.app import App
 
@@ -100,7 +100,7 @@ class ExceptionForms:
         keys = [item.key for item in self._alike()] if key == _ALL else [key]
 
         def submit(answers: Mapping[str, str]) -> None:
-            consent = consent_of(answers, offered)
+            consent = consent_of(answers, offered, self._job.today())
             self._taken.update(dict.fromkeys(keys, consent))
             self._kept.update(dict.fromkeys(((item.key, item.what) for item in chosen), consent))
 
@@ -137,13 +137,13 @@ class ExceptionForms:
         self._app.push_screen(form, lambda _: self.ask(key))
 
 
-def consent_of(answers: Mapping[str, str], offered: Sequence[str]) -> Consent:
+def consent_of(answers: Mapping[str, str], offered: Sequence[str], today: date) -> Consent:
     """Read who puts it right (a name, or the number of one offered), until when, the client's words.
 
     Raises
     ------
     InputError
-        Names what is missing or no date.
+        Names what is missing, no date or past.
     """
     owner, words = answers["owner"].strip(), answers["words"].strip()
     numbered = {str(number): name for number, name in enumerate(offered, start=1)}
@@ -151,4 +151,4 @@ def consent_of(answers: Mapping[str, str], offered: Sequence[str]) -> Consent:
     for what, answer in (("who puts it right", owner), ("the client's initials or words", words)):
         if not answer:
             raise InputError(f"{what}: found nothing, expected some")
-    return Consent(owner, due_day(answers["due"]), words)
+    return Consent(owner, due_day(answers["due"], today), words)

@@ -264,7 +264,7 @@ class PunchScreen(JobScreen):
             notes = punch_view.bulk_notes(found.allowed, found.left_alone, action)
 
         def submit(answers: Mapping[str, str]) -> None:
-            taken, note = _as_it_is(answers), answers["note"]
+            taken, note = _as_it_is(self.job, answers), answers["note"]
             state = self.job.state
             now, bodies = fault_steps.work_bodies(state, ids, action, note=note, taken=taken)
             self.job.record_all(bodies)
@@ -297,10 +297,10 @@ def _questions(job: OpenJob, action: str) -> list[Question]:
     ]
 
 
-def _as_it_is(answers: Mapping[str, str]) -> fault_steps.AsItIs | None:
+def _as_it_is(job: OpenJob, answers: Mapping[str, str]) -> fault_steps.AsItIs | None:
     """Read who takes a fault as it is, who puts it right, and until when; nothing of another step."""
     if "accepted_by" not in answers:
         return None
     return fault_steps.AsItIs(
-        answers["accepted_by"], answers["owner"], fault_steps.due_day(answers["due"])
+        answers["accepted_by"], answers["owner"], fault_steps.due_day(answers["due"], job.today())
     )

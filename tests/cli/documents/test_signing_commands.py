@@ -91,7 +91,7 @@ def test_a_document_goes_from_export_to_two_signatures_to_another_machine(
     status, _, err = cli(*words, "--job", "Hall")
     assert status == 4
     assert "that the client has not taken" in err
-    taken_all = ("--take", "all: The firm; 2026-12-01; M. H.")
+    taken_all = ("--take", "all: The firm; 2099-12-01; M. H.")
     assert cli("accept", "Hall", "--name", "Marit Hollis", *taken_all)[0] == 0
     assert cli("export", "Hall", "-o", document.parent)[0] == 0
     assert signed_by(cli, document, key, "--job", "Hall")[0] == 0

@@ -106,7 +106,7 @@ def test_undo_puts_back_what_the_latest_correction_replaced(cli: Cli) -> None:
 def test_undo_leaves_what_was_signed_since_unless_it_is_confirmed(cli: Cli) -> None:
     assert cli("log", "fault", "Hall", "pixel dark", "R3C7 x1 y1", "--severity", "near")[0] == 0
     assert cli("log", "mended", "Hall", 1)[0] == 0
-    taken = ("--take", "all: The firm; 2026-12-01; M. H.")
+    taken = ("--take", "all: The firm; 2099-12-01; M. H.")
     assert cli("accept", "Hall", "--name", "M. Hollis", *taken)[0] == 0
     before = entries(cli)
     status, out, err = cli("log", "undo", "Hall")
@@ -131,7 +131,7 @@ def test_one_fault_among_several_is_withdrawn_by_its_number_and_its_entry_is_kep
     ], "those on a paper list are the same after it"
     assert entries(cli) == before + 1
     assert "expected 1 to 3" in cli("log", "withdrawn", "Hall", 4)[2]
-    taken = ("--take", "all: The firm; 2026-12-01; M. H.")
+    taken = ("--take", "all: The firm; 2099-12-01; M. H.")
     assert cli("accept", "Hall", "--name", "M. Hollis", *taken)[0] == 0
     assert "withdrawn: fault 1: " in cli("log", "withdrawn", "Hall", 1)[2]
     undone = as_json(cli("log", "withdrawn", "Hall", 1, "--confirm", "--json"))
@@ -201,3 +201,19 @@ def test_a_word_that_is_no_kind_of_fault_lists_what_is_near_and_no_more(cli: Cli
     assert max(map(len, every[:-1])) <= 79
     assert "pixel dark" in " ".join(every)
     assert cli("log", "fault", "Hall", "dead-pixel", "R3C7 x1 y1")[0] == 0
+
+
+def test_a_day_that_is_past_is_no_day_until_which_something_is_put_right(cli: Cli) -> None:
+    assert cli("log", "fault", "Hall", "pixel dark", "R3C7 x1 y1", "--severity", "near")[0] == 0
+    who = "--client", "M. Hollis", "--owner", "The firm"
+    before = entries(cli)
+    refused = cli("log", "accepted", "Hall", 1, *who, "--until", "2020-01-01")
+    assert refused[0] == 2
+    assert "until: found 2020-01-01, which is past; expected " in refused[2]
+    taken = ("--take", "all: The firm; 2020-01-01; M. H.")
+    assert (
+        "--take: found 2020-01-01, which is past"
+        in cli("accept", "Hall", "--name", "M. Hollis", *taken)[2]
+    )
+    assert entries(cli) == before
+    assert cli("log", "accepted", "Hall", 1, *who, "--until", "2099-01-01")[0] == 0

@@ -70,6 +70,31 @@ def test_a_meters_own_table_is_read_by_its_mapping(metered: OpenJob, tmp_path: P
     assert rows.notes == []
 
 
+def test_a_time_that_is_none_or_is_still_to_come_is_refused(
+    metered: OpenJob, tmp_path: Path
+) -> None:
+    rows = ["yesterday", "2031-01-01 10:00", "1/2/2031 10:00", "21:10:05", "04.05.2026 21:10", ""]
+    lines = "".join(f"{time},R1C{n},200\n" for n, time in enumerate(rows, start=1))
+    path = text(tmp_path, f"Time,Pos,Lv\n{lines}")
+    found = read_table(
+        metered, path, mapping=mapping(metered, "Pos=place", f"Lv={FIELD}", "Time=time")
+    )
+    assert [r.meter_time for r in found.good] == ["21:10:05", "04.05.2026 21:10", None]
+    assert found.told[0] == ("line 2: time: found 'yesterday', expected a day or a time of day")
+    assert "lines 3 and 4: time: found '2031-01-01 10:00'" in found.told[1].replace(", 4", " and 4")
+
+
+def test_a_unit_of_its_own_column_is_converted_as_that_of_a_heading_is(
+    metered: OpenJob, tmp_path: Path
+) -> None:
+    # 1 fL = 3.4262591 cd/m²: NIST SP 811, appendix B.8.
+    path = text(tmp_path, "place,value,unit\nR1C1,58.4,fL\nR1C2,200,cd/m2\nR1C3,200,lx\n")
+    rows = read_table(metered, path, check=CHECK, field=FIELD)
+    assert values(rows) == {"R1C1": pytest.approx(200.0935, abs=1e-3), "R1C2": 200.0}
+    assert rows.notes == ["column 'unit': converted from fL to cd/m2"]
+    assert "found the unit 'lx', expected cd/m2" in rows.bad[0]
+
+
 def test_a_unit_in_the_heading_is_converted_and_told(metered: OpenJob, tmp_path: Path) -> None:
     # 1 fL = 3.4262591 cd/m²: NIST SP 811, appendix B.8.
     path = text(tmp_path, "P,L (fL)\nR1C1,58.4\n")

@@ -56,7 +56,7 @@ def test_the_check_and_field_can_be_columns(metered: OpenJob, tmp_path: Path) ->
 @pytest.mark.parametrize(
     ("row", "said"),
     [
-        ("R1C1,612.5,fL", "line 2: unit: found 'fL', expected 'cd/m2'"),
+        ("R1C1,612.5,lx", "line 2: column 'unit': found the unit 'lx', expected cd/m2 or"),
         ('R1C1,"1,612",cd/m2', "line 2: value: found '1,612', whose comma may part thousands"),
         ("R1C1,nan,cd/m2", "line 2: value: found 'nan', expected a number in cd/m2"),
         ("R1C1,inf,cd/m2", "expected a number"),
@@ -77,7 +77,7 @@ def test_a_bad_row_is_named(metered: OpenJob, tmp_path: Path, row: str, said: st
 
 def test_one_bad_row_among_many_is_found(metered: OpenJob, tmp_path: Path) -> None:
     lines = rows(72).splitlines()
-    lines[40] = lines[40].replace("cd/m2", "nit")
+    lines[40] = lines[40].replace("cd/m2", "lx")
     good, bad = read(metered, table(tmp_path, HEAD + "\n".join(lines)))
     assert good == 71
     assert [line.split(": ")[1] for line in bad] == ["line 42"]
