@@ -111,7 +111,7 @@ def instrument(
 ) -> None:
     """Add an instrument, or choose a known one for the readings that follow.
 
-    The accuracy is that of its calibration, which all its readings share. A serial number that is
+    KEY is a short name for it in this job, in small letters, figures and dashes, such as lux-1. The accuracy is that of its calibration, which all its readings share. A serial number that is
     there already is the same meter: the units are added to it.
     """
     from commission_tui.checks.model.calendar_days import typed_day
@@ -142,7 +142,8 @@ def instrument(
         )
         made = with_same_serial(opened.state, made)
         if made.key != key:
-            say(f"serial number {made.serial} is there as {made.key}: its units are added to it")
+            there = f"{made.key}, {made.name}"
+            say(f"serial number {made.serial} is there as {there}: its units are added to it")
         key = made.key
         opened.record(made)
     chosen = opened.state.instruments[key].body

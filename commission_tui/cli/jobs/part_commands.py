@@ -136,6 +136,8 @@ def spare(opened: OpenJob, sort: str, serial: str, batch: str | None, kept_at: s
 @json_option
 def list_parts(opened: OpenJob) -> None:
     """List what is fitted where, the batches, and the spares that are left."""
+    from commission_tui.logbook.state.parts import NO_BATCH
+
     data = _listed(opened)
     if emitted(data):
         return
@@ -146,7 +148,10 @@ def list_parts(opened: OpenJob) -> None:
     for row in data["spares"]:
         say(f"spare {row['part']} {row['serial']}  {row['batch'] or ''}  {row['kept_at'] or ''}")
     for sort, batches in data["batches"].items():
-        mixed = ", ".join(f"{count} of {batch}" for batch, count in batches.items())
+        mixed = ", ".join(
+            f"{count} of which no batch is recorded" if batch == NO_BATCH else f"{count} of {batch}"
+            for batch, count in batches.items()
+        )
         message(f"{sort}: {mixed}; {data['not_registered'][sort]} without a serial")
 
 

@@ -180,19 +180,44 @@ UNKNOWN = "not known"
 
 
 def with_same_serial(state: State, instrument: Instrument) -> Instrument:
-    """Return an instrument as it is to be logged: one whose serial number is there gains its units."""
+    """Return an instrument as it is to be logged: one whose serial number is there gains its units.
+
+    Under another key than its own it keeps its name, and the day on which its calibration is due.
+
+    Raises
+    ------
+    InputError
+        When another day or certificate is said under another key: which of the two holds is not clear.
+    """
     wanted = instrument.serial.strip().casefold()
-    for key, known in sorted(state.instruments.items()):
-        same_name = known.body.name.casefold() == instrument.name.casefold()
-        if known.body.serial.strip().casefold() == wanted and (wanted != UNKNOWN or same_name):
-            return changed_body(
-                instrument,
-                key=key,
-                calibration_due=instrument.calibration_due or known.body.calibration_due,
-                certificate=instrument.certificate or known.body.certificate,
-                accuracy={**known.body.accuracy, **instrument.accuracy},
-            )
-    return instrument
+    alike = [
+        logged.body
+        for key, logged in sorted(state.instruments.items(), key=lambda it: it[0] != instrument.key)
+        if logged.body.serial.strip().casefold() == wanted
+        and (wanted != UNKNOWN or logged.body.name.casefold() == instrument.name.casefold())
+    ]
+    if not alike:
+        return instrument
+    known = alike[0]
+    if known.key != instrument.key:
+        _refuse_another(known, "calibration due", known.calibration_due, instrument.calibration_due)
+        _refuse_another(known, "certificate", known.certificate, instrument.certificate)
+    return changed_body(
+        instrument,
+        key=known.key,
+        name=instrument.name if known.key == instrument.key else known.name,
+        calibration_due=instrument.calibration_due or known.calibration_due,
+        certificate=instrument.certificate or known.certificate,
+        accuracy={**known.accuracy, **instrument.accuracy},
+    )
+
+
+def _refuse_another(known: Instrument, what: str, there: object, said: object) -> None:
+    if there is not None and said is not None and said != there:
+        raise InputError(
+            f"serial number {known.serial} is there as {known.key}, {known.name}, {what} {there}: found "
+            f"{said}, expected the same; another is said of {known.key} itself"
+        )
 
 
 def accuracies(

@@ -22,6 +22,8 @@ from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
 
 PARTS: tuple[str, ...] = get_args(Part)
+NO_BATCH = "not recorded"
+"""Stands for the batch of parts of which none is recorded."""
 PartPlace = tuple[str, str]
 """What sort of part, and where."""
 
@@ -262,7 +264,7 @@ def batch_mix(state: State, part: str) -> dict[str, tuple[str, ...]]:
     mix: dict[str, list[str]] = {}
     for (sort, place), entry in inventory(state).fitted.items():
         if sort == part:
-            mix.setdefault(entry.batch or "not recorded", []).append(place)
+            mix.setdefault(entry.batch or NO_BATCH, []).append(place)
     return {batch: tuple(places) for batch, places in sorted(mix.items())}
 
 

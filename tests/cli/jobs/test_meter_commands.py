@@ -70,3 +70,23 @@ def test_a_move_that_cannot_be_is_one_line(cli: Cli, words: tuple[str, ...], sai
     assert said in err
     assert len(err.splitlines()) == 1
     assert entries(cli) == before
+
+
+def test_a_serial_that_another_key_has_is_neither_renamed_nor_given_another_day(cli: Cli) -> None:
+    """An overdue meter was not overdue any more, under another name."""
+    where = "log", "instrument", "Hall"
+    other = (*where, "other", "--name", "Other one", "--serial", "7")
+    before = entries(cli)
+    refused = cli(*other, "--calibration-due", "2099-12-31", "--accuracy", "lx=3")
+    assert refused[0] == 2
+    assert (
+        "is there as meter, Spot meter, calibration due 2099-01-01: found 2099-12-31" in refused[2]
+    )
+    assert entries(cli) == before
+    said = cli(*other, "--accuracy", "lx=3")[1]
+    assert said.splitlines() == [
+        "serial number 7 is there as meter, Spot meter: its units are added to it",
+        "Spot meter 7 is stamped on readings in cd/m2, lx",
+    ]
+    renamed = (*where, "meter", "--name", "Other one", "--accuracy", "lx=3")
+    assert cli(*renamed)[1] == "Other one 7 is stamped on readings in cd/m2, lx\n"

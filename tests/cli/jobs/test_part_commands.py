@@ -31,7 +31,15 @@ def test_a_swap_says_what_to_look_at_again(cli: Cli) -> None:
     history = as_json(cli("part", "history", "Hall", "--at", "R3C7", "--json"))
     assert [row["serial"] for row in history] == ["M-0112", "M-0417"]
     assert "for M-0112" in cli("part", "history", "Hall", "--serial", "M-0417")[1]
-    assert "M-0417" in cli("part", "list", "Hall")[1]
+    _, said, err = cli("part", "list", "Hall")
+    assert "M-0417" in said
+    assert err == "module: 1 of B7; 287 without a serial\n"
+
+
+def test_parts_whose_batch_nobody_knows_are_told_as_such(cli: Cli) -> None:
+    assert cli("part", "fit", "Hall", "module", "R3C7 m1,1", "M-0112")[0] == 0
+    err = cli("part", "list", "Hall")[2]
+    assert err == "module: 1 of which no batch is recorded; 287 without a serial\n"
 
 
 def test_a_list_is_taken_whole_or_not(cli: Cli, tmp_path: Path) -> None:
