@@ -131,6 +131,7 @@ class CommissionApp(Host):
                 keeping()
         walk = cast("WalkScreen | None", self._screens.get("walk"))
         place = (walk.unfinished() if walk else {}) or self._came_from
+        self.keeps_lines = "waits" in place
         self._unfinished.keep(self._job.id, self.drafts.to_keep, place)
 
     async def action_quit(self) -> None:
@@ -141,7 +142,8 @@ class CommissionApp(Host):
         """Take in what another program wrote into the same job."""
         if self._job is None:
             return
-        self.keep_unfinished()
+        if not self.takes_keys:  # between two keys nothing is on its way to a field
+            self.keep_unfinished()
         try:
             self._job.refresh()
         except CommissionError as error:

@@ -25,7 +25,6 @@ import asyncio
 import math
 from collections import deque
 from collections.abc import Iterator
-from itertools import takewhile
 from typing import Any
 
 from textual import events
@@ -45,19 +44,17 @@ from commission_tui.screens.host.typed_keys import (
     Paste,
     Typed,
     as_typed,
-    is_spelt,
-    is_text_line,
     lines_of,
     pasted,
     whole_text,
 )
+from commission_tui.screens.host.unclaimed_keys import UnclaimedKeys
 
 AWAITED = "keys wait for this"
 """The group of workers without which a screen cannot take a key: those that fetch its list."""
 _AT_MOST_S = 8.0
 """Whatever goes wrong, no longer: the key that quits works."""
 _QUIET, _ROUNDS = 2, 50
-_FIGURES = frozenset("0123456789.,")
 _TOGETHER_S = 0.01
 """In which the rest of what a terminal pastes as keys has come."""
 _SPELT = 12
@@ -77,11 +74,12 @@ class KeyQueue(App[None]):
         self._holds: list[Hold] = []
         self._busy = False
         self.pace = Pace()
-        self._lost: list[Typed] = []
-        """Lines of figures that came last, for which no field was there."""
+        self.unclaimed = UnclaimedKeys(self, self.pace)
         self._begun = False
         self._shown: Screen[Any] | None = None
         self._carriage_return = False
+        self.keeps_lines = False
+        """Whether lines wait in what was kept last."""
         self.waits = ""
         """What is said of keys that wait for an answer; nothing while none do."""
         self.waits_signal: Signal[str] = Signal(self, "waits")
@@ -90,6 +88,17 @@ class KeyQueue(App[None]):
     def takes_keys(self) -> bool:
         """Whether a key is still at work, or others wait behind it."""
         return self._busy
+
+    def typed_ahead(self, screen: Screen[Any]) -> list[Typed]:
+        """Return what came and is still to do on a screen."""
+        is_shown = screen is self.screen
+        return [
+            typed for typed in self._typed
+            if (screen is typed.paste.screen if typed.paste and typed.paste.screen else is_shown)
+        ]  # fmt: skip
+
+    def keep_unfinished(self) -> None:
+        """Keep what is typed and not logged, so that no crash loses it."""
 
     # --- questions
 
@@ -247,7 +256,11 @@ class KeyQueue(App[None]):
             if not self._begun:  # the first screen is there before its first key
                 await self._settled()
                 self._begun = True
+            is_at_rest, is_list = True, len(self._typed) > 1
             while self._typed:
+                if is_at_rest and self._is_to_keep(is_list):
+                    self.keep_unfinished()
+                is_list = False
                 typed = self._typed.popleft()
                 if typed.text.isalpha() and not isinstance(self.focused, Input):
                     behind_form = self.pace.is_behind_form(typed, self.reads_s)
@@ -255,8 +268,8 @@ class KeyQueue(App[None]):
                         await asyncio.sleep(_TOGETHER_S)
                 if self._waits_too(typed):
                     continue
-                if self._is_for_nobody(typed):
-                    await self._tell_lost()
+                if self.unclaimed.has(typed, self._typed, self.reads_s):
+                    await self._tell_unclaimed()
                     continue
                 self.pace.note(typed, self.reads_s)
                 if self._strays(typed):
@@ -265,13 +278,23 @@ class KeyQueue(App[None]):
                 elif self._has_a_place(typed):
                     before, in_field = self.screen, isinstance(self.focused, Input)
                     await super().on_event(typed.event)
-                    if not (typed.is_text and self._is_typed_on):
+                    is_at_rest = not (typed.is_text and self._is_typed_on)
+                    if is_at_rest:
                         await self._settled()
                         await self._look_for_questions()
                     if typed.is_enter and in_field and before not in self.screen_stack:
                         self.pace.closed_at = typed.at
         finally:
             self._busy = False
+
+    def _is_to_keep(self, is_list: bool) -> bool:
+        """Whether lines that are still to do are kept now: when a list comes, and before each Enter in it.
+
+        Also before its last, or what was kept would hold a line that is logged by then.
+        """
+        if is_list:
+            return any(typed.is_enter for typed in self._typed)
+        return self._typed[0].is_enter and (len(self._typed) > 1 or self.keeps_lines)
 
     def _waits_too(self, typed: Typed) -> bool:
         """Whether a key goes on with what waits for an answer; it waits with that.
@@ -286,40 +309,11 @@ class KeyQueue(App[None]):
         self._tell_what_waits()
         return True
 
-    def _is_for_nobody(self, typed: Typed) -> bool:
-        """Whether a key is of lines of a list whose field somebody has left: what follows is no command."""
-        lost, self._lost = self._lost, []
-        if typed.paste or isinstance(self.focused, Input) or not (typed.is_text or typed.is_enter):
-            return False
-        if not lost or typed.at - lost[-1].at >= self.reads_s:
-            parts = self.focused.ancestors_with_self if self.focused else [self.screen]
-            takes_keys = any(hasattr(part, "on_key") for part in parts)
-            is_figure = typed.text in _FIGURES and not self._is_bound(typed)
-            at_once = [typed, *takewhile(lambda one: one.is_text, self._typed)]
-            spelt = self.pace.is_behind_form(typed, self.reads_s) and is_spelt(
-                at_once, self._opening
-            )
-            if takes_keys or not (is_figure or spelt or is_text_line(at_once, self._opening)):
-                return False
-            lost = []
-        self._lost = [*lost, typed]
-        return True
-
-    @property
-    def _opening(self) -> str:
-        """The letters behind which words are typed here."""
-        return str(getattr(self.screen, "OPENING_KEYS", ""))
-
-    async def _tell_lost(self) -> None:
+    async def _tell_unclaimed(self) -> None:
         """Say once what no field took: in one notice, which grows while more of it comes."""
-        if not (self._typed and self._typed[0].is_one_more(self._lost[-1], self.reads_s)):
-            self._dropped(whole_text(self._lost), "no field here takes it")
+        if not (self._typed and self.unclaimed.goes_on(self._typed[0], self.reads_s)):
+            self._dropped(self.unclaimed.text, "no field here takes it")
             await self._settled()  # the notice before it is gone
-
-    def _is_bound(self, typed: Typed) -> bool:
-        return (
-            isinstance(typed.event, events.Key) and typed.event.key in self.screen.active_bindings
-        )
 
     @property
     def _is_typed_on(self) -> bool:

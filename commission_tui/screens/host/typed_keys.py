@@ -119,17 +119,14 @@ class Hold:
             if one.paste is not None and one.paste.screen is self.screen:
                 one.paste.screen = None
 
-    @property
-    def as_lines(self) -> str:
-        """What waits as it was typed, one line below the other."""
-        return "\n".join(lines_of(self.typed)) if self.typed else ""
-
-    def add(self, lines: str, meant_for: Asked) -> None:
+    def add(self, text: str, meant_for: Asked) -> None:
         """Let lines wait as if they had been pasted at a field, and go to no other unasked."""
         self.meant_for = meant_for
         paste = Paste(self.screen, [meant_for])
-        for line in lines.split("\n"):
+        *whole, begun = text.split("\n")
+        for line in whole:
             self.typed += as_typed(line, paste)
+        self.typed += as_typed(begun, paste)[:1] if begun else []
 
     @property
     def lines(self) -> int:
@@ -219,6 +216,13 @@ def is_text_line(typed: Sequence[Typed], opening: str) -> bool:
 def is_spelt(typed: Sequence[Typed], opening: str) -> bool:
     """Whether several letters came, the first none that opens a field."""
     return len(typed) > 1 and typed[0].text.isalpha() and typed[0].text not in opening
+
+
+def kept_text(typed: Sequence[Typed]) -> str:
+    """Return the text that was typed, each Enter as a line break; keys that are no text are left out."""
+    return "".join(
+        "\n" if one.is_enter else one.text for one in typed if one.is_text or one.is_enter
+    )
 
 
 def lines_of(typed: Sequence[Typed]) -> list[str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import partial
 from typing import ClassVar
 
 from textual import events
@@ -21,7 +20,7 @@ from commission_tui.screens.layers.place_lookup import fault_location, step_mark
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
 from commission_tui.screens.shared import entry_forms, settings_forms
 from commission_tui.screens.shared.job_screen import JobScreen
-from commission_tui.screens.walk import pickers
+from commission_tui.screens.walk import pickers, resumption
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.reading_list import reading_rows
 from commission_tui.screens.walk.route import Route
@@ -134,27 +133,12 @@ class WalkScreen(JobScreen):
         self._half_typed.take_up()
 
     def unfinished(self) -> dict[str, str]:
-        """Return where one is and what is half typed there."""
-        at, waits = self._half_typed.now, self.asking.lines.as_lines
-        return {**at, "waits": waits} if at and waits else at
+        """Return where one is, what is half typed there and what waits behind it."""
+        return resumption.to_keep(self.asking, self.host.typed_ahead(self))
 
     def come_back(self, kept: Mapping[str, str]) -> None:
         """Go back to where one was when the program ended, with what was half typed there."""
-        slot = kept.get("field", ""), kept.get("place", "")
-        if self._route.check_id == kept.get("check") and self._route.go_to_slot(slot):
-            if kept.get("over", "") == self._half_typed.now.get("over", ""):
-                self.asking.fresh()
-                self._half_typed.put_back(kept)
-            else:  # it was logged since, before the program ended
-                self._route.advance()
-                self.asking.fresh()
-            # By the app, for a key bubbles no further than to what made it.
-            behind_value = bool(self.asking.field.value)
-            self.host.call_later(
-                partial(
-                    self.asking.lines.wait_again, kept.get("waits", ""), behind_value=behind_value
-                )
-            )
+        resumption.come_back(self.job, self._route, self.asking, kept)
 
     def on_screen_resume(self) -> None:
         self.host.at_check = self._route.check_id

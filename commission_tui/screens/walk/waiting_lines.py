@@ -38,16 +38,10 @@ class WaitingLines:
             waits = input_prompt.strays_wait(self.hold.meant_for.label)
             self._screen.host.say_waits(self.hold, waits)
 
-    @property
-    def as_lines(self) -> str:
-        """The lines that wait, one below the other."""
-        return self.hold.as_lines if self.hold else ""
-
-    def wait_again(self, lines: str, *, behind_value: bool) -> None:
-        """Let lines wait that waited when the program ended: behind what is half typed here, if any."""
-        at = self._route.asks_for
-        if lines and at is not None:
+    def wait_again(self, text: str, meant_for: Asked) -> None:
+        """Let lines wait that waited when the program ended, and say so."""
+        if text.strip():
             host = self._screen.host
             self.hold = host.put_question(self._screen, self.hold)
-            self.hold.add(lines, at if behind_value else Asked(at.check, "", at.label))
+            self.hold.add(text, meant_for)
             host.say_waits(self.hold, input_prompt.LEFT)

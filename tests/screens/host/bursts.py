@@ -15,6 +15,7 @@ import struct
 import subprocess
 import sys
 import termios
+import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from types import TracebackType
@@ -131,6 +132,18 @@ class Player:
         os.write(self._keyboard, "".join(sent(key) for key in keys).encode())
         self._typed += len(keys)
         self._until_done()
+
+    def killed(self, keys: Sequence[str], when: Callable[[], bool]) -> None:
+        """Type all in one write, and kill the program as soon as something is so; whatever it is at."""
+        os.write(self._keyboard, "".join(sent(key) for key in keys).encode())
+        ends = time.monotonic() + _LIMIT_S
+        while not when():
+            if time.monotonic() > ends:
+                raise TimeoutError("never so")
+            for pipe in select.select([self._told, self._keyboard], [], [], 0.001)[0]:
+                os.read(pipe, 65_536)
+        self._process.kill()
+        self._process.wait()
 
     def _answer(self) -> None:
         asked, tried = None, 0

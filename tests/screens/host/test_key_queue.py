@@ -163,7 +163,7 @@ async def test_a_line_of_text_that_comes_at_once_is_told_and_its_letters_are_no_
             await _at_once(pilot, *line, "enter", *"x", "enter")
             assert pilot.app.screen is before
             assert any("no field here takes it" in said and line in said for said in told(pilot))
-            app_of(pilot)._lost = []
+            app_of(pilot).unclaimed.forget()
             app_of(pilot).clear_notifications()
     assert not ready.state.skipped
     assert [fault.state for fault in ready.state.faults] == ["open"]

@@ -7,6 +7,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.host.typed_keys import kept_text
 from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.widgets.form import Form
 from tests.screens.helping import (
@@ -134,13 +135,14 @@ async def test_a_burst_behind_a_value_without_a_meter_waits_whole(
         await pilot.pause()
         assert [part.value for part in screen_of(pilot).query(Input)] == ["", "", "", "cd/m2"]
         hold = walk_hold(pilot)
-        assert hold == "Meter\nA7\n\ncd/m2 2 %"
+        assert hold == "Meter\nA7\n\ncd/m2 2 %\n"
 
 
 def walk_hold(pilot: Pilot[None]) -> str:
     """Return what waits on the walk below a form."""
     (walk,) = [screen for screen in pilot.app.screen_stack if isinstance(screen, WalkScreen)]
-    return walk.asking.lines.as_lines
+    hold = walk.asking.lines.hold
+    return kept_text(hold.typed) if hold else ""
 
 
 async def test_the_handover_says_what_is_half_typed_and_signs_no_word_of_it(

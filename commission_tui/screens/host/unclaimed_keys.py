@@ -1,0 +1,66 @@
+"""Keys for which no field is there: lines of a list whose field somebody has left, and words that come at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import takewhile
+
+from textual import events
+from textual.app import App
+from textual.widgets import Input
+
+from commission_tui.screens.host.typed_keys import Pace, Typed, is_spelt, is_text_line, whole_text
+
+_FIGURES = frozenset("0123456789.,")
+
+
+class UnclaimedKeys:
+    """What came last and was not taken; what goes on behind it without a pause is no command either."""
+
+    def __init__(self, app: App[None], pace: Pace) -> None:
+        self._app, self._pace = app, pace
+        self._lost: list[Typed] = []
+
+    def has(self, typed: Typed, behind: Iterable[Typed], reads_s: float) -> bool:
+        """Whether a key is one of them; `behind` is what came since."""
+        lost, self._lost = self._lost, []
+        if typed.paste or isinstance(self._app.focused, Input):
+            return False
+        if not (typed.is_text or typed.is_enter):
+            return False
+        if not lost or typed.at - lost[-1].at >= reads_s:
+            if not self._begins(typed, behind, reads_s):
+                return False
+            lost = []
+        self._lost = [*lost, typed]
+        return True
+
+    def _begins(self, typed: Typed, behind: Iterable[Typed], reads_s: float) -> bool:
+        focused = self._app.focused
+        parts = focused.ancestors_with_self if focused else [self._app.screen]
+        if any(hasattr(part, "on_key") for part in parts):
+            return False
+        at_once = [typed, *takewhile(lambda one: one.is_text, behind)]
+        is_figure = typed.text in _FIGURES and not self._is_bound(typed)
+        spelt = self._pace.is_behind_form(typed, reads_s) and is_spelt(at_once, self._opening)
+        return is_figure or spelt or is_text_line(at_once, self._opening)
+
+    def goes_on(self, follows: Typed, reads_s: float) -> bool:
+        """Whether the next key is one more."""
+        return follows.is_one_more(self._lost[-1], reads_s)
+
+    @property
+    def text(self) -> str:
+        return whole_text(self._lost)
+
+    def forget(self) -> None:
+        self._lost = []
+
+    @property
+    def _opening(self) -> str:
+        """The letters behind which words are typed here."""
+        return str(getattr(self._app.screen, "OPENING_KEYS", ""))
+
+    def _is_bound(self, typed: Typed) -> bool:
+        bound = self._app.screen.active_bindings
+        return isinstance(typed.event, events.Key) and typed.event.key in bound
