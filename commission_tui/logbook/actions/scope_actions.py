@@ -12,7 +12,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import Entry, FeatureSettled, ScopeAgreed
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.doubts import change_named, doubts, is_a_place
+from commission_tui.logbook.judging.doubts import change_named, doubts, place_called
 from commission_tui.logbook.state.agreed_checks import checks_not_agreed, is_narrower
 from commission_tui.logbook.state.state import State
 from commission_tui.text import listed, quoted
@@ -107,12 +107,13 @@ def change_setting(
             f"setting: found {quoted(setting)}, expected one of {', '.join(SETTINGS)}"
             f"{did_you_mean(setting, SETTINGS)}"
         )
-    if not is_a_place(job.state.wall, place):
+    at = place_called(job.state.wall, place)
+    if at is None:
         raise InputError(
-            f"place: found {quoted(place)}, expected wall, a cabinet, an input, a camera, a circuit "
-            "or a port of this wall"
+            f"place: found {quoted(place)}, expected wall, a cabinet, an input, a camera, a circuit, "
+            "a port or loudspeakers of this wall"
         )
-    logged = job.record(body(e.SettingLogged, setting=setting, place=place, value=value, note=note))
+    logged = job.record(body(e.SettingLogged, setting=setting, place=at, value=value, note=note))
     if kept is not None:
         checks = [doubt.check for doubt in doubts(job.state, logged.id)]
         if checks:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.places.places import NINE_POINTS, cabinets_at_point
+from commission_tui.checks.places.places import NINE_POINTS, cabinets_at_point, places
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Body
@@ -166,12 +166,28 @@ def change_named(state: State, change_id: str) -> Change:
     return fits[0]
 
 
-def is_a_place(wall: Wall, place: str) -> bool:
-    """Whether a change can be logged there: the wall, a cabinet, or something the wall file names."""
+def place_called(wall: Wall, typed: str) -> str | None:
+    """Return where a change can be logged: the wall, a cabinet, or something named, in any case; else None."""
+    text = " ".join(typed.split())
+    same = (name for name in wall.once(_kinds) if name.casefold() == text.casefold())
+    meant = (text, *same, text.lower(), text.upper())
+    return next((one for one in meant if _is_place(wall, one)), None)
+
+
+def _is_place(wall: Wall, place: str) -> bool:
     kind = _kind_of(wall, place)
     if kind == "cabinet":
         return Cell.parse(place.split()[0]) in wall.cabinets
     return place == "wall" or kind != "wall"
+
+
+_NAMED = ("input", "camera", "circuit", "port", "sound zone")
+"""Kinds of place that have a name each: the design's, else the usual one."""
+
+
+def _kinds(wall: Wall) -> dict[str, str]:
+    """Return the kind of each place that has a name."""
+    return {name: kind for kind in reversed(_NAMED) for name in places(kind, wall)}
 
 
 def _change(logged: Logged[Body], setting: str, place: str, words: str) -> Change:
@@ -205,15 +221,8 @@ def _kind_of(wall: Wall, place: str) -> str:
             return "wall"
         return "cabinet"
     named = place.split(", ")[0]
-    for kind, names in (
-        ("input", (item.name for item in wall.file.inputs)),
-        ("camera", (item.name for item in wall.file.cameras)),
-        ("circuit", (circuit.name for circuit in wall.circuits)),
-        ("port", (f"P{chain.port}" for chain in wall.chains)),
-    ):
-        if named in names or place in names:
-            return kind
-    return "wall"
+    kinds = wall.once(_kinds)
+    return kinds.get(named) or kinds.get(place, "wall")
 
 
 def _seen_at(wall: Wall, place: str) -> tuple[str, ...]:

@@ -31,6 +31,7 @@ from commission_tui.screens.terminal.colours import THEMES
 from commission_tui.text import begin_words, clipped
 
 if TYPE_CHECKING:
+    from commission_tui.logbook.judging.doubts import Doubt
     from commission_tui.screens.walk.screen import WalkScreen
     from commission_tui.screens.wall.screen import WallScreen
 
@@ -236,6 +237,10 @@ class CommissionApp(Host):
 
     def walk_to(self, check_id: str, place: str | None = None) -> None:
         cast("WalkScreen", self._made("walk")).go_to(check_id, place)
+        self.go("walk")
+
+    def read_again(self, doubt: Doubt) -> None:
+        cast("WalkScreen", self._made("walk")).go_to(doubt.check, among=doubt.slots)
         self.go("walk")
 
     def find_check(self) -> None:

@@ -12,6 +12,7 @@ from textual.containers import Horizontal, VerticalScroll
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.doubts import Doubt
 from commission_tui.screens.cabinet import close_up
 from commission_tui.screens.cabinet.close_up import Spot, location_of, spot_at
 from commission_tui.screens.cabinet.view import cabinet_lines, typed_location
@@ -170,12 +171,12 @@ class CabinetDialog(Dialog[int]):
     def action_part(self) -> None:
         from commission_tui.screens.parts.part_forms import pick_part
 
-        def walk(check: str) -> None:
+        def read_again(doubt: Doubt) -> None:
             self.dismiss(None)
-            self.call_later(self.host.walk_to, check)
+            self.call_later(self.host.read_again, doubt)
 
         module = location_of(self._job.state.wall, self._spot, "module")
-        pick_part(self, self._job, self._spot.cell, walk, module)
+        pick_part(self, self._job, self._spot.cell, read_again, module)
 
     def action_jump(self, typed: str) -> None:
         cell = self._spot.cell

@@ -50,8 +50,8 @@ def _line(doubt: Doubt) -> Line:
     )
 
 
-class DoubtsDialog(Dialog[str]):
-    """Closes with the check to read again."""
+class DoubtsDialog(Dialog[Doubt]):
+    """Closes with what to read again."""
 
     HELP_TEXT = (
         "Results that rest on something that was changed after they were read. Enter walks to "
@@ -79,7 +79,7 @@ class DoubtsDialog(Dialog[str]):
     @on(OptionList.OptionSelected)
     def chosen(self) -> None:
         if (doubt := self._listed.chosen) is not None:
-            self.dismiss(doubt.check)
+            self.dismiss(doubt)
 
     def action_keep(self) -> None:
         if (doubt := self._listed.chosen) is not None:

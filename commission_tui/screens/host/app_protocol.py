@@ -9,6 +9,7 @@ from pathlib import Path
 from textual.filter import LineFilter
 
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.doubts import Doubt
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.host.begun_forms import Drafts
 from commission_tui.screens.host.key_queue import KeyQueue
@@ -62,6 +63,10 @@ class Host(KeyQueue):
     @abstractmethod
     def walk_to(self, check_id: str, place: str | None = None) -> None:
         """Switch to the walk, at a check."""
+
+    @abstractmethod
+    def read_again(self, doubt: Doubt) -> None:
+        """Switch to the walk, at the first line that a change left no longer good."""
 
     @abstractmethod
     def find_check(self) -> None:

@@ -166,7 +166,7 @@ class OverviewScreen(JobScreen):
     def action_doubts(self) -> None:
         from commission_tui.screens.doubts.dialog import DoubtsDialog
 
-        open_dialog(self, DoubtsDialog(self.job), self.host.walk_to)
+        open_dialog(self, DoubtsDialog(self.job), self.host.read_again)
 
     def action_limit(self) -> None:
         from commission_tui.screens.shared.settings_forms import pick_limit

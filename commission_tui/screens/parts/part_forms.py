@@ -9,7 +9,7 @@ from textual.widget import Widget
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import PartFitted
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.logbook.judging.doubts import Doubt, doubts
 from commission_tui.logbook.state.parts import (
     PARTS,
     exchange_bodies,
@@ -26,11 +26,11 @@ from commission_tui.text import counted, upper_first, visible
 from commission_tui.wall.model.location import Cell, parse_location
 
 _SPARE = "spare"
-Walk = Callable[[str], object]
+Again = Callable[[Doubt], object]
 """Leads to a check."""
 
 
-def pick_part(screen: Widget, job: OpenJob, cell: Cell, walk: Walk, at: str = "") -> None:
+def pick_part(screen: Widget, job: OpenJob, cell: Cell, again: Again, at: str = "") -> None:
     """Let the person pick what is fitted in a cabinet, ask for its serial, offer what to look at again."""
     state = job.state
     now, found = inventory(state), places_in(state, cell)
@@ -46,7 +46,7 @@ def pick_part(screen: Widget, job: OpenJob, cell: Cell, walk: Walk, at: str = ""
             return
         ids: list[str] = []
         form = part_form(job, *keys[key], ids)
-        open_dialog(screen, form, lambda _: _offer_second_look(screen, job, ids, walk))
+        open_dialog(screen, form, lambda _: _offer_second_look(screen, job, ids, again))
 
     extra = Choice(_SPARE, (("put a spare on the shelf", "key"),))
     pick(screen, f"Fit or exchange in {cell}", lines, picked, at=f"module {at}", extra=extra)
@@ -130,7 +130,7 @@ def _other_place(job: OpenJob, typed: str) -> str | None:
     return None if found.cell is None else str(job.state.wall.resolve(found))
 
 
-def _offer_second_look(screen: Widget, job: OpenJob, ids: list[str], walk: Walk) -> None:
+def _offer_second_look(screen: Widget, job: OpenJob, ids: list[str], read_again: Again) -> None:
     """Say what must be looked at again, and offer it."""
     again = [doubt for one in ids for doubt in doubts(job.state, one)]
     minutes = sum(doubt.minutes for doubt in again)
@@ -138,4 +138,4 @@ def _offer_second_look(screen: Widget, job: OpenJob, ids: list[str], walk: Walk)
     text = f"Part logged; {rested if again else 'no reading rested on it'}"
     screen.notify(visible(text), markup=False, timeout=6)
     if again:
-        open_dialog(screen, DoubtsDialog(job).by_itself(), walk)
+        open_dialog(screen, DoubtsDialog(job).by_itself(), read_again)

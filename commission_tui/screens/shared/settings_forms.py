@@ -61,7 +61,7 @@ def setting(job: OpenJob, name: str) -> Form:
         upper_first(name),
         [
             Question("value", "Now it is"),
-            Question("place", "Where", "wall", "wall, R3C7, or an input, camera, circuit, P4"),
+            Question("place", "Where", "wall", "wall, R3C7, P4; or an input, camera, circuit, loudspeakers"),
             Question("note", "Note", hint="may be empty"),
             Question("kept", "Was it so all along? Then say how you know", hint="else leave empty"),
         ],

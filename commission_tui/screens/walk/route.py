@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from operator import is_
 
 from commission_tui.checks.model.definition import CheckDefinition
@@ -11,7 +12,9 @@ from commission_tui.logbook.actions.reading_corrections import latest_reading
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.judging.outcomes import baseline_at
+from commission_tui.logbook.state.state import Slot
 from commission_tui.screens.host.typed_keys import Asked
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.view import Step
@@ -88,18 +91,25 @@ class Route:
         to_do = self._job.outcome(self.check_id).to_do
         return [slot for slot in to_do if walked is None or slot in walked]
 
+    @property
+    def doubted(self) -> list[Slot]:
+        """What was read here and a change left no longer good, also where enough others were read."""
+        return list(doubtful_readings(self._job.state, self.check_id))
+
     def start(self) -> None:
         """Go to the first place that is still to read."""
         self._left_at = None
-        self.at = walk_view.next_index(self.steps, self.left) or 0
+        self.at = walk_view.next_index(self.steps, self.left or self.doubted) or 0
 
-    def go_to(self, check_id: str, place: str | None = None) -> None:
-        """Go to a check, at its first open place or at one given."""
+    def go_to(self, check_id: str, place: str | None = None, among: Collection[Slot] = ()) -> None:
+        """Go to a check, at its first open place, at one given or at the first of some lines."""
         self.check_id = check_id
         self.start()
         places = [step.place for step in self.steps]
         if place in places:
             self.at = places.index(place)
+        elif among:
+            self.at = walk_view.next_index(self.steps, among) or 0
 
     def go_to_slot(self, slot: tuple[str, str]) -> bool:
         """Go to a field at a place of this check; False when it has none such."""
@@ -137,7 +147,7 @@ class Route:
         The optional lines are passed over until there is nothing else to read.
         """
         steps, at = self.steps, self.at
-        next_at = walk_view.next_index(steps, self.left, at)
+        next_at = walk_view.next_index(steps, self.left or self.doubted, at)
         if self.is_y_next and not self._is_read(at + 1):
             next_at = at + 1
         if next_at is None:  # what is left may be left: on to the next that was not read

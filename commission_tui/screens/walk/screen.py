@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import ClassVar
 
 from textual import events
@@ -14,6 +14,7 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.logbook.actions.reading_corrections import latest_reading
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.state import Slot
 from commission_tui.screens.host.key_table import key, quiet
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers.place_lookup import fault_location, step_marks
@@ -53,7 +54,9 @@ class SidePanel(Vertical):
             there = f" {clipped(step.place, width - 14)} " if marks or points else ""
             self._title.show((("Front view  ", "muted"), (there, "here")))
         room = width, max(3, height - rows - 2)
-        shown = reading_rows(job.state, route.check, route.steps, route.at, room, set(left))
+        shown = reading_rows(
+            job.state, route.check, route.steps, route.at, room, {*left, *route.doubted}
+        )
         self._readings.show(*shown)
 
 
@@ -120,10 +123,12 @@ class WalkScreen(JobScreen):
     def step_now(self) -> Step | None:
         return self._route.step
 
-    def go_to(self, check_id: str, place: str | None = None) -> None:
-        """Show a check, at its first open place or at one given; what is half typed waits here."""
+    def go_to(
+        self, check_id: str, place: str | None = None, *, among: Collection[Slot] = ()
+    ) -> None:
+        """Show a check, at its first open place, one given or the first of some; what is half typed waits here."""
         left = self._half_typed.now
-        self._route.go_to(check_id, place)
+        self._route.go_to(check_id, place, among)
         if self.is_mounted:
             self._moved_from(left)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -89,7 +89,7 @@ def in_path(wall: Wall, path: str) -> list[Cell]:
 
 
 def next_index(
-    walk: Sequence[Step], to_do: Sequence[tuple[str, str]], after: int = -1
+    walk: Sequence[Step], to_do: Collection[tuple[str, str]], after: int = -1
 ) -> int | None:
     """Return the first step after an index that is still to do, else the first of all; or None."""
     wanted = set(to_do)

@@ -232,7 +232,7 @@ class WallScreen(JobScreen):
         # Here, not at the top: few walls are drawn to exchange a part.
         from commission_tui.screens.parts.part_forms import pick_part
 
-        pick_part(self, self.job, self.map.cursor, self.host.walk_to)
+        pick_part(self, self.job, self.map.cursor, self.host.read_again)
 
     def action_patterns(self) -> None:
         # Here, not at the top: few walls are drawn to write a file.
