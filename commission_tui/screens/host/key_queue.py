@@ -78,6 +78,8 @@ class KeyQueue(App[None]):
         self._begun = False
         self._shown: Screen[Any] | None = None
         self._carriage_return = False
+        self._dropped_at = math.inf
+        """When it was told of keys that were not taken, while that stands."""
         self.keeps_lines = False
         """Whether lines wait in what was kept last."""
         self.waits = ""
@@ -200,9 +202,15 @@ class KeyQueue(App[None]):
     def clear_notifications(self) -> None:
         """Clear what was told in passing."""
         super().clear_notifications()
+        self._dropped_at = math.inf
         for screen in self.screen_stack:  # also below a dialog that is about to close
             for rack in screen.query("ToastRack"):  # else each leaves an empty row in it
                 rack.remove_children()
+
+    def went_on(self) -> None:
+        """Clear what was told of keys that were not taken, where one had time to read it: one has gone on."""
+        if self.pace.last_at - self._dropped_at >= self.reads_s:
+            self.clear_notifications()
 
     def _tell_what_waits(self) -> None:
         """Say it for as long as it waits, in a row of its own."""
@@ -218,6 +226,7 @@ class KeyQueue(App[None]):
     def _dropped(self, text: str, why: str) -> None:
         if text:
             self.clear_notifications()
+            self._dropped_at = events.Event().time
             told = f"Not taken, {why}: {text}"
             self.notify(told, markup=False, severity="warning", timeout=10)
 

@@ -128,6 +128,8 @@ class WalkScreen(JobScreen):
     ) -> None:
         """Show a check, at its first open place, one given or the first of some; what is half typed waits here."""
         left = self._half_typed.now
+        if check_id != self._route.check_id and self.is_mounted:
+            self.host.went_on()
         self._route.go_to(check_id, place, among)
         if self.is_mounted:
             self._moved_from(left)

@@ -314,6 +314,7 @@ class ValueEntry(Vertical):
                 check, *step.slot, value,
                 confirmed=self._asked == (step, text), again=again, unit_named=names_unit(text),
             )  # fmt: skip
+            self._screen.host.went_on()
             stays = again and self._over is None  # one more may follow
             if not stays:
                 self._route.advance()

@@ -104,6 +104,8 @@ class LinesDialog(Dialog[bool]):
             "Scroll up: what is not right, else the lines of the form"),
         key("form.close", "escape", "close", "Close",
             "Close without logging; opened again, it has what you typed, until you quit"),
+        quiet("form.elsewhere", "ctrl+g,f2,f3,f4,f5,f7,f8", "elsewhere", "Other screens",
+            "Not from a form: Esc closes it first"),
     ]  # fmt: skip
 
     def __init__(self, draft: str) -> None:
@@ -142,6 +144,11 @@ class LinesDialog(Dialog[bool]):
         wrong, lines = self.query_one(ErrorLines), self.query_one(FormLines)
         part = wrong if wrong.max_scroll_y else lines
         part.scroll_relative(y=by * max(1, part.size.height - 1), animate=False)
+
+    def action_elsewhere(self) -> None:
+        """Say why a key that goes to a check or a screen does nothing here."""
+        self.host.clear_notifications()
+        self.notify("Another check or screen: Esc closes this form first", markup=False, timeout=4)
 
     def keep_draft(self) -> None:
         """Keep what is typed so far; a secret is never kept."""

@@ -88,6 +88,18 @@ async def test_a_second_escape_drops_what_waited_and_says_what_it_was(
     assert not read(ready)
 
 
+@pytest.mark.parametrize("then", [("ctrl+u", *"601", "enter"), ("ctrl+u", "pagedown")])
+async def test_what_was_said_of_keys_that_were_not_taken_goes_once_one_goes_on(
+    logbook: Logbook, ready: OpenJob, then: tuple[str, ...]
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await _at_once(pilot, "n", *"20000", "enter", *"602", "enter")
+        await pilot.press("escape", "escape")
+        assert any("Not taken" in line for line in told(pilot))
+        await pilot.press(*then)
+        assert not any("Not taken" in line for line in told(pilot))
+
+
 async def test_what_follows_a_value_without_meaning_is_not_typed_onto_it(
     logbook: Logbook, ready: OpenJob
 ) -> None:

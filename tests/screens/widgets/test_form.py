@@ -15,7 +15,19 @@ from commission_tui.screens.layers.progress_layers import cabinet_readings
 from commission_tui.screens.shared import entry_forms
 from commission_tui.screens.widgets.form import Form, FormLines, Question
 from tests.screens.conftest import SMALL_WALL
-from tests.screens.helping import everything, put, running, text_of, told, until
+from tests.screens.helping import app_of, everything, put, running, text_of, told, until
+
+
+async def test_a_key_that_goes_to_another_check_or_screen_says_that_the_form_is_closed_first(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"601", "enter", "ctrl+r")
+        for key in ("ctrl+g", "f4"):
+            await pilot.press(key)
+            assert told(pilot) == ["Another check or screen: Esc closes this form first"]
+            app_of(pilot).clear_notifications()
+            assert isinstance(pilot.app.screen, Form)
 
 
 async def test_up_and_down_move_between_the_lines_of_a_form(logbook: Logbook) -> None:
