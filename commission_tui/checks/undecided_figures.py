@@ -76,6 +76,7 @@ def _readings(count: int, places: Sequence[str]) -> str:
         where = f" at each of the {len(places)} places"
     else:
         named = [place for place in places if place not in _WHOLE]
+        often += " each" if len(places) > 1 else ""
         where = "".join(f"{joint} {p}" for joint, p in zip((" at", " and at"), named, strict=False))
         if named and len(named) < len(places):
             where += " and of the wall"

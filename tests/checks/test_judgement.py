@@ -82,7 +82,7 @@ def test_marginal_says_how_often_to_repeat() -> None:
     spread = function_budget(lambda low, high: low / high, *ends)
     outcome = j.conclude([j.judged("ratio", 0.91, limit=LOW, budget=spread)])
     assert outcome.next_step.endswith(
-        "more readings at point 9 and at point 1 to decide, logged as repeats."
+        "more readings each at point 9 and at point 1 to decide, logged as repeats."
     )
     count = int(outcome.next_step.split()[1])
     # U = 0.0135 has to fall below 0.01, and the figure itself moves by half as much.
@@ -118,7 +118,7 @@ def test_a_reading_of_the_whole_wall_is_named_beside_one_of_a_place() -> None:
     ]
     spread = function_budget(lambda low, high: low / high, *pair)
     outcome = j.conclude([j.judged("ratio", 0.9032, limit=LOW, budget=spread)])
-    assert "more readings at Lectern and of the wall to decide" in outcome.next_step
+    assert "more readings each at Lectern and of the wall to decide" in outcome.next_step
 
 
 def test_a_value_on_the_limit_asks_for_a_better_instrument() -> None:

@@ -20,7 +20,8 @@ from commission_tui.cli.output import (
     terminal,
 )
 from commission_tui.errors import StoreError, WallFileError
-from commission_tui.text import counted
+from commission_tui.logbook.judging.visits import visit_title
+from commission_tui.text import counted, lower_first
 
 if TYPE_CHECKING:
     from commission_tui.checks.model.definition import CheckDefinition
@@ -243,7 +244,7 @@ def show(opened: OpenJob) -> None:
         say(f"fault {fault['number']}  {fault['state']:<9} {fault['location']}  {fault['fault']}")
     say(f"handover: {data['state']}")
     if data["visit"]:
-        say(f"visit {data['visit']['name']}: {data['visit']['state']}")
+        say(f"{lower_first(visit_title(data['visit']['name']))}: {data['visit']['state']}")
     say(f"exceptions: {len(data['exceptions'])}")
     for number, line in enumerate(data["exceptions"], start=1):
         say(f"  {number}. {line}")

@@ -15,6 +15,7 @@ from commission_tui.handover.content.sections import Fact
 from commission_tui.handover.document_number import DocumentHead, EarlierDocument
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.judging.acceptance_state import AcceptanceState
+from commission_tui.logbook.judging.visits import visit_title
 from commission_tui.logbook.state.agreed_checks import checks_not_agreed
 from commission_tui.text import clipped, counted
 
@@ -93,7 +94,7 @@ def _supplement(before: EarlierDocument) -> list[Fact]:
 
 def _visit(visit: VisitLine) -> Fact:
     said = " ".join([*visit.to_put_right, *visit.changed][:_OF_VISIT])
-    return Fact(f"Visit {visit.name}", said, first=visit.state)
+    return Fact(visit_title(visit.name), said, first=visit.state)
 
 
 def _record(context: Context) -> Fact:

@@ -9,6 +9,7 @@ from commission_tui.handover.content.punch_list import faults_left
 from commission_tui.handover.content.results import stage_counts
 from commission_tui.handover.content.sections import Chapter, Fact, Section, chapter
 from commission_tui.handover.figure_text import as_sentence
+from commission_tui.logbook.judging.visits import visit_title
 
 _MOST = 12
 """Lines of one list: the page stays one page, the rest is in the pages that follow."""
@@ -40,7 +41,7 @@ def _visit(context: Context) -> list[Section]:
     if visit is None:
         return []
     left = [*([visit.not_done] if visit.not_done else []), *visit.to_put_right, *visit.changed]
-    return [Section("bullets", left, f"Visit {visit.name}: {visit.state}", on_paper=False)]
+    return [Section("bullets", left, f"{visit_title(visit.name)}: {visit.state}", on_paper=False)]
 
 
 def _facts(context: Context, taken: int, left: int) -> list[Fact]:

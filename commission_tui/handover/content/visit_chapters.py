@@ -12,7 +12,7 @@ from commission_tui.handover.content.sections import (
     Section,
     chapter,
 )
-from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.judging.visits import visit_names, visit_title
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, compare
 from commission_tui.logbook.state.state import Fault
 from commission_tui.text import listed
@@ -42,7 +42,7 @@ def _visit(context: Context, found: Comparison, drawn: Sequence[DrawingRow]) -> 
     }
     hours = "" if found.hours is None else f", {found.hours:g} hours run in between"
     return chapter(
-        f"Visit: {found.after}",
+        visit_title(found.after, ": "),
         Section(
             "drifts",
             Listing(

@@ -6,6 +6,7 @@ again a year later are never mixed with six of the handover.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from itertools import groupby
 
@@ -25,6 +26,11 @@ def visit_names(state: State) -> tuple[str, ...]:
         name = logged.body.name
         names.append(name if name not in names else f"{name} ({len(names) + 1})")
     return tuple(names)
+
+
+def visit_title(name: str, between: str = " ") -> str:
+    """Return a visit's name so that it says that it is one, once."""
+    return name if re.search(r"\bvisit\b", name, re.IGNORECASE) else f"Visit{between}{name}"
 
 
 def visit_index(state: State, name: str) -> int:

@@ -310,7 +310,7 @@ def visit_state(job: OpenJob) -> VisitState | None:
         if one.key not in there
     ]
     moved = [
-        f"{setting} at {place}: {before or 'not logged'} to {after}"
+        f"{setting} at {place}: {change_words(before, after)}"
         for setting, place, before, after in changed_settings(state, 0, last)
     ]
     return VisitState(
@@ -321,6 +321,11 @@ def visit_state(job: OpenJob) -> VisitState | None:
         not_done=sum(outcomes[check.id].verdict is Verdict.OPEN for check in revisit),
         looked_at=max(state.last_reading, _last_of_faults(state)) > state.visits[-1].id,
     )
+
+
+def change_words(before: str, after: str) -> str:
+    """Say what became of a setting; nothing before is what nobody logged then."""
+    return f"{before} to {after}" if before else f"now {after}, not logged before"
 
 
 def _last_of_faults(state: State) -> str:

@@ -23,6 +23,7 @@ from commission_tui.logbook.actions.signature_entry import Consent, is_client, s
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import Acceptance
+from commission_tui.logbook.judging.visits import visit_title
 from commission_tui.screens.handover.signature_pad import Stroke
 from commission_tui.screens.terminal.styled_text import Line, Part
 from commission_tui.screens.widgets.form import Question
@@ -75,7 +76,7 @@ def left_lines(outline: Outline) -> list[Line]:
     ]
     if outline.visit is not None:
         visit = outline.visit
-        lines.append(((f"Visit {visit.name}: ", "muted"), (visit.state, "strong")))
+        lines.append(((f"{visit_title(visit.name)}: ", "muted"), (visit.state, "strong")))
         lines += [((f"- {line}", ""),) for line in (*visit.to_put_right, *visit.changed)]
     taken = outline.state.startswith("accepted")
     return [

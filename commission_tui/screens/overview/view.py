@@ -13,6 +13,7 @@ from commission_tui.logbook.integrity.merge_conflicts import Differing
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.judging.instruments import without_accuracy
+from commission_tui.logbook.judging.visits import visit_title
 from commission_tui.logbook.plan.planning import OTHER_PEOPLE, Share, nearest_check, to_do
 from commission_tui.logbook.plan.visit_comparison import visit_state
 from commission_tui.logbook.state.agreed_checks import unsettled_features
@@ -257,7 +258,7 @@ def acceptance_lines(job: OpenJob) -> list[Line]:
         day = local_time(stands.signature.at, job.state).date().isoformat()
         head.append(((f"  {stands.signature.body.name}, {day}", "muted"),))
     if visit is not None:
-        head.append(((f"Visit {visit.name} ", "key"), (visit.word, "strong")))
+        head.append(((f"{visit_title(visit.name)} ", "key"), (visit.word, "strong")))
         head += [((line, ""),) for line in (*visit.to_put_right, *visit.changed)]
     if not stands.count:
         return [*head, (("No exception", "pass"),)]

@@ -64,7 +64,7 @@ class PunchScreen(JobScreen):
         quiet("punch.fault", "l", "fault", "New fault", "Log a fault"),
         # The line of the filter shows its key.
         quiet("punch.filter", "slash", "filter", "Filter",
-            "Show only what holds what you type: parts of a state, place, kind, note or id; Escape "
+            "Show only what holds what you type: parts of a state, place, kind, note or id; Esc "
             "empties it", key_display="/"),
         quiet("punch.sort", "s", "sort", "Sort", "By number, severity, place, state"),
     ]  # fmt: skip

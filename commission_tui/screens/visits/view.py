@@ -8,7 +8,13 @@ from dataclasses import dataclass
 from commission_tui.errors import InputError
 from commission_tui.figures import reading_text
 from commission_tui.logbook.judging.visits import visit_names
-from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, Pair, WhiteDrift
+from commission_tui.logbook.plan.visit_comparison import (
+    Comparison,
+    Drift,
+    Pair,
+    WhiteDrift,
+    change_words,
+)
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.screens.terminal.styled_text import CAUTION_SIGN, Line, fault_part, moment_text
 from commission_tui.text import clipped, counted, lower_first
@@ -155,7 +161,7 @@ def _setting_rows(found: Comparison, width: int) -> Iterator[DriftRow]:
         yield _head("Settings that are not as they were", len(found.settings))
     for setting, place, before, after in found.settings:
         where = "" if place == "wall" else f" at {place}"
-        text = f"  {setting}{where}: {before or 'not logged'} to {after}"
+        text = f"  {setting}{where}: {change_words(before, after)}"
         yield DriftRow(((clipped(text, width), ""),))
 
 

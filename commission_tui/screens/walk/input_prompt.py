@@ -24,8 +24,7 @@ from commission_tui.screens.walk.view import LONG_PLACE, Preview, Step, needs_in
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.text import clipped, counted, lower_first
 
-OVER = "Typed on, and waits: {}. Down drops it"
-ODD = "Typed on, and waits: {}. Esc twice drops it"
+ASKED = "Typed on, and waits for your answer: {}"
 LEFT = "Waited when the program ended: {}. Esc drops it"
 WRONG = "Waits until this is right: {}. Esc drops it"
 

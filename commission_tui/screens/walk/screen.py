@@ -71,7 +71,7 @@ class WalkScreen(JobScreen):
         "it as it is. What you typed before a question was on the screen never answers it: it "
         "waits and is taken up after your answer. Esc leaves the value that was asked about: over "
         "one that is logged it goes on with what waits, else it lets you type it anew; where no "
-        "question stands, Esc drops what waits. Esc drops what you typed and did not log; once "
+        "question stands, Esc drops what waits, and at a question Down does. Esc drops what you typed and did not log; once "
         "more, it leaves. A line break in what you paste is an Enter; pasted lines that come to "
         "another field wait there, and Enter takes them or Esc drops them. The list stands in the "
         "order in which Enter goes: lines that are optional come last. A blank line that comes at "

@@ -292,7 +292,7 @@ class ValueEntry(Vertical):
             except OddReadingError as odd:
                 self._asked = (step, text)
                 shown = replace(self._shown, warning=self._shown.warning or str(odd))
-                self._halt(shown, waits=input_prompt.ODD)
+                self._halt(shown, waits=input_prompt.ASKED)
             except CommissionError as error:
                 self._asked = None
                 self._halt(
@@ -326,7 +326,7 @@ class ValueEntry(Vertical):
             shown = reading_text(value, step.field.unit)
             self._screen.say(f"{shown} stands already: nothing is logged")
         else:
-            self._halt(waits=input_prompt.OVER)
+            self._halt(waits=input_prompt.ASKED)
 
     def _leave_it(self) -> None:
         """Leave what stands here as it is, and go on to the next place, read or not."""

@@ -7,10 +7,29 @@ import pytest
 from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.judging.visits import visit_begun, visit_index, visit_names, visit_of
+from commission_tui.logbook.judging.visits import (
+    visit_begun,
+    visit_index,
+    visit_names,
+    visit_of,
+    visit_title,
+)
 from commission_tui.logbook.logbook import OpenJob, body
 from tests.logbook.four_checks import job as job  # the fixture
 from tests.logbook.four_checks import read_level
+
+
+@pytest.mark.parametrize(
+    ("name", "title"),
+    [
+        ("30 days", "Visit 30 days"),
+        ("Visit 2", "Visit 2"),
+        ("second visit", "second visit"),
+        ("Visitors' day", "Visit Visitors' day"),
+    ],
+)
+def test_a_title_says_once_that_it_is_a_visit(name: str, title: str) -> None:
+    assert visit_title(name) == title
 
 
 def test_a_later_visit_is_judged_on_its_own_readings(job: OpenJob) -> None:

@@ -105,6 +105,19 @@ def test_a_visit_on_which_nobody_looked_yet_is_not_as_at_handover(job: OpenJob) 
     assert again.word == "as at handover, as far as looked at"
 
 
+def test_a_setting_that_nobody_logged_before_is_said_so(job: OpenJob) -> None:
+    job.record(body(e.SettingLogged, setting="brightness level", value="100 %"))
+    job.record(body(e.VisitBegun, name="30 days"))
+    job.record(body(e.SettingLogged, setting="cabinet", place="R2C3", value="serial 12"))
+    job.record(body(e.SettingLogged, setting="brightness level", value="80 %"))
+    visit = visit_state(job)
+    assert visit is not None
+    assert visit.changed == (
+        "brightness level at wall: 100 % to 80 %",
+        "cabinet at R2C3: now serial 12, not logged before",
+    )
+
+
 def test_what_was_done_later_says_nothing_about_an_earlier_visit(job: OpenJob) -> None:
     pixel = _pixel(job, 10)
     job.record(body(e.VisitBegun, name="30 days"))

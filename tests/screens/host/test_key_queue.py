@@ -66,7 +66,7 @@ async def test_a_question_holds_what_was_typed_before_it(logbook: Logbook, ready
         await _at_once(pilot, "n", *"601", "enter", *"20000", "enter", "enter", *"603", "enter")
         assert read(ready) == {"point 1": 601.0}
         assert "Enter again logs it" in text_of(pilot, "#message")
-        assert [line for line in told(pilot) if "603 Enter. Esc twice drops it" in line], told(
+        assert [line for line in told(pilot) if "waits for your answer: 603 Enter" in line], told(
             pilot
         )
         await pilot.press("enter")
@@ -417,7 +417,7 @@ async def test_what_waits_has_a_row_of_its_own_above_the_keys_and_hides_nothing(
         rows = everything(pilot).splitlines()
         assert rows[:2] == before[:2]  # the job, and the tabs
         assert rows[-1] == before[-1]
-        assert rows[-2].strip() == "Typed on, and waits: 602 Enter. Esc twice drops it"
+        assert rows[-2].strip() == "Typed on, and waits for your answer: 602 Enter"
         asked = next(row for row in rows if "Enter again" in row)
         assert rows.index(asked) < len(rows) - 2
         await pilot.press("enter")

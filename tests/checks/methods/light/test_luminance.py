@@ -49,7 +49,7 @@ def test_evenness_on_the_limit_is_marginal_with_its_meter() -> None:
     outcome = judge("brightness", values, expanded=one)
     assert outcome.verdict is Verdict.MARGINAL
     assert outcome.where == ("point 9", "point 5")
-    assert outcome.next_step.startswith("Take 7 more readings at point 9 and at point 5")
+    assert outcome.next_step.startswith("Take 7 more readings each at point 9 and at point 5")
 
 
 def test_what_the_room_gives_is_taken_off() -> None:
