@@ -18,6 +18,11 @@ from commission_tui.wall.model.wall_model import Wall
 _NUMBERS = re.compile(r"[-+]?\.?\d.*(?:[\t;]|  )\s*[-+]?[.,]?\d.*")
 """A tab, which a field of a screen shows as two spaces, parts columns."""
 _COORDINATE = re.compile(r"0?[.,]\d+")
+_SIDES = re.compile(
+    r"(?P<across>\d[\d.,]*)\s*(?P<unit>[^\W\d]*?)\s*(?:[x×*]|\bby\b)\s*"
+    r"(?P<down>\d[\d.,]*)\s*(?P<last>[^\W\d]*)",
+    re.IGNORECASE,
+)
 _NAMED = re.compile(r"(?![eEkKMR](?:[\d+-]|$))[^\d\s.,+\-−]")
 """A sign that is of a unit: of no exponent, and of no letter code such as 3k2."""
 _BOUND = re.compile(r"(?P<sign>[<>≤≥]) *=? *(?P<number>\S.*)")
@@ -74,6 +79,15 @@ def xy_pair(text: str) -> tuple[str, str] | None:
     if len(parts) != 2 or not all(map(_COORDINATE.fullmatch, parts)):
         return None
     return parts[0], parts[1]
+
+
+def size_pair(text: str) -> tuple[str, str] | None:
+    """Return the two sides of ``1000x800``, ``1000 × 800`` or ``12 by 4 m``, each with its unit; else None."""
+    found = _SIDES.fullmatch(text.strip())
+    if found is None:
+        return None
+    first, second = found["unit"] or found["last"], found["last"] or found["unit"]
+    return f"{found['across']} {first}".strip(), f"{found['down']} {second}".strip()
 
 
 def _chosen(choices: tuple[str, ...], text: str) -> str:

@@ -85,6 +85,11 @@ def prompt_line(step: Step, walk: Sequence[Step], at: int, again: int | None = N
     )
 
 
+def both_words(route: Route, pair: tuple[str, str]) -> str:
+    """Say how two values on one line are understood."""
+    return ("= x {}, y {}" if route.is_y_next else "= {} by {}").format(*pair)
+
+
 def placeholder_of(item: FieldDefinition) -> str:
     """Return what stands in the empty field: its unit, or y or n."""
     return unit_hint(item) if item.kind in {"number", "yes-no"} else ""

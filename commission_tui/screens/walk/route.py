@@ -6,7 +6,7 @@ from collections.abc import Collection
 from operator import is_
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.input_parsing import xy_pair
+from commission_tui.checks.model.input_parsing import size_pair, xy_pair
 from commission_tui.checks.model.physical_bounds import other_coordinate
 from commission_tui.logbook.actions.reading_corrections import latest_reading
 from commission_tui.logbook.entries.logged import Logged
@@ -63,11 +63,30 @@ class Route:
         step = self.step
         if step is None:
             return None
+        return self._asked(step)
+
+    def _asked(self, step: Step) -> Asked:
         field = step.field
         # Of the maker's sheet they are others than those measured.
         is_of_pair = field.unit == "xy" and field.name.endswith(("x", "y"))
         name = f"{field.name[:-1]}x or y" if is_of_pair else field.name
         return Asked(self.check_id, name, field.label)
+
+    @property
+    def asks_for_other(self) -> Asked | None:
+        """What is asked for of the other half of a pair; None where none comes next."""
+        is_next = self.is_y_next or self.is_height_next
+        return self._asked(self.steps[self.at + 1]) if is_next else None
+
+    @property
+    def is_height_next(self) -> bool:
+        """Whether a width is asked for, and its height on the next line."""
+        here = self.steps[self.at : self.at + 2]
+        if len(here) < 2:
+            return False
+        name, place = here[0].slot
+        heights = {name.replace("width", "height"), name.replace("across", "down")} - {name}
+        return here[1].slot in {(height, place) for height in heights}
 
     @property
     def is_y_next(self) -> bool:
@@ -78,8 +97,10 @@ class Route:
         return here[1].slot == (other_coordinate(here[0].field.name), here[0].place)
 
     def pair(self, typed: str) -> tuple[str, str] | None:
-        """Return x and y of one line, where they are asked for one after the other."""
-        return xy_pair(typed) if self.is_y_next else None
+        """Return x and y, or width and height, of one line, where one is asked for after the other."""
+        if self.is_y_next:
+            return xy_pair(typed)
+        return size_pair(typed) if self.is_height_next else None
 
     def _is_read(self, at: int) -> bool:
         return latest_reading(self._job.state, self.check_id, *self.steps[at].slot) is not None
@@ -142,13 +163,13 @@ class Route:
         self.at = at if self.is_y_next else min(asked, default=min(at, len(steps) - 1))
 
     def advance(self) -> None:
-        """Go on to what is still to read, before all behind here; y of a colour comes after its x.
+        """Go on to what is still to read, before all behind here; y comes after its x, a height after its width.
 
         The optional lines are passed over until there is nothing else to read.
         """
         steps, at = self.steps, self.at
         next_at = walk_view.next_index(steps, self.left or self.doubted, at)
-        if self.is_y_next and not self._is_read(at + 1):
+        if (self.is_y_next or self.is_height_next) and not self._is_read(at + 1):
             next_at = at + 1
         if next_at is None:  # what is left may be left: on to the next that was not read
             unread = (n for n in range(at + 1, len(steps)) if not self._is_read(n))

@@ -139,11 +139,11 @@ class ValueEntry(Vertical):
 
     def _preview(self, step: Step, typed: str) -> Preview:
         if pair := self._pair(typed):
-            return Preview(echo="= x {}, y {}".format(*pair))
+            return Preview(echo=input_prompt.both_words(self._route, pair))
         return walk_view.preview(self._job, self._route.check, step, typed)
 
     def _pair(self, typed: str) -> tuple[str, str] | None:
-        """Return x and y of one line, where they are asked for one after the other."""
+        """Return both values of one line, where they are asked for one after the other."""
         return None if self._again else self._route.pair(typed)
 
     def _draw(self) -> None:
@@ -211,8 +211,8 @@ class ValueEntry(Vertical):
             self._enter(step, text)
 
     def _enter_pair(self, step: Step, x: str, y: str) -> None:
-        """Enter x here; y comes next, before whatever waits."""
-        host, at = self._screen.host, self.asks_for
+        """Enter the first here; the other comes next, before whatever waits."""
+        host, at = self._screen.host, self._route.asks_for_other
         with self.field.prevent(Input.Changed):
             self.field.value = x
         self._shown = self._preview(step, x)

@@ -404,3 +404,20 @@ async def test_enter_by_itself_goes_on_to_the_next_check(logbook: Logbook, ready
         await pilot.press("enter")
         await until(pilot, lambda: walk_of(pilot).check_now.id != "nine")
     assert _nine(ready) == [float(n) for n in range(601, 610)]
+
+
+@pytest.mark.parametrize("typed", ["2000x1000", "2000 × 1000", "2000 mm x 1000 mm", "2 by 1 m"])
+async def test_a_width_and_a_height_on_one_line_are_taken_as_two_lines_are(
+    logbook: Logbook, bonded: OpenJob, typed: str
+) -> None:
+    tape = body(e.Instrument, key="t", name="T", serial="8", accuracy={"mm": {"absolute": 1.0}})
+    bonded.record(tape)
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("overall-size")
+        _paste(pilot, typed)
+        await until(pilot, lambda: " by 1" in text_of(pilot, "#unit"))
+        await pilot.press("enter")
+        await until(pilot, lambda: _at(pilot, "diagonal_down_mm"))
+    read = _read(bonded, "overall-size")
+    assert (read["width_mm"], read["height_mm"]) == ([2000], [1000])
