@@ -25,6 +25,8 @@ _TIDY = str.maketrans(
     }
 )  # fmt: skip
 _DIGITS = r"[0-9]+(?: [0-9]{3})*"
+_APART = re.compile(r"(?<![0-9.,])[0-9]+(?: [0-9]{3})+(?![0-9/])")
+"""Digits that spaces part as thousands are, which may also be the numbers of a list."""
 _NUMBER = rf"(?:{_DIGITS}(?:[.,][0-9]+)*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?"
 _FRACTION = r"[0-9]+/[0-9]+"
 _INCHES = rf"(?:{_NUMBER}(?:[ -]+{_FRACTION})?|{_FRACTION})"
@@ -74,8 +76,9 @@ def parse_quantity(text: str, unit: str) -> Annotated[float, Range("unit")]:
     Notes
     -----
     Point and comma are both decimal signs. ``1,234`` is refused because it may be a thousand, and
-    so is any number with two such signs; a point before three digits is a decimal point. Thousands
-    may be parted by a space. ``3k2`` is 3200 (IEC 60062 letter code).
+    so is any number with two such signs; a point before three digits is a decimal point. ``1 234`` is
+    refused because it may be two numbers, such as those of a numbered list; a space that does not break
+    (U+00A0, U+2009, U+202F) parts thousands. ``3k2`` is 3200 (IEC 60062 letter code).
 
     Examples
     --------
@@ -90,6 +93,10 @@ def parse_quantity(text: str, unit: str) -> Annotated[float, Range("unit")]:
         raise ValueError(f"nothing, expected a number{_in(unit)}")
     if len(text) > _LONGEST:
         raise ValueError(f"{shown} is not a value, expected a number{_in(unit)}")
+    if apart := _APART.search(text):
+        raise ValueError(
+            f"{shown} is one number of {apart[0].replace(' ', '')} or several: type one, without a space in it"
+        )
     try:
         value = _signed(tidy, unit)
     except ValueError as error:

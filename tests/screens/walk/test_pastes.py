@@ -281,12 +281,23 @@ def test_two_columns_are_two_numbers_and_no_unit(ready: OpenJob, pasted: str) ->
         typed_value(item, pasted, ready.state.wall, "point 1")
 
 
-@pytest.mark.parametrize(("pasted", "value"), [("641.5\tcd/m2", 641.5), ("1 000", 1000.0)])
+@pytest.mark.parametrize(("pasted", "value"), [("641.5\tcd/m2", 641.5), ("1\u202f000", 1000.0)])
 def test_a_unit_behind_a_tab_and_parted_thousands_are_one_number(
     ready: OpenJob, pasted: str, value: float
 ) -> None:
     item = ready.state.checklist.check("nine").fields[0]
     assert typed_value(item, pasted, ready.state.wall, "point 1") == value
+
+
+async def test_the_numbers_of_a_list_become_no_thousands(logbook: Logbook, ready: OpenJob) -> None:
+    """A list that was numbered on the paper: 1 812 is no 1812."""
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        await pilot.pause()
+        _paste(pilot, "1 812\n2 820\n3 799\n")
+        await until(pilot, lambda: "2 820" in everything(pilot))
+        assert "one number of 1812 or several" in text_of(pilot, "#message")
+    assert _nine(ready) == []
 
 
 def test_two_fields_of_a_place_are_told_apart_in_a_narrow_column(bonded: OpenJob) -> None:
