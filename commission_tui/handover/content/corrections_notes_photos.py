@@ -11,6 +11,7 @@ from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.punch_list import step_text
 from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.state.entry_words import entry_words
 
 
@@ -46,17 +47,16 @@ def _corrections(context: Context) -> Listing:
     state = context.state
     rows: dict[str, Sequence[str]] = {}
     numbers = {fault: number for number, fault in enumerate(state.ever_found, start=1)}
-    for entry_id, made in state.corrections.items():
-        before: e.Body | None = state.entries[entry_id].body if entry_id in state.entries else None
-        for entry in made if before is not None else ():
-            if isinstance(entry.body, e.Correction):
-                after = entry.body.replacement
-                rows[entry.id] = (
-                    *(context.printing.moment(entry.at), entry.by),
-                    *(_words(context, body, numbers.get(entry_id)) for body in (before, after)),
-                    entry.body.reason,
-                )
-                before = after
+    known = KnownBefore(state)
+    for entry_id in state.corrections:
+        if entry_id not in state.entries:
+            continue
+        for later, said, before in known.corrections(state.entries[entry_id]):
+            was, now = (
+                _words(context, body, numbers.get(entry_id)) for body in (before, said.replacement)
+            )
+            when = context.printing.moment(later.at)
+            rows[later.id] = (when, later.by, was, now, said.reason)
     return Listing(
         ("When", "Who", "Was written", "Stands now", "Reason"), [rows[key] for key in sorted(rows)]
     )

@@ -42,6 +42,7 @@ from commission_tui.handover.formats.verdict_rows import check_verdicts, results
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import body_json, canonical_json
 from commission_tui.logbook.entries.record_form import record_bytes
+from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.judging.instruments import reading_with_errors
 from commission_tui.text import clipped
 
@@ -179,18 +180,16 @@ def _instrument_rows(context: Context) -> Iterator[Row]:
 
 
 def _correction_rows(context: Context) -> Iterator[Row]:
-    state = context.state
-    for corrected, entries in sorted(state.corrections.items()):
-        before = state.entries[corrected].body if corrected in state.entries else None
-        for entry in entries:
-            if isinstance(entry.body, e.Correction):
-                after = entry.body.replacement
-                kind = before.kind if before is not None else None
-                yield (
-                    *(entry.id, entry.at, entry.by, corrected, kind),
-                    *(_body(before), _body(after), entry.body.reason),
-                )
-                before = after
+    state, known = context.state, KnownBefore(context.state)
+    for corrected in sorted(state.corrections):
+        if corrected not in state.entries:
+            continue
+        for later, said, before in known.corrections(state.entries[corrected]):
+            kind = before.kind if before is not None else None
+            yield (
+                *(later.id, later.at, later.by, corrected, kind),
+                *(_body(before), _body(said.replacement), said.reason),
+            )
 
 
 def _body(body: e.AnyBody | None) -> str | None:

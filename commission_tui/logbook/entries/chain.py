@@ -19,7 +19,15 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import (
+    Callable,
+    Collection,
+    Iterable,
+    Iterator,
+    Mapping,
+    MutableMapping,
+    Sequence,
+)
 from typing import Any
 
 from commission_tui.logbook.entries import models as e
@@ -184,23 +192,58 @@ def designs_apart(entries: Iterable[e.Entry]) -> tuple[str, ...]:
     return tuple(_revision(entry, entry is left[-1]) for entry in left)
 
 
+def has_forks(entries: Iterable[e.Entry]) -> bool:
+    """Whether two of the entries name the same one before them: their writers knew nothing of each other."""
+    named = [one for entry in entries_chained(entries) for one in parent_digests(entry)]
+    return len(set(named)) < len(named)
+
+
 def left_apart(
-    entries: Iterable[e.Entry], groups: Sequence[Sequence[str]]
+    entries: Iterable[e.Entry],
+    groups: Sequence[Collection[str]],
+    digests: MutableMapping[str, str] | None = None,
 ) -> list[tuple[str, ...]]:
-    """Return of each group of ids those whose entry no writer of another one of the group knew."""
-    bits = {one: 1 << number for number, one in enumerate(one for ids in groups for one in ids)}
-    alike = {one: sum(bits[other] for other in ids) for ids in groups for one in ids}
+    """Return of each group of ids those whose entry no writer of another one of the group knew.
+
+    An id may be in several groups. `digests`, by id, are taken from what was worked out before, and
+    added to.
+    """
+    bits: dict[str, int] = {}
+    alike: dict[str, int] = {}
+    places: list[dict[str, int]] = []
+    number = 0
+    for ids in groups:
+        mine = {one: 1 << at for at, one in enumerate(ids, start=number)}
+        of_all = ((1 << len(mine)) - 1) << number
+        number += len(mine)
+        places.append(mine)
+        for one, bit in mine.items():
+            bits[one] = bits.get(one, 0) | bit
+            alike[one] = alike.get(one, 0) | of_all
     settled = 0
-    for entry, knew in _known_before(_in_order(entries), bits):
+    for entry, knew in _known_before(_in_order(entries), bits, digests):
         settled |= knew & alike.get(entry.id, 0)
-    return [tuple(one for one in ids if not settled & bits[one]) for ids in groups]
+    return [tuple(one for one, bit in mine.items() if not settled & bit) for mine in places]
+
+
+def known_to_writers(entries: Iterable[e.Entry], ids: Collection[str]) -> dict[str, frozenset[str]]:
+    """Return of each of some entries which of the others its writer knew."""
+    bits = {one: 1 << number for number, one in enumerate(ids)}
+    return {
+        entry.id: frozenset(one for one, bit in bits.items() if knew & bit)
+        for entry, knew in _known_before(_in_order(entries), bits, None)
+        if entry.id in bits
+    }
 
 
 def _known_before(
-    listed: Sequence[e.Entry], bits: Mapping[str, int]
+    listed: Sequence[e.Entry],
+    bits: Mapping[str, int],
+    digests: MutableMapping[str, str] | None,
 ) -> Iterator[tuple[e.Entry, int]]:
     """Yield each entry with those of some, as bits, that its writer knew."""
     seen: dict[str, int] = {}
+    kept = {} if digests is None else digests
     unchained = 0
     for entry in listed:
         if entry.previous is None:
@@ -211,7 +254,9 @@ def _known_before(
             for one in parent_digests(entry):
                 knew |= seen.get(one, 0)
         yield entry, knew
-        seen[digest(entry)] = knew | bits.get(entry.id, 0)
+        if entry.id not in kept:
+            kept[entry.id] = digest(entry)
+        seen[kept[entry.id]] = knew | bits.get(entry.id, 0)
 
 
 def _revision(entry: e.Entry, in_use: bool) -> str:

@@ -13,6 +13,7 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.doubts import doubtful_readings, settings_now
@@ -211,32 +212,45 @@ def _fault(state: State, names: Sequence[str]) -> tuple[int, str]:
 
 
 def _with_corrections(state: State, own: Sequence[e.Entry]) -> Iterator[TrailStep]:
-    """Yield every entry and every correction of one, in their order, with what stood before."""
-    record = Record(state)
-    limits: dict[str, str] = {}
+    """Yield every entry and every correction of one, in their order, with what its writer knew before."""
+    record, known = Record(state), KnownBefore(state)
+    in_order = sorted(own, key=lambda one: one.id)
     made: list[TrailStep] = []
-    for entry in sorted(own, key=lambda one: one.id):
-        made.append(_step(record, entry, limits))
-        before: e.Body | None = entry.body
-        for later in state.corrections.get(entry.id, ()):
-            if isinstance(later.body, e.Correction):
-                was = body_text(record, before, entry.id)
-                before, why = later.body.replacement, later.body.reason
-                now = body_text(record, before, later.id)
-                kind = later.body.kind
-                made.append(TrailStep(later.id, later.at, later.by, kind, now, was, why))
+    for entry in in_order:
+        made.append(_step(record, known, entry, in_order))
+        for later, said, before in known.corrections(entry):
+            was = body_text(record, before, entry.id)
+            now = body_text(record, said.replacement, later.id)
+            made.append(TrailStep(later.id, later.at, later.by, said.kind, now, was, said.reason))
     yield from sorted(made, key=lambda step: step.id)
 
 
-def _step(record: Record, entry: e.Entry, limits: dict[str, str]) -> TrailStep:
+def _step(record: Record, known: KnownBefore, entry: e.Entry, own: Sequence[e.Entry]) -> TrailStep:
     body = entry.body
     was = reason = ""
-    if isinstance(body, e.LimitsFrozen):
-        limits |= {one.name: frozen_text(one) for one in body.limits}
-    if isinstance(body, e.LimitChanged):
-        was, reason = limits.get(body.limit.name, ""), body.reason
-        limits[body.limit.name] = frozen_text(body.limit)
-    if isinstance(body, e.NotApplicable | e.ResultsKept):
-        reason = body.reason
     words = body_text(record, body, entry.id)
+    if isinstance(body, e.LimitChanged):
+        was, apart = _limit_before(known, own, entry, body.limit.name)
+        words = f"{words}, not knowing of {apart}" if apart else words
+    if isinstance(body, e.NotApplicable | e.ResultsKept | e.LimitChanged):
+        reason = body.reason
     return TrailStep(entry.id, entry.at, entry.by, body.kind, words, was, reason)
+
+
+def _limit_before(
+    known: KnownBefore, own: Sequence[e.Entry], changed: e.Entry, name: str
+) -> tuple[str, str]:
+    """Return a limit as it was before it was changed, and another one that its writer did not know of."""
+    was = apart = ""
+    for entry in own:
+        if entry.id >= changed.id:
+            break
+        body = known.stood(entry, changed.id)
+        said = body.limits if isinstance(body, e.LimitsFrozen) else ()
+        said = (body.limit,) if isinstance(body, e.LimitChanged) else said
+        for limit in said:
+            if limit.name == name and known.knew(changed.id, entry.id):
+                was = frozen_text(limit)
+            elif limit.name == name and isinstance(body, e.LimitChanged):
+                apart = f"{frozen_text(limit)}, agreed by {entry.by}"
+    return was, apart

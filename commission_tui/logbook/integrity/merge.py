@@ -2,8 +2,9 @@
 
 An entry is the same in both when its id and its digest are. The same id with other content is no
 second opinion but tampering: it is refused and named, and nothing is written. What people must look
-at themselves is told: what more than one person read, corrected or found, designs that were made apart,
-and punch list items that now have another number.
+at themselves is told: what was said of one thing by two of whom neither knew of the other (readings,
+corrections, limits, settings, parts, steps on a fault and whatever else only one can be right of), designs
+that were made apart, and punch list items that now have another number.
 """
 
 from __future__ import annotations

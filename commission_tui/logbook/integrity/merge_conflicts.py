@@ -6,8 +6,8 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Design, VisitBegun
 from commission_tui.logbook.integrity.clashes import (
     Clash,
-    corrected_apart,
     found_by_several,
+    made_apart,
     people_who_read,
 )
 from commission_tui.logbook.state.state import CheckReadings, State
@@ -22,6 +22,7 @@ class Differing:
         self._designs: tuple[tuple[Logged[Design], ...], tuple[str, ...]] = ((), ())
         self._of: tuple[object, ...] = ()
         self._clashes: tuple[Clash, ...] = ()
+        self._digests: dict[str, str] = {}
 
     def read_by_several(self, state: State) -> dict[str, int]:
         """Return check to how many of its readings more than one person took, on one visit."""
@@ -48,10 +49,20 @@ class Differing:
             self._designs = (state.designs, designs_apart(state.entries.values()))
         return self._designs[1]
 
-    def corrected_or_found_by_several(self, state: State) -> tuple[Clash, ...]:
-        """Return what people corrected apart, and the faults of theirs that may be one."""
-        of = state.corrections, state.found, state.work
+    def made_apart(self, state: State) -> tuple[Clash, ...]:
+        """Return what people said otherwise of one thing, readings apart, and faults that may be one."""
+        of = tuple(getattr(state, name) for name in _SPOKEN_OF)
         if len(self._of) != len(of) or any(x is not y for x, y in zip(self._of, of, strict=True)):
             self._of = of
-            self._clashes = (*corrected_apart(state), *found_by_several(state))
+            self._clashes = (
+                *made_apart(state, self._digests),
+                *found_by_several(state, self._digests),
+            )
         return self._clashes
+
+
+_SPOKEN_OF = (
+    "corrections", "limits", "settings", "parts", "spares", "found", "work", "skipped", "features",
+    "scopes", "checklists", "visits", "mappings", "chosen", "documents", "signatures",
+)  # fmt: skip
+"""Fields of a state of which more than one can speak."""

@@ -54,10 +54,11 @@ def body_text(record: Record, body: e.Body | None, at_id: str) -> str:
     """Say what an entry says in one line, as it was when it was written."""
     if isinstance(body, e.ReadingTaken):
         return _reading(record, body, at_id)
-    return "withdrawn" if body is None else _text(body)
+    return "withdrawn" if body is None else words_of(body)
 
 
-def _text(body: e.Body) -> str:
+def words_of(body: e.Body) -> str:
+    """Say an entry that is no reading in one line."""
     match body:
         case e.FaultFound():
             return _joined(f"{body.fault} at {body.location}, {body.severity}", body.note)

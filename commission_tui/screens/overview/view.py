@@ -40,6 +40,7 @@ _NAMED = 4
 """Features to settle that are named in the window; the form names all."""
 _APART = {
     "correction": "corrected by two who did not know of each other; the latest counts: ",
+    "entry": "logged by two who did not know of each other: ",
     "fault": "maybe one fault that two people logged: ",
 }
 """What people must look at themselves, by the sort of clash."""
@@ -192,10 +193,13 @@ def merged_lines(state: State, differing: Differing) -> list[Line]:
              ("read by more than one person; all kept, the latest counts: ", "muted"),
              (f"{clipped(first, 40)}{more}", ""))
         )  # fmt: skip
-    apart_too = differing.corrected_or_found_by_several(state)
+    apart_too = differing.made_apart(state)
     for sort, words in _APART.items():
         if alike := [clash for clash in apart_too if clash.sort == sort]:
-            first = listed([clash_words(clash) for clash in alike], 1)
+            said = [clash_words(clash) for clash in alike]
+            if sort == "entry":
+                said = [f"{one.what}: {words}" for one, words in zip(alike, said, strict=True)]
+            first = listed(said, 1)
             lines.append(((f"{len(alike)} ", "strong"), (words, "muted"), (first, "")))
     return lines
 

@@ -17,13 +17,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import CommissionError, StoreError
-from commission_tui.logbook.actions.scope_actions import agree_scope
+from commission_tui.logbook.actions.scope_actions import agree_scope, change_setting
 from commission_tui.logbook.actions.taking_back import undo
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import designs_apart
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.record_form import record_bytes
-from commission_tui.logbook.integrity.clashes import readers
+from commission_tui.logbook.integrity.audit_trail import trail
+from commission_tui.logbook.integrity.clashes import made_apart, readers
 from commission_tui.logbook.integrity.kept_results import odd_results
 from commission_tui.logbook.integrity.merge import (
     Merged,
@@ -32,6 +33,7 @@ from commission_tui.logbook.integrity.merge import (
     merge,
 )
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.agreed_limits import limit_body
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.backup import copy_database
 from commission_tui.logbook.store.database_check import verify_database
@@ -251,6 +253,124 @@ def test_a_reading_that_one_withdrew_and_the_other_corrected_is_told(base: Path)
         two.job.correct(first.id, two.job.reading(*CHECK, "point 1", 620.0), "typed wrong")
         (line,) = one.take(two.path).told
         assert "A. Technician withdrawn, B. Technician 620 cd/m²; now 620 cd/m²" in line
+
+
+def agreed(laptop: Laptop, low: float) -> None:
+    said = {"source": "mail", "agreed_by": "M. Hollis", "reason": "addendum"}
+    laptop.job.record(
+        limit_body(laptop.job.state, "brightness", "min_to_max", low=low, high=None, **said)
+    )
+
+
+def fitted(laptop: Laptop, place: str, serial: str) -> None:
+    laptop.job.record(body(e.PartFitted, part="cabinet", location=place, serial=serial))
+
+
+def apart(one: Laptop, two: Laptop) -> None:
+    """Do on two laptops what speaks of the same things, otherwise."""
+    fault = one.job.state.faults[0]
+    for laptop, low, serial, level in ((one, 0.95, "A-33", "60 %"), (two, 0.9, "B-33", "80 %")):
+        agreed(laptop, low)
+        fitted(laptop, "R1C3", serial)
+        change_setting(laptop.job, "brightness level", level)
+    fitted(one, "R1C1", "C-1")
+    fitted(two, "R1C2", "C-1")
+    one.job.correct(fault.id, None, "dust on the lens")
+    two.job.work(two.job.state.faults[0], "mended")
+    for laptop, there in ((one, "yes"), (two, "no")):
+        laptop.job.record(body(e.FeatureSettled, feature="daylight", there=there))
+        accuracy = {"lx": {"percent": 3.0}}
+        lux = body(e.Instrument, key="lux", name=f"Lux {there}", serial="2", accuracy=accuracy)
+        laptop.job.record(lux)
+        laptop.job.record(body(e.VisitBegun, name="30 days"))
+    one.job.skip("loop-failure", "not in this room")
+    two.job.read("loop-failure", "picture_held", "P1", True)
+
+
+def test_every_pair_that_speaks_of_one_thing_apart_is_named(base: Path) -> None:
+    """Of two laptops' limits, serials, settings and steps on a fault none was named."""
+    with laptops(base, (0, 60)) as (one, two):
+        apart(one, two)
+        done = one.take(two.path)
+        told = {(clash.what, clash.place): clash for clash in done.clashes}
+        lux = "instrument Lux {}, serial 2, calibration due not recorded, for lx"
+        assert {at: [x.value for x in clash.said] for at, clash in told.items()} == {
+            ("Brightness at nine points, limit min_to_max", ""): ["at least 0.95", "at least 0.9"],
+            ("brightness level", "wall"): ["60 %", "80 %"],
+            ("serial of the cabinet", "R1C3"): ["A-33", "B-33"],
+            ("where serial C-1 is", ""): ["cabinet at R1C1", "cabinet at R1C2"],
+            ("fault 1, pixel dark", "R1C1 x1 y1"): ["withdrawn", "mended"],
+            ("daylight", ""): ["yes", "no"],
+            ("instrument lux", ""): [lux.format("yes"), lux.format("no")],
+            ("what is read with in lx", ""): ["Lux yes 2", "Lux no 2"],
+            ("a later visit", ""): ["visit 30 days begun"] * 2,
+            ("Picture holds when a main cable is pulled", ""): ["does not apply", "read"],
+        }
+        assert told["fault 1, pixel dark", "R1C1 x1 y1"].stands == "withdrawn"
+        assert (
+            "brightness level: logged by A. Technician and B. Technician, neither knowing of the other: "
+            "wall: A. Technician 60 %, B. Technician 80 %; now 80 %"
+        ) in [line.partition(": ")[2] for line in done.told]
+        change_setting(one.job, "brightness level", "70 %")
+        left = [clash.what for clash in made_apart(one.job.state, {})]
+        assert "brightness level" not in left, "settled by one who knew both"
+        assert len(left) == len(told) - 1
+
+
+def test_a_limit_agreed_apart_is_said_to_be_apart_and_not_what_was_before(base: Path) -> None:
+    """The trail said 'was 0.95' of what the second never saw."""
+    with laptops(base, (0, 60)) as (one, two):
+        for laptop, low in ((one, 0.95), (two, 0.9)):
+            agreed(laptop, low)
+        one.take(two.path)
+        agreed(one, 0.92)
+        steps = [x for x in trail(one.job.state, ["brightness"]).steps if x.kind == "limit-changed"]
+        frozen = steps[0].was
+        assert frozen.endswith("(common practice)")
+        assert [step.was for step in steps[:2]] == [frozen, frozen]
+        assert "at least 0.9, mail" in steps[2].was
+        knew = [step.said.partition(", not knowing of ")[2] for step in steps]
+        assert knew == [
+            "",
+            "min_to_max at least 0.95, mail (contract), agreed by A. Technician",
+            "",
+        ]
+
+
+def test_corrections_made_apart_are_each_said_to_be_of_what_its_writer_knew(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        first = one.job.state.slot(*CHECK, "point 1")[0]
+        for laptop, value in ((one, 610.0), (two, 595.0)):
+            right = laptop.job.reading(*CHECK, "point 1", value)
+            laptop.job.correct(first.id, right, "typed wrong")
+        one.take(two.path)
+        steps = [x for x in trail(one.job.state, ["brightness"]).steps if x.kind == "correction"]
+        assert ["600 cd/m²" in step.was for step in steps] == [True, True]
+
+
+def test_a_reading_corrected_here_and_read_again_there_is_told(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        first = one.job.state.slot(*CHECK, "point 1")[0]
+        one.job.correct(first.id, one.job.reading(*CHECK, "point 1", 621.0), "typed wrong")
+        two.job.read(*CHECK, "point 1", 598.0)
+        (clash,) = one.take(two.path).clashes
+        assert [said.value for said in clash.said] == ["621 cd/m²", "598 cd/m²"]
+        assert (clash.sort, clash.stands) == ("reading", "598 cd/m²")
+
+
+def test_one_person_on_two_laptops_clashes_as_two_do(base: Path) -> None:
+    with laptops(base, (0, 60)) as (one, two):
+        two.job.by = one.by
+        one.job.read(*CHECK, "point 2", 612.0)
+        two.job.read(*CHECK, "point 2", 598.0)
+        for laptop in (one, two):
+            laptop.job.fault("pixel dark", "R1C3 x5 y5", "near")
+            laptop.job.fault("pixel dark", "R1C4 x5 y5", "near")
+        one.job.fault("pixel dark", "R1C3 x6 y5", "near")
+        one.job.fault("pixel dark", "R1C3 x6 y5", "near")  # he saw the one when he logged the other
+        reading, *faults = one.take(two.path).clashes
+        assert [said.value for said in reading.said] == ["612 cd/m²", "598 cd/m²"]
+        assert [clash.place for clash in faults] == ["R1C3 x5 y5", "R1C4 x5 y5"]
 
 
 def test_corrections_of_one_who_knew_the_other_and_alike_ones_do_not_clash(base: Path) -> None:

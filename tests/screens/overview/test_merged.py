@@ -67,6 +67,7 @@ async def test_corrections_made_apart_and_a_fault_logged_twice_are_told(
     for job, value in ((ready, 610.0), (other, 595.0)):
         job.correct(read.id, job.reading("nine", "luminance_cd_m2", "point 1", value), "wrong")
         job.fault("cabinet dark", "R1C1", "stop")
+        job.record(body(e.SettingLogged, setting="brightness level", value=f"{value:g} nits"))
     with_copy.close()
     with database_source(tmp_path / "other.db") as source:
         merge(logbook, [source])
@@ -74,6 +75,10 @@ async def test_corrections_made_apart_and_a_fault_logged_twice_are_told(
     async with running(logbook, ready, size=ROOMY) as pilot:
         said = " ".join(text_of(pilot, "#next").split())
         assert "A. Technician 610 cd/m², B. Colleague 595 cd/m²" in said
+        level = (
+            "1 logged by two who did not know of each other: brightness level: wall: A. Technician"
+        )
+        assert f"{level} 610 nits" in said
         assert "cabinet dark at R1C1: A. Technician fault 1, B. Colleague fault 2" in said
 
 
