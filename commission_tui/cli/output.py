@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import select
 import sys
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -63,9 +62,16 @@ class Session:
         The login name is not asked: nobody called "root" measured anything. Nobody at all, where
         there is no terminal to ask at; what is logged then is refused.
         """
+        name, ahead = self.person_and_typed_ahead()
+        say_not_taken(ahead)
+        return name
+
+    def person_and_typed_ahead(self) -> tuple[str, str]:
+        """Return who logs, and what was typed before that was asked: it is for the questions behind it."""
         from commission_tui.screens.host.kept_name import kept_name
 
-        return self.by or kept_name() or (_asked_name() if terminal() else "")
+        name = self.by or kept_name()
+        return (name, "") if name or not terminal() else _asked_name()
 
     @contextmanager
     def logbook(self) -> Iterator[Logbook]:
@@ -139,31 +145,29 @@ class Session:
         sys.exit(status)
 
 
-def _asked_name() -> str:
-    """Ask for the name at the terminal, and keep it for the next time."""
+def say_not_taken(ahead: str) -> None:
+    """Say what was typed before the name was asked and is for no question behind it."""
+    if words := " | ".join(ahead.split("\n")).strip(" |"):
+        message(f"not taken, typed before the name was asked: {words}")
+
+
+def _asked_name() -> tuple[str, str]:
+    """Ask for the name at the terminal, and keep it for the next time; return it, and what was typed before."""
+    from commission_tui.cli.typed_ahead import set_aside
     from commission_tui.screens.host.kept_name import keep_name, proper_name
 
     click.echo("Whose name stands beside what is logged? It is asked once on this computer.")
     click.echo("Later 'commission-tui name', or i on the screens, changes it; --as for once.")
+    ahead = set_aside()
     while True:
-        early = _is_typed_ahead()
         try:
             name = proper_name(click.prompt("Your name", prompt_suffix=": "))
-            if not early or click.confirm(f"Typed before it was asked: is {name!r} your name"):
-                break
+            break
         except InputError as refusal:
             click.echo(f"  {refusal}; again, please")
     if not keep_name(name):
         click.echo("The name cannot be kept here; it is asked again next time.")
-    return name
-
-
-def _is_typed_ahead() -> bool:
-    """Whether something was typed before the question was there: it was meant for another one."""
-    try:
-        return bool(select.select([sys.stdin], [], [], 0)[0])
-    except (OSError, ValueError):  # no terminal that can be asked
-        return False
+    return name, ahead
 
 
 def terminal() -> bool:

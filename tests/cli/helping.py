@@ -34,8 +34,13 @@ def with_meter(cli: Cli) -> None:
     assert "Spot meter 7" in out
 
 
-def typed_at_a_terminal(words: Sequence[str], typed: str) -> str:
-    """Run a command on a pseudo-terminal; all is typed at once, before anything is asked."""
+def typed_at_a_terminal(
+    words: Sequence[str], typed: str, answers: Sequence[tuple[str, str]] = ()
+) -> str:
+    """Run a command on a pseudo-terminal; all is typed at once, before anything is asked.
+
+    `answers` are typed each when its question is there, in this order.
+    """
     code = (
         f"import sys; sys.argv[1:] = {list(words)!r}\nfrom commission_tui.cli import main; main()"
     )
@@ -44,9 +49,11 @@ def typed_at_a_terminal(words: Sequence[str], typed: str) -> str:
         os.environ["TERM"] = "xterm"
         os.execv(sys.executable, [sys.executable, "-c", code])  # noqa: S606 (on the pseudo-terminal)
     os.write(terminal, typed.encode())
-    said = b""
+    said, left = b"", list(answers)
     with contextlib.suppress(OSError):  # the end of a pseudo-terminal
         while chunk := os.read(terminal, 65536):
             said += chunk
+            if left and left[0][0].encode() in said:
+                os.write(terminal, left.pop(0)[1].encode())
     assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0, said.decode()
     return said.decode()

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from commission_tui.cli import run
+from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.host.kept_name import kept_name
 from tests.cli.helping import typed_at_a_terminal
 
@@ -36,7 +37,9 @@ def test_nobody_logs_nothing(
 
 
 def test_the_name_is_asked_once_at_the_terminal_and_kept(home: Path, wall_file: Path) -> None:
-    said = typed_at_a_terminal(words(home, wall_file), "\rAda Smit\ry\r")
+    said = typed_at_a_terminal(
+        words(home, wall_file), "", [("Your name", "\r"), ("Your name", "Ada Smit\r")]
+    )
     assert kept_name() == "Ada Smit"
     assert "Your name" in said
     told = [line for line in said.splitlines() if "once" in line]
@@ -44,10 +47,42 @@ def test_the_name_is_asked_once_at_the_terminal_and_kept(home: Path, wall_file: 
     assert max(map(len, told)) < 80
 
 
+def test_what_was_typed_before_the_name_was_asked_answers_the_questions_behind_it(
+    home: Path, wall_file: Path
+) -> None:
+    words = ["--database", str(home / "l.db"), "job", "new", str(wall_file)]
+    ahead = "Hall\rCouncil\rFirm\r\r" + "\r" * 40
+    typed_at_a_terminal(words, ahead, [("Your name", "Ada Smit\r")])
+    assert kept_name() == "Ada Smit"
+    book = Logbook(home / "l.db")
+    (job,) = book.jobs()
+    opened = book.open(job.id, "A. Reader").state
+    book.close()
+    assert (opened.title.name, opened.title.client, opened.title.integrator) == (
+        "Hall",
+        "Council",
+        "Firm",
+    )
+    assert opened.job is not None
+    assert opened.job.by == "Ada Smit"
+
+
+def test_what_was_typed_before_the_name_was_asked_and_is_for_nothing_is_said(
+    home: Path, wall_file: Path
+) -> None:
+    said = typed_at_a_terminal(words(home, wall_file), "one\rtwo", [("Your name", "Ada Smit\r")])
+    assert "not taken, typed before the name was asked: one | two" in said
+    assert kept_name() == "Ada Smit"
+
+
 def test_a_name_longer_than_a_name_is_refused_in_words_and_asked_again(
     home: Path, wall_file: Path
 ) -> None:
-    said = typed_at_a_terminal(words(home, wall_file), f"{'Hall and stage ' * 12}\rAda Smit\ry\r")
+    said = typed_at_a_terminal(
+        words(home, wall_file),
+        "",
+        [("Your name", f"{'Hall and stage ' * 12}\r"), ("again, please", "Ada Smit\r")],
+    )
     assert "characters, expected at most 80; again, please" in said
     assert kept_name() == "Ada Smit"
 

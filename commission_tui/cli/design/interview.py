@@ -307,10 +307,10 @@ class KeyReader:
     Whatever was typed early waits here for the next question: no key is lost.
     """
 
-    def __init__(self, descriptor: int) -> None:
+    def __init__(self, descriptor: int, ahead: str = "") -> None:
         self._descriptor = descriptor
         self._decoder = codecs.getincrementaldecoder("utf-8")("replace")
-        self._waiting = ""
+        self._waiting = ahead
         self.was_early = False
 
     def line(self, prompt: str) -> str:
@@ -366,8 +366,8 @@ class KeyReader:
 
 
 @contextlib.contextmanager
-def reader() -> Iterator[Reader]:
-    """Return the way to read here: key by key at a terminal, else line by line."""
+def reader(ahead: str = "") -> Iterator[Reader]:
+    """Return the way to read here: key by key at a terminal, else line by line; `ahead` was typed before."""
     if not terminal():
         yield PipeReader()
         return
@@ -382,6 +382,6 @@ def reader() -> Iterator[Reader]:
     try:
         # Draining, not flushing: what was typed before the first question is kept.
         tty.setcbreak(descriptor, termios.TCSADRAIN)
-        yield KeyReader(descriptor)
+        yield KeyReader(descriptor, ahead)
     finally:
         termios.tcsetattr(descriptor, termios.TCSADRAIN, before)

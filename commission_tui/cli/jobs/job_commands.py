@@ -16,6 +16,7 @@ from commission_tui.cli.output import (
     is_there,
     message,
     say,
+    say_not_taken,
     table,
     terminal,
 )
@@ -72,8 +73,9 @@ def new(
     wall = read_wall(wall_file)
     files = files_with(checklists) if checklists else shipped_files()
     with session.logbook() as book:
-        by = session.person
-        answers = _asked(book, wall, files, {k: v for k, v in told.items() if v is not None})
+        by, ahead = session.person_and_typed_ahead()
+        given = {k: v for k, v in told.items() if v is not None}
+        answers = _asked(book, wall, files, given, ahead)
         try:
             opened = book.create(
                 by=by,
@@ -112,13 +114,14 @@ def new(
 
 
 def _asked(
-    book: Logbook, wall: Wall, files: Mapping[str, str], answers: Mapping[str, str]
+    book: Logbook, wall: Wall, files: Mapping[str, str], answers: Mapping[str, str], ahead: str
 ) -> Mapping[str, Any]:
-    """Return what the options say, and at a terminal what is answered to the rest."""
+    """Return what the options say, and at a terminal what is answered to the rest; `ahead` is typed already."""
     from commission_tui.cli.jobs.job_questions import REQUIRED, questions
 
     lacks = [key for key in REQUIRED if key not in answers]
     if not lacks:
+        say_not_taken(ahead)
         return answers
     if wants_json() or not terminal():
         raise click.UsageError(f"Missing option '--{lacks[0]}'.")
@@ -126,7 +129,7 @@ def _asked(
     from commission_tui.cli.design.interview import interview, reader
 
     asked = questions(wall, parse_checklist(files), book.name_is_free)
-    with reader() as answering:
+    with reader(ahead) as answering:
         return interview(asked, answers, answering)
 
 
