@@ -117,13 +117,16 @@ class HandoverScreen(JobScreen):
 
     def action_sign(self) -> None:
         shown = self._outline.fingerprint
-        made: list[handover_view.Signing] = []
+        draft = f"sign {self.job.id}"
+        made: list[tuple[handover_view.Signing, dict[str, str]]] = []
 
         def submit(answers: Mapping[str, str]) -> None:
-            made.append(handover_view.signing(self.job, shown, answers))
+            signing = handover_view.signing(self.job, shown, answers)
+            made.append((signing, {key: said for key, said in answers.items() if said}))
 
         def filled_in(_: bool) -> None:
-            asked = made[-1]
+            asked, typed = made[-1]
+            self.host.drafts.put_aside(draft, typed)  # until it is signed
             if is_client(asked.role) and not asked.refuses:
                 ExceptionForms(
                     self.app, self.job, self._consents, lambda taken: draw(asked, taken)
@@ -141,6 +144,7 @@ class HandoverScreen(JobScreen):
                     "Signature logged",
                 ):
                     self._consents.clear()
+                    self.host.drafts.pop(draft, None)
 
             self.app.push_screen(SignaturePad(asked.name), drawn)
 
@@ -157,7 +161,7 @@ class HandoverScreen(JobScreen):
                 *handover_view.half_typed_lines(self.host.half_typed()),
                 *handover_view.meaning_lines(shown, self.job.acceptance()),
             ],
-            draft=f"sign {self.job.id}",
+            draft=draft,
         )
         open_dialog(self, form, filled_in)
 
