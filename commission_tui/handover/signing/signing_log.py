@@ -86,8 +86,9 @@ def refuse_unloggable(job: OpenJob, content: bytes, block: SignatureBlock) -> Re
     now = record_fingerprint(job)
     if read.fingerprint != now:
         raise DocumentError(
-            "document: the logbook has changed since it was made "
-            f"(fingerprint {read.fingerprint[:16]}, now {now[:16]}); export it again"
+            "document: more was logged since it was made "
+            f"(fingerprint {read.fingerprint[:16]}, now {now[:16]}), and a signature stands under all "
+            "that is logged; export it again"
         )
     return read
 

@@ -190,7 +190,7 @@ def test_what_was_signed_is_frozen(cli: Cli, document: Path, key: Path) -> None:
     assert cli("log", "note", "Hall", "found later")[0] == 0
     status, _, err = signed_by(cli, document, key, "--job", "Hall")
     assert status == 4
-    assert "has changed since it was made" in err
+    assert "a signature stands under all that is logged; export it again" in err
     signed = document.read_bytes()
     written = cli("export", "Hall", "--format", "pdf", "--format", "csv", "-o", document.parent)
     supplement = document.with_name("hall-supplement-1.pdf")

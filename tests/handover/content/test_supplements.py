@@ -90,7 +90,9 @@ def test_a_document_of_an_older_record_is_not_signed_into_the_logbook(tmp_path: 
     job = short_job(tmp_path)
     content = export_pdf(job)
     job.record(e.Note(text="later"))
-    with pytest.raises(DocumentError, match="has changed since it was made"):
+    with pytest.raises(
+        DocumentError, match="a signature stands under all that is logged; export it again"
+    ):
         refuse_unloggable(job, content, INTEGRATOR)
 
 
