@@ -113,7 +113,7 @@ class OverviewScreen(JobScreen):
         width = max(30, self._stages.size.width - 2)
         rows = overview_view.rows(self.job, width, hidden_too=self._hidden_too, marked=self._marks)
         at = overview_view.next_check(self.job) if self._stages.highlighted is None else None
-        self._stages.show([((line,), check) for line, check in rows], at)
+        self._stages.show(rows, at)
 
     @on(OptionList.OptionSelected, "#stages")
     def chosen(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections import Counter
 from collections.abc import Collection
 
@@ -52,21 +53,23 @@ def rows(
     *,
     hidden_too: bool = True,
     marked: Collection[str] = (),
-) -> list[tuple[Line, str | None]]:
+) -> list[tuple[tuple[Line, ...], str | None]]:
     """Return each stage with how far it is, and its checks with their verdicts and their ids.
 
-    What does not apply is left out unless `hidden_too`; `marked` checks have a sign.
+    What does not apply is left out unless `hidden_too`; `marked` checks have a sign. A long title goes
+    on in a row of its own.
     """
-    found: list[tuple[Line, str | None]] = []
+    found: list[tuple[tuple[Line, ...], str | None]] = []
     for stage in job.state.checklist.stages:
         shown = [check for check in stage.checks if hidden_too or applies(job, check.id)]
         if not shown:
             continue
-        found.append((stage_line(job, stage, width), None))
+        found.append(((stage_line(job, stage, width),), None))
         for check in shown:
             title = f"{'* ' if check.id in marked else ''}{check.title}"
-            title = clipped(title, width - _VERDICT_WIDTH)
-            found.append((_check_line(job, check.id, title), check.id))
+            first, *more = textwrap.wrap(title, width - _VERDICT_WIDTH)
+            goes_on: list[Line] = [((" " * _VERDICT_WIDTH, ""), (text, "")) for text in more]
+            found.append(((_check_line(job, check.id, first), *goes_on), check.id))
     return found
 
 

@@ -17,11 +17,23 @@ def test_stages_count_what_is_done_and_name_the_worst(ready: OpenJob) -> None:
     ready.read("order", "colour", "wall", "black")
     ready.skip("kept", "no spares")
     rows = overview_view.rows(ready, 60)
-    assert plain_line(rows[0][0]) == "Small stage  1 of 3 done  ✕ FAIL 1"
+    assert plain_line(rows[0][0][0]) == "Small stage  1 of 3 done  ✕ FAIL 1"
     assert [check for _, check in rows] == [None, "nine", "order", "kept", "each"]
-    assert "n/a" in plain_line(rows[3][0])
-    assert all(len(plain_line(line)) <= 60 for line, _ in rows)
+    assert "n/a" in plain_line(rows[3][0][0])
+    assert all(len(plain_line(line)) <= 60 for lines, _ in rows for line in lines)
     assert overview_view.next_check(ready) == "each"  # on from where one is
+
+
+def test_a_title_is_whole_where_it_is_longer_than_its_row(logbook: Logbook) -> None:
+    job = on_small_wall(logbook, None)
+    rows = overview_view.rows(job, 49)  # of a window of 80
+    assert all(len(plain_line(line)) <= 49 for lines, _ in rows for line in lines)
+    shown = {
+        check: " ".join(plain_line(line)[13:].strip() for line in lines)
+        for lines, check in rows
+        if check is not None
+    }
+    assert shown == {check.id: check.title for check in job.state.checklist}
 
 
 def test_what_is_next_says_whom_it_takes(logbook: Logbook) -> None:
