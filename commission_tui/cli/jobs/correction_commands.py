@@ -10,10 +10,9 @@ import click
 from commission_tui.cli.options import json_option, on_job
 from commission_tui.cli.output import answer, say
 from commission_tui.errors import InputError
-from commission_tui.text import listed, quoted
+from commission_tui.text import quoted
 
 if TYPE_CHECKING:
-    from commission_tui.logbook.actions.taking_back import LastAct
     from commission_tui.logbook.logbook import OpenJob
 
 
@@ -34,15 +33,20 @@ def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
     A reading, a fault, a step on one, a withdrawal, a correction, a setting, a limit, a part, an
     instrument, a visit. The entry itself is kept.
     """
-    from commission_tui.logbook.actions.taking_back import last_acts, take_back
+    from commission_tui.logbook.actions.taking_back import (
+        issued_since,
+        last_acts,
+        signed_since,
+        take_back,
+        taken_back_words,
+    )
     from commission_tui.logbook.state.entry_words import words_with_subject
 
-    acts, state = last_acts(opened.state), opened.state
-    over = _over_signatures(opened, acts[0], confirm, and_documents=True) if acts else ""
-    was = [
-        "withdrawn" if state.effective(act.entry) is None else words_with_subject(state, act.entry)
-        for act in acts
-    ]
+    acts = last_acts(opened.state)
+    was = taken_back_words(opened.state, acts)
+    at = acts[0].at
+    since = [*signed_since(opened.state, at), *issued_since(opened.state, at)]
+    over = _unless_signed(opened, acts[0].entry, since, confirm)
     correction = take_back(opened, acts, reason)
     said = [
         f"withdrawn: {words}"
@@ -72,12 +76,12 @@ def withdrawn(opened: OpenJob, number: int, reason: str, confirm: bool) -> None:
 
     The entry itself is kept, with the reason; 'log reopened' brings it back.
     """
-    from commission_tui.logbook.actions.taking_back import LastAct
+    from commission_tui.logbook.actions.taking_back import signed_since
     from commission_tui.logbook.state.entry_words import words_with_subject
     from commission_tui.logbook.state.fault_steps import fault_numbered
 
     found = fault_numbered(opened.state, number).id
-    over = _over_signatures(opened, LastAct(found, found, None), confirm)
+    over = _unless_signed(opened, found, signed_since(opened.state, found), confirm)
     words = words_with_subject(opened.state, found)
     correction = opened.correct(found, None, reason)
     data = {
@@ -90,24 +94,16 @@ def withdrawn(opened: OpenJob, number: int, reason: str, confirm: bool) -> None:
     answer(data, f"withdrawn: {words}{over}")
 
 
-def _over_signatures(
-    opened: OpenJob, act: LastAct, although_signed: bool, *, and_documents: bool = False
-) -> str:
-    """Say what somebody signed since an act, or was handed over; refuse to take it back unless told to."""
+def _unless_signed(opened: OpenJob, entry: str, since: list[str], confirm: bool) -> str:
+    """Say what was signed or handed over since; refuse to take an entry back unless told to."""
     from commission_tui.logbook.state.entry_words import words_with_subject
 
-    state = opened.state
-    since = [one.body for one in state.signatures if one.id > act.at]
-    signed = listed(list(dict.fromkeys(f"{one.name} ({one.role})" for one in since)))
-    left = [one.body.number for one in state.documents if and_documents and one.id > act.at]
-    why = [f"{signed} signed since"] if since else []
-    why += [f"document {listed(left)} issued since"] if left else []
-    if why and not although_signed:
+    if since and not confirm:
         raise InputError(
-            f"{click.get_current_context().info_name}: {words_with_subject(state, act.entry)}: "
-            f"{', '.join(why)}; add --confirm to withdraw it anyway"
+            f"{click.get_current_context().info_name}: {words_with_subject(opened.state, entry)}: "
+            f"{', '.join(since)}; add --confirm to withdraw it anyway"
         )
-    return f"; {signed} had signed what it stood in" if since else ""
+    return f"; {', '.join(since)}" if since else ""
 
 
 def _signed_since(opened: OpenJob, entry_id: str) -> int:

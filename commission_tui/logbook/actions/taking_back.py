@@ -18,6 +18,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.corrections import correction_body, is_sole
 from commission_tui.logbook.state.entry_words import words_with_subject
 from commission_tui.logbook.state.state import State
+from commission_tui.text import listed
 
 
 class LastAct(NamedTuple):
@@ -51,23 +52,51 @@ def last_acts(state: State) -> tuple[LastAct, ...]:
     return (last, *takewhile(lambda earlier: _in_one_go(state, last, earlier), acts))
 
 
-def take_back(job: OpenJob, acts: Sequence[LastAct], reason: str) -> e.Entry:
-    """Take back what was done last, all that was done in one go; return the entry that does the latest.
+def taken_back_words(state: State, acts: Sequence[LastAct]) -> list[str]:
+    """Say what is taken back, each in one line.
 
     Raises
     ------
     InputError
-        When it is not taken back this way, or there is nothing.
+        When there is nothing, or it is not taken back this way.
     """
     if not acts:
         raise InputError("undo: found nothing to withdraw")
-    state = job.state
     for act in acts:
         if act.refused:
             raise InputError(
                 f"undo: the latest entry is: {words_with_subject(state, act.entry)}; it is not taken back "
                 f"this way: {act.refused}"
             )
+    return [
+        "withdrawn" if state.effective(act.entry) is None else words_with_subject(state, act.entry)
+        for act in acts
+    ]
+
+
+def signed_since(state: State, entry_id: str) -> list[str]:
+    """Say who signed since an entry; an empty list for nobody."""
+    signed = (one.body for one in state.signatures if one.id > entry_id)
+    people = list(dict.fromkeys(f"{one.name} ({one.role})" for one in signed))
+    return [f"{listed(people)} signed since"] if people else []
+
+
+def issued_since(state: State, entry_id: str) -> list[str]:
+    """Say which documents were issued since an entry; an empty list for none."""
+    issued = [one.body.number for one in state.documents if one.id > entry_id]
+    return [f"document {listed(issued)} issued since"] if issued else []
+
+
+def take_back(job: OpenJob, acts: Sequence[LastAct], reason: str) -> e.Entry:
+    """Take back what was done last, all that was done in one go; return the entry that does the latest.
+
+    Raises
+    ------
+    InputError
+        As `taken_back_words`.
+    """
+    state = job.state
+    taken_back_words(state, acts)
     return job.record_all(
         [correction_body(state, act.entry, act.before, reason, undoes=act.at) for act in acts]
     )[0]

@@ -15,6 +15,13 @@ from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.figures import bare_reading, reading_text
 from commission_tui.logbook.actions.reading_corrections import replace_reading
+from commission_tui.logbook.actions.taking_back import (
+    issued_since,
+    last_acts,
+    signed_since,
+    take_back,
+    taken_back_words,
+)
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, in_words
 from commission_tui.logbook.entries.logged import Logged
@@ -149,6 +156,35 @@ def put_right(
         begin_at="reason" if typed_over else "",
         draft=f"correct {last.id} {typed_over}",
     )
+
+
+def taking_back(job: OpenJob) -> Form:
+    """Ask why what was logged last is taken back, which it says.
+
+    Raises
+    ------
+    InputError
+        When there is nothing, or it is not taken back this way.
+    """
+    acts = last_acts(job.state)
+    said = taken_back_words(job.state, acts)
+    at = acts[0].at
+    since = [*signed_since(job.state, at), *issued_since(job.state, at)]
+
+    def submit(answers: Mapping[str, str]) -> None:
+        if last_acts(job.state) != acts:
+            raise InputError("take back: found something logged since, expected what is shown")
+        take_back(job, acts, answers["reason"])
+
+    return Form(
+        "Take back what was logged last",
+        [Question("reason", "Why", "logged by mistake")],
+        submit,
+        notes=[
+            *(((words, "strong"),) for words in said),
+            *(((f"{words}: it is no longer what was signed or handed over", "marginal"),) for words in since),
+        ],
+    )  # fmt: skip
 
 
 def correct_fault(job: OpenJob, fault: Fault) -> Form:

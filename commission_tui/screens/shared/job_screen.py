@@ -68,6 +68,8 @@ class JobScreen(Screen[None]):
         ],
         quiet("find", "ctrl+g", "find_check", "Find check",
             "Go to any check by typing a part of its name"),
+        quiet("take_back", "ctrl+z", "take_back", "Take back",
+            "Undo or withdraw what was logged last, whatever it was; it asks first, the entry is kept"),
         quiet("back", "escape", "back", "Back",
             "To the overview, and from there to the jobs; first it drops what is typed"),
     ]  # fmt: skip
@@ -128,6 +130,17 @@ class JobScreen(Screen[None]):
 
     def action_find_check(self) -> None:
         self.host.find_check()
+
+    def action_take_back(self) -> None:
+        """Ask whether what was logged last is taken back, and why."""
+        from commission_tui.screens.shared.entry_forms import taking_back
+
+        try:
+            form = taking_back(self.job)
+        except CommissionError as error:
+            self.say(str(error), error=True)
+        else:
+            self.ask(form, "Taken back; the entry is kept")
 
     @contextmanager
     def drawn_once(self) -> Iterator[None]:

@@ -7,9 +7,20 @@ from pathlib import Path
 import pytest
 
 from commission_tui.checks.model.types import Verdict
-from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.logbook.entries.models import Signature
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
-from tests.screens.helping import enter, metered, put, running, text_of, told, walk_of
+from tests.screens.helping import (
+    enter,
+    everything,
+    metered,
+    put,
+    running,
+    text_of,
+    told,
+    until,
+    walk_of,
+)
 
 
 @pytest.fixture
@@ -45,6 +56,34 @@ async def test_a_change_says_what_is_no_longer_good_and_leads_there(
         assert walk_of(pilot).check_now.id == "nine"
         await enter(pilot, "590")
         assert len(resting.outcome("nine").to_do) == 8
+
+
+async def test_a_change_logged_by_a_slip_is_taken_back_and_nothing_older(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    """All readings of the job were in doubt, and no key took that back."""
+    async with running(logbook, resting) as pilot:
+        await pilot.press("c", *"brightness l", "enter")
+        await put(pilot, "#field-value", "R1C2")
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "1 result no longer good" in text_of(pilot, "#next"))
+        await pilot.press("ctrl+z")
+        await until(pilot, lambda: "brightness level at wall set to R1C2" in everything(pilot))
+        await pilot.press("enter")
+        await until(pilot, lambda: "no longer good" not in text_of(pilot, "#next"))
+        assert resting.outcome("nine").verdict is Verdict.PASS
+        assert not resting.state.settings
+
+
+async def test_what_somebody_signed_since_is_told_before_it_is_taken_back(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    signed = {"role": "client", "name": "M. Hollis", "statement": "Taken", "exceptions": 0}
+    resting.record(body(Signature, fingerprint="0" * 64, **signed))
+    async with running(logbook, resting) as pilot:
+        await pilot.press("f5", "ctrl+z")
+        await until(pilot, lambda: "M. Hollis (client) signed since" in everything(pilot))
+        assert "point 9: 600 cd/m²" in everything(pilot)
 
 
 async def test_whoever_knows_better_keeps_the_result(logbook: Logbook, resting: OpenJob) -> None:
