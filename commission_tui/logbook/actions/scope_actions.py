@@ -86,6 +86,30 @@ def feature_body(feature: str, answer: str, note: str = "") -> FeatureSettled:
     return body(FeatureSettled, feature=name, there=_ANSWERS.get(word, word), note=note)
 
 
+def setting_body(
+    state: State, setting: str, value: str, *, place: str = "wall", note: str = ""
+) -> e.SettingLogged:
+    """Make the entry of a setting as it now is.
+
+    Raises
+    ------
+    InputError
+        When no result can rest on such a setting, or there is no such place.
+    """
+    if setting not in SETTINGS:
+        raise InputError(
+            f"setting: found {quoted(setting)}, expected one of {', '.join(SETTINGS)}"
+            f"{did_you_mean(setting, SETTINGS)}"
+        )
+    at = place_called(state.wall, place)
+    if at is None:
+        raise InputError(
+            f"place: found {quoted(place)}, expected wall, a cabinet, an input, a camera, a circuit, "
+            "a port or loudspeakers of this wall"
+        )
+    return body(e.SettingLogged, setting=setting, place=at, value=value, note=note)
+
+
 def change_setting(
     job: OpenJob,
     setting: str,
@@ -100,20 +124,9 @@ def change_setting(
     Raises
     ------
     InputError
-        When no result can rest on such a setting, or there is no such place.
+        As for `setting_body`.
     """
-    if setting not in SETTINGS:
-        raise InputError(
-            f"setting: found {quoted(setting)}, expected one of {', '.join(SETTINGS)}"
-            f"{did_you_mean(setting, SETTINGS)}"
-        )
-    at = place_called(job.state.wall, place)
-    if at is None:
-        raise InputError(
-            f"place: found {quoted(place)}, expected wall, a cabinet, an input, a camera, a circuit, "
-            "a port or loudspeakers of this wall"
-        )
-    logged = job.record(body(e.SettingLogged, setting=setting, place=at, value=value, note=note))
+    logged = job.record(setting_body(job.state, setting, value, place=place, note=note))
     if kept is not None:
         checks = [doubt.check for doubt in doubts(job.state, logged.id)]
         if checks:

@@ -11,6 +11,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import OptionList
 
+from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import Doubt, doubts
 from commission_tui.screens.host.key_table import key
@@ -55,11 +56,13 @@ class DoubtsDialog(Dialog[Doubt]):
 
     HELP_TEXT = (
         "Results that rest on something that was changed after they were read. Enter walks to "
-        "what must be read again."
+        "what must be read again; e corrects or withdraws the change itself."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
         key("doubts.keep", "s", "keep", "Still stands", "Say why this result still stands; the handover prints it"),
+        key("doubts.correct", "e", "correct", "Correct",
+            "Correct or withdraw a change that was logged wrongly; the old entry is kept"),
         key("doubts.close", "escape", "close", "Close", "Close"),
     ]  # fmt: skip
 
@@ -84,3 +87,12 @@ class DoubtsDialog(Dialog[Doubt]):
     def action_keep(self) -> None:
         if (doubt := self._listed.chosen) is not None:
             self.app.push_screen(settings_forms.keep(self.job, doubt))
+
+    def action_correct(self) -> None:
+        if (doubt := self._listed.chosen) is not None:
+            try:
+                form = settings_forms.correct_setting(self.job, doubt.change)
+            except InputError as error:
+                self.notify(str(error), markup=False, severity="error")
+            else:
+                self.app.push_screen(form)

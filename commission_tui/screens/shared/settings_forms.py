@@ -13,13 +13,14 @@ from commission_tui.logbook.actions.scope_actions import (
     agree_scope,
     change_setting,
     keep_results,
+    setting_body,
     settle,
 )
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limit_body, limits_of
-from commission_tui.logbook.judging.doubts import Doubt, doubts, settings_now
+from commission_tui.logbook.judging.doubts import Change, Doubt, doubts, settings_now
 from commission_tui.logbook.judging.visits import visit_begun
 from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.screens.host.app_protocol import Host
@@ -72,6 +73,40 @@ def setting(job: OpenJob, name: str) -> Form:
         notes=[(("Results that rest on it are no longer valid.", "muted"),)],
         draft=f"setting {name}",
     )  # fmt: skip
+
+
+def correct_setting(job: OpenJob, change: Change) -> Form:
+    """Ask what a setting's entry should have said; without a value it is withdrawn.
+
+    Raises
+    ------
+    InputError
+        When the change is no setting: a part goes back as it came.
+    """
+    was = job.state.effective(change.id)
+    if not isinstance(was, e.SettingLogged):
+        raise InputError(f"{change.words}: fit the part that is there now where it is")
+
+    def submit(typed: Mapping[str, str]) -> None:
+        made = None
+        if typed["value"].strip():
+            place = typed["place"].strip() or "wall"
+            made = setting_body(
+                job.state, was.setting, typed["value"], place=place, note=typed["note"]
+            )
+        job.correct(change.id, made, typed["reason"])
+
+    return Form(
+        f"Correct: {change.words}",
+        [
+            Question("value", "Now it is", was.value, "empty withdraws it: nothing was changed"),
+            Question("place", "Where", was.place, "wall, R3C7, or an input, camera, circuit, P4"),
+            Question("note", "Note", was.note, "may be empty"),
+            Question("reason", "Reason", "logged by mistake"),
+        ],
+        submit,
+        draft=f"correct {change.id}",
+    )
 
 
 def keep(job: OpenJob, doubt: Doubt) -> Form:

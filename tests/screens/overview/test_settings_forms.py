@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from commission_tui.checks.model.types import Verdict
-from commission_tui.logbook.entries.models import Signature
+from commission_tui.logbook.actions.scope_actions import change_setting
+from commission_tui.logbook.entries.models import Note, Signature
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
 from tests.screens.helping import (
@@ -73,6 +74,25 @@ async def test_a_change_logged_by_a_slip_is_taken_back_and_nothing_older(
         await until(pilot, lambda: "no longer good" not in text_of(pilot, "#next"))
         assert resting.outcome("nine").verdict is Verdict.PASS
         assert not resting.state.settings
+
+
+async def test_a_change_logged_wrongly_earlier_is_corrected_or_withdrawn_where_it_is_told(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    change_setting(resting, "brightness level", "R1C2")
+    resting.record(body(Note, text="house dark"))
+    async with running(logbook, resting) as pilot:
+        await pilot.press("d", "e")
+        await until(pilot, lambda: "Correct: brightness level set to R1C2" in everything(pilot))
+        await put(pilot, "#field-value", "50 %")
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "Since brightness level set to 50 %" in everything(pilot))
+        await pilot.press("e")
+        await until(pilot, lambda: "Correct: brightness level set to 50 %" in everything(pilot))
+        await put(pilot, "#field-value", "")
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: "No result is in doubt" in everything(pilot))
+        assert resting.outcome("nine").verdict is Verdict.PASS
 
 
 async def test_what_somebody_signed_since_is_told_before_it_is_taken_back(
