@@ -10,6 +10,7 @@ from datetime import date, timedelta
 
 from textual.app import App
 
+from commission_tui.checks.model.calendar_days import parsed_day
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.signature_entry import (
     Consent,
@@ -19,14 +20,16 @@ from commission_tui.logbook.actions.signature_entry import (
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import Item
 from commission_tui.logbook.state.fault_steps import USUAL_DAYS, due_day
+from commission_tui.screens.host.begun_forms import Drafts
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.picker import pick
+from commission_tui.screens.widgets.picker import Choice, Picker
 from commission_tui.text import counted, listed
 
-Done = Callable[[Mapping[str, Consent]], None]
-Kept = dict[tuple[str, str], Consent]
-"""Key of an exception and how it was shown to the consent that was given."""
+Done = Callable[[Mapping[str, Consent] | None], None]
+"""Takes every consent; None when the client stopped before he had given all."""
+_KEPT = "consent to "
+"""Begins the name of the draft in which a consent is kept until the client signs."""
 _ALL, _GO_ON = "all that are left", "go on"
 _NAMED = 3
 """So many of the exceptions taken together are named once more."""
@@ -34,44 +37,65 @@ _OFFERED = 4
 """Names of whoever put other exceptions right, which are offered."""
 
 
-class ExceptionForms:
-    """Asks until every exception is taken or the client stops; nothing is logged before he signs."""
+def kept_consents(job: OpenJob, drafts: Drafts) -> dict[str, Consent]:
+    """Return what a client took and has not signed, by exception; nothing of what reads otherwise now."""
+    found = {}
+    for item in job.acceptance().left:
+        kept = drafts.get(_KEPT + item.key, {})
+        due = parsed_day(kept.get("due", ""))
+        if due is not None and kept.get("what") == item.what:
+            found[item.key] = Consent(kept.get("owner", ""), due, kept.get("words", ""))
+    return found
 
-    def __init__(self, app: App[object], job: OpenJob, kept: Kept, done: Done) -> None:
-        """`kept` holds what was taken and not signed; of what reads otherwise now nothing is taken."""
+
+def drop_consents(drafts: Drafts) -> None:
+    """Forget what a client took: he has signed it."""
+    for name in [name for name in drafts if name.startswith(_KEPT)]:
+        drafts.pop(name)
+
+
+class ExceptionForms:
+    """Asks until every exception is taken or the client stops; nothing is logged before he signs.
+
+    Each consent is kept as a draft as soon as it is given: what a client has taken, perhaps a hundred
+    lines, outlives a crash.
+    """
+
+    def __init__(self, app: App[object], job: OpenJob, drafts: Drafts, done: Done) -> None:
         self._app = app
         self._job = job
         self._done = done
-        self._kept = kept
-        self._taken = exceptions_taken(job)
-        for item in job.acceptance().left:
-            if (consent := kept.get((item.key, item.what))) is not None:
-                self._taken[item.key] = consent
+        self._drafts = drafts
+        self._taken = {**exceptions_taken(job), **kept_consents(job, drafts)}
 
     def ask(self, after: str | None = None) -> None:
-        """List what is taken and what is not; at once go on where there is no exception.
+        """List what is not taken and then what is; at once go on where there is no exception.
 
-        Selected is the next that is not taken, from the one on that was asked about.
+        Each has the number that it has on the Handover screen. Once something is taken, the next that
+        is not is selected, from the one on that was asked about.
         """
         left = self._job.acceptance().left
         if not left:
             self._done({})
             return
-        missing, alike = len(exceptions_not_taken(self._job, self._taken)), len(self._alike())
-        lines: dict[str, Line] = {}
+        missing = {item.key for item in exceptions_not_taken(self._job, self._taken)}
+        choices: list[Choice] = []
         if not missing:
-            lines[_GO_ON] = (("Every exception is taken: sign", "pass"),)
-        elif alike:
-            apart = missing - alike
+            choices.append(Choice(_GO_ON, (("Every exception is taken: sign", "pass"),)))
+        elif alike := len(self._alike()):
+            apart = len(missing) - alike
             alone = f"; {apart} that can hurt somebody one by one" if apart else ""
-            lines[_ALL] = ((f"Take all that are left, {alike}{alone}", "key"),)
-        for number, item in enumerate(left, start=1):
-            lines[item.key] = self._line(number, item.what, item.key)
-        title = f"{counted(len(left), 'exception')}, {missing} to take before the client signs"
-        at = self._next_to_take(after) if after and missing else None
-        pick(self._app, title, lines, self._picked, at=at)
+            choices.append(Choice(_ALL, ((f"Take all that are left, {alike}{alone}", "key"),)))
+        numbered = [
+            Choice(item.key, self._line(number, item.what, item.key), last=item.key not in missing)
+            for number, item in enumerate(left, start=1)
+        ]
+        choices += sorted(numbered, key=lambda choice: choice.last)
+        title = f"{counted(len(left), 'exception')}, {len(missing)} to take before the client signs"
+        at = self._next_to_take(after) if missing and (after or self._taken) else None
+        self._app.push_screen(Picker(title, choices, at=at), self._picked)
 
-    def _next_to_take(self, after: str) -> str:
+    def _next_to_take(self, after: str | None) -> str:
         missing = [item.key for item in exceptions_not_taken(self._job, self._taken)]
         keys = [item.key for item in self._job.acceptance().left]
         begin = keys.index(after) if after in keys else 0
@@ -93,24 +117,27 @@ class ExceptionForms:
         consented = f"  {consent.owner}, {consent.due}; {consent.words}"
         return ((f"{number}. ", "muted"), (what, ""), (consented, "pass"))
 
-    def _picked(self, key: str) -> None:
-        if key == _GO_ON:
-            self._done(self._taken)
+    def _picked(self, key: str | None) -> None:
+        if key is None or key == _GO_ON:
+            self._done(self._taken if key else None)
             return
         keys = [item.key for item in self._alike()] if key == _ALL else [key]
 
         def submit(answers: Mapping[str, str]) -> None:
             consent = consent_of(answers, offered, self._job.today())
             self._taken.update(dict.fromkeys(keys, consent))
-            self._kept.update(dict.fromkeys(((item.key, item.what) for item in chosen), consent))
+            for item in chosen:
+                said = {"what": item.what, "owner": consent.owner, "words": consent.words}
+                self._drafts.begin(_KEPT + item.key, {**said, "due": consent.due.isoformat()})
 
         chosen = [item for item in self._job.acceptance().left if item.key in keys]
         named = listed([item.what for item in chosen], _NAMED, "; ")
         notes: list[Line] = [((named, ""),)]  # the list before showed each
         before = self._taken.get(key)
+        stands = ""
         if before is not None:
-            stands = f"Taken already: {before.owner}, until {before.due}; {before.words}. "
-            notes.append(((stands, "pass"), ("What is typed here takes its place.", "")))
+            stands = f"Taken already: {before.owner}, until {before.due}; {before.words}"
+            notes.append(((f"{stands}. ", "pass"), ("What is typed here takes its place.", "")))
         last = before or next(reversed(self._taken.values()), None)
         due = last.due if last else self._job.today() + timedelta(days=USUAL_DAYS)
         # Offered, not filled in: whoever puts this one right is said anew. A number stays who it was.
@@ -128,7 +155,12 @@ class ExceptionForms:
                     hint=f"a name, or its number: {names}",
                 ),
                 Question("due", "Until", due.isoformat(), "year-month-day"),
-                Question("words", "The client's initials or words", hint="typed by the client"),
+                Question(
+                    "words",
+                    "The client's initials or words",
+                    hint="typed by the client",
+                    odd=lambda _: f"{stands}: Enter again puts this in its place" if before else "",
+                ),
             ],
             submit,
             notes=notes,

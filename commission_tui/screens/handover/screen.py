@@ -20,7 +20,11 @@ from commission_tui.logbook.actions.signature_entry import Consent, is_client
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.handover import key_signing
 from commission_tui.screens.handover import view as handover_view
-from commission_tui.screens.handover.exceptions_form import ExceptionForms, Kept
+from commission_tui.screens.handover.exceptions_form import (
+    ExceptionForms,
+    drop_consents,
+    kept_consents,
+)
 from commission_tui.screens.handover.page_preview import PagesDialog, process_request
 from commission_tui.screens.handover.signature_pad import SignaturePad, Stroke
 from commission_tui.screens.host.key_table import key, quiet
@@ -33,6 +37,9 @@ from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.subprocess_job import Step, SubprocessJob
+
+_SIGNER = "signer"
+"""The draft that keeps who is about to sign, as typed, until the signature is logged."""
 
 
 class HandoverScreen(JobScreen):
@@ -71,7 +78,6 @@ class HandoverScreen(JobScreen):
         self._work = SteppedWork(self, self._show_work)
         self._outline = outline(job)
         self._seen = job.state
-        self._consents: Kept = {}
         self._tried: key_signing.SigningRequest | None = None
         """What a file was last to be signed as, without its passphrase, while that is not done."""
 
@@ -117,53 +123,60 @@ class HandoverScreen(JobScreen):
 
     def action_sign(self) -> None:
         shown = self._outline.fingerprint
-        draft = f"sign {self.job.id}"
-        made: list[tuple[handover_view.Signing, dict[str, str]]] = []
+        made: list[handover_view.Signing] = []
+        drafts = self.host.drafts
+        kept = drafts.get(_SIGNER, {})
 
         def submit(answers: Mapping[str, str]) -> None:
-            signing = handover_view.signing(self.job, shown, answers)
-            made.append((signing, {key: said for key, said in answers.items() if said}))
+            made.append(handover_view.signing(self.job, shown, answers))
+            # Until it is logged: before that a client may have a hundred exceptions to take.
+            drafts.begin(_SIGNER, dict(answers))
 
         def filled_in(_: bool) -> None:
-            asked, typed = made[-1]
-            self.host.drafts.put_aside(draft, typed)  # until it is signed
+            asked = made[-1]
+
+            def taken(consents: Mapping[str, Consent] | None) -> None:
+                if consents is None:
+                    self._say_unsigned(asked)
+                else:
+                    draw(asked, consents)
+
             if is_client(asked.role) and not asked.refuses:
-                ExceptionForms(
-                    self.app, self.job, self._consents, lambda taken: draw(asked, taken)
-                ).ask()
+                ExceptionForms(self.app, self.job, drafts, taken).ask()
             else:
                 draw(asked, {})
 
         def draw(asked: handover_view.Signing, taken: Mapping[str, Consent]) -> None:
             def drawn(strokes: tuple[Stroke, ...] | None) -> None:
                 if strokes is None:
-                    kept = "; what was taken is kept" if taken else ""
-                    self.say(f"Not signed by {asked.name}{kept}")
+                    self._say_unsigned(asked)
                 elif self.attempt(
                     lambda: self.job.record(asked.made(self.job, taken, strokes or None)),
                     "Signature logged",
                 ):
-                    self._consents.clear()
-                    self.host.drafts.pop(draft, None)
+                    drafts.pop(_SIGNER, None)
+                    if is_client(asked.role):
+                        drop_consents(drafts)
 
             self.app.push_screen(SignaturePad(asked.name), drawn)
 
+        taken_before = len(kept_consents(self.job, drafts))
         form = Form(
             "Sign the record",
-            [
-                handover_view.ROLE,
-                Question("name", "Name, as printed"),
-                Question("organisation", "Organisation", hint="optional"),
-                Question("statement", "Statement", hint="empty takes the usual one for the role"),
-            ],
+            handover_view.signer_questions(kept),
             submit,
             notes=[
                 *handover_view.half_typed_lines(self.host.half_typed()),
+                *handover_view.kept_lines(kept, taken_before),
                 *handover_view.meaning_lines(shown, self.job.acceptance()),
             ],
-            draft=draft,
+            draft=f"sign {self.job.id}",
         )
         open_dialog(self, form, filled_in)
+
+    def _say_unsigned(self, asked: handover_view.Signing) -> None:
+        taken = " and taken" if kept_consents(self.job, self.host.drafts) else ""
+        self.say(f"Not signed by {asked.name}; what was typed{taken} is kept")
 
     def action_sign_file(self) -> None:
         if key_signing.known_keys():

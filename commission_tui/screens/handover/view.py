@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -215,6 +215,24 @@ def signing(job: OpenJob, shown: str, answers: Mapping[str, str]) -> Signing:
     far = date(9999, 12, 31)
     made.made(job, {item.key: Consent("?", far, "?") for item in job.acceptance().left})
     return made
+
+
+def signer_questions(kept: Mapping[str, str]) -> list[Question]:
+    """Ask who signs; filled in with what was typed before and came to no signature."""
+    asked = (
+        ROLE,
+        Question("name", "Name, as printed"),
+        Question("organisation", "Organisation", hint="optional"),
+        Question("statement", "Statement", hint="empty takes the usual one for the role"),
+    )
+    return [replace(question, value=kept.get(question.key, "")) for question in asked]
+
+
+def kept_lines(kept: Mapping[str, str], taken: int) -> list[Line]:
+    """Say what is kept of an attempt to sign that came to nothing; nothing where there was none."""
+    said = ["what was typed here"] if kept else []
+    said += [f"{counted(taken, 'exception')} taken"] if taken else []
+    return [((f"Kept and not signed: {' and '.join(said)}", "caution-text"),)] if said else []
 
 
 def meaning_lines(fingerprint: str, stands: Acceptance) -> list[Line]:

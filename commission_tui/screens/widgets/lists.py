@@ -94,3 +94,12 @@ class ChoiceList(OptionList, can_focus=False):
         if self.option_count:
             at = -1 if self.highlighted is None else self.highlighted
             self.highlighted = max(0, min(self.option_count - 1, at + by))
+
+    def page(self, by: int) -> None:
+        """Go down or up by a page; from no line, down to the first."""
+        if self.highlighted is None:
+            self.move(by)
+        elif by > 0:
+            self.action_page_down()  # type: ignore[no-untyped-call]
+        else:
+            self.action_page_up()  # type: ignore[no-untyped-call]

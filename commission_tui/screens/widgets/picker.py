@@ -82,6 +82,8 @@ class Picker(Dialog[str]):
         # Before the field they are typed over, where they would only move the cursor.
         quiet("picker.first", "home", "move(-9999)", "First", "First line", priority=True),
         quiet("picker.last", "end", "move(9999)", "Last", "Last line", priority=True),
+        quiet("picker.page_down", "pagedown", "page(1)", "Page down", "A page further"),
+        quiet("picker.page_up", "pageup", "page(-1)", "Page up", "A page back"),
         key("picker.take", "enter", "pick", "Take it", "Take the selected line"),
         key("picker.close", "escape", "close", "Cancel", "Close and choose nothing"),
     ]  # fmt: skip
@@ -136,6 +138,9 @@ class Picker(Dialog[str]):
 
     def action_move(self, by: int) -> None:
         self.query_one(ChoiceList).move(by)
+
+    def action_page(self, by: int) -> None:
+        self.query_one(ChoiceList).page(by)
 
     @on(Input.Submitted)
     @on(OptionList.OptionSelected)

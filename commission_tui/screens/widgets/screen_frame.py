@@ -101,6 +101,7 @@ class Dialog(ModalScreen[T]):
         await self.app.run_action("app.help")
 
     def compose(self) -> ComposeResult:
+        self._take_size()
         yield TooSmall()
         with Vertical(classes=self.BOX):
             yield Painted(classes="box-title")
@@ -108,6 +109,15 @@ class Dialog(ModalScreen[T]):
             with Vertical(classes="box-foot"):
                 yield from self.compose_foot()
                 yield KeyLine()
+
+    def _take_size(self) -> None:
+        """Have the style for the window's size from the first paint on; Textual gives it one later."""
+        size = self.app.size
+        across, down = self.app.HORIZONTAL_BREAKPOINTS or [], self.app.VERTICAL_BREAKPOINTS or []
+        for room, steps in ((size.width, across), (size.height, down)):
+            fits = [step for step in steps if step[0] <= room]
+            if fits:
+                self.add_class(max(fits)[1])
 
     def compose_box(self) -> ComposeResult:
         """Yield what stands between the title and the keys."""

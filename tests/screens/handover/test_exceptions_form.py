@@ -9,10 +9,11 @@ import pytest
 from textual.app import App
 
 from commission_tui.errors import InputError
-from commission_tui.screens.handover.exceptions_form import ExceptionForms, Kept
+from commission_tui.screens.handover.exceptions_form import ExceptionForms
+from commission_tui.screens.host.begun_forms import Drafts
 from commission_tui.screens.terminal.styled_text import plain_line
 from commission_tui.screens.widgets.form import Form
-from commission_tui.screens.widgets.picker import Choice, Picker
+from commission_tui.screens.widgets.picker import Choice, Picker, matching_choices
 from tests.handover.helping import make_job
 from tests.handover.test_document import ONE_CHECK
 
@@ -38,7 +39,7 @@ class Opened:
 
 def lines(tmp_path: Path, checklist: str) -> list[str]:
     job, app = make_job(tmp_path, files={"a.toml": checklist}), Shown()
-    ExceptionForms(cast("App[object]", app), job, {}, lambda _: None).ask()
+    ExceptionForms(cast("App[object]", app), job, Drafts(), lambda _: None).ask()
     return [plain_line(choice.line) for choice in app.choices]
 
 
@@ -60,7 +61,7 @@ def test_whoever_puts_an_exception_right_is_chosen_again_for_the_next(tmp_path: 
     other = "[[checks]]" + checklist.partition("[[checks]]")[2].replace('"order"', '"load"')
     hurts = other.replace('title = "In order"', 'title = "Load"\nhurts = true')
     job, app = make_job(tmp_path, files={"a.toml": checklist + hurts}), Opened()
-    dialog = ExceptionForms(cast("App[object]", app), job, {}, lambda _: None)
+    dialog = ExceptionForms(cast("App[object]", app), job, Drafts(), lambda _: None)
     first, second = (item.key for item in job.acceptance().left)
     integrator = job.state.title.integrator
     for key, typed, offered in (
@@ -82,15 +83,16 @@ def test_what_was_taken_and_not_signed_is_there_again_unless_it_reads_otherwise_
 ) -> None:
     """Esc at the drawing pad must not cost the client's thirty lines."""
     job, app = make_job(tmp_path, files=ONE_CHECK), Opened()
-    kept: Kept = {}
+    kept = Drafts()
     ExceptionForms(cast("App[object]", app), job, kept, lambda _: None)._picked("order")
     app.form._submit({"owner": "The firm", "due": "2026-07-01", "words": "C. L."})
     again = ExceptionForms(cast("App[object]", app), job, kept, lambda _: None)
     assert list(again._taken) == ["order"]
-    (key,) = kept
-    otherwise = {(key[0], f"{key[1]}, and worse"): kept[key]}
-    changed = ExceptionForms(cast("App[object]", app), job, otherwise, lambda _: None)
-    assert not changed._taken
+    (name,) = kept
+    for what, said in (("what", "In order: worse"), ("due", "tomorrow"), ("due", "")):
+        otherwise = Drafts()
+        otherwise[name] = {**kept[name], what: said}
+        assert not ExceptionForms(cast("App[object]", app), job, otherwise, lambda _: None)._taken
 
 
 def test_of_many_exceptions_taken_together_a_few_are_named_and_the_rest_counted(
@@ -104,7 +106,7 @@ def test_of_many_exceptions_taken_together_a_few_are_named_and_the_rest_counted(
         for n in range(2, 22)
     ]
     job, app = make_job(tmp_path, files={"a.toml": checklist + "".join(many)}), Opened()
-    dialog = ExceptionForms(cast("App[object]", app), job, {}, lambda _: None)
+    dialog = ExceptionForms(cast("App[object]", app), job, Drafts(), lambda _: None)
     assert len(job.acceptance().left) == 21
     dialog._picked("all that are left")
     (note,) = (plain_line(line) for line in app.form._notes)
@@ -123,7 +125,7 @@ def test_the_list_goes_on_with_the_next_that_is_not_taken_and_a_taken_one_says_s
         Shown(),
         Opened(),
     )
-    dialog = ExceptionForms(cast("App[object]", shown), job, {}, lambda _: None)
+    dialog = ExceptionForms(cast("App[object]", shown), job, Drafts(), lambda _: None)
     first, second, third = (item.key for item in job.acceptance().left)
 
     def picked(key: str, *, owner: str = "") -> Form:
@@ -139,12 +141,19 @@ def test_the_list_goes_on_with_the_next_that_is_not_taken_and_a_taken_one_says_s
     assert shown.at == second
     picked(second, owner="The firm")
     assert shown.at == third
+    kinds = [plain_line(choice.line).partition(".")[0] for choice in shown.choices]
+    assert kinds == ["Take all that are left, 2", "1", "3", "2"], "not taken before taken"
+    found = matching_choices(shown.choices, "not taken")
+    assert [choice.key for choice in found[:2]] == [first, third]
     picked(third, owner="The firm")
     assert shown.at == first
     again = picked(second)
     assert again._title == "Taken already: take it anew"
     assert "Taken already: The firm, until 2026-07-01; C. L." in plain_line(again._notes[-1])
     assert again._questions[0].value == "The firm"
+    assert again._questions[-1].odd is not None
+    asks = again._questions[-1].odd("N. N.")
+    assert asks.startswith("Taken already: The firm, until 2026-07-01; C. L.: Enter again")
     picked(first, owner="The firm")
     assert shown.at is None
     assert plain_line(shown.choices[0].line) == "Every exception is taken: sign"

@@ -386,6 +386,94 @@ async def test_a_client_who_stops_at_the_exceptions_signs_nothing(
     assert not ready.state.signatures
 
 
+async def fields_of(pilot: Pilot[None]) -> dict[str, str]:
+    """Return what stands in the form on the screen."""
+    await pilot.pause()
+    return {
+        str(field.id).removeprefix("field-"): field.value
+        for field in pilot.app.screen.query(PlainInput)
+    }
+
+
+async def test_what_a_client_typed_and_took_is_there_after_esc_and_after_a_crash(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """A hundred exceptions are an evening's work of two people; signed, nothing of it is kept."""
+    typed = {"role": "client", "name": "Marit", "organisation": "Council", "statement": "Seen."}
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s")
+        for name, value in typed.items():
+            await put(pilot, f"#field-{name}", value)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        await put(pilot, "#field-owner", "1")
+        await put(pilot, "#field-words", "M. H.")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "4 exceptions, 3 to take before" in text_of(pilot, ".box-title")
+        app_of(pilot).keep_unfinished()  # as the clock does
+        await pilot.press("escape")
+        await pilot.pause()
+        assert told(pilot)[-1] == "Not signed by Marit; what was typed and taken is kept"
+        await pilot.press("s")
+        assert await fields_of(pilot) == typed
+        said = " ".join(text_of(pilot, ".box-notes").split())
+        assert "Kept and not signed: what was typed here and 1 exception taken" in said
+        app_of(pilot).keep_unfinished()  # and nothing more: it crashes
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s")
+        assert await fields_of(pilot) == typed
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "4 exceptions, 3 to take before" in text_of(pilot, ".box-title")
+        await pilot.press(*"that", "enter")
+        await pilot.pause()
+        await put(pilot, "#field-owner", "1")
+        await put(pilot, "#field-words", "M. H.")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "client: Marit" in text_of(pilot, "#handover-right")
+        assert "Marit" not in str(app_of(pilot).drafts)
+        assert "M. H." not in str(app_of(pilot).drafts)
+    (signature,) = ready.state.signatures
+    assert signature.body.name == "Marit"
+    assert len(signature.body.taken or ()) == 4
+
+
+async def test_the_integrator_who_signs_first_leaves_what_the_client_took(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s", "2", "enter", *"Marit", "enter", "enter", "enter")
+        await pilot.pause()
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        await put(pilot, "#field-owner", "1")
+        await put(pilot, "#field-words", "M. H.")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+        await pilot.press("s")
+        await put(pilot, "#field-role", "integrator")
+        await put(pilot, "#field-name", "Odo")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("s", "2", "enter", *"Marit", "enter", "enter", "enter")
+        await pilot.pause()
+        assert "4 exceptions, 3 to take before" in text_of(pilot, ".box-title")
+    (signature,) = ready.state.signatures
+    assert signature.body.name == "Odo"
+
+
 async def test_a_client_refuses_with_a_reason(logbook: Logbook, ready: OpenJob) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("f8", "s")
@@ -432,9 +520,9 @@ async def test_who_types_on_before_the_pad_signs_nothing_and_esc_does_not_sign(
         assert "Not signed, nothing is typed here: 's2'" in text_of(pilot, ".box-notes")
         await pilot.press("escape")
         await pilot.pause()
-        assert told(pilot)[-1] == "Not signed by Odo"
+        assert told(pilot)[-1] == "Not signed by Odo; what was typed is kept"
         assert not ready.state.signatures
-        await pilot.press("s", "enter", "enter", "enter", "enter")  # as it was typed before
+        await pilot.press("s", "enter", "enter", "enter", "enter")
         await pilot.pause()
         await pilot.press("enter")
         await pilot.pause()

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+import pytest
+from textual import events
+from textual.app import ComposeResult
+
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.walk.pickers import check_picker
+from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.picker import Choice, Picker, matching_choices
+from commission_tui.screens.widgets.screen_frame import Dialog
+from commission_tui.screens.widgets.text_lines import Painted
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import running, text_of
 
@@ -87,3 +94,59 @@ def test_a_check_is_found_by_what_technicians_call_it(logbook: Logbook) -> None:
     }.items():  # fmt: skip
         found = matching_choices(check_picker(job, "")._choices, word)
         assert found[0].key == check, word
+
+
+async def test_page_down_and_page_up_go_by_pages_as_in_every_list(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """Lines that take two rows count as two: the page ends where one sees it end."""
+    lines = [Choice(str(n), ((f"{n} {'long ' * 20}", ""),)) for n in range(60)]
+    async with running(logbook, ready) as pilot:
+        await pilot.app.push_screen(Picker("Lines", lines))
+        await pilot.pause()
+        options = pilot.app.screen.query_one(ChoiceList)
+        page = options.size.height // 2
+        await pilot.press("pagedown")
+        assert options.highlighted == page
+        await pilot.press("end", "pagedown")
+        assert options.highlighted == 59
+        await pilot.press("pageup")
+        assert options.highlighted in {59 - page, 58 - page}  # half a line may stand at the edge
+        await pilot.press("home", "pageup")
+        assert options.highlighted == 0
+        await pilot.press(*"zzz", "pagedown", "pageup")  # no line is left
+        assert options.highlighted is None
+
+
+class Noting(Painted):
+    """Notes how wide it was laid out."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.widths: list[int] = []
+
+    def on_resize(self, event: events.Resize) -> None:
+        self.widths.append(event.size.width)
+
+
+class Box(Dialog[bool]):
+    """A box with nothing but that."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.noting = Noting()
+
+    def compose_box(self) -> ComposeResult:
+        yield self.noting
+
+
+@pytest.mark.parametrize(("size", "width"), [((80, 24), 78), ((112, 36), 94), ((100, 40), 98)])
+async def test_a_box_has_its_width_from_the_first_paint_on(
+    logbook: Logbook, ready: OpenJob, size: tuple[int, int], width: int
+) -> None:
+    """On a slow laptop a first width stood for half a second, beside it letters of what lies beneath."""
+    async with running(logbook, ready, size=size) as pilot:
+        box = Box()
+        await pilot.app.push_screen(box)
+        await pilot.pause()
+        assert box.noting.widths == [width]
