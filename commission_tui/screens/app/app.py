@@ -23,8 +23,8 @@ from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.begun_forms import Drafts, Unfinished
 from commission_tui.screens.host.kept_name import keep_name
-from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.host.key_table import key, key_name, quiet, short_key
+from commission_tui.screens.host.message_pumps import AWAITED
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import TABS, JobScreen
 from commission_tui.screens.terminal.colours import THEMES

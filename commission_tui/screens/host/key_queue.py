@@ -34,7 +34,7 @@ from textual.signal import Signal
 from textual.widgets import Input
 
 from commission_tui.screens.host.covered_keys import CoveredKeys
-from commission_tui.screens.host.message_pumps import all_answer, fetched, that_act
+from commission_tui.screens.host.message_pumps import Rest
 from commission_tui.screens.host.typed_keys import (
     WAITS,
     Asked,
@@ -50,11 +50,6 @@ from commission_tui.screens.host.typed_keys import (
 )
 from commission_tui.screens.host.unclaimed_keys import UnclaimedKeys
 
-AWAITED = "keys wait for this"
-"""The group of workers without which a screen cannot take a key: those that fetch its list."""
-_AT_MOST_S = 8.0
-"""Whatever goes wrong, no longer: the key that quits works."""
-_QUIET, _ROUNDS = 2, 50
 _TOGETHER_S = 0.01
 """In which the rest of what a terminal pastes as keys has come."""
 _SPELT = 12
@@ -76,7 +71,7 @@ class KeyQueue(App[None]):
         self.pace = Pace()
         self.unclaimed = UnclaimedKeys(self, self.pace)
         self._begun = False
-        self._shown: Screen[Any] | None = None
+        self._rest = Rest(self)
         self._carriage_return = False
         self._dropped_at = math.inf
         """When it was told of keys that were not taken, while that stands."""
@@ -263,7 +258,7 @@ class KeyQueue(App[None]):
         """Hand over key after key, each to what the one before it left."""
         try:
             if not self._begun:  # the first screen is there before its first key
-                await self._settled()
+                await self._rest.reached()
                 self._begun = True
             is_at_rest, is_list = True, len(self._typed) > 1
             while self._typed:
@@ -282,14 +277,14 @@ class KeyQueue(App[None]):
                     continue
                 self.pace.note(typed, self.reads_s)
                 if self._strays(typed):
-                    await self._settled()
+                    await self._rest.reached()
                     await self._look_for_questions()
                 elif self._has_a_place(typed):
                     before, in_field = self.screen, isinstance(self.focused, Input)
                     await super().on_event(typed.event)
                     is_at_rest = not (typed.is_text and self._is_typed_on)
                     if is_at_rest:
-                        await self._settled()
+                        await self._rest.reached()
                         await self._look_for_questions()
                     if typed.is_enter and in_field and before not in self.screen_stack:
                         self.pace.closed_at = typed.at
@@ -322,7 +317,7 @@ class KeyQueue(App[None]):
         """Say once what no field took: in one notice, which grows while more of it comes."""
         if not (self._typed and self.unclaimed.goes_on(self._typed[0], self.reads_s)):
             self._dropped(self.unclaimed.text, "no field here takes it")
-            await self._settled()  # the notice before it is gone
+            await self._rest.reached()  # the notice before it is gone
 
     @property
     def _is_typed_on(self) -> bool:
@@ -367,37 +362,17 @@ class KeyQueue(App[None]):
         for hold in [hold for hold in self._holds if hold.screen not in self.screen_stack]:
             self.taken_back(hold)
         for hold in [hold for hold in self._holds if hold.painted_at is None]:
+            if hold.came_back and hold.screen is not self.screen:
+                continue  # what is typed meanwhile is for what covers it
             await self.screen.wait_for_refresh()
             now = events.Event().time
             hold.painted_at = now
             early = [typed for typed in self._typed if typed.at <= now]
             if early and (hold.typed or not early[0].is_escape):
                 self._typed = deque(list(self._typed)[len(early) :])
-                if hold.typed or any(typed.is_text or typed.is_enter for typed in early):
+                is_line = any(typed.is_text or typed.is_enter for typed in early)
+                if hold.typed and hold.typed[-1].is_enter:  # one Enter more is no line
+                    is_line = any(typed.is_text for typed in early)
+                if is_line or (hold.typed and hold.typed[-1].is_text):
                     hold.typed += early  # else nothing was typed: a key alone is pressed again
                 self._tell_what_waits()
-
-    # --- waiting until a key has done its work
-
-    async def _settled(self) -> None:
-        """Return once nothing that a key set going is left: no message, no screen, no focus.
-
-        Every part that acts on keys is asked to answer; until all have answered twice, with nothing
-        before them and with screen and focus as they were, there is something still going on.
-        """
-        quiet, before, shown = 0, None, self._shown
-        for _ in range(_ROUNDS):
-            if not self.is_running or not self.screen_stack:
-                return
-            if self.screen is not shown:  # what it does once it is laid out belongs to the key
-                shown = self._shown = self.screen
-                await self.screen.wait_for_refresh()
-            await fetched(self, AWAITED, _AT_MOST_S)
-            pumps = that_act(self)
-            idle = not any(pump.message_queue_size for pump in pumps)
-            await all_answer(pumps, _AT_MOST_S)
-            now = (self.screen_stack, self.focused, len(pumps))
-            quiet = quiet + 1 if idle and now == before else 0
-            if quiet == _QUIET:
-                return
-            before = now

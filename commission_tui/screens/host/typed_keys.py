@@ -112,6 +112,8 @@ class Hold:
     """How it is said that they wait."""
     meant_for: Asked | None = None
     """The field for which they were typed, where another may be asked for once it is answered."""
+    came_back: bool = False
+    """Whether what waits did so when the program ended."""
 
     def move_on(self) -> None:
         """Let pasted lines that wait go to the form that the answer opens."""

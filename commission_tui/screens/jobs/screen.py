@@ -18,8 +18,8 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import JobSummary, Logbook
 from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.screens.host.app_protocol import Host
-from commission_tui.screens.host.key_queue import AWAITED
 from commission_tui.screens.host.key_table import key
+from commission_tui.screens.host.message_pumps import AWAITED
 from commission_tui.screens.jobs.view import job_lines, open_new, scope_hint, wall_text
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import JobScreen

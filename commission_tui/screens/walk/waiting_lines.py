@@ -43,5 +43,6 @@ class WaitingLines:
         if text.strip():
             host = self._screen.host
             self.hold = host.put_question(self._screen, self.hold)
+            self.hold.came_back = True
             self.hold.add(text, meant_for)
             host.say_waits(self.hold, input_prompt.LEFT)

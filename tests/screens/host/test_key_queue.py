@@ -66,8 +66,8 @@ async def test_a_question_holds_what_was_typed_before_it(logbook: Logbook, ready
         await _at_once(pilot, "n", *"601", "enter", *"20000", "enter", "enter", *"603", "enter")
         assert read(ready) == {"point 1": 601.0}
         assert "Enter again logs it" in text_of(pilot, "#message")
-        assert [line for line in told(pilot) if "waits for your answer: 603 Enter" in line], told(
-            pilot
+        assert [line for line in told(pilot) if "waits for your answer: Enter 603 Enter" in line], (
+            told(pilot)
         )
         await pilot.press("enter")
         assert read(ready) == {"point 1": 601.0, "point 2": 20000.0, "point 3": 603.0}

@@ -98,6 +98,25 @@ async def test_a_pasted_number_is_never_logged_in_another_field_unasked(
     assert "conductor_mm2" not in read
 
 
+async def test_one_enter_too_many_is_no_line_of_those_that_wait(
+    logbook: Logbook, bonded: OpenJob
+) -> None:
+    """Pressed fast, the first lets in a line, the next come before it is asked again."""
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("earth-bond")
+        await pilot.press(*"0.02", "enter")
+        await pilot.pause()
+        ends = sum(step.field.name == "bond_ohm" for step in walk_of(pilot)._route.steps)
+        _paste(pilot, "".join(f"0,{n}\n" for n in range(10, 14 + ends)))
+        await until(pilot, lambda: _at(pilot, "truss_bonded") and _strays(pilot))
+        await pilot.press("y", "enter")
+        await until(pilot, lambda: _at(pilot, "conductor_m") and _strays(pilot))
+        _at_once(pilot, "enter", "enter", "enter")
+        await until(pilot, lambda: _at(pilot, "conductor_mm2") and _strays(pilot))
+        assert "3 lines wait" in text_of(pilot, "#message")
+
+
 async def test_a_column_of_x_and_y_by_turns_is_one_paste(logbook: Logbook, bonded: OpenJob) -> None:
     meter = body(e.Instrument, key="c", name="C", serial="8", accuracy={"xy": {"absolute": 0.003}})
     bonded.record(meter)
