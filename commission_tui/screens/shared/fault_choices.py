@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-import re
-
 from commission_tui.checks.faults.fault_words import (
-    about_pixels,
     is_said,
-    kinds_like,
     kinds_meant,
 )
 from commission_tui.checks.faults.kinds import SOMETHING_ELSE, FaultKind, known_kind, usual_severity
 from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.model.types import SEVERITIES
-from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.errors import CommissionError, InputError, did_you_mean
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.layers.place_lookup import fault_location
+from commission_tui.screens.shared.fault_places import CELL, cabinets_of, form_of, place_of
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import quoted
-from commission_tui.wall.mapping.observed.phrases import block_of, is_area
-from commission_tui.wall.model.location import known_location, parse_location
+from commission_tui.wall.model.location import parse_location
 
 LINES = ("kind", "place", "severity", "note")
 """The form's lines from the top."""
@@ -30,14 +24,14 @@ SEVERITY_HINT = "1 danger 2 stop 3 shows 4 near 5 note"
 def kinds_offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     """Return the kinds that what is typed may mean; that of what fits none always at the end."""
     other = known_kind(SOMETHING_ELSE)
-    words = " ".join(_CELL.sub("", typed).split())  # of two that are swapped, the second is no word
+    words = " ".join(CELL.sub("", typed).split())  # of two that are swapped, the second is no word
     found = [kind for kind in kinds_meant(words, form) if kind is not other]
     return (*found, *([other] if other else []))
 
 
 def first_is_said(kinds: tuple[FaultKind, ...], typed: str) -> bool:
     """Whether words say the first of the kinds that are offered, so that nobody has to choose it."""
-    words = " ".join(_CELL.sub("", typed).split())
+    words = " ".join(CELL.sub("", typed).split())
     return len(kinds) > 1 and bool(words) and is_said(kinds[0], words)
 
 
@@ -56,169 +50,11 @@ def no_kind(typed: str, kinds: tuple[FaultKind, ...] = ()) -> str:
     )
 
 
-def form_of(place: str) -> str:
-    """Return the form of a place, or nothing while it has no meaning; of many cabinets, theirs."""
-    if is_many(place):
-        return "cabinet"
-    at = known_location(place)
-    return at.form if at is not None else ""
-
-
-def is_many(place: str) -> bool:
-    """Whether a place is many cabinets, such as ``row 3`` or ``R3C1-R3C6``.
-
-    A column is not named by its letter alone: ``C2`` may be a circuit.
-    """
-    many = is_area(place) and known_location(place) is None
-    return many and re.fullmatch(r"c ?\d+", place.strip(), re.IGNORECASE) is None
-
-
-_COLUMN = re.compile(r"(?:^|(?<= ))c ?(\d+)(?= |:|,|$)", re.IGNORECASE | re.ASCII)
-
-
-def with_columns(job: OpenJob, typed: str) -> str:
-    """Write ``C3`` out as ``column 3``, at an end of the line, where no circuit of the wall is called so."""
-    circuits = {circuit.name.casefold() for circuit in job.state.wall.circuits}
-
-    def column(found: re.Match[str]) -> str:
-        at_an_end = found.start() == 0 or found.end() == len(typed)
-        is_circuit = f"c{found[1]}" in circuits or typed[: found.start()].endswith("circuit ")
-        return f"column {found[1]}" if at_an_end and not is_circuit else found[0]
-
-    return _COLUMN.sub(column, typed)
-
-
-_PARTS = {"pixel": "x12 y40", "module": "m1,2", "line": "m1,2 row 5"}
-"""How a part of a cabinet is typed."""
-
-
-def which_part(kind: FaultKind, place: str) -> str:
-    """Ask for the part of a place that a kind of fault is of; nothing where it is named."""
-    at = form_of(place)
-    open_at = {"wall", "cabinet", "module"} if kind.form == "line" else {"wall", "cabinet"}
-    if kind.form not in _PARTS or at not in open_at or is_many(place):
-        return ""
-    example = _PARTS[kind.form]
-    if at == "module":
-        example = "row 5"
-    elif at == "wall" and kind.form != "pixel":
-        example = f"R3C7 {example}"
-    return f"which {kind.form} of {place}? Such as {example}; Enter again logs it without one"
-
-
-def inside(place: str, typed: str, form: str) -> str:
-    """Return a part that was typed by itself as one of the place that it was asked of."""
-    pair = r"x\1 y\2" if form == "pixel" else r"m\1,\2"
-    part = _PAIR.sub(pair, one_pixel(typed), count=1)
-    return next((where for where in (f"{place} {part}", part) if form_of(where)), typed)
-
-
-def one_pixel(typed: str) -> str:
-    """Return a line with its pixel as places are written.
-
-    ``x=12, y=40`` is ``x12 y40``; so is ``12,40`` where the line is about a pixel of a cabinet.
-    """
-    text = _PIXEL.sub(r"x\1 y\2", typed)
-    if about_pixels(text) and _CELL.search(text):
-        text = _PAIR.sub(r"x\1 y\2", text, count=1)
-    return text
-
-
-_LONGEST_PLACE = 6
-"""Words of a place: row 3, 6th from left."""
-_BETWEEN = {"at", "in", "on", ":", ",", "-"}
-_CELL = re.compile(r"\bR\d+C\d+\b", re.IGNORECASE | re.ASCII)
-_PLACE = re.compile(
-    r"\b(?:R\d+C\d+|m?\d+,\d+|x\d+ y\d+|\d+(?:st|nd|rd|th) )", re.IGNORECASE | re.ASCII
-)
-_PAIR = re.compile(r"(?<![\w,.])(\d+) *, *(\d+)(?![\w,.])", re.ASCII)
-_PIXEL = re.compile(r"\bx *=? *(\d+)[ ,;/]*y *=? *(\d+)", re.IGNORECASE | re.ASCII)
-
-
-def parted(typed: str) -> tuple[str, str]:
-    """Part one line, such as ``R2C3 dead pixel at x12 y40``, into the place and the fault.
-
-    The place may stand anywhere, a cabinet apart from what is inside it. Where all of it may be a
-    kind of fault, or no place stands in it, the place is empty.
-    """
-    if kinds_like(typed):
-        return "", typed
-    words = one_pixel(typed).split()
-    if many := _many_at_an_end(words):
-        return _text(words, many), _rest(words, many)
-    spans = [
-        (first, first + count)
-        for count in range(min(len(words) - 1, _LONGEST_PLACE), 0, -1)
-        for first in range(len(words) - count + 1)
-    ]
-    places = [span for span in spans if _may_stand(span, words) and _is_place(_text(words, span))]
-    for cell in places:
-        if form_of(_text(words, cell)) != "cabinet":
-            continue
-        for part in spans:
-            where = f"{_text(words, cell)} {_text(words, part)}"
-            apart = part[1] <= cell[0] or cell[1] < part[0]
-            if apart and _is_numbered(words, part) and _is_place(where):
-                return where, _rest(words, cell, part)
-    for place in places:
-        return _text(words, place), _rest(words, place)
-    return "", typed
-
-
-def is_fault_line(typed: str) -> bool:
-    """Whether a line names a place and, beside it, a kind of fault: it is a fault by itself."""
-    if known_location(typed) is not None:
-        return False
-    place, words = parted(typed)
-    return bool(place and kinds_meant(words))
-
-
 def in_module(at: str, place: str, words: str) -> str:
     """Return a row or column as a line of the module that one is at, where a line is meant; else as it is."""
     whole = f"{at} {place}"
     line = form_of(whole) == "line" and kinds_offered(words, form_of(at))[0].form == "line"
     return whole if line else place
-
-
-def _many_at_an_end(words: list[str]) -> tuple[int, int] | None:
-    """Return where many cabinets are named, first or last in a line that names no other place."""
-    for count in range(min(len(words) - 1, _LONGEST_PLACE), 0, -1):
-        for span in ((0, count), (len(words) - count, len(words))):
-            rest = " ".join([*words[: span[0]], *words[span[1] :]])
-            if is_many(_text(words, span)) and not _PLACE.search(rest):
-                return span
-    return None
-
-
-def _text(words: list[str], span: tuple[int, int]) -> str:
-    return " ".join(words[slice(*span)]).rstrip(":,;")
-
-
-def _may_stand(span: tuple[int, int], words: list[str]) -> bool:
-    """Whether a place may stand here: one without a number, the wall, is first or last in the line."""
-    return _is_numbered(words, span) or span[0] == 0 or span[1] == len(words)
-
-
-def _is_numbered(words: list[str], span: tuple[int, int]) -> bool:
-    return any(letter.isdecimal() for letter in _text(words, span))
-
-
-def _rest(words: list[str], *places: tuple[int, int]) -> str:
-    """Return the words without places, and without what stands between a place and a fault."""
-    taken = {at for span in places for at in range(*span)}
-    for first, behind in places:
-        for beside, step in ((first - 1, -1), (behind, 1)):
-            at = beside
-            while 0 <= at < len(words) and (at in taken or words[at] in _BETWEEN):
-                taken.add(at)
-                at += step
-    return " ".join(word for at, word in enumerate(words) if at not in taken)
-
-
-def _is_place(text: str) -> bool:
-    """Whether this is a place other than one by name, since any word may be a name."""
-    at = known_location(text)
-    return at is not None and at.named is None
 
 
 def kind_line(kind: FaultKind) -> Line:
@@ -256,44 +92,6 @@ def usual_severity_at(job: OpenJob, kind: FaultKind | None, *places: str) -> str
     except CommissionError:
         return kind.severity
     return min((usual_severity(kind, wall, one) for one in at), key=SEVERITIES.index)
-
-
-def cabinets_of(job: OpenJob, place: str) -> tuple[str, ...]:
-    """Return the cabinets where a place is many of them; none where it is one place.
-
-    Raises
-    ------
-    InputError
-        When none of them is on this wall.
-    """
-    if not is_many(place):
-        return ()
-    return tuple(str(cell) for cell in block_of(job.state.wall, place).cells)
-
-
-def places_of(job: OpenJob, kind: FaultKind, typed: str) -> tuple[str, ...]:
-    """Return every place at which a fault is logged for what is typed.
-
-    Raises
-    ------
-    InputError
-        When many cabinets are named for a fault of one part, or none of them is there.
-    """
-    many = cabinets_of(job, typed)
-    if many and kind.form in _PARTS:
-        raise InputError(
-            f"place: found {quoted(typed)}, expected one cabinet for a fault of one {kind.form}, "
-            f"such as {many[0]} {_PARTS[kind.form]}"
-        )
-    return many or (place_of(job, typed),)
-
-
-def place_of(job: OpenJob, typed: str) -> str:
-    """Return what is typed of a place as the wall's places are named: a measured point by its cabinet."""
-    text = " ".join(typed.split()).lower()
-    if text in NINE_POINTS:
-        return fault_location("nine points", text, job.state.wall)
-    return one_pixel(typed)
 
 
 def why_graver(job: OpenJob, kind: FaultKind | None, *places: str) -> str:

@@ -20,6 +20,7 @@ from commission_tui.logbook.state.fault_steps import fault_body, same_before
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared import fault_choices as choices
+from commission_tui.screens.shared import fault_places
 from commission_tui.screens.shared.next_faults import NextFaults, begin_with_fault, is_place
 from commission_tui.screens.terminal.styled_text import caution_line
 from commission_tui.screens.widgets.form import ErrorLines, LinesDialog
@@ -67,7 +68,7 @@ class FaultForm(LinesDialog):
         self.location = location
         self._check = check
         self._kinds: tuple[FaultKind, ...] = KINDS
-        self._form = choices.form_of(location)
+        self._form = fault_places.form_of(location)
         self._went_down = False
         """Whether somebody chose another kind than the first that fits what is typed."""
         self._no_kind: Hold | None = None
@@ -141,7 +142,7 @@ class FaultForm(LinesDialog):
     def _many(self) -> tuple[str, ...]:
         """The cabinets where the same is logged at more places than one; none on a wall without them."""
         try:
-            return self._places or choices.cabinets_of(self._job, self._place)
+            return self._places or fault_places.cabinets_of(self._job, self._place)
         except InputError:
             return ()
 
@@ -165,10 +166,10 @@ class FaultForm(LinesDialog):
     @property
     def _place(self) -> str:
         """The place that is logged: what is typed, or the part of a place that was asked for."""
-        typed, kind = choices.with_columns(self._job, self._value("place")), self._kind
+        typed, kind = fault_places.with_columns(self._job, self._value("place")), self._kind
         if self._part_of is None or kind is None:
             return typed
-        return choices.inside(self._part_of, typed, kind.form)
+        return fault_places.inside(self._part_of, typed, kind.form)
 
     @property
     def _kind(self) -> FaultKind | None:
@@ -184,7 +185,9 @@ class FaultForm(LinesDialog):
         if not self._typed_place:
             self._other_place = self._value("place")
         self._typed_place, self._words = (
-            ("", typed) if self._places else choices.parted(choices.with_columns(self._job, typed))
+            ("", typed)
+            if self._places
+            else fault_places.parted(fault_places.with_columns(self._job, typed))
         )
         self._typed_place = choices.in_module(self._other_place, self._typed_place, self._words)
         self._show_place(self._typed_place or self._other_place)
@@ -192,7 +195,7 @@ class FaultForm(LinesDialog):
             if self._value("note") == self._beside:
                 self._field("note").value = ""
             self._beside = ""
-        self._form, self._went_down = choices.form_of(self._place), False
+        self._form, self._went_down = fault_places.form_of(self._place), False
         self._kinds = choices.kinds_offered(self._words, self._form)
         options = self.query_one(ChoiceList)
         options.set_options(Option(content_of([choices.kind_line(kind)])) for kind in self._kinds)
@@ -231,7 +234,7 @@ class FaultForm(LinesDialog):
             self._severity_typed = bool(event.value)
         elif event.input.id == "field-place":
             # The same word means another kind at a pixel than at a cabinet.
-            if choices.form_of(self._place) not in {"", self._form} and not self._went_down:
+            if fault_places.form_of(self._place) not in {"", self._form} and not self._went_down:
                 self._narrow(self._value("kind"))
             else:
                 self._kind_changed()
@@ -240,7 +243,7 @@ class FaultForm(LinesDialog):
     def next_or_submit(self, event: Input.Submitted) -> None:
         event.stop()
         name = (event.input.id or "").removeprefix("field-")
-        where = choices.with_columns(self._job, event.value)
+        where = fault_places.with_columns(self._job, event.value)
         is_where = is_place(where, self._kind, self._part_of)
         at_once = self.host.pace.came_at_once
         if name != "kind" and self._next.is_next(
@@ -358,12 +361,12 @@ class FaultForm(LinesDialog):
         place = self._place
         if self._part_of is not None:
             self._field("place").value = place
-        elif not self._places and (which := choices.which_part(kind, place)):
+        elif not self._places and (which := fault_places.which_part(kind, place)):
             self._part_of = place
             raise InputError(which)
 
     def _log(self, kind: FaultKind, severity: str, note: str) -> None:
-        places = self._places or choices.places_of(self._job, kind, self._place)
+        places = self._places or fault_places.places_of(self._job, kind, self._place)
         make = partial(fault_body, self._job.state, kind.name, note=note, check=self._check)
         self._job.record_all([make(location=place, severity=severity) for place in places])
         fault = self._job.state.faults[-1]

@@ -10,6 +10,7 @@ from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.errors import InputError
 from commission_tui.screens.host.typed_keys import Typed, lines_of
 from commission_tui.screens.shared import fault_choices as choices
+from commission_tui.screens.shared import fault_places
 
 
 @dataclass(slots=True)
@@ -45,7 +46,7 @@ class NextFaults:
         """
         if typed == self.came_with:
             return False
-        if choices.is_fault_line(typed):
+        if fault_places.is_fault_line(typed):
             return True
         if not at_once or not typed.strip():
             return False
@@ -63,10 +64,11 @@ class NextFaults:
 def is_place(typed: str, kind: FaultKind | None, part_of: str | None) -> bool:
     """Whether the line for the place can take this; a part of a place by itself, where that is asked."""
     text = " ".join(typed.split())
-    about_one = choices.one_pixel(f"pixel {text}").removeprefix("pixel ")
-    part = choices.inside(part_of, text, kind.form) if part_of is not None and kind else ""
+    about_one = fault_places.one_pixel(f"pixel {text}").removeprefix("pixel ")
+    part = fault_places.inside(part_of, text, kind.form) if part_of is not None and kind else ""
     return text.lower() in NINE_POINTS or any(
-        choices.is_many(where) or choices.form_of(where) for where in (text, about_one, part)
+        fault_places.is_many(where) or fault_places.form_of(where)
+        for where in (text, about_one, part)
     )
 
 
@@ -85,7 +87,7 @@ def _is_severity(typed: str) -> bool:
 
 def _is_fault(typed: str) -> bool:
     """Whether a line has a place and words beside it, or says a kind of fault."""
-    if choices.form_of(typed):
+    if fault_places.form_of(typed):
         return False
-    place, words = choices.parted(typed)
+    place, words = fault_places.parted(typed)
     return bool(place and words) or choices.first_is_said(choices.kinds_offered(typed), typed)
