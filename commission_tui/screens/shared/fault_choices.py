@@ -11,10 +11,11 @@ from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.errors import CommissionError, InputError, did_you_mean
 from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.shared.fault_places import CELL, cabinets_of, form_of, place_of
+from commission_tui.screens.shared.fault_places import cabinets_of, place_of
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import quoted
 from commission_tui.wall.model.location import parse_location
+from commission_tui.wall.model.place_words import CELL
 
 LINES = ("kind", "place", "severity", "note")
 """The form's lines from the top."""
@@ -50,13 +51,6 @@ def no_kind(typed: str, kinds: tuple[FaultKind, ...] = ()) -> str:
     )
 
 
-def in_module(at: str, place: str, words: str) -> str:
-    """Return a row or column as a line of the module that one is at, where a line is meant; else as it is."""
-    whole = f"{at} {place}"
-    line = form_of(whole) == "line" and kinds_offered(words, form_of(at))[0].form == "line"
-    return whole if line else place
-
-
 def kind_line(kind: FaultKind) -> Line:
     return (kind.name, ""), (f"  {kind.severity}, {SEVERITY_MEANING[kind.severity]}", "muted")
 
@@ -67,10 +61,6 @@ def looks_line(kind: FaultKind | None) -> Line:
         return (("", ""),)
     looks = "  ".join(f"{n} {look.rstrip('.')}" for n, look in enumerate(kind.first_looks, start=1))
     return (("Look first ", "key"), (looks, "muted"))
-
-
-def place_hint(kind: FaultKind | None) -> str:
-    return kind.place_hint if kind else "wall, or a position like R3C7"
 
 
 def note_hint(kind: FaultKind | None) -> str:

@@ -20,14 +20,14 @@ from commission_tui.logbook.state.fault_steps import fault_body, same_before
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared import fault_choices as choices
-from commission_tui.screens.shared import fault_places
+from commission_tui.screens.shared import fault_places, place_questions
 from commission_tui.screens.shared.next_faults import NextFaults, begin_with_fault, is_place
 from commission_tui.screens.terminal.styled_text import caution_line
 from commission_tui.screens.widgets.form import ErrorLines, LinesDialog
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.text_lines import Painted, content_of
-from commission_tui.text import counted, listed
+from commission_tui.text import counted
 
 _DRAFT = "fault"
 """One fault is begun at a time, wherever one then goes."""
@@ -72,14 +72,9 @@ class FaultForm(LinesDialog):
         self._went_down = False
         """Whether somebody chose another kind than the first that fits what is typed."""
         self._no_kind: Hold | None = None
-        self._words = self._typed_place = ""
-        """What is typed of the fault, and of its place in the same line."""
-        self._other_place = location
-        """What stands in the line for the place while none is typed beside the fault."""
+        self._where = place_questions.FaultPlace(job, location)
         self._beside = ""
         """The description that stands there because what is typed fits no kind."""
-        self._part_of: str | None = None
-        """The place of which it was asked at which pixel, module or line."""
         self.done = ""
         """What was logged, in one line."""
         self._since = ""
@@ -125,7 +120,7 @@ class FaultForm(LinesDialog):
 
     def on_mount(self) -> None:
         self._label("kind", "What", "such as dead pixel, or R2C3 dead pixel; up and down, Enter")
-        self._other_place = self._value("place")
+        self._where.is_said = self._value("place") != self.location
         self._narrow(self._value("kind"))
 
     @property
@@ -166,10 +161,7 @@ class FaultForm(LinesDialog):
     @property
     def _place(self) -> str:
         """The place that is logged: what is typed, or the part of a place that was asked for."""
-        typed, kind = fault_places.with_columns(self._job, self._value("place")), self._kind
-        if self._part_of is None or kind is None:
-            return typed
-        return fault_places.inside(self._part_of, typed, kind.form)
+        return self._where.meant(self._value("place"), self._kind)
 
     @property
     def _kind(self) -> FaultKind | None:
@@ -177,31 +169,31 @@ class FaultForm(LinesDialog):
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
 
     @property
+    def _left_kind(self) -> FaultKind | None:
+        """The kind of what fits no other, where nothing else is left to choose."""
+        return self._kinds[0] if self._fits_none and self._where.words.strip() else None
+
+    @property
     def _fits_none(self) -> bool:
         """Whether what is typed fits no kind: only something else is left to choose."""
         return len(self._kinds) == 1
 
     def _narrow(self, typed: str) -> None:
-        if not self._typed_place:
-            self._other_place = self._value("place")
-        self._typed_place, self._words = (
-            ("", typed)
-            if self._places
-            else fault_places.parted(fault_places.with_columns(self._job, typed))
-        )
-        self._typed_place = choices.in_module(self._other_place, self._typed_place, self._words)
-        self._show_place(self._typed_place or self._other_place)
-        if self._beside and self._beside != self._words.strip():
+        if self._places:
+            self._where.words = typed
+        else:
+            self._show_place(self._where.part(typed, self._value("place")))
+        if self._beside and self._beside != self._where.words.strip():
             if self._value("note") == self._beside:
                 self._field("note").value = ""
             self._beside = ""
         self._form, self._went_down = fault_places.form_of(self._place), False
-        self._kinds = choices.kinds_offered(self._words, self._form)
+        self._kinds = choices.kinds_offered(self._where.words, self._form)
         options = self.query_one(ChoiceList)
         options.set_options(Option(content_of([choices.kind_line(kind)])) for kind in self._kinds)
         # Nothing is chosen before somebody types or goes down: a stray key would log it. What fits none,
         # or is only hinted at, is offered, not taken.
-        options.highlighted = 0 if choices.first_is_said(self._kinds, self._words) else None
+        options.highlighted = 0 if choices.first_is_said(self._kinds, self._where.words) else None
         self._kind_changed()
 
     def _kind_changed(self) -> None:
@@ -212,8 +204,10 @@ class FaultForm(LinesDialog):
         shown.display = kind is not None and bool(kind.caution)
         self.query_one("#fault-looks", Painted).show(choices.looks_line(kind))
         many = self._many
-        where = listed(many, 4) if many else choices.place_hint(kind)
-        self._label("place", "Where", where)
+        line = place_questions.place_line(
+            self._job, self._where, self._place, kind or self._left_kind, many
+        )
+        self.query_one("#label-place", Painted).show((("Where", "strong"), line))
         self._label("note", "Description", choices.note_hint(kind))
         severity = self._field("severity")
         usual = choices.usual_severity_at(self._job, kind, *(many or (self._place,)))
@@ -233,6 +227,7 @@ class FaultForm(LinesDialog):
         elif event.input.id == "field-severity":
             self._severity_typed = bool(event.value)
         elif event.input.id == "field-place":
+            self._where.is_said |= event.value != self._where.other
             # The same word means another kind at a pixel than at a cabinet.
             if fault_places.form_of(self._place) not in {"", self._form} and not self._went_down:
                 self._narrow(self._value("kind"))
@@ -243,8 +238,8 @@ class FaultForm(LinesDialog):
     def next_or_submit(self, event: Input.Submitted) -> None:
         event.stop()
         name = (event.input.id or "").removeprefix("field-")
-        where = fault_places.with_columns(self._job, event.value)
-        is_where = is_place(where, self._kind, self._part_of)
+        where = fault_places.written_out(self._job, event.value)
+        is_where = is_place(where, self._kind, self._where.part_of)
         at_once = self.host.pace.came_at_once
         if name != "kind" and self._next.is_next(
             name, event.value, is_where=is_where, at_once=at_once
@@ -252,7 +247,7 @@ class FaultForm(LinesDialog):
             self._let_wait(event.value)
             return
         self._next.left(event.value)
-        asked = event.input.id == "field-place" and self._part_of is not None
+        asked = event.input.id == "field-place" and self._where.was_asked
         if event.input.id == "field-note" or asked:
             self.action_submit()
             return
@@ -260,7 +255,7 @@ class FaultForm(LinesDialog):
             if self._kind is None:
                 self._own_words_beside()
                 self._no_kind = self.host.put_question(self, self._no_kind, of_value=True)
-                self.query_one(ErrorLines).show(choices.no_kind(self._words, self._kinds))
+                self.query_one(ErrorLines).show(choices.no_kind(self._where.words, self._kinds))
                 event.input.select_all()
                 return
             refused, self._no_kind = self._no_kind, None
@@ -303,7 +298,7 @@ class FaultForm(LinesDialog):
         note = self._field("note")
         if self._fits_none and not note.value:
             with self.prevent(Input.Changed):  # nobody typed it: what was said of the kind stands
-                self._beside = self._words.strip()
+                self._beside = self._where.words.strip()
                 note.fill(self._beside)  # which stays in the first line: typing replaces it here
             if note.has_focus:
                 note.offer()
@@ -317,10 +312,10 @@ class FaultForm(LinesDialog):
 
     def _place_to_its_line(self) -> None:
         """Leave a place that was typed beside the fault to the line where it is asked for."""
-        if self._typed_place:
+        if self._where.beside:
             with self.prevent(Input.Changed):  # which kind is chosen stays so
-                self._field("kind").value = self._words
-            self._other_place, self._typed_place = self._typed_place, ""
+                self._field("kind").value = self._where.words
+            self._where.keep_beside()
             self._next.has_place = True
             self._kind_changed()
 
@@ -331,10 +326,10 @@ class FaultForm(LinesDialog):
         try:
             if kind is None:
                 self._field("kind").focus()
-                raise InputError(choices.no_kind(self._words, self._kinds))
-            note = fault_note(kind, self._words, self._value("note"))
+                raise InputError(choices.no_kind(self._where.words, self._kinds))
+            note = fault_note(kind, self._where.words, self._value("note"))
             severity = choices.severity_of(self._value("severity"))
-            self._ask_part(kind)
+            self._ask_where(kind)
             self._log(kind, severity, note)
         except CommissionError as error:
             self._hold = self.host.put_question(self, self._hold, of_value=True)
@@ -356,17 +351,17 @@ class FaultForm(LinesDialog):
             self.host.drafts.begin(_DRAFT, {"kind": follows, _LATER: "\n".join(more)})
         self.dismiss(True)
 
-    def _ask_part(self, kind: FaultKind) -> None:
-        """Ask once for the pixel, module or line of a fault; what is typed then is inside the place."""
+    def _ask_where(self, kind: FaultKind) -> None:
+        """Ask once where it is, if that is open; what is typed then stands in the line for the place."""
         place = self._place
-        if self._part_of is not None:
-            self._field("place").value = place
-        elif not self._places and (which := fault_places.which_part(kind, place)):
-            self._part_of = place
-            raise InputError(which)
+        if self._where.part_of is not None:
+            with self.prevent(Input.Changed):  # what is asked of it stands on
+                self._field("place").value = place
+        if not self._places:
+            self._where.ask(place, kind)
 
     def _log(self, kind: FaultKind, severity: str, note: str) -> None:
-        places = self._places or fault_places.places_of(self._job, kind, self._place)
+        places = self._places or place_questions.places_of(self._job, kind, self._place)
         make = partial(fault_body, self._job.state, kind.name, note=note, check=self._check)
         self._job.record_all([make(location=place, severity=severity) for place in places])
         fault = self._job.state.faults[-1]
@@ -380,8 +375,8 @@ class FaultForm(LinesDialog):
     def _typed(self) -> dict[str, str]:
         """Return what is typed, and where it was begun; nothing while nothing is."""
         kept = {key: self._value(key) for key in choices.LINES} | {"place": self._place}
-        if self._typed_place:  # it comes back with the line that it stands in
-            kept["place"] = self._other_place
+        if self._where.beside:  # it comes back with the line that it stands in
+            kept["place"] = self._where.other
         if not self._severity_typed:  # of the kind, which may be another when it comes back
             del kept["severity"]
         if kept["note"] == self._beside:  # what is typed stands in the first line

@@ -5,14 +5,13 @@ from __future__ import annotations
 import re
 
 from commission_tui.checks.faults.fault_words import about_pixels, kinds_like, kinds_meant
-from commission_tui.checks.faults.kinds import FaultKind
 from commission_tui.checks.places.places import NINE_POINTS
-from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.place_lookup import fault_location
-from commission_tui.text import quoted
 from commission_tui.wall.mapping.observed.phrases import block_of, is_area
+from commission_tui.wall.model import place_words
 from commission_tui.wall.model.location import known_location
+from commission_tui.wall.model.place_words import CELL
 
 
 def form_of(place: str) -> str:
@@ -35,8 +34,12 @@ def is_many(place: str) -> bool:
 _COLUMN = re.compile(r"(?:^|(?<= ))c ?(\d+)(?= |:|,|$)", re.IGNORECASE | re.ASCII)
 
 
-def with_columns(job: OpenJob, typed: str) -> str:
-    """Write ``C3`` out as ``column 3``, at an end of the line, where no circuit of the wall is called so."""
+def written_out(job: OpenJob, typed: str) -> str:
+    """Write places out as the grammar has them: ``bottom row`` as its number, ``C3`` as ``column 3``.
+
+    The latter at an end of the line, where no circuit of the wall is called so.
+    """
+    typed = place_words.written_out(job.state.wall, typed)
     circuits = {circuit.name.casefold() for circuit in job.state.wall.circuits}
 
     def column(found: re.Match[str]) -> str:
@@ -47,51 +50,55 @@ def with_columns(job: OpenJob, typed: str) -> str:
     return _COLUMN.sub(column, typed)
 
 
-_PARTS = {"pixel": "x12 y40", "module": "m1,2", "line": "m1,2 row 5"}
-"""How a part of a cabinet is typed."""
-
-
-def which_part(kind: FaultKind, place: str) -> str:
-    """Ask for the part of a place that a kind of fault is of; nothing where it is named."""
-    at = form_of(place)
-    open_at = {"wall", "cabinet", "module"} if kind.form == "line" else {"wall", "cabinet"}
-    if kind.form not in _PARTS or at not in open_at or is_many(place):
-        return ""
-    example = _PARTS[kind.form]
-    if at == "module":
-        example = "row 5"
-    elif at == "wall" and kind.form != "pixel":
-        example = f"R3C7 {example}"
-    return f"which {kind.form} of {place}? Such as {example}; Enter again logs it without one"
-
-
 def inside(place: str, typed: str, form: str) -> str:
     """Return a part that was typed by itself as one of the place that it was asked of."""
     pair = r"x\1 y\2" if form == "pixel" else r"m\1,\2"
-    part = _PAIR.sub(pair, one_pixel(typed), count=1)
+    part = _PAIR.sub(pair, one_part(typed), count=1)
+    at = known_location(place)
+    if form == "pixel" and at is not None and at.module is not None:
+        place = str(at.cell)  # its pixels are counted in the cabinet
     return next((where for where in (f"{place} {part}", part) if form_of(where)), typed)
 
 
-def one_pixel(typed: str) -> str:
-    """Return a line with its pixel as places are written.
+def one_part(typed: str) -> str:
+    """Return a line with its module or its pixel as places are written.
 
-    ``x=12, y=40`` is ``x12 y40``; so is ``12,40`` where the line is about a pixel of a cabinet.
+    ``module 2,1`` is ``m2,1``. ``x=12, y=40`` is ``x12 y40``; so is ``12,40`` where the line is about a
+    pixel of a cabinet, and not about a module as well unless it stands right behind the pixel.
     """
-    text = _PIXEL.sub(r"x\1 y\2", typed)
-    if about_pixels(text) and CELL.search(text):
-        text = _PAIR.sub(r"x\1 y\2", text, count=1)
-    return text
+    text = _MODULE.sub(r"m\1,\2", typed)
+    text = _PIXEL.sub(r"x\1 y\2", text)
+    if not (about_pixels(text) and CELL.search(text)):
+        return text
+    pair = _PAIR.search(text)
+    if pair is None or (
+        _ABOUT_MODULES.search(text) and not about_pixels(text[: pair.start()].split(" ")[-2:][0])
+    ):
+        return text
+    return f"{text[: pair.start()]}x{pair[1]} y{pair[2]}{text[pair.end() :]}"
 
 
 _LONGEST_PLACE = 6
 """Words of a place: row 3, 6th from left."""
-_BETWEEN = {"at", "in", "on", ":", ",", "-"}
-CELL = re.compile(r"\bR\d+C\d+\b", re.IGNORECASE | re.ASCII)
+_BETWEEN = {"at", "in", "of", "on", ":", ",", "-"}
 _PLACE = re.compile(
     r"\b(?:R\d+C\d+|m?\d+,\d+|x\d+ y\d+|\d+(?:st|nd|rd|th) )", re.IGNORECASE | re.ASCII
 )
-_PAIR = re.compile(r"(?<![\w,.])(\d+) *, *(\d+)(?![\w,.])", re.ASCII)
+_PAIR = re.compile(r"(?<![\w,.])(\d+) *, *(\d+)(?![\w,.]| *(?:mm|cm|m|%|°|lx|cd)\b)", re.ASCII)
+_MODULE = re.compile(
+    r"\b(?:modules?|mod\.?) *:? *(?:R|row )?([1-9]\d?)(?: *[,./] *|C| column |, column )([1-9]\d?)"
+    r"(?![\w,.]| *(?:mm|cm|m|%)\b)",
+    re.IGNORECASE | re.ASCII,
+)
+_ABOUT_MODULES = re.compile(r"\bmod(?:ules?)?\b|\bm\d+,\d+", re.IGNORECASE | re.ASCII)
 _PIXEL = re.compile(r"\bx *=? *(\d+)[ ,;/]*y *=? *(\d+)", re.IGNORECASE | re.ASCII)
+
+
+def unclear_numbers(words: str) -> tuple[str, ...]:
+    """Return two numbers in words about a module and a pixel, which may be of either."""
+    if not (_ABOUT_MODULES.search(words) and about_pixels(words)):
+        return ()
+    return tuple(pair[0] for pair in _PAIR.finditer(words))
 
 
 def parted(typed: str) -> tuple[str, str]:
@@ -102,7 +109,7 @@ def parted(typed: str) -> tuple[str, str]:
     """
     if kinds_like(typed):
         return "", typed
-    words = one_pixel(typed).split()
+    words = one_part(typed).split()
     if many := _many_at_an_end(words):
         return _text(words, many), _rest(words, many)
     spans = [
@@ -186,26 +193,18 @@ def cabinets_of(job: OpenJob, place: str) -> tuple[str, ...]:
     return tuple(str(cell) for cell in block_of(job.state.wall, place).cells)
 
 
-def places_of(job: OpenJob, kind: FaultKind, typed: str) -> tuple[str, ...]:
-    """Return every place at which a fault is logged for what is typed.
-
-    Raises
-    ------
-    InputError
-        When many cabinets are named for a fault of one part, or none of them is there.
-    """
-    many = cabinets_of(job, typed)
-    if many and kind.form in _PARTS:
-        raise InputError(
-            f"place: found {quoted(typed)}, expected one cabinet for a fault of one {kind.form}, "
-            f"such as {many[0]} {_PARTS[kind.form]}"
-        )
-    return many or (place_of(job, typed),)
-
-
 def place_of(job: OpenJob, typed: str) -> str:
     """Return what is typed of a place as the wall's places are named: a measured point by its cabinet."""
     text = " ".join(typed.split()).lower()
     if text in NINE_POINTS:
         return fault_location("nine points", text, job.state.wall)
-    return one_pixel(typed)
+    return one_part(typed)
+
+
+def in_module(at: str, place: str, words: str) -> str:
+    """Return a row or column as a line of the module that one is at, where a line is meant; else as it is."""
+    whole = f"{at} {place}"
+    if form_of(whole) != "line":
+        return place
+    kinds = kinds_meant(" ".join(CELL.sub("", words).split()), form_of(at))
+    return whole if kinds and kinds[0].form == "line" else place

@@ -11,6 +11,7 @@ from commission_tui.errors import InputError
 from commission_tui.screens.host.typed_keys import Typed, lines_of
 from commission_tui.screens.shared import fault_choices as choices
 from commission_tui.screens.shared import fault_places
+from commission_tui.wall.model.place_words import places_named
 
 
 @dataclass(slots=True)
@@ -64,7 +65,7 @@ class NextFaults:
 def is_place(typed: str, kind: FaultKind | None, part_of: str | None) -> bool:
     """Whether the line for the place can take this; a part of a place by itself, where that is asked."""
     text = " ".join(typed.split())
-    about_one = fault_places.one_pixel(f"pixel {text}").removeprefix("pixel ")
+    about_one = fault_places.one_part(f"pixel {text}").removeprefix("pixel ")
     part = fault_places.inside(part_of, text, kind.form) if part_of is not None and kind else ""
     return text.lower() in NINE_POINTS or any(
         fault_places.is_many(where) or fault_places.form_of(where)
@@ -74,7 +75,10 @@ def is_place(typed: str, kind: FaultKind | None, part_of: str | None) -> bool:
 
 def begin_with_fault(typed: Sequence[Typed]) -> bool:
     """Whether what waits behind a fault begins with the next one, and not with figures or commands."""
-    return _is_fault(lines_of(typed)[0].strip())
+    line = lines_of(typed)[0].strip()
+    return _is_fault(line) or bool(
+        " " in line and places_named(line) and not fault_places.form_of(line)
+    )
 
 
 def _is_severity(typed: str) -> bool:

@@ -9,6 +9,7 @@ from textual.widgets import Input
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.cabinet.screen import CabinetDialog
 from commission_tui.screens.punch.view import history
+from commission_tui.screens.widgets.lists import ChoiceList
 from tests.screens.helping import app_of, everything, put, running, screen_of, text_of, told, until
 
 
@@ -346,3 +347,115 @@ async def test_a_column_is_a_place_and_one_that_nobody_typed_is_told(
         assert text_of(pilot, ".box-title") == f"Log a fault, {2 * count} cabinets  front view"
         await pilot.press("escape")
     assert {fault.found.body.location[2:] for fault in ready.state.faults} == {"C3"}
+
+
+async def test_numbers_behind_the_word_module_are_a_module_and_its_pixel_is_asked_for(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"R1C2 module 2,1 stuck red pixel", "ctrl+s")
+        await pilot.pause()
+        assert screen_of(pilot).query_one("#field-place", Input).value == "R1C2 m2,1"
+        assert "which pixel of R1C2 m2,1?" in text_of(pilot, "#form-error")
+        await pilot.press(*"x2 y1", "enter")  # is in another module
+        await pilot.pause()
+        assert "expected one in m2,1" in text_of(pilot, "#form-error")
+        assert not ready.state.faults
+        await pilot.press("ctrl+u", *"R1C2 m2,1", "enter")
+        await pilot.pause()
+        await pilot.press("l", *"R1C2 module stuck, red 2,1 pixel", "down", "ctrl+s")
+        await pilot.pause()
+        assert "where is '2,1'?" in text_of(pilot, "#form-error")  # in both there is one
+        await pilot.press(*"R1C2 x2 y1 red", "enter")
+        await pilot.pause()
+    found = [fault.found.body for fault in ready.state.faults]
+    assert [(one.fault, one.location) for one in found] == [
+        ("pixel stuck lit", "R1C2 m2,1"),
+        ("something else", "R1C2 x2 y1 red"),
+    ]
+
+
+async def test_a_pixel_of_a_cabinet_counted_from_behind_is_no_pixel_of_the_canvas(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        last = ready.state.wall.columns
+        await pilot.press("f5", "l", *"row 2, 1st from left dead pixel", "ctrl+s")
+        await pilot.pause()
+        await pilot.press(*"x3 y4", "enter")
+        await pilot.pause()
+    (fault,) = ready.state.faults
+    assert fault.found.body.location == f"R2C{last} x3 y4"
+
+
+@pytest.mark.parametrize(
+    ("typed", "at"),
+    [
+        ("top left cabinet scratched frame", ["R1C1"]),
+        ("bottom row cabinet dark", ["R2C1", "R2C2", "R2C3"]),
+        ("whole wall flickers somehow", ["wall"]),
+    ],
+)
+async def test_usual_words_for_a_place_are_taken_wherever_one_is(
+    logbook: Logbook, ready: OpenJob, typed: str, at: list[str]
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", *"r1c2", "enter", "l", *typed)
+        await pilot.pause()
+        if screen_of(pilot).query_one(ChoiceList).highlighted is None:
+            await pilot.press("down")
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: bool(ready.state.faults))
+    places = [fault.found.body.location for fault in ready.state.faults]
+    assert places[: len(at)] == at
+
+
+async def test_place_words_that_were_not_taken_are_asked_about_before_anything_is_logged(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", *"r1c2", "enter", "l", *"lower half too warm")
+        await pilot.pause()
+        assert "'lower half' stands in your words" in text_of(pilot, "#label-place")
+        await pilot.press("down", "up", "ctrl+s")
+        await pilot.pause()
+        assert "where is 'lower half'?" in text_of(pilot, "#form-error")
+        assert "Enter again logs it at R1C2" in text_of(pilot, "#form-error")
+        assert not ready.state.faults
+        await pilot.press(*"bottom row", "enter")
+        await until(pilot, lambda: bool(ready.state.faults))
+        before = len(ready.state.faults)
+        assert {fault.found.body.location[:2] for fault in ready.state.faults} == {"R2"}
+        await pilot.press("l", *"row 1 and 2 cabinet dark", "down", "ctrl+s")
+        await pilot.pause()
+        assert "where is 'and 2'?" in text_of(pilot, "#form-error")
+        await pilot.press("enter")
+        await until(pilot, lambda: len(ready.state.faults) > before)
+        before = len(ready.state.faults)
+        await pilot.press("l", *"R1C3 dark at the left edge", "down", "ctrl+s")  # of it
+        await until(pilot, lambda: len(ready.state.faults) > before)
+    assert ready.state.faults[-1].found.body.location == "R1C3"
+
+
+async def test_a_port_is_no_place_of_a_fault_of_an_input(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"P1 no picture")
+        await pilot.pause()
+        says = "found 'P1', a port; expected an input: input Stage laptop"
+        assert says in " ".join(text_of(pilot, "#label-place").split())
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert says in text_of(pilot, "#form-error")
+        assert not ready.state.faults
+        await pilot.press("escape")
+
+
+async def test_a_row_for_a_fault_of_one_module_is_contradicted_beside_the_place_at_once(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"row 2 flickers")
+        await pilot.pause()
+        line = " ".join(text_of(pilot, "#label-place").split())
+        assert "expected one cabinet for a fault of one module, such as R2C1 m1,2" in line
+        await pilot.press("escape")

@@ -35,6 +35,14 @@ from commission_tui.screens.shared import fault_places
         ("columns 2-3: flicker", "columns 2-3", "flicker"),
         ("row 5 dark line R1C2 m1,1", "R1C2 m1,1", "row 5 dark line"),
         ("C2 tripped", "", "C2 tripped"),  # may be a circuit
+        ("R3C5 module 2,1 stuck red pixel", "R3C5 m2,1", "stuck red pixel"),
+        ("R3C5 module 2,1 stuck", "R3C5 m2,1", "stuck"),
+        ("stuck pixel in module 2,1 of R3C5", "R3C5 m2,1", "stuck pixel"),
+        ("R3C5 stuck pixel 20,11", "R3C5 x20 y11", "stuck pixel"),
+        ("R3C5 module 2,1 stuck pixel 20,11", "R3C5 x20 y11", "m2,1 stuck pixel"),
+        ("R3C5 module stuck 2,1 red pixel", "R3C5", "module stuck 2,1 red pixel"),
+        ("R1C1 dead pixel 1,5 mm from the edge", "R1C1", "dead pixel 1,5 mm from the edge"),
+        ("module r2c1 dark", "", "module r2c1 dark"),
     ],
 )
 def test_place_and_fault_are_told_apart_in_one_line(typed: str, place: str, words: str) -> None:

@@ -1,0 +1,66 @@
+"""Places as people say them, on the demo wall: six rows, twelve columns, front view."""
+
+from __future__ import annotations
+
+import pytest
+
+from commission_tui.wall.model.place_words import places_named, written_out
+from commission_tui.wall.model.wall_model import Wall
+
+
+@pytest.mark.parametrize(
+    ("typed", "written"),
+    [
+        ("top left cabinet scratched frame", "R1C1 scratched frame"),
+        ("the upper-right panel dark", "R1C12 dark"),
+        ("scratch on lower left tile", "scratch on R6C1"),
+        ("cabinet at the bottom right corner dark", "R6C12 dark"),
+        ("left top cabinet dark", "R1C1 dark"),
+        ("bottom row scratched", "row 6 scratched"),
+        ("Top row of cabinets dark", "row 1 dark"),
+        ("second row dark", "row 2 dark"),
+        ("3rd row dark", "row 3 dark"),
+        ("last row dark", "row 6 dark"),
+        ("right column flickers", "column 12 flickers"),
+        ("leftmost column dark", "column 1 dark"),
+        ("rows 2 to 4 dark", "rows 2-4 dark"),
+        ("whole wall too warm", "wall too warm"),
+        # Of what may be several places, or is said of another side or of a part, nothing is made.
+        ("middle row dark", "middle row dark"),
+        ("centre cabinet dark", "centre cabinet dark"),
+        ("top left scratched", "top left scratched"),
+        ("left half dark", "left half dark"),
+        ("2nd row from the bottom dark", "2nd row from the bottom dark"),
+        ("left column from behind dark", "left column from behind dark"),
+        ("bottom row of pixels dark", "bottom row of pixels dark"),
+        ("top row module dark", "top row module dark"),
+        ("R2C3 bottom row dark", "R2C3 bottom row dark"),
+        ("corner damage", "corner damage"),
+    ],
+)
+def test_a_place_that_has_one_meaning_is_written_as_the_grammar_has_it(
+    demo_wall: Wall, typed: str, written: str
+) -> None:
+    assert written_out(demo_wall, typed) == written
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        ("top left scratched", ("top left",)),
+        ("left half dark", ("left half",)),
+        ("scratch near the bottom right corner", ("bottom right corner",)),
+        ("module 5 stuck", ("module 5",)),
+        ("panel 12 dark", ("panel 12",)),
+        ("R2C3 and m1,2 dark", ("R2C3", "m1,2")),
+        ("P2 no picture", ("P2",)),
+        ("fan 2 rattles at 60 %", ()),
+        ("hums in the quiet", ()),
+    ],
+)
+def test_words_that_name_a_place_are_found(words: str, named: tuple[str, ...]) -> None:
+    assert places_named(words) == named
+
+
+def test_without_sides_only_places_with_a_number_are_found() -> None:
+    assert places_named("module 5 at the left edge", sides=False) == ("module 5",)
