@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from commission_tui.checks.faults.kinds import (
     KINDS,
@@ -132,13 +133,33 @@ def _called(wanted: str) -> list[FaultKind]:
 
 
 def own_words(kind: FaultKind, typed: str) -> str:
-    """Return what was typed for a kind, which belongs into the note: all but the kind's own name.
+    """Return what was typed for a kind, which belongs into the note: all that the kind does not say.
 
-    Whoever types the beginning of the name types the name.
+    Words that only begin those a kind is called by were typed to find it: none of them is a note, nor
+    are they beside whole words. In words of another kind nothing is left out.
     """
-    words = _spelt(" ".join(typed.split()))
-    says_nothing = kind.name == SOMETHING_ELSE and words in kind.also
-    return "" if says_nothing or kind.name.lower().startswith(words) else typed.strip()
+    words = _spelt(" ".join(typed.split())).split()
+    if kind.name == SOMETHING_ELSE:
+        return "" if " ".join(words) in kind.also else typed.strip()
+    name = _parts([kind.name])
+    every = name | _parts(kind.also)
+    if not all(_begins_one(word, every) for word in words):
+        return typed.strip()
+    if all(_begins_one(word, name) for word in words):
+        return ""
+    whole = [_parts([word]) <= every for word in words]
+    if all(whole):
+        return typed.strip()
+    return " ".join(own for own, is_whole in zip(typed.split(), whole, strict=True) if is_whole)
+
+
+def _parts(names: Iterable[str]) -> set[str]:
+    return {part for name in names for part in re.split(r"[\s,-]+", name.lower()) if part}
+
+
+def _begins_one(word: str, parts: Iterable[str]) -> bool:
+    """Whether a word, or each part of it, begins one of those that a kind is called by."""
+    return all(any(there.startswith(part) for there in parts) for part in _parts([word]))
 
 
 def fault_note(kind: FaultKind, typed: str, note: str) -> str:

@@ -283,7 +283,7 @@ class FaultForm(LinesDialog):
         self._kind_changed()
         if isinstance(at, PlainInput):
             at.offer()
-        self.query_one(ErrorLines).show(f"Waits until this fault is logged: {line.strip()}")
+        self.query_one(ErrorLines).show(self._next.says)
 
     def action_move(self, by: int) -> None:
         if self._kinds:

@@ -11,6 +11,7 @@ from commission_tui.errors import InputError
 from commission_tui.screens.host.typed_keys import Typed, lines_of
 from commission_tui.screens.shared import fault_choices as choices
 from commission_tui.screens.shared import fault_places
+from commission_tui.text import counted
 from commission_tui.wall.model.place_words import places_named
 
 
@@ -56,6 +57,13 @@ class NextFaults:
         if name == "severity":
             return not _is_severity(typed)
         return not self.behind_empty and _is_fault(typed)
+
+    @property
+    def says(self) -> str:
+        """Which of the lines comes next, and how many do behind it."""
+        first, *behind = self.lines
+        more = f"; {counted(len(behind), 'line')} behind it" if behind else ""
+        return f"Waits until this fault is logged: {first}{more}"
 
     def left(self, typed: str) -> None:
         """Note what was entered in a field that was left by Enter."""

@@ -43,6 +43,9 @@ from commission_tui.errors import InputError
         ("no signal", "input", "no picture on an input"),
         ("cable", "chain place", "chain dark from here on"),
         ("colour shift", "cabinet", "cabinet tinted"),
+        ("dim", "cabinet", "cabinet brighter or darker"),
+        ("dim", "module", "module brighter or darker"),
+        ("dim", "pixel", "pixel dim or tinted"),
         ("pix dea", "pixel", "pixel dark"),
     ],
 )
@@ -68,7 +71,12 @@ def test_every_kind_is_called_something_else_as_well() -> None:
     [
         ("dark seam", "dark line", "dark line"),
         ("pixel dark", "dead", "dead"),
-        ("pixel dark", "dead pix", "dead pix"),
+        ("pixel dark", "dead pix", "dead"),  # the half word was typed to find it
+        ("pixel dark", "dea pix", ""),
+        ("bright seam", "seam br", ""),
+        ("bright seam", "seam br at the left", "seam br at the left"),  # somebody's own words
+        ("pixel stuck lit", "stuck", ""),
+        ("pixel stuck lit", "stuck red pixel", "stuck red pixel"),
         ("pixel dark", "Dead  pixel", "Dead  pixel"),
         ("pixel dark", "pixel", ""),  # the beginning of its name
         ("pixel dark", "Pixel  dark", ""),

@@ -55,6 +55,8 @@ async def test_of_what_comes_at_once_each_line_is_a_fault_and_overwrites_nothing
         await pilot.pause()
         _at_once(pilot, "\n".join((*TEN, "")), pasted=pasted)
         await until(pilot, lambda: "9 lines more after this" in everything(pilot))
+        says = "Waits until this fault is logged: loose bolt; 8 lines behind it"
+        assert says in everything(pilot)
         assert _shown(pilot) | {"severity": ""} == {
             "kind": "dead pixel", "place": "R2C3 x12 y40", "severity": "", "note": ""
         }  # fmt: skip
