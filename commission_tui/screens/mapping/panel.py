@@ -24,6 +24,7 @@ from commission_tui.logbook.entries.models import Body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.host.key_table import quiet
+from commission_tui.screens.mapping import kept_list
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.dialog import Confirm, ExplainDialog, ExplanationTaken
 from commission_tui.screens.mapping.view import Chosen, MappingView
@@ -84,11 +85,27 @@ class MappingPanel:
         `show_layer` shows this layer, from behind, from the front, or as it was drawn before.
         """
         self.lines = MappingLines(id="mapping-lines")
-        self.chosen: Chosen | None = None
+        self._chosen: Chosen | None = None
+        self._is_looked_up = False
+        """Whether the list was asked for that was walked when the program ended."""
         self._screen, self._job = screen, screen.job
         self._here, self._go_to, self._show_layer = here, go_to, show_layer
         self._from_behind: bool | None = None
         self._shown: tuple[tuple[State, Chosen | None], MappingView] | None = None
+
+    @property
+    def chosen(self) -> Chosen | None:
+        """The explanation whose correction is walked; after a start the one that was walked before."""
+        if not self._is_looked_up:
+            self._is_looked_up = True
+            kept = self._screen.host.drafts.get(kept_list.DRAFT, {})
+            self._chosen = kept_list.taken_up(kept, self._job.state.wall)
+        return self._chosen
+
+    @chosen.setter
+    def chosen(self, chosen: Chosen | None) -> None:
+        self._chosen, self._is_looked_up = chosen, True
+        self._screen.host.drafts.begin(kept_list.DRAFT, kept_list.to_keep(chosen))
 
     @property
     def shown(self) -> MappingView:
@@ -261,8 +278,8 @@ class MappingPanel:
         corrections = correction_list(
             self._job.state, taken.explanation, by_configuration=taken.by_configuration
         )
-        self.chosen = Chosen(taken.explanation, corrections)
-        concerned = sorted(self.chosen.concerned)
+        self.chosen = chosen = Chosen.of(taken.explanation, corrections)
+        concerned = sorted(chosen.concerned)
         self._go_to(concerned[0] if concerned else self._here())
         self._go_to_plug()
         if not corrections.steps:

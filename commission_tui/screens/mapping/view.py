@@ -50,15 +50,14 @@ CAUTION = "Height and open cabinets: only those who may; site and local rules ap
 class Chosen:
     """The explanation that was chosen, drawn on the layer while its correction is walked."""
 
-    explanation: Explanation
     corrections: CorrectionList
+    concerned: frozenset[Cell]
+    """Cabinets that its causes change, or that none of them explains."""
 
-    @property
-    def concerned(self) -> frozenset[Cell]:
-        causes = self.explanation.causes
-        return frozenset(cell for cause in causes for cell in cause.changes) | frozenset(
-            self.explanation.unexplained
-        )
+    @classmethod
+    def of(cls, explanation: Explanation, corrections: CorrectionList) -> Chosen:
+        changed = (cell for cause in explanation.causes for cell in cause.changes)
+        return cls(corrections, frozenset((*changed, *explanation.unexplained)))
 
 
 @dataclass(frozen=True, slots=True)

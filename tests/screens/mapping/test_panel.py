@@ -430,3 +430,42 @@ async def test_lines_pasted_at_the_question_of_the_side_go_to_the_form_that_it_o
         await until(pilot, lambda: bool(side_wall.state.readings.get(CHECK)))
         assert not any("Not taken" in line for line in told(pilot))
     assert seen_table(side_wall.state).readings[Cell(1, 2)] == Observation("dark")
+
+
+async def test_a_program_that_was_killed_between_two_moves_comes_back_to_the_next_one(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "6", "a", "enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.press("right", "t")
+        for typed in ("R1C3", "R1C2", ""):
+            await _seen(pilot, typed)
+        await _explained(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        first = text_of(pilot, "#mapping-lines")
+        assert "Step 1 of 2" in first
+        await pilot.press("d")
+        await pilot.pause()
+        second = text_of(pilot, "#mapping-lines")
+        app_of(pilot).keep_unfinished()  # as the clock does; nothing more is said: it is killed
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "6")
+        await pilot.pause()
+        assert "Step 2 of 2" in text_of(pilot, "#mapping-lines")
+        assert text_of(pilot, "#mapping-lines").splitlines()[1:] == second.splitlines()[1:]
+        await pilot.press("u")
+        await pilot.pause()
+        assert "Step 1 of 2" in text_of(pilot, "#mapping-lines")
+        await pilot.press("d", "d")
+        await pilot.pause()
+        assert "Look again" in text_of(pilot, "#mapping-lines")
+        await pilot.press("c")
+        await pilot.pause()
+        app_of(pilot).keep_unfinished()
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "6")
+        await pilot.pause()
+        assert "looked at" in text_of(pilot, "#mapping-lines")  # put away, it stays so
