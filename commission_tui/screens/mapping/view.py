@@ -42,7 +42,7 @@ _ARROW_STEP = {0: (-1, 0), 90: (0, 1), 180: (1, 0), 270: (0, -1)}
 _ARROW_WORD = {angle: word for word, angle in ARROWS.items()}
 UNPLUG, PLUG_IN, STAYS = "-", "+", "="
 _MOVE_WORDS = {UNPLUG: "unplug here", PLUG_IN: "plug in here", STAYS: "this end stays"}
-LAST_WORD = "Left to answer: is the whole wall as designed, at one glance?  "
+LAST_WORD = "Is the whole wall as designed, at one glance?  "
 CAUTION = "Height and open cabinets: only those who may; site and local rules apply."
 
 
@@ -174,7 +174,7 @@ class MappingView:
         if every and not table.exceptions and verdict is not Verdict.PASS:
             keys = (
                 (LAST_WORD, "strong"),
-                *_keys(("a", "logs it"), ("t", "what is seen otherwise")),
+                *_keys(("a", "logs it"), ("t", "otherwise")),
             )
         else:
             keys = _keys(
@@ -289,7 +289,7 @@ def after_words(corrections: CorrectionList, table: SeenTable) -> str:
         return f"{listed(still, 4)} {is_so} still not as designed: explain what is seen now (e)."
     if corrections.left_over:
         return f"{corrections.left_over} further moves wait: explain what is seen now (e)."
-    return "Put right, and proved. One glance over the whole wall, then a logs it all; else e."
+    return "Put right, and proved. One glance over the whole wall: a logs it all; else e."
 
 
 # --- explanations

@@ -22,6 +22,9 @@ from commission_tui.wall.model.location import Cell
 
 CHECK = "cabinet-mapping"
 
+BESIDE_A_BOX = 78
+"""Of a line that is broken, the box of a question over the least window leaves only the first part."""
+
 
 def said(job: OpenJob, *lines: str) -> None:
     """Log that all is as designed, then what was typed."""
@@ -120,6 +123,8 @@ def test_the_walk_names_one_move_then_what_to_look_at(job: OpenJob) -> None:
         job.record_all(typed_bodies(job, cell, "ok")[1])
     now = " ".join(map(plain_line, MappingView(job, chosen).now_lines))
     assert "One glance over the whole wall" in now
+    lines = map(plain_line, MappingView(job, chosen).now_lines)
+    assert max(len(line.rstrip()) for line in lines) <= BESIDE_A_BOX
 
 
 def test_an_explanation_is_said_whole(job: OpenJob) -> None:
@@ -175,6 +180,9 @@ def test_a_wall_looked_at_cabinet_by_cabinet_asks_the_one_question_left_and_name
     # Such as from a table, or typed on the walk: nobody answered for the whole wall.
     job.record_all(table_bodies(job, {cell: Observation(cell) for cell in job.state.wall.cabinets}))
     assert job.outcome(CHECK).verdict is Verdict.OPEN
-    assert "is the whole wall as designed, at one glance?  a logs it" in now()
+    assert "Is the whole wall as designed, at one glance?  a logs it" in now()
+    assert (
+        max(len(plain_line(line).rstrip()) for line in MappingView(job).now_lines) <= BESIDE_A_BOX
+    )
     job.record_all(all_in_place(job))
     assert "a all as designed" in now()
