@@ -196,6 +196,8 @@ class JobScreen(Screen[None]):
                 self.log_fault(location, check, by_itself=True)
 
         form = FaultForm(self.job, location=location, check=check)
+        if not by_itself:
+            self.app.clear_notifications()  # they were of this screen, and lie over the title
         open_dialog(self, form.by_itself() if by_itself else form, logged)
 
     def action_go(self, name: str) -> None:

@@ -459,3 +459,16 @@ async def test_a_row_for_a_fault_of_one_module_is_contradicted_beside_the_place_
         line = " ".join(text_of(pilot, "#label-place").split())
         assert "expected one cabinet for a fault of one module, such as R2C1 m1,2" in line
         await pilot.press("escape")
+
+
+async def test_what_was_told_of_the_screen_below_does_not_lie_over_the_title(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        await pilot.pause()
+        pilot.app.notify("Half typed here and not logged: 12. Typing replaces it, Esc drops it")
+        await until(pilot, lambda: len(told(pilot)) == 1)
+        await pilot.press("ctrl+l")
+        await until(pilot, lambda: "Log a fault" in everything(pilot))
+        assert not told(pilot)
