@@ -241,8 +241,10 @@ def show(opened: OpenJob) -> None:
     agreed = counted(data["agreed"], "check")
     say(f"{agreed} agreed, {data['checks']} of them apply: {data['done']} done")
     say(counted(data["entries"], "entry", "entries"))
-    for one in (logged.body for _, logged in sorted(opened.state.instruments.items())):
-        say(f"instrument {one.name} {one.serial}, calibration due {one.due_words()}")
+    instruments = (logged.body for _, logged in sorted(opened.state.instruments.items()))
+    named = (f"{one.name} {one.serial}, calibration due {one.due_words()}" for one in instruments)
+    for one in dict.fromkeys(named):
+        say(f"instrument {one}")
     for fault in data["faults"]:
         say(f"fault {fault['number']}  {fault['state']:<9} {fault['location']}  {fault['fault']}")
     say(f"handover: {data['state']}")

@@ -120,7 +120,12 @@ def limit(
     reason: str,
 ) -> None:
     """List the limits of a check with their sources, or agree one anew."""
-    from commission_tui.logbook.judging.agreed_limits import frozen_at, limit_body, limits_of
+    from commission_tui.logbook.judging.agreed_limits import (
+        frozen_at,
+        limit_body,
+        limit_changes,
+        limits_of,
+    )
 
     if name is not None:
         for option, value in (("source", source), ("agreed-by", agreed_by), ("reason", reason)):
@@ -139,6 +144,9 @@ def limit(
         [(item.name, str(item), item.source, item.standing) for item in limits.values()],
     )
     message(f"frozen {frozen}" if frozen else "not frozen yet: the first reading freezes them")
+    for change in limit_changes(opened.state, check):
+        agreed = change.body.limit.name
+        message(f"{agreed} agreed anew {change.at} with {change.body.agreed_by}")
 
 
 @click.command("plan")

@@ -70,8 +70,8 @@ def limit_body(
     Raises
     ------
     InputError
-        When the check has no such limit, both sides of one that has a bound are missing, or low is
-        above high.
+        When the check has no such limit, both sides of one that has a bound are missing, low is above
+        high, or one is below 0 of what never is: such a lower limit could not fail.
     """
     known = {item.name: item for item in state.checklist.check(check).limits}
     if name not in known:
@@ -83,6 +83,12 @@ def limit_body(
     bounded = now is not None and not (now.low is None and now.high is None)
     if low is None and high is None and bounded:
         raise InputError(f"limit {name}: found neither low nor high, expected at least one")
+    below = [said for said in (low, high) if said is not None and said < 0]
+    never = known[name].unit in _NEVER_BELOW_0 and (now is None or not _goes_below_0(now))
+    if below and never:
+        raise InputError(
+            f"limit {name}: found {below[0]:g}, expected a number from 0 on: what it limits is never below 0"
+        )
     if low is not None and high is not None and low > high:
         raise InputError(f"limit {name}: found low {low:g} above high {high:g}")
     return body(
@@ -99,6 +105,16 @@ def limit_body(
         agreed_by=agreed_by,
         reason=reason,
     )
+
+
+_NEVER_BELOW_0 = frozenset(
+    {"", "count", "cd/m2", "lx", "Hz", "V", "mA", "kW", "h", "ohm", "MΩ"}
+)  # fmt: skip
+"""Units of limits whose figures are amounts, or shares of one; a limit below 0 that is there says otherwise."""
+
+
+def _goes_below_0(limit: Limit) -> bool:
+    return any(bound is not None and bound < 0 for bound in (limit.low, limit.high))
 
 
 def limits_moved(state: State, check: str) -> tuple[tuple[Limit, Limit], ...]:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+from commission_tui.logbook.entries.entry_factory import changed_body
+from commission_tui.logbook.logbook import Logbook
 from tests.cases import case
 from tests.cli.helping import Cli, as_json
 from tests.cli.jobs.test_meter_commands import CHECK, FIELD, cli, entries
@@ -217,3 +221,19 @@ def test_a_day_that_is_past_is_no_day_until_which_something_is_put_right(cli: Cl
     )
     assert entries(cli) == before
     assert cli("log", "accepted", "Hall", 1, *who, "--until", "2099-01-01")[0] == 0
+
+
+def test_a_limit_agreed_anew_is_told_beside_when_they_were_frozen(cli: Cli) -> None:
+    assert cli("log", "reading", "Hall", CHECK, FIELD, "R3C7", 200)[0] == 0
+    assert cli("limit", "Hall", "brightness", "min_to_max", *LIMIT)[0] == 0
+    assert "min_to_max agreed anew " in cli("limit", "Hall", "brightness")[2]
+
+
+def test_one_meter_under_two_keys_is_told_once(cli: Cli, tmp_path: Path) -> None:
+    """Two laptops each gave it one of their own."""
+    book = Logbook(tmp_path / "logbook.db")
+    job = book.open("Hall", "B. Technician")
+    meter = job.state.instruments["meter"].body
+    job.record(changed_body(meter, key="spot", accuracy={"lx": {"percent": 3.0}}))
+    book.close()
+    assert cli("job", "show", "Hall")[1].count("instrument Spot meter 7, calibration due") == 1

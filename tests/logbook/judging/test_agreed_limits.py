@@ -75,3 +75,12 @@ def test_a_limit_without_meaning_is_refused(
         limit_body(
             job.state, "level", name, low=low, high=high, source="s", agreed_by="x", reason="r"
         )
+
+
+def test_a_limit_that_can_never_fail_is_refused(job: OpenJob) -> None:
+    """A ratio of at least -3 made a check pass whatever was read."""
+    said = {"source": "mail", "agreed_by": "M. Hollis", "reason": "addendum"}
+    (name, *_) = limits_of(job.state, "level")
+    with pytest.raises(InputError, match=f"limit {name}: found -3, expected a number from 0 on"):
+        limit_body(job.state, "level", name, low=-3, high=None, **said)
+    limit_body(job.state, "level", name, low=0.8, high=None, **said)
