@@ -11,9 +11,11 @@ from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.errors import CommissionError, InputError, did_you_mean
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.state.fault_steps import same_before
+from commission_tui.logbook.state.state import State
 from commission_tui.screens.shared.fault_places import cabinets_of, place_of
 from commission_tui.screens.terminal.styled_text import Line
-from commission_tui.text import quoted
+from commission_tui.text import counted, quoted
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.place_words import CELL
 
@@ -49,6 +51,17 @@ def no_kind(typed: str, kinds: tuple[FaultKind, ...] = ()) -> str:
         f"no kind of fault is called {typed.strip()[:40]!r}: type another word, or go down to "
         f"'{SOMETHING_ELSE}' and your words stand beside it"
     )
+
+
+def logged_words(state: State, count: int) -> str:
+    """Say of the latest fault that it is logged, or that it is at so many cabinets at once."""
+    fault = state.faults[-1]
+    found = fault.found.body
+    if count > 1:
+        return f"{found.called} logged at {counted(count, 'cabinet')}"
+    same = same_before(state, fault)
+    is_same = f"; fault {same.number}, {same.state}, is the same there" if same else ""
+    return f"Fault {fault.number} logged at {found.location}: {found.called}{is_same}"
 
 
 def kind_line(kind: FaultKind) -> Line:

@@ -16,7 +16,7 @@ from commission_tui.checks.faults.fault_words import fault_note
 from commission_tui.checks.faults.kinds import KINDS, FaultKind
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.fault_steps import fault_body, same_before
+from commission_tui.logbook.state.fault_steps import fault_body
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.typed_keys import Hold
 from commission_tui.screens.shared import fault_choices as choices
@@ -241,7 +241,8 @@ class FaultForm(LinesDialog):
         where = fault_places.written_out(self._job, event.value)
         is_where = is_place(where, self._kind, self._where.part_of)
         at_once = self.host.pace.came_at_once
-        if name != "kind" and self._next.is_next(
+        is_answer = name == "kind" and not self._is_over_listed
+        if not is_answer and self._next.is_next(
             name, event.value, is_where=is_where, at_once=at_once
         ):
             self._let_wait(event.value)
@@ -269,6 +270,13 @@ class FaultForm(LinesDialog):
         follows = self.focus_next(PlainInput)
         if isinstance(follows, PlainInput):
             follows.offer()  # what comes is no end of what stands there
+
+    @property
+    def _is_over_listed(self) -> bool:
+        """Whether one typed over the line of a list with which this form came by itself."""
+        field = self._field("kind")
+        is_listed = self._comes_by_itself and field.replaced == self._next.came_with
+        return is_listed and field.has_focus and field.value != field.replaced != ""
 
     def _let_wait(self, line: str) -> None:
         """Take a line that is the next fault out of the field of this one, until this is logged."""
@@ -320,6 +328,9 @@ class FaultForm(LinesDialog):
             self._kind_changed()
 
     def action_submit(self) -> None:
+        if self._is_over_listed and fault_places.is_fault_line(self._value("kind")):
+            self._let_wait(self._value("kind"))
+            return
         if self._kind is not None:
             self._place_to_its_line()
         kind = self._kind
@@ -364,13 +375,7 @@ class FaultForm(LinesDialog):
         places = self._places or place_questions.places_of(self._job, kind, self._place)
         make = partial(fault_body, self._job.state, kind.name, note=note, check=self._check)
         self._job.record_all([make(location=place, severity=severity) for place in places])
-        fault = self._job.state.faults[-1]
-        found = fault.found.body
-        self.done = f"Fault {fault.number} logged at {found.location}: {found.called}"
-        if same := same_before(self._job.state, fault):
-            self.done += f"; fault {same.number}, {same.state}, is the same there"
-        if len(places) > 1:
-            self.done = f"{found.called} logged at {counted(len(places), 'cabinet')}"
+        self.done = choices.logged_words(self._job.state, len(places))
 
     def _typed(self) -> dict[str, str]:
         """Return what is typed, and where it was begun; nothing while nothing is."""

@@ -165,3 +165,29 @@ async def test_figures_that_waited_behind_a_fault_are_readings_and_no_further_fa
     (reading,) = ready.state.slot("nine", "luminance_cd_m2", "point 1")
     assert reading.body.value == 601.0
     assert len(ready.state.faults) == 1
+
+
+@pytest.mark.parametrize("done", ["enter", "ctrl+s"])
+async def test_a_fault_typed_over_the_line_a_form_came_with_waits_behind_that_line(
+    logbook: Logbook, ready: OpenJob, done: str
+) -> None:
+    """Typed long after the form was there: eyes on the paper, one goes on with the next line of it."""
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).reads_s = 30.0
+        await pilot.press("f5", "l")
+        await pilot.pause()
+        _at_once(pilot, "R1C1 cabinet dark\nR1C2 cabinet dark\n", pasted=True)
+        await until(pilot, lambda: "1 line more after this" in everything(pilot))
+        app_of(pilot).reads_s = 0.0
+        await pilot.press("ctrl+s")
+        await _next_form(pilot, ready, 1, "R1C2 cabinet dark")
+        await pilot.press(*"R1C3 cabinet dark", done)
+        await until(pilot, lambda: "1 line more after this" in everything(pilot))
+        assert _shown(pilot)["kind"] == "R1C2 cabinet dark"
+        assert "Waits until this fault is logged: R1C3 cabinet dark" in everything(pilot)
+        await pilot.press("ctrl+s")
+        await _next_form(pilot, ready, 2, "R1C3 cabinet dark")
+        await pilot.press("ctrl+u", *"R2C3 cabinet dark", "ctrl+s")  # emptied first, it is another
+        await until(pilot, lambda: len(ready.state.faults) == 3)
+    found = [fault.found.body.location for fault in ready.state.faults]
+    assert found == ["R1C1", "R1C2", "R2C3"]
