@@ -87,7 +87,10 @@ class Session:
             oddity = f"{odd[0]} (and {len(odd) - 1} more)" if odd[1:] else odd[0]
             message(f"{self.path}: not as this program writes it: {oddity}; verify it")
         if book.store.read_only:
-            message(f"{self.path}: cannot be written here; it is read, and nothing can be logged")
+            from commission_tui.logbook.store.sqlite_errors import is_disk_full
+
+            why = "the disk is full" if is_disk_full(self.path) else "cannot be written here"
+            message(f"{self.path}: {why}; it is read, and nothing can be logged")
         with copies_while_running(self.path):
             try:
                 yield book

@@ -60,22 +60,26 @@ def copy_database(database: Path, to: Path) -> Path:
         part = hidden_name(to.parent)
         part.touch(FOR_ITS_OWNER, exist_ok=False)
     try:
-        _copy_into(database, part)
+        _copy_into(database, part, to)
         with as_store_errors(to):
             flush_to_disk(part)
             part.replace(to)
             flush_to_disk(to.parent)
     finally:
-        for rest in (part, *(part.with_name(part.name + end) for end in ("-wal", "-shm"))):
+        for rest in (
+            part,
+            *(part.with_name(part.name + end) for end in ("-wal", "-shm", "-journal")),
+        ):
             rest.unlink(missing_ok=True)
     return to
 
 
-def _copy_into(database: Path, part: Path) -> None:
+def _copy_into(database: Path, part: Path, to: Path) -> None:
+    """Copy a database into a file that is to be another: what fails is said of that one."""
     with contextlib.ExitStack() as stack:
         stack.enter_context(as_store_errors(database))
         source = stack.enter_context(contextlib.closing(open_to_read(database)))
-        stack.enter_context(as_store_errors(part))
+        stack.enter_context(as_store_errors(to))
         target = stack.enter_context(contextlib.closing(sqlite3.connect(part)))
         source.backup(target)
         # One file that needs no other beside it.

@@ -7,6 +7,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from shutil import disk_usage
 from typing import TypeVar
 
 from commission_tui.errors import StoreError
@@ -22,7 +23,7 @@ def as_store_errors(path: Path) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as error:
-        raise StoreError(f"{path}: {_plain(error)}") from None
+        raise StoreError(f"{path}: {_plain(error, path)}") from None
     except OSError as error:
         raise StoreError(f"{path}: cannot be opened: {error.strerror}") from None
     except UnicodeDecodeError:
@@ -46,8 +47,23 @@ MEANINGS = {
 }
 
 
-def _plain(error: sqlite3.Error) -> str:
+_UNWRITABLE = ("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_IOERR")
+_ROOM_BYTES = 65_536
+"""What SQLite wants beside a database before it writes: on a disk with less it says anything but full."""
+
+
+def is_disk_full(path: Path) -> bool:
+    """Whether there is no room on the disk of a file; not where nobody can say."""
+    try:
+        return disk_usage(path.absolute().parent).free < _ROOM_BYTES
+    except OSError:
+        return False
+
+
+def _plain(error: sqlite3.Error, path: Path) -> str:
     name = getattr(error, "sqlite_errorname", "")
+    if name.startswith(_UNWRITABLE) and is_disk_full(path):
+        name = "SQLITE_FULL"
     for sign, meaning in MEANINGS.items():
         if name.startswith(sign):
             return meaning

@@ -11,6 +11,8 @@ import subprocess
 import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from sqlite_utils import Database
@@ -22,7 +24,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.logbook.store import backup
+from commission_tui.logbook.store import backup, sqlite_errors
 from commission_tui.logbook.store.database_check import problems, verify_database
 from commission_tui.logbook.store.schema import MIGRATIONS
 from commission_tui.logbook.store.schema_version import KNOWN
@@ -276,3 +278,34 @@ def test_the_commands(job: OpenJob, logbook: Logbook, capsys: pytest.CaptureFixt
     assert run([*database, "merge", str(kept)]) == 0
     assert capsys.readouterr().out.startswith("1 new entry, ")
     assert notes(job.database) == ["before", "after"]
+
+
+def test_a_copy_that_finds_the_disk_full_says_so_of_itself_and_leaves_nothing(
+    job: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It named a hidden file that nobody knows, and left the journal of that one behind."""
+    to = tmp_path / "stick" / "copy.db"
+    to.parent.mkdir()
+
+    class Full(sqlite3.Connection):
+        def execute(self, *_: Any) -> sqlite3.Cursor:
+            (part,) = to.parent.iterdir()
+            part.with_name(f"{part.name}-journal").touch()
+            error = sqlite3.OperationalError("unable to open database file")
+            error.sqlite_errorname = "SQLITE_CANTOPEN"
+            raise error
+
+    real = sqlite3.connect
+
+    def connect(database: Any, **how: Any) -> sqlite3.Connection:
+        return (
+            real(database, factory=Full)
+            if str(database).endswith(".part")
+            else real(database, **how)
+        )
+
+    monkeypatch.setattr(sqlite3, "connect", connect)
+    monkeypatch.setattr(sqlite_errors, "disk_usage", lambda _: SimpleNamespace(free=4096))
+    with pytest.raises(StoreError, match=r"copy\.db: the disk is full; nothing was written"):
+        backup.copy_database(job.database, to)
+    assert list(to.parent.iterdir()) == []
