@@ -10,7 +10,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.layers.place_lookup import fault_location
 from commission_tui.wall.mapping.observed.phrases import block_of, is_area
 from commission_tui.wall.model import place_words
-from commission_tui.wall.model.location import known_location
+from commission_tui.wall.model.location import Cell, Location, known_location
 from commission_tui.wall.model.place_words import CELL
 
 
@@ -194,10 +194,18 @@ def cabinets_of(job: OpenJob, place: str) -> tuple[str, ...]:
 
 
 def place_of(job: OpenJob, typed: str) -> str:
-    """Return what is typed of a place as the wall's places are named: a measured point by its cabinet."""
+    """Return what is typed of a place as the wall's places are named: a measured point by its cabinet.
+
+    Raises
+    ------
+    InputError
+        When it begins with a cabinet that is not there.
+    """
     text = " ".join(typed.split()).lower()
     if text in NINE_POINTS:
         return fault_location("nine points", text, job.state.wall)
+    if at := CELL.match(text):  # whatever follows: first the cabinet has to be there
+        job.state.wall.resolve(Location(cell=Cell.parse(at[0])))
     return one_part(typed)
 
 

@@ -144,7 +144,7 @@ class FaultPlace:
 
     def __init__(self, job: OpenJob, here: str) -> None:
         """Begin at the place where one is, which stands in the line until another is typed."""
-        self._job = job
+        self._job, self._here = job, known_location(here)
         self._typed = self.words = self.beside = ""
         """What is typed in one line, of it the fault, and of it the place."""
         self.other = here
@@ -211,9 +211,22 @@ class FaultPlace:
             raise InputError(
                 f"where is {quoted(named)}? Such as R3C7, R3C7 m1,2 or row 3; Enter again logs it at {place}"
             )
+        if not self.is_asked and (other := self._pixel_here(place)):
+            self.is_asked = True
+            raise InputError(
+                f"where is {quoted(place)}? Such as {other}; Enter again logs it there on the canvas"
+            )
         if which := which_part(kind, place):
             self.part_of = _by_front(self._job, place)
             raise InputError(which)
+
+    def _pixel_here(self, place: str) -> str:
+        """Return the pixel of the cabinet where one is, of a pixel in the words that names none; else nothing."""
+        at, here = known_location(place), self._here
+        is_bare = at is not None and at.cell is None and at.pixel is not None
+        if not self._is_of_words or here is None or here.cell is None or not is_bare:
+            return ""
+        return "" if place.lower().startswith("canvas") else f"{here.cell} {place}"
 
     def _refuse_other_module(self, place: str) -> None:
         asked, at = known_location(self.part_of or ""), known_location(place)

@@ -209,7 +209,10 @@ def _inside(cell: Cell, rest: str) -> Location:
         owner = Cell(cell.row + rows, cell.column + columns)
         if owner.row >= 1 and owner.column >= 1:
             return Location(cell=owner, edge="bottom" if word in {"top", "bottom"} else "right")
-    raise InputError(f"location: found {quoted(f'{cell} {rest}')}, expected {GRAMMAR}")
+    parts = "m1,2, m1,2 row 5, x59 y18, right, bottom or corner behind it"
+    raise InputError(
+        f"location: found {quoted(f'{cell} {rest}')}, expected {cell}, alone or with {parts}"
+    )
 
 
 def _span(match: re.Match[str]) -> tuple[str, int, int] | None:

@@ -52,6 +52,10 @@ _RANGE = re.compile(
     r"\b(rows?|columns?|cols?\.?) (\d{1,4}) ?(?:to|till|until|through) ?(\d{1,4})\b",
     re.IGNORECASE | re.ASCII,
 )
+_TWO = re.compile(
+    r"\b(rows?|columns?|cols?\.?) (\d{1,4}) ?(?:and|&|\+) ?(\d{1,4})\b(?! *(?:and|&|\+|,) *\d)",
+    re.IGNORECASE | re.ASCII,
+)
 _WHOLE = re.compile(r"\b(?:the )?(?:whole|entire) wall\b", re.IGNORECASE)
 _OTHER_VIEW = re.compile(
     r"\b(?:behind|rear|back|backside|modules?|leds?|pixels?|lines?|stage|m\d+,\d+)\b",
@@ -66,7 +70,7 @@ def written_out(wall: Wall, typed: str) -> str:
     ``bottom row`` is ``row 4`` of a wall with four; ``top left cabinet`` is ``R1C1``. Where a cabinet
     is named, or it is said from behind or of modules, words for sides are left as they are.
     """
-    text = _RANGE.sub(r"\1 \2-\3", typed)
+    text = _TWO.sub(_two, _RANGE.sub(r"\1 \2-\3", typed))
     if CELL.search(text) or _OTHER_VIEW.search(text):
         return text
     text = _WHOLE.sub("wall", text)
@@ -78,6 +82,12 @@ def written_out(wall: Wall, typed: str) -> str:
             text = _IN_MIDDLE.sub(str(middle), text)
     text = _ROW.sub(lambda found: _line(found, "row", wall.rows), text)
     return _COLUMN.sub(lambda found: _line(found, "column", wall.columns), text)
+
+
+def _two(found: re.Match[str]) -> str:
+    """Return two lines beside each other as a range; others are none."""
+    beside = abs(int(found[2]) - int(found[3])) == 1
+    return f"{found[1]} {found[2]}-{found[3]}" if beside else found[0]
 
 
 def _corner(wall: Wall, found: re.Match[str]) -> str:

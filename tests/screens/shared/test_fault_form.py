@@ -426,9 +426,9 @@ async def test_place_words_that_were_not_taken_are_asked_about_before_anything_i
         await until(pilot, lambda: bool(ready.state.faults))
         before = len(ready.state.faults)
         assert {fault.found.body.location[:2] for fault in ready.state.faults} == {"R2"}
-        await pilot.press("l", *"row 1 and 2 cabinet dark", "down", "ctrl+s")
+        await pilot.press("l", *"row 2 and 4 cabinet dark", "down", "ctrl+s")
         await pilot.pause()
-        assert "where is 'and 2'?" in text_of(pilot, "#form-error")
+        assert "where is 'and 4'?" in text_of(pilot, "#form-error")
         await pilot.press("enter")
         await until(pilot, lambda: len(ready.state.faults) > before)
         before = len(ready.state.faults)
@@ -472,3 +472,34 @@ async def test_what_was_told_of_the_screen_below_does_not_lie_over_the_title(
         await pilot.press("ctrl+l")
         await until(pilot, lambda: "Log a fault" in everything(pilot))
         assert not told(pilot)
+
+
+async def test_a_pixel_without_its_cabinet_is_asked_about_where_one_is_at_a_cabinet(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", *"r2c3", "enter", "l", *"dead pixel x12 y40", "ctrl+s")
+        await pilot.pause()
+        assert "where is 'x12 y40'? Such as R2C3 x12 y40" in text_of(pilot, "#form-error")
+        await pilot.press(*"R2C3 x12 y40", "enter")
+        await pilot.pause()
+        await pilot.press("l", *"dead pixel canvas x120 y40", "ctrl+s")  # which says where
+        await pilot.pause()
+    places = [fault.found.body.location for fault in ready.state.faults]
+    assert places == ["R2C3 x12 y40", "R1C2 x20 y40"]
+
+
+async def test_a_cabinet_that_is_not_there_is_said_in_two_lines(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"cabinet dark", "enter", *"R2C7 frame", "ctrl+s")
+        await pilot.pause()
+        error = text_of(pilot, "#form-error")
+        assert "found R2C7, expected a cabinet of this wall (rows 1 to 2, columns 1 to 4" in error
+        await pilot.press(*"R2C3 frame", "ctrl+s")
+        await pilot.pause()
+        assert "expected R2C3, alone or with m1,2" in text_of(pilot, "#form-error")
+        assert len(text_of(pilot, "#form-error")) < 160
+        await pilot.press("escape")
+    assert not ready.state.faults

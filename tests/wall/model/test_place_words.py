@@ -24,6 +24,10 @@ from commission_tui.wall.model.wall_model import Wall
         ("right column flickers", "column 12 flickers"),
         ("leftmost column dark", "column 1 dark"),
         ("rows 2 to 4 dark", "rows 2-4 dark"),
+        ("rows 2 and 3 dark", "rows 2-3 dark"),
+        ("row 2 and 3 flicker", "row 2-3 flicker"),
+        ("row 2 and 4 dark", "row 2 and 4 dark"),
+        ("rows 2 and 3 and 5 dark", "rows 2 and 3 and 5 dark"),
         ("whole wall too warm", "wall too warm"),
         # Of what may be several places, or is said of another side or of a part, nothing is made.
         ("middle row dark", "middle row dark"),
