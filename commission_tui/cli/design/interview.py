@@ -256,8 +256,13 @@ def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: st
     clears = "; - for none" if before and question.standard == "" else ""
     usual = f" [{plain(standard)}{clears}]" if standard else ""
     example = f" ({question.example})" if question.example else ""
+    refused = False
     while True:
         text = reader.line(f"{far}{question.words}{example}{usual}: ").strip()
+        if refused and question.many and not text and reader.was_early:
+            refused = False  # or a list would end at its first wrong line
+            _print("  Enter came before that was refused: again for no more")
+            continue
         if text == "-" and clears:
             typed.pop(question.key, None)
             return question.read("")
@@ -265,6 +270,7 @@ def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: st
             answer = None if question.many and not text else question.read(text or standard or "")
         except InputError as error:
             _print(f"  {plain(str(error))}; again, please")
+            refused = True
             continue
         if text:
             typed[question.key] = text

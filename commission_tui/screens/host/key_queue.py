@@ -176,17 +176,15 @@ class KeyQueue(App[None]):
             self._drop(hold)
 
     def drop_waiting(self, screen: Screen[Any]) -> bool:
-        """Drop what waits for the questions of a screen, which stand; whether anything did.
+        """Drop what is said to wait, for a question of a screen that stands; whether anything did.
 
-        So is what waits below it, where it is said that Esc drops it.
+        So is what waits below it, where it is said that Esc drops it; what is not said waits on.
         """
-        waiting = [
-            hold for hold in self._holds
-            if hold.typed and (hold.screen is screen or hold.waits == WAITS)
-        ]  # fmt: skip
-        for hold in waiting:
-            self._drop(hold)
-        return bool(waiting)
+        said = next((hold for hold in reversed(self._holds) if hold.typed), None)
+        drops = said is not None and (said.screen is screen or said.waits == WAITS)
+        if said is not None and drops:
+            self._drop(said)
+        return drops
 
     def hand_on(self, event: events.Key) -> None:
         """Hand a key to what it left, before those behind it."""

@@ -33,6 +33,7 @@ from commission_tui.screens.widgets.screen_frame import open_dialog
 from commission_tui.text import counted, lower_first, quoted, upper_first
 from commission_tui.wall.draft.design_addition import ADDITIONS, Addition, with_added
 from commission_tui.wall.draft.typed_design import feature_words
+from commission_tui.wall.model.location import known_location
 
 
 def pick_setting(screen: JobScreen) -> None:
@@ -61,7 +62,7 @@ def setting(job: OpenJob, name: str) -> Form:
     return Form(
         upper_first(name),
         [
-            Question("value", "Now it is"),
+            Question("value", "Now it is", check=_some_value, odd=_place_for_value),
             Question("place", "Where", "wall", "wall, R3C7, P4; or an input, camera, circuit, loudspeakers"),
             Question("note", "Note", hint="may be empty"),
             Question("kept", "Was it so all along? Then say how you know", hint="else leave empty"),
@@ -73,6 +74,19 @@ def setting(job: OpenJob, name: str) -> Form:
         notes=[(("Results that rest on it are no longer valid.", "muted"),)],
         draft=f"setting {name}",
     )  # fmt: skip
+
+
+def _some_value(typed: str) -> None:
+    if not typed.strip():
+        raise InputError("now it is: found nothing, expected what was set")
+
+
+def _place_for_value(typed: str) -> str:
+    """Ask about a place typed in the line before that for places: the whole wall would be in doubt."""
+    place = typed.strip()
+    if place.casefold() == "wall" or known_location(place) is None:
+        return ""
+    return f"{place[:20]} is a place, and Where is the next line; Enter again takes it as it is"
 
 
 def correct_setting(job: OpenJob, change: Change) -> Form:

@@ -388,6 +388,16 @@ def test_one_enter_too_many_behind_a_list_passes_no_other_list(tmp_path: Path) -
     assert [one.name for one in read_wall(path).file.inputs] == ["Laptop"]
 
 
+def test_a_list_does_not_end_behind_a_line_that_is_refused(tmp_path: Path) -> None:
+    """Of pasted lines the second is wrong; the blank one behind the list came before that was said."""
+    path = tmp_path / "asked.toml"
+    points = "H1, 500 mm, 5 kN\nH2, 1500 mm\n\nH2, 1500 mm, 5 kN\n\n"
+    typed = to_the_end(points=points)
+    said = typed_at_a_terminal(["wall", "new", str(path)], typed.replace("\n", "\r") + "\r" * 9)
+    assert "Enter came before that was refused: again for no more" in said
+    assert [one.name for one in read_wall(path).file.suspension_points] == ["H1", "H2"]
+
+
 def test_a_refused_file_lists_all_that_is_wrong(
     wall_file: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

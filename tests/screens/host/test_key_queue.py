@@ -469,6 +469,24 @@ async def test_in_the_form_for_an_instrument_the_first_escape_drops_the_readings
     assert not read(small)
 
 
+async def test_an_escape_drops_what_is_said_to_wait_and_not_what_waits_out_of_sight(
+    logbook: Logbook, small: OpenJob
+) -> None:
+    """A date waits behind a serial number in question, and readings behind the form."""
+    async with running(logbook, small) as pilot:
+        await pilot.press("n")
+        _paste(pilot, "601\n602\n603\n")
+        await until(pilot, lambda: any("602 Enter 603 Enter" in line for line in told(pilot)))
+        await _at_once(pilot, *"Meter", "enter", *"801", "enter", *"2030-01-31", "enter")
+        await until(pilot, lambda: any("2030-01-31" in line for line in told(pilot)))
+        await pilot.press("escape")
+        assert "Not taken, typed on: 2030-01-31 Enter" in told(pilot)
+        assert any("602 Enter 603 Enter" in line for line in told(pilot) if "Not taken" not in line)
+        await pilot.press("escape")
+        assert "Not taken, typed on: 602 Enter 603 Enter" in told(pilot)
+        assert isinstance(pilot.app.screen, Form)
+
+
 async def test_in_a_list_the_first_escape_drops_what_waits_and_the_second_closes_it(
     logbook: Logbook, ready: OpenJob
 ) -> None:

@@ -65,7 +65,11 @@ async def test_a_change_logged_by_a_slip_is_taken_back_and_nothing_older(
     """All readings of the job were in doubt, and no key took that back."""
     async with running(logbook, resting) as pilot:
         await pilot.press("c", *"brightness l", "enter")
+        await pilot.press("enter")
+        assert "found nothing" in text_of(pilot, "#form-error")
         await put(pilot, "#field-value", "R1C2")
+        await pilot.press("ctrl+s")
+        assert "R1C2 is a place, and Where is the next line" in text_of(pilot, "#form-error")
         await pilot.press("ctrl+s")
         await until(pilot, lambda: "1 result no longer good" in text_of(pilot, "#next"))
         await pilot.press("ctrl+z")
