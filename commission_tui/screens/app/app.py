@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import partial
 from importlib import import_module
 from pathlib import Path
@@ -28,7 +28,7 @@ from commission_tui.screens.host.message_pumps import AWAITED
 from commission_tui.screens.shared.background_work import Background
 from commission_tui.screens.shared.job_screen import TABS, JobScreen
 from commission_tui.screens.terminal.colours import THEMES
-from commission_tui.text import begin_words, clipped
+from commission_tui.text import begin_words, clipped, listed
 
 if TYPE_CHECKING:
     from commission_tui.logbook.judging.doubts import Doubt
@@ -133,7 +133,10 @@ class CommissionApp(Host):
         walk = cast("WalkScreen | None", self._screens.get("walk"))
         place = (walk.unfinished() if walk else {}) or self._came_from
         self.keeps_lines = "waits" in place
-        self._unfinished.keep(self._job.id, self.drafts.to_keep, place)
+        self._unfinished.keep(self._job.id, self.by, self.drafts.to_keep, place)
+
+    def on_unmount(self) -> None:
+        self._unfinished.let_go()
 
     async def action_quit(self) -> None:
         self.keep_unfinished()
@@ -160,10 +163,13 @@ class CommissionApp(Host):
         self._job = job
         self._screens = {}
         self.at_check = None
-        drafts, self._came_from = self._unfinished.recall(job.id)
+        drafts, self._came_from = self._unfinished.recall(job.id, self.by)
+        is_first = job.id not in self._drafts_of
         self.drafts = self._drafts_of.setdefault(job.id, Drafts())
         self.drafts.update(drafts)
         self.push_screen(self._made("overview"))
+        if is_first and (waiting := self.half_typed()):
+            self.notify(f"Half typed, not logged: {listed(waiting, 4)}", markup=False)
 
     def _made(self, name: str) -> JobScreen:
         """Return a screen of the open job; one that was left keeps what was typed."""
@@ -203,8 +209,17 @@ class CommissionApp(Host):
         return tuple(
             f"{clipped(kept['value'], 20)} at {kept['place']}, {checks.check(kept['check']).title}"
             for kept in found
-            if kept.get("value") and kept.get("place") and kept.get("check", "") in checks
+            if kept.get("value")
+            and kept.get("place")
+            and kept.get("check", "") in checks
+            and kept.get("over", "") == self._stands_at(kept)  # else it was logged since
         )
+
+    def _stands_at(self, kept: Mapping[str, str]) -> str:
+        """Return the id of the reading that stands where a value is half typed; nothing for none."""
+        assert self._job is not None  # noqa: S101 (only a job's screens ask)
+        stands = self._job.state.latest(kept["check"], kept.get("field", ""), kept["place"])
+        return stands.id if stands else ""
 
     def go(self, name: str) -> None:
         if name in _LONG_TO_READ and name not in self._screens:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from commission_tui.screens.host.begun_forms import reading_draft
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -30,14 +31,14 @@ class HalfTyped:
     def put_aside(self, left: Mapping[str, str]) -> None:
         """Keep what was half typed at the place that was left, and say that it waits there."""
         if left.get("value"):
-            self._screen.host.drafts[_draft(left)] = dict(left)
+            self._screen.host.drafts[reading_draft(left)] = dict(left)
             typed = clipped(left["value"], 20)
             self._screen.say(f"Not logged, and waits where it was typed, {left['place']}: {typed}")
 
     def take_up(self) -> str:
         """Put what was half typed here back into the field, where nothing was logged since; return it."""
         here = self.now
-        kept = self._screen.host.drafts.pop(_draft(here), {}) if here else {}
+        kept = self._screen.host.drafts.pop(reading_draft(here), {}) if here else {}
         if kept.get("over", "") != here.get("over", ""):
             return ""
         self.put_back(kept)
@@ -56,7 +57,3 @@ class HalfTyped:
         typed = self._field.value
         self._field.empty()
         self._screen.say(f"Not logged, and dropped: {clipped(typed, 40)}")
-
-
-def _draft(at: Mapping[str, str]) -> str:
-    return f"reading {at['check']} {at['field']} {at['place']}"

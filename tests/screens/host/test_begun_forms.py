@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -60,16 +64,128 @@ async def test_a_note_that_was_being_written_comes_back(logbook: Logbook, ready:
     "text", ["", "{", "[]", '{"job": "j", "drafts": [1], "walk": 3}', "[" * 10_000, "\udcff"]
 )
 def test_a_file_that_anybody_may_have_changed_is_no_trouble(tmp_path: Path, text: str) -> None:
-    path = tmp_path / "l.db.unfinished"
+    path = tmp_path / "l.db.unfinished-1"
     path.write_text(text, encoding="utf-8", errors="surrogateescape")
-    assert Unfinished(tmp_path / "l.db").recall("j") == ({}, {})
-
-
-def test_another_jobs_words_are_not_offered(tmp_path: Path) -> None:
+    path.with_name(f"{path.name}.lock").write_text("no lock")
     kept = Unfinished(tmp_path / "l.db")
-    kept.keep("a", {"note": {"text": "x"}}, {"check": "c"})
-    assert kept.recall("a") == ({"note": {"text": "x"}}, {"check": "c"})
-    assert kept.recall("b") == ({}, {})
+    assert kept.recall("j", "Jo") == ({}, {})
+    path.with_name(f"{path.name}.lock").unlink()
+    assert kept.recall("j", "Jo") == ({}, {})
+
+
+NOTE, WALK = {"note": {"text": "x"}}, {"check": "c", "field": "f", "place": "p", "value": "6"}
+ENDED = """
+import sys, time
+from pathlib import Path
+from commission_tui.screens.host.begun_forms import Unfinished
+place = {"check": "c", "field": "f", "place": sys.argv[2], "value": sys.argv[3]}
+Unfinished(Path(sys.argv[1])).keep("j", "Jo", {}, place)
+print("kept", flush=True)
+time.sleep(600)
+"""
+
+
+def at_work(database: Path, place: str, value: str) -> subprocess.Popen[str]:
+    """Start a program that has a value half typed at a place."""
+    program = subprocess.Popen(
+        [sys.executable, "-c", ENDED, str(database), place, value],
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    assert program.stdout is not None
+    assert program.stdout.readline() == "kept\n"
+    return program
+
+
+def test_what_two_killed_programs_had_comes_back_once_and_nothing_of_one_that_runs(
+    tmp_path: Path,
+) -> None:
+    database = tmp_path / "l.db"
+    programs = [at_work(database, "point 1", "60half"), at_work(database, "R2C2", "0.3zz")]
+    try:
+        early = Unfinished(database)
+        assert early.recall("j", "Jo") == ({}, {})
+        for program in programs:
+            program.kill()
+            program.wait()
+        taking = Unfinished(database)
+        drafts, walk = taking.recall("j", "Jo")
+        found = {kept["place"]: kept["value"] for kept in (*drafts.values(), walk)}
+        assert found == {"point 1": "60half", "R2C2": "0.3zz"}
+        assert early.recall("j", "Jo") == ({}, {})
+        taking.let_go()
+        assert early.recall("j", "Jo") == (drafts, walk)
+        early.keep("j", "Jo", {}, {})
+        early.let_go()
+        assert not list(tmp_path.iterdir())
+    finally:
+        for program in programs:
+            program.kill()
+            program.communicate()
+
+
+def test_another_jobs_or_persons_words_are_not_offered_and_stay_for_them(tmp_path: Path) -> None:
+    kept = Unfinished(tmp_path / "l.db")
+    kept.keep("a", "Jo", NOTE, WALK)
+    assert kept.recall("a", "Jo") == (NOTE, WALK)
+    assert kept.recall("b", "Jo") == ({}, {})
+    kept.let_go()
+    other = Unfinished(tmp_path / "l.db")
+    assert other.recall("a", "Al") == ({}, {})
+    assert other.recall("b", "Jo") == ({}, {})
+    other.let_go()
+    assert Unfinished(tmp_path / "l.db").recall("a", "Jo") == (NOTE, WALK)
+
+
+def test_of_two_with_the_same_form_the_later_comes_back_first_and_the_other_is_not_lost(
+    tmp_path: Path,
+) -> None:
+    first, second = Unfinished(tmp_path / "l.db"), Unfinished(tmp_path / "l.db")
+    first.keep("j", "Jo", {"note": {"text": "first"}}, {**WALK, "waits": "602\n603"})
+    second.keep("j", "Jo", NOTE, {**WALK, "value": ""})
+    for name, moment in (("first", 1.0), ("x", 2.0)):
+        (path,) = (p for p in tmp_path.glob("*[0-9a-f]") if f'"{name}"' in p.read_text("utf-8"))
+        os.utime(path, (moment, moment))
+    first.let_go()
+    second.let_go()
+    third = Unfinished(tmp_path / "l.db")
+    assert third.recall("j", "Jo") == (NOTE, {**WALK, "waits": "602\n603"})
+    third.keep("j", "Jo", {}, {})
+    third.let_go()
+    assert Unfinished(tmp_path / "l.db").recall("j", "Jo")[0] == {"note": {"text": "first"}}
+
+
+def test_what_ended_programs_left_does_not_pile_up(tmp_path: Path) -> None:
+    for number in range(200):
+        kept = Unfinished(tmp_path / "l.db")
+        kept.keep("j", f"Jo {number}", NOTE, WALK)
+        kept.let_go()
+    for _ in range(3):
+        kept = Unfinished(tmp_path / "l.db")
+        kept.recall("j", "Jo 199")
+        kept.let_go()
+    assert len(list(tmp_path.iterdir())) <= 65
+
+
+def test_what_an_earlier_version_kept_comes_back(tmp_path: Path) -> None:
+    """One file, in which nobody was named."""
+    (tmp_path / "l.db.unfinished").write_text(
+        json.dumps({"job": "j", "drafts": NOTE, "walk": WALK}), "utf-8"
+    )
+    assert Unfinished(tmp_path / "l.db").recall("j", "Jo") == (NOTE, WALK)
+    assert not (tmp_path / "l.db.unfinished").exists()
+
+
+async def test_the_start_after_a_crash_says_what_is_half_typed_and_where(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"61", "down", *"62")
+        await pilot.pause()
+        app_of(pilot).keep_unfinished()
+    async with running(logbook, ready) as pilot:
+        assert told(pilot)[-1].startswith("Half typed, not logged: 62 at point 2, ")
+        assert "61 at point 1, " in told(pilot)[-1]
 
 
 async def test_what_is_half_typed_in_one_job_is_not_offered_in_another(

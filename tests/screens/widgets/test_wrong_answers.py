@@ -68,8 +68,11 @@ async def test_a_passphrase_is_asked_first_and_never_kept_where_it_does_not_belo
         await pilot.press("escape", "f")
         await pilot.pause()
         assert pilot.app.screen.query_one("#field-file", Input).value == str(document)
-    kept = ready.database.with_name(f"{ready.database.name}.unfinished").read_text("utf-8")
-    assert PASSPHRASE not in kept
+        app_of(pilot).drafts["note"] = {"text": "beside it"}
+        app_of(pilot).keep_unfinished()
+    (kept,) = ready.database.parent.glob(f"{ready.database.name}.unfinished-*")
+    assert "beside it" in kept.read_text("utf-8")
+    assert PASSPHRASE not in kept.read_text("utf-8")
 
 
 async def test_what_is_wrong_takes_one_to_its_line(
