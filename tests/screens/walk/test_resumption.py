@@ -23,8 +23,8 @@ COLUMN = [str(601 + point) for point in range(9)]
 def _so_far(book: Path, many: int) -> bool:
     """Whether so many readings are on the disk, or for none the lines that are to do; looked at from outside."""
     if not many:
-        kept = book.with_name(book.name + ".unfinished")
-        return kept.exists() and '"waits"' in kept.read_text()
+        kept = [*book.parent.glob(f"{book.name}.unfinished-*[0-9a-f]")]
+        return any('"waits"' in file.read_text() for file in kept)
     with contextlib.closing(sqlite3.connect(f"file:{book}?mode=ro", uri=True)) as look:
         (found,) = look.execute("SELECT count(*) FROM readings").fetchone()
     return bool(found >= many)
