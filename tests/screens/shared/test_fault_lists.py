@@ -191,3 +191,23 @@ async def test_a_fault_typed_over_the_line_a_form_came_with_waits_behind_that_li
         await until(pilot, lambda: len(ready.state.faults) == 3)
     found = [fault.found.body.location for fault in ready.state.faults]
     assert found == ["R1C1", "R1C2", "R2C3"]
+
+
+async def test_a_line_of_a_list_whose_place_is_in_question_keeps_those_behind_it_waiting(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l")
+        await pilot.pause()
+        _at_once(pilot, "cabinet crooked on the lower half\nR1C3 cabinet dark\n", pasted=True)
+        await pilot.pause()
+        await pilot.press("down", "ctrl+s")
+        await until(pilot, lambda: "where is 'lower half'?" in everything(pilot))
+        assert not ready.state.faults
+        await pilot.press("ctrl+u", *"R2C2", "enter")
+        await until(pilot, lambda: len(ready.state.faults) == 1)
+        await until(pilot, lambda: "cabinet dark" in _shown(pilot)["kind"])
+        assert _shown(pilot)["place"] == "R1C3"
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: len(ready.state.faults) == 2)
+    assert [fault.found.body.location for fault in ready.state.faults] == ["R2C2", "R1C3"]
