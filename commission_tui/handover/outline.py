@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
 from commission_tui.handover.content.acceptance import ExceptionRow, SignatureRow, VisitLine
+from commission_tui.handover.content.corrections_notes_photos import notes_apart
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.instrument_list import known_instruments
 from commission_tui.handover.record import short_fingerprint
@@ -80,7 +81,7 @@ def _counts(context: Context) -> dict[str, int]:
         "parts": len(inventory(state).fitted),
         "files": len(state.files),
         "revisits": len(visits) - 1,
-        "notes": sum(note.body.check is None for note in state.notes),
+        "notes": len(notes_apart(context)),
         "readings": sum(
             len(visit_readings(state, check.id, visit))
             for check in state.checklist

@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.checks.model.types import Verdict
 from commission_tui.figures import unit_word
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.punch_list import step_text
 from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.state.entry_words import entry_words
 
@@ -108,12 +110,31 @@ def _field(context: Context, body: e.ReadingTaken) -> FieldDefinition | None:
     return next((item for item in fields if item.name == body.field), None)
 
 
+def notes_apart(context: Context) -> list[tuple[Logged[e.Note], str]]:
+    """Return the notes that no result bears, each with the check that it is about, and why that has none."""
+    state, found = context.state, []
+    for note in state.notes:
+        about = note.body.check
+        if about is None:
+            found.append((note, ""))
+        elif about not in state.checklist:
+            whole = state.whole_checklist
+            title = whole.check(about).title if about in whole else about
+            found.append((note, f"{title} (not agreed for this job)"))
+        elif context.verdict(state.checklist.check(about)) is Verdict.NOT_APPLICABLE:
+            found.append((note, f"{context.title_of(about)} (does not apply)"))
+    return found
+
+
 def notes(context: Context) -> Chapter:
-    """Return the notes that belong to no one check."""
+    """Return the notes that stand beside no result: a note on what was left out is read all the same."""
     rows = [
-        (context.printing.moment(note.at), note.by, note.body.text)
-        for note in context.state.notes
-        if note.body.check is None
+        (
+            context.printing.moment(note.at),
+            note.by,
+            f"{about}: {note.body.text}" if about else note.body.text,
+        )
+        for note, about in notes_apart(context)
     ]
     return chapter("Notes", Section("notes", Listing(("When", "Who", "Note"), rows)))
 

@@ -11,6 +11,7 @@ import pytest
 from PIL import Image
 
 from commission_tui.checks.places.places import NINE_POINTS
+from commission_tui.handover.outline import outline
 from commission_tui.logbook.actions.photograph_log import log_tiles
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
@@ -207,6 +208,27 @@ def test_notes_and_photos_of_a_check_name_it(tmp_path: Path) -> None:
     )
     assert under(document, "Notes") == []
     assert document["photos"][0]["about"] == "Brightness at nine points"
+
+
+@pytest.mark.outside
+def test_a_note_on_a_check_that_has_no_result_is_read_among_the_notes(tmp_path: Path) -> None:
+    """A ceiling tile that hangs loose may stand beside a check that does not apply; read with pdftotext."""
+    job = make_job(tmp_path)
+    text = "Ceiling tile loose above R1C3"
+    job.skip("brightness", "no meter on site")
+    job.record(e.Note(text=text, check="brightness"))
+    job.record(e.Note(text="Hatch not locked", check="legibility"))
+    scope = [check.id for check in job.state.checklist if check.id != "legibility"]
+    job.record(e.ScopeAgreed(size="short", checks=tuple(scope)))
+    assert [row["Note"] for row in rows_of(under(document_data(job), "Notes"))] == [
+        f"Brightness at nine points (does not apply): {text}",
+        "Text can be read from the farthest seat (not agreed for this job): Hatch not locked",
+    ]
+    assert outline(job).counts["notes"] == 2
+    printed = squeezed(pdf_text(export_pdf(job), tmp_path))
+    for said in (text, "Hatch not locked"):
+        assert squeezed(said) in printed
+        assert said.encode() in export_html(job)
 
 
 @pytest.mark.outside
