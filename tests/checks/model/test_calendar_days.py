@@ -1,4 +1,4 @@
-"""Days as people type them; day before month with dots is common practice, no published source."""
+"""Days as people type them; day before month, with dots or with its name, is common practice, no published source."""
 
 from __future__ import annotations
 
@@ -22,6 +22,13 @@ from commission_tui.errors import InputError
         ("12/24/2026", date(2026, 12, 24)),
         ("24-12-2026", date(2026, 12, 24)),
         ("05/05/2026", date(2026, 5, 5)),
+        ("15 January 2027", date(2027, 1, 15)),
+        ("12 nov 27", date(2027, 11, 12)),
+        ("1st Sept. 2026", date(2026, 9, 1)),
+        ("3-Feb-2027", date(2027, 2, 3)),
+        ("3. May 2027", date(2027, 5, 3)),
+        ("January 15, 2027", date(2027, 1, 15)),
+        ("may 5 2027", date(2027, 5, 5)),
     ],
 )
 def test_a_day_with_one_reading_is_read(typed: str, day: date) -> None:
@@ -35,7 +42,21 @@ def test_a_day_that_could_be_two_is_asked_for_again(typed: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "typed", ["", "1 May", "31.02.2026", "12.24.2026", "24.12.26", "24.12-2026"]
+    "typed",
+    [
+        "",
+        "1 May",
+        "31.02.2026",
+        "12.24.2026",
+        "24.12.26",
+        "24.12-2026",
+        "30 February 2027",
+        "12 ju 2027",
+        "12 foo 2027",
+        "January 2027",
+        "may 5 27",
+        "15 januaryx 2027",
+    ],
 )
 def test_what_is_no_day_is_refused(typed: str) -> None:
     with pytest.raises(InputError, match=r"^until: found .*, expected a date such as"):
