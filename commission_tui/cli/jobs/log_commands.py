@@ -189,22 +189,33 @@ def accepted(opened: OpenJob, number: int, client: str, owner: str, until: str, 
 def _work(action: str, help_text: str) -> None:
     @log.command(action, help=help_text)
     @on_job
-    @click.argument("number", type=int)
+    @click.argument("numbers", type=int, nargs=-1, required=True, metavar="NUMBER...")
     @click.option("--note", default="")
-    def command(opened: OpenJob, number: int, note: str) -> None:
-        gone = opened.state.withdrawn_faults.get(number) if action == "reopened" else None
-        if gone is not None:
-            from commission_tui.logbook.actions.taking_back import bring_back
+    def command(opened: OpenJob, numbers: tuple[int, ...], note: str) -> None:
+        from commission_tui.logbook.state.fault_steps import why_no_step
 
-            bring_back(opened, gone, note or "is there after all")
-        else:
-            opened.work(_fault(opened, number), action, note=note)
-        say(f"fault {number}: {_fault(opened, number).state}")
+        withdrawn = opened.state.withdrawn_faults if action == "reopened" else {}
+        each = dict.fromkeys(numbers)
+        # All or none: each is asked for before the first is logged.
+        listed = [_fault(opened, number) for number in each if number not in withdrawn]
+        if wrong := next(filter(None, (why_no_step(fault, action) for fault in listed)), ""):
+            raise InputError(wrong)
+        for number in each:
+            if number in withdrawn:
+                from commission_tui.logbook.actions.taking_back import bring_back
+
+                bring_back(opened, withdrawn[number], note or "is there after all")
+            else:
+                opened.work(_fault(opened, number), action, note=note)
+        for number in each:
+            say(f"fault {number}: {_fault(opened, number).state}")
 
 
-_work("mended", "Log that fault NUMBER was worked on; it is still to be looked at again.")
-_work("verified", "Log that fault NUMBER was looked at again and is gone.")
-_work("reopened", "Log that fault NUMBER is back; one that was withdrawn is on the list again.")
+_work("mended", "Log that each fault NUMBER was worked on; it is still to be looked at again.")
+_work("verified", "Log that each fault NUMBER was looked at again and is gone.")
+_work(
+    "reopened", "Log that each fault NUMBER is back; one that was withdrawn is on the list again."
+)
 
 
 def _fault(opened: OpenJob, number: int) -> Fault:

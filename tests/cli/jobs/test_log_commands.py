@@ -237,3 +237,16 @@ def test_one_meter_under_two_keys_is_told_once(cli: Cli, tmp_path: Path) -> None
     job.record(changed_body(meter, key="spot", accuracy={"lx": {"percent": 3.0}}))
     book.close()
     assert cli("job", "show", "Hall")[1].count("instrument Spot meter 7, calibration due") == 1
+
+
+def test_several_faults_are_mended_at_once_or_none_of_them(cli: Cli) -> None:
+    for column in (1, 2, 3):
+        cli("log", "fault", "Hall", "pixel dark", f"R1C{column} x1 y1", "--severity", "near")
+    assert "fault 2" in cli("log", "verified", "Hall", 2, 3)[2]
+    assert "found 9" in cli("log", "mended", "Hall", 1, 9)[2]
+    listed = as_json(cli("job", "show", "Hall", "--json"))["faults"]
+    assert [fault["state"] for fault in listed] == ["open"] * 3
+    said = cli("log", "mended", "Hall", 1, 3, 3, "--note", "new modules")[1]
+    assert said == "fault 1: mended\nfault 3: mended\n"
+    assert cli("log", "withdrawn", "Hall", 2)[0] == 0
+    assert cli("log", "reopened", "Hall", 1, 2)[1] == "fault 1: open\nfault 2: open\n"
