@@ -28,6 +28,7 @@ from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
+from commission_tui.wall.model.location import known_location
 
 _SEAMS = "seams"
 
@@ -180,8 +181,21 @@ class PunchScreen(JobScreen):
             self.ask(entry_forms.correct_fault(self.job, fault), f"Fault {fault.number} corrected")
 
     def action_wall(self) -> None:
-        if (fault := self.chosen) is not None:
-            self.host.wall_at(fault.found.body.location)
+        fault = self.chosen
+        if fault is None:
+            return
+        place = fault.found.body.location
+        location = known_location(place)
+        if location is None or location.port is None:
+            self.host.wall_at(place)
+            return
+        # No one cabinet bears it: the chain is shown, and what it has.
+        self.host.wall_at(place, "chains")
+        self.app.notify(
+            f"Fault {fault.number} at {place}, whose chain this is: {fault.found.body.fault}, "
+            f"{fault.state}",
+            markup=False,
+        )
 
     # --- marks
 

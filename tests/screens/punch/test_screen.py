@@ -338,3 +338,16 @@ async def test_a_filter_that_is_cleared_leads_back_to_the_fault_one_was_at_or_we
         await pilot.pause()
         assert pilot.app.screen.query_one(LineList).highlighted == 1
         assert "4 of 4 shown" in text_of(pilot, "#summary")
+
+
+async def test_a_fault_at_a_port_opens_on_its_chain_and_is_named_there(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """No cabinet bears it: the wall stood at the first of the chain and showed nothing of it."""
+    ready.fault("something in own words", "P1", "stop", note="no picture")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "enter")
+        await pilot.pause()
+        assert told(pilot)[-1] == "Fault 1 at P1, whose chain this is: something in own words, open"
+        assert "chains" in text_of(pilot, "#layer-line").lower()
+        assert "P1.1" in caption_of(pilot)
