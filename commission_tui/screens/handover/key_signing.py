@@ -88,7 +88,14 @@ def form(
             (" first. Further signers sign the same file, one after the other.", "muted"),
         )
     ]
-    return Form(
+    if not is_file(str(file)):
+        notes.append(((f"There is no {file.name} in {file.parent.absolute()}", "caution-text"),))
+
+    def file_is_there(_: str) -> None:
+        # One begins at the passphrase, so that it is typed into no line that shows it.
+        _file(made.answers()["file"])
+
+    made = Form(
         "Sign the file with a key",
         [
             Question("file", "File", str(file.absolute()), check=_file, kept=is_file),
@@ -100,7 +107,7 @@ def form(
                 check=lambda typed: _key(typed.strip(), keys),
                 kept=lambda typed: typed.strip().isdecimal() or is_file(typed),
             ),
-            Question("passphrase", "Passphrase of the key", secret=True),
+            Question("passphrase", "Passphrase of the key", secret=True, check=file_is_there),
             replace(handover_view.ROLE, value=role),
             Question("name", "Name, and after a comma the organisation", name),
             Question("statement", "Statement", statement, "empty takes the usual one for the role"),
@@ -110,6 +117,7 @@ def form(
         begin_at="passphrase" if key else "key",
         draft=f"key {job.id}",
     )
+    return made
 
 
 _NO_KEY = "the path of a .p12 file; or close this: n makes one"

@@ -41,6 +41,9 @@ from commission_tui.subprocess_job import Step, SubprocessJob
 _SIGNER = "signer"
 """The draft that keeps who is about to sign, as typed, until the signature is logged."""
 
+_WRITTEN = "handover written to"
+"""The draft that keeps the folder of the latest export, over a restart too."""
+
 
 class HandoverScreen(JobScreen):
     """The last screen of a job."""
@@ -88,6 +91,9 @@ class HandoverScreen(JobScreen):
         yield Painted(id="export-line")
 
     def on_mount(self) -> None:
+        written = self.host.drafts.get(_WRITTEN, {}).get("folder", "")
+        if written and Path(written).is_dir():
+            self.host.export_dir = Path(written)
         where = f" writes the document and the record to {self.host.export_dir.absolute()}"
         self._show_work((("e", "key"), (where, "muted")))
 
@@ -240,6 +246,7 @@ class HandoverScreen(JobScreen):
             if not folder:
                 raise InputError("folder: found nothing, expected where to write")
             self.host.export_dir = Path(folder).expanduser()
+            self.host.drafts[_WRITTEN] = {"folder": str(self.host.export_dir.absolute())}
             self._start(self.host.export_dir, formats)
 
         form = Form(

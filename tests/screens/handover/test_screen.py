@@ -580,6 +580,41 @@ async def test_export_writes_the_files_and_says_where(
     assert record
 
 
+async def test_after_a_restart_the_file_to_sign_is_where_it_was_written(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It was looked for where the program was started, and missed only after the last line of the form."""
+    made = new_key(tmp_path / "keys" / "r-fell.p12", PASSPHRASE, name="R. Fell")
+    monkeypatch.setattr(key_signing, "known_keys", lambda: [made.key])
+    started = tmp_path / "started"
+    async with running(logbook, ready, export_dir=started) as pilot:
+        await pilot.press("f8", "f")
+        await pilot.pause()
+        assert "There is no fellmoor-side-wall.pdf in" in text_of(pilot, ".box-notes")
+        typed = ["space" if letter == " " else letter for letter in PASSPHRASE]
+        await pilot.press(*typed, "enter")
+        assert text_of(pilot, "#form-error").startswith("file: no such file")
+        await pilot.press("escape", "e")
+        await put(pilot, "#field-formats", "pdf")
+        await put(pilot, "#field-folder", str(tmp_path / "out"))
+        await pilot.press("ctrl+s")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        await pilot.press("ctrl+q")
+    async with running(logbook, ready, export_dir=started) as pilot:
+        await pilot.press("f8")
+        await pilot.pause()
+        assert str(tmp_path / "out") in "".join(text_of(pilot, "#export-line").split("\n"))
+        await pilot.press("f")
+        file = (await fields_of(pilot))["file"]
+        assert Path(file) == tmp_path / "out" / "fellmoor-side-wall.pdf"
+        assert "There is no" not in text_of(pilot, ".box-notes")
+        await pilot.press(*typed, "enter")
+        await pilot.pause()
+        assert text_of(pilot, "#form-error") == ""
+        assert PASSPHRASE not in str(app_of(pilot).drafts)
+
+
 async def test_an_export_leaves_the_signed_file_and_a_supplement_has_a_name_of_its_own(
     logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
