@@ -39,6 +39,7 @@ def _typed(item: FieldDefinition, text: str) -> Value:
         ("backups", "saved", "a.cfg", "a.cfg"),
         ("warranty", "ends_on", " 2031-06-12 ", "2031-06-12"),
         ("warranty", "ends_on", "12.06.2031", "2031-06-12"),
+        ("warranty", "ends_on", "12 June 2031", "2031-06-12"),
     ],
 )
 def test_values_as_typed(check_id: str, field: str, text: str, value: Value) -> None:
@@ -63,7 +64,7 @@ def test_footcandles_become_lux() -> None:
         ("cabinet-mapping", "arrow", ""),
         ("scan-direction", "line_does", "d x"),
         ("backups", "restored", "1/2"),
-        ("warranty", "ends_on", "12 June 2031"),
+        ("warranty", "ends_on", "12 June"),
         ("warranty", "ends_on", "2031-02-30"),
         ("cameras", "shutter_s", "400°"),
         ("cameras", "shutter_s", "-1/50"),
