@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import cache
 
 from commission_tui.checks.faults.kinds import (
     KINDS,
@@ -70,7 +71,7 @@ def _spelt(typed: str) -> str:
 
 def _rank(kind: FaultKind, typed: str, words: list[str]) -> int | None:
     """Return how well a kind fits, 0 the best; None when it does not."""
-    name, also = kind.name.lower(), [word.lower() for word in kind.also]
+    name, also, hints = _words_of(kind)
     if typed == name or typed in also:
         return 0
     if name.startswith(typed):
@@ -79,7 +80,6 @@ def _rank(kind: FaultKind, typed: str, words: list[str]) -> int | None:
         return 2
     if any(all(_begins(word, other) for word in words) for other in also):
         return 3
-    hints = [word.lower() for word in kind.hints]
     if any(all(_begins(word, hint) for word in words) for hint in hints):
         return _HINTED
     together = " ".join([name, *also, *hints])
@@ -96,8 +96,21 @@ def is_said(kind: FaultKind, typed: str) -> bool:
     return any(rank is not None and rank < below for rank in ranks)
 
 
+@cache
+def _words_of(kind: FaultKind) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
+    """Return what a kind is called, also called and hinted at by, in small letters."""
+    also, hints = (tuple(map(str.lower, words)) for words in (kind.also, kind.hints))
+    return kind.name.lower(), also, hints
+
+
+@cache
+def _split(text: str) -> tuple[str, ...]:
+    """Return the words of a text of the catalogue; of each letter that is typed, all are asked for."""
+    return tuple(re.split(r"[\s,-]+", text))
+
+
 def _begins(word: str, text: str) -> bool:
-    return any(part.startswith(word) for part in re.split(r"[\s,-]+", text))
+    return any(part.startswith(word) for part in _split(text))
 
 
 def named_kind(words: str, form: str = "") -> FaultKind:
