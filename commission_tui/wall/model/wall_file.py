@@ -6,6 +6,7 @@ import re
 from bisect import bisect_left
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import lru_cache
 from heapq import heappop, heappush
 from pathlib import Path
 from typing import Any, NoReturn
@@ -48,6 +49,12 @@ def parse_wall(text: str, source: str = "wall file") -> Wall:
     WallFileError
         Lines without control characters, whatever the file holds.
     """
+    return _parsed(text, source)
+
+
+@lru_cache(maxsize=2)
+def _parsed(text: str, source: str) -> Wall:
+    """Return a wall; a new job reads its own twice, and what follows from it is worked out once."""
     try:
         data = tomli.loads(text)
     except ValueError as error:  # bad TOML, or a number of thousands of digits
