@@ -231,10 +231,19 @@ def demo_job(demo_database: Path) -> Iterator[OpenJob]:
     book.close()
 
 
+@pytest.fixture(scope="session")
+def _new_logbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A logbook without a job: its tables are made once, not for each test."""
+    path = tmp_path_factory.mktemp("new") / "logbook.db"
+    Logbook(path).close()
+    return path
+
+
 @pytest.fixture
-def logbook(tmp_path: Path) -> Iterator[Logbook]:
+def logbook(_new_logbook: Path, tmp_path: Path) -> Iterator[Logbook]:
     """A new logbook with a clock and ids that are the same at every run."""
-    book = Logbook(tmp_path / "logbook.db", TickingClock(), IdSource(lambda bits: 1 << bits - 2))
+    path = Path(shutil.copy(_new_logbook, tmp_path / "logbook.db"))
+    book = Logbook(path, TickingClock(), IdSource(lambda bits: 1 << bits - 2))
     yield book
     book.close()
 
