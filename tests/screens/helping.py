@@ -109,13 +109,18 @@ def walk_of(pilot: Pilot[None]) -> WalkScreen:
     return screen
 
 
-async def until(pilot: Pilot[None], condition: Callable[[], bool], turns: int = 1500) -> None:
-    """Wait for what comes by itself, and fail when it never does."""
-    for _ in range(turns):
-        if condition():
-            return
-        await pilot.pause(0.02)
-    raise AssertionError(f"never so; the screen:\n{everything(pilot)}")
+async def until(pilot: Pilot[None], condition: Callable[[], bool], most_s: float = 60) -> None:
+    """Wait for what comes by itself, and fail when it never does.
+
+    To look is to draw: soon at first, then seldom, so that what is waited for has the processor.
+    """
+    waited_s, pause_s = 0.0, 0.01
+    while not condition():
+        if waited_s > most_s:
+            raise AssertionError(f"never so; the screen:\n{everything(pilot)}")
+        await pilot.pause(pause_s)
+        waited_s += pause_s
+        pause_s = min(1.3 * pause_s, 0.1)
 
 
 def when_left(

@@ -19,7 +19,7 @@ from commission_tui.screens.terminal.styled_text import MARK, in_cells, plain_li
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.wall.patterns import PATTERNS, find_pattern
 from commission_tui.wall.patterns.folder import Step, file_name, write_patterns
-from tests.screens.helping import LEAST, ROOMY, everything, put, running, text_of, when_left
+from tests.screens.helping import LEAST, ROOMY, everything, put, running, text_of, until, when_left
 
 
 def dialog_of(pilot: Pilot[None]) -> PatternsDialog:
@@ -30,12 +30,9 @@ def dialog_of(pilot: Pilot[None]) -> PatternsDialog:
 
 async def done(pilot: Pilot[None]) -> str:
     """Wait until the writing has ended; return what is told."""
-    for _ in range(2000):
-        if not dialog_of(pilot)._writing:
-            await pilot.pause()
-            return text_of(pilot, "#pattern-message")
-        await pilot.pause(0.005)
-    raise AssertionError(everything(pilot))
+    await until(pilot, lambda: not dialog_of(pilot)._writing)
+    await pilot.pause()
+    return text_of(pilot, "#pattern-message")
 
 
 # --- without a screen
@@ -202,13 +199,9 @@ class Gate:
         return write_patterns(wall, patterns, folder, held)  # type: ignore[arg-type]
 
 
-async def reached(pilot: Pilot[None], gate: Gate) -> bool:
-    for _ in range(2000):
-        if gate.there.is_set():
-            await pilot.pause()
-            return True
-        await pilot.pause(0.005)
-    return False
+async def reached(pilot: Pilot[None], gate: Gate) -> None:
+    await until(pilot, gate.there.is_set)
+    await pilot.pause()
 
 
 @pytest.mark.parametrize(("at", "whole"), [(0, 0), (1, 0), (2, 0), (3, 1), (9, 2), (60, 2)])
@@ -228,7 +221,7 @@ async def test_stopped_at_any_moment_only_whole_files_are_there(
         await pilot.pause()
         await put(pilot, "#pattern-folder", str(folder))
         await pilot.press("enter")
-        assert await reached(pilot, gate)
+        await reached(pilot, gate)
         if at == 60:
             assert "stepping line, frame" in text_of(pilot, "#pattern-message")
         await pilot.press("a", "space", "enter", "escape")  # only the last does anything now
@@ -249,7 +242,7 @@ async def test_leaving_the_program_stops_the_writing(
     gate = Gate(monkeypatch, 60)
     async with running(logbook, ready, export_dir=tmp_path) as pilot:
         await pilot.press("f4", "w", "end", "up", "up", "enter")
-        assert await reached(pilot, gate)
+        await reached(pilot, gate)
         when_left(monkeypatch, PatternsDialog, gate.go_on.set)
         await pilot.press("ctrl+q")
     assert gate.go_on.is_set()
