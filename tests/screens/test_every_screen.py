@@ -56,7 +56,8 @@ def _bound() -> list[type[DOMNode]]:
 
 BOUND = _bound()
 NEVER_THE_ONLY_KEY = {
-    *(f"ctrl+{letter}" for letter in "mihjaekuwdxvzyb"),
+    # Ctrl+Z is a field's only while it has something to bring back.
+    *(f"ctrl+{letter}" for letter in "mihjaekuwdxvyb"),
     # f6 and f7 belong to a field of several lines, which no screen has.
     *("ctrl+left_square_bracket", "f1", "f10", "f11"),
 }

@@ -83,6 +83,12 @@ class PlainInput(Input, inherit_bindings=False):
         offered = self._offered or self._prefilled
         return bool(offered) and self.value == offered and self.selected_text == self.value
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Leave the key to the screen, which takes back what was logged, while nothing was replaced."""
+        if action == "bring_back":
+            return bool(self.replaced)
+        return super().check_action(action, parameters)
+
     def action_bring_back(self) -> None:
         """Exchange what is typed for what it replaced."""
         if self.replaced:

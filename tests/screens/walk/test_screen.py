@@ -181,6 +181,20 @@ async def test_a_unit_can_be_typed_and_the_converted_value_is_echoed(
             assert echoed in text_of(pilot, "#unit")
 
 
+async def test_ctrl_z_brings_back_what_was_replaced_and_else_asks_about_what_was_logged_last(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"612", "enter")
+        await pilot.press("ctrl+z")
+        await until(pilot, lambda: "Take back what was logged last" in everything(pilot))
+        assert "612" in everything(pilot)
+        await pilot.press("escape")
+        await pilot.press(*"20000", "enter", *"60", "ctrl+z")
+        assert walk_of(pilot).asking.field.value == "20000"
+    assert ready.state.latest("nine", "luminance_cd_m2", "point 1") is not None
+
+
 async def test_a_slip_is_put_right_at_once_and_the_old_value_kept(
     logbook: Logbook, ready: OpenJob
 ) -> None:
