@@ -89,7 +89,7 @@ def form(
         )
     ]
     if not is_file(str(file)):
-        notes.append(((f"There is no {file.name} in {file.parent.absolute()}", "caution-text"),))
+        notes.append(((f"{file.name} is not there yet", "caution-text"),))
 
     def file_is_there(_: str) -> None:
         # One begins at the passphrase, so that it is typed into no line that shows it.

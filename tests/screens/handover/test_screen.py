@@ -590,7 +590,7 @@ async def test_after_a_restart_the_file_to_sign_is_where_it_was_written(
     async with running(logbook, ready, export_dir=started) as pilot:
         await pilot.press("f8", "f")
         await pilot.pause()
-        assert "There is no fellmoor-side-wall.pdf in" in text_of(pilot, ".box-notes")
+        assert "fellmoor-side-wall.pdf is not there yet" in text_of(pilot, ".box-notes")
         typed = ["space" if letter == " " else letter for letter in PASSPHRASE]
         await pilot.press(*typed, "enter")
         assert text_of(pilot, "#form-error").startswith("file: no such file")
@@ -608,7 +608,7 @@ async def test_after_a_restart_the_file_to_sign_is_where_it_was_written(
         await pilot.press("f")
         file = (await fields_of(pilot))["file"]
         assert Path(file) == tmp_path / "out" / "fellmoor-side-wall.pdf"
-        assert "There is no" not in text_of(pilot, ".box-notes")
+        assert "not there yet" not in text_of(pilot, ".box-notes")
         await pilot.press(*typed, "enter")
         await pilot.pause()
         assert text_of(pilot, "#form-error") == ""
