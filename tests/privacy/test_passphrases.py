@@ -71,7 +71,17 @@ def test_trail_exports_logbook_and_what_is_said_never_hold_a_passphrase(
     call("key", "new", "--name", "Ines Okafor", "-o", key)
     call("key", "new", "--name", "Ines Okafor", "-o", work / "keys" / "b.p12", "--json")
     call("export", "Hall", "-o", work)
-    signing = ("sign", document, "--key", key, "--role", "integrator", "--name", "Ines Okafor")
+    signing = (
+        "sign",
+        document,
+        "--key",
+        key,
+        "--role",
+        "integrator",
+        "--name",
+        "Ines Okafor",
+        "--confirm",
+    )
     monkeypatch.setenv("COMMISSION_TUI_PASSPHRASE", WRONG)
     call(*signing, "--job", "Hall", status=4)
     monkeypatch.setenv("COMMISSION_TUI_PASSPHRASE", SECRET)

@@ -98,6 +98,7 @@ def key_new(
     is_flag=True,
     help="The key is another person's than the one named; verify then says whose.",
 )
+@click.option("--confirm", is_flag=True, help="Sign it although it is a draft.")
 @click.option("-o", "--output", type=any_file, help="Default: FILE itself.")
 @fd_option
 @json_option
@@ -115,6 +116,7 @@ def sign(
     tsa: str | None,
     job: str | None,
     for_another: bool,
+    confirm: bool,
     output: Path | None,
     passphrase_fd: int | None,
 ) -> None:
@@ -141,7 +143,10 @@ def sign(
     if open_to_others(key_file):
         message(f"{key_file}: others than its owner may read it; chmod 600 it")
     if is_draft(content):
-        message(f"{file}: a draft: it says itself that checks are incomplete or repairs unverified")
+        _meant(
+            f"{file}: a draft: it says itself that checks are incomplete or repairs unverified",
+            confirm,
+        )
     with session.job(job) if job else nullcontext() as opened:
         target = sign_file(file, opened_key, block, output=output, job=opened, tsa=tsa)
     signed = {"file": str(target), "role": role, "name": name, "exceptions": block.exceptions}
@@ -257,6 +262,16 @@ def _lines(found: Verification) -> Iterator[str]:
         yield f"signature {number}: {made.reason}"
         yield f"  by the signer's clock {made.signed_at}{stamped}; certificate of {made.subject}"
     yield found.said
+
+
+def _meant(draft: str, confirmed: bool) -> None:
+    """Ask before a draft is signed, or refuse where nobody can be asked."""
+    if confirmed:
+        message(draft)
+    elif not terminal():
+        raise InputError(f"{draft}; add --confirm to sign it as it is")
+    elif not click.confirm(f"{draft}. Sign it as it is?", err=True):
+        raise InputError(f"{draft}; nothing was signed")
 
 
 def _own_name(owner: str, name: str) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import tempfile
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
     from commission_tui.handover.signing.pades import ArchivalUpdate
 
 _TSA_WAIT_S = 20
+_DRAFT = AcceptanceState.DRAFT.value
 _DECIDED = frozenset(
     {AcceptanceState.ACCEPTED, AcceptanceState.WITH_EXCEPTIONS, AcceptanceState.REFUSED}
 )
@@ -80,6 +82,7 @@ def sign_document(
         signature, lists exceptions that the client who signs has not taken, or cannot be signed.
     """
     pdf = _signable(content, block.role, originals)
+    block = replace(block, is_draft=pdf.note.get("state") == _DRAFT)
     taken = {str(one.field_name) for one in pdf.reader.embedded_signatures}
     free = [n for n in range(1, COUNT + 1) if field_name(n) not in taken]
     if not free:
@@ -106,7 +109,7 @@ def sign_document(
 
 def is_draft(content: bytes) -> bool:
     """Whether a document says of itself that checks are incomplete or repairs unverified."""
-    return OpenedPdf(content).note.get("state") == "draft"
+    return OpenedPdf(content).note.get("state") == _DRAFT
 
 
 def exceptions_of(content: bytes) -> int:
@@ -225,7 +228,7 @@ def _signer(
             field_name=field_name(number),
             md_algorithm="sha256",
             name=by,
-            reason=f"{block.role}: {block.statement} Exceptions accepted: {block.exceptions}.",
+            reason=f"{block.role}: {block.statement} {block.standing}.",
             certify=number == 1,
             subfilter=SigSeedSubFilter.PADES,
             docmdp_permissions=MDPPerm.FILL_FORMS,

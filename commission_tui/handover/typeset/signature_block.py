@@ -17,6 +17,7 @@ from commission_tui.errors import DocumentError, InputError
 from commission_tui.files import read_bounded
 from commission_tui.handover.drawings.svg import Point, Sketch
 from commission_tui.handover.font_coverage import printable
+from commission_tui.logbook.actions.signature_entry import is_client
 from commission_tui.logbook.entries.entry_parts import Stroke
 from commission_tui.text import clipped, flat
 from commission_tui.validation_errors import expected, found
@@ -48,7 +49,7 @@ _SOURCE = b"""
   par({ strong(d.name); if d.organisation != "" { ", " + d.organisation } })
   par({ d.role; h(1em); d.at })
   par(d.statement)
-  par("Exceptions accepted: " + str(d.exceptions))
+  par(d.standing)
   par(text(size: 0.8em, { "Record " + d.fingerprint; linebreak(); "Certificate " + d.certificate }))
 }
 #let mark = if d.strokes { image("strokes.svg", width: 100%, height: 100%, fit: "contain") } else {
@@ -98,6 +99,14 @@ class SignatureBlock:
     exceptions: int
     organisation: str = ""
     strokes: Strokes | None = None
+    is_draft: bool = False
+    """Whether what is signed says of itself that it is a draft."""
+
+    @property
+    def standing(self) -> str:
+        """Say what is signed: exceptions are accepted by the client alone, by others seen in the list."""
+        how = "accepted" if is_client(self.role) else "listed"
+        return f"{'A draft. ' if self.is_draft else ''}Exceptions {how}: {self.exceptions}"
 
 
 def signature_appearance(
@@ -123,6 +132,7 @@ def signature_appearance(
             "height": size_pt[1],
             "mark": min(0.35 * size_pt[0], 2 * (size_pt[1] - 12)),
             **asdict(block),
+            "standing": block.standing,
             "at": f"{at.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC by the signer's clock",
             "strokes": block.strokes is not None,
             "fingerprint": fingerprint,

@@ -13,6 +13,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Sequence
+from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -38,7 +39,7 @@ from commission_tui.handover.verify.record_comparison import (
 from commission_tui.handover.verify.signature_checks import signatures_of
 from commission_tui.handover.verify.verification_result import Kind, Verification
 from commission_tui.logbook.entries import chain
-from commission_tui.logbook.entries.models import Signature
+from commission_tui.logbook.entries.models import DocumentIssued, Signature
 from commission_tui.logbook.integrity.kept_results import odd_results
 from commission_tui.logbook.store.database_check import (
     UNCHAINED,
@@ -221,10 +222,22 @@ def _work_out_again(
 
 
 def _by_name(found: Verification, read: ReadBack) -> None:
-    """Tell who signed on a screen: their names stand in the record, which proves nothing by itself."""
-    for logged in read.entries:
-        body = logged.body
-        if isinstance(body, Signature):
+    """Tell who signed, by what the record says, which proves nothing by itself.
+
+    A signature with a key is logged with the file that it left, under the same record.
+    """
+    for logged, after in zip_longest(read.entries, read.entries[1:]):
+        body, left = logged.body, after.body if after else None
+        if not isinstance(body, Signature):
+            continue
+        if isinstance(left, DocumentIssued) and left.fingerprint == body.fingerprint:
+            found.add(
+                f"signed with a key, {body.name} ({body.role})",
+                None,
+                f"by the record of {logged.by}, {logged.at[:10]} in UTC, in another file, "
+                f"SHA-256 {left.sha256}: verify that one",
+            )
+        else:
             found.add(
                 f"signed by name, {body.name} ({body.role})",
                 None,

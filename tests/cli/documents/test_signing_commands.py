@@ -73,7 +73,8 @@ def key(made: Path, tmp_path: Path) -> Path:
 
 def signed_by(cli: Cli, document: Path, key: Path, *more: object) -> tuple[int, str, str]:
     return cli(
-        "sign", document, "--key", key, "--role", "integrator", "--name", "Ines Okafor", *more
+        *("sign", document, "--key", key, "--role", "integrator", "--name", "Ines Okafor"),
+        *("--confirm", *more),
     )
 
 
@@ -88,7 +89,7 @@ def test_a_document_goes_from_export_to_two_signatures_to_another_machine(
     made = cli("key", "new", "--name", "Marit Hollis", "--kind", "rsa", "-o", client)
     assert (made[0], "SHA-256" in made[1]) == (0, True)
     words = ("sign", document, "--key", client, "--role", "client", "--name", "Marit Hollis")
-    status, _, err = cli(*words, "--job", "Hall")
+    status, _, err = cli(*words, "--job", "Hall", "--confirm")
     assert status == 4
     assert "that the client has not taken" in err
     taken_all = ("--take", "all: The firm; 2099-12-01; M. H.")
@@ -256,7 +257,7 @@ def test_signing_in_another_name_is_asked_for(cli: Cli, document: Path, key: Pat
     status, _, err = cli(*words)
     assert (status, document.read_bytes()) == (2, before)
     assert "found 'Marit Hollis', the key is 'Ines Okafor''s" in err
-    assert cli(*words, "--for-another")[0] == 0
+    assert cli(*words, "--for-another", "--confirm")[0] == 0
     out = cli("verify", document)[1]
     assert "it names 'Marit Hollis', its key is 'Ines Okafor''s" in out
 
@@ -312,6 +313,26 @@ def test_a_key_that_others_may_read_is_told(cli: Cli, document: Path, key: Path)
     assert status == 0
     assert "others than its owner may read it" in err
     assert "hall.pdf: a draft" in err
+
+
+def test_a_draft_is_signed_only_when_that_is_meant_and_the_signature_says_what_it_is(
+    cli: Cli, document: Path, key: Path, tmp_path: Path
+) -> None:
+    before = document.read_bytes()
+    words = ("sign", document, "--key", key, "--role", "integrator", "--name", "Ines Okafor")
+    status, _, err = cli(*words, "--job", "Hall")
+    assert (status, document.read_bytes()) == (2, before)
+    assert "hall.pdf: a draft" in err
+    assert "--confirm" in err
+    assert cli(*words, "--job", "Hall", "--confirm")[0] == 0
+    (signature,) = as_json(cli("verify", document, "--json"))["signatures"]
+    assert "A draft. Exceptions listed: 2." in signature["reason"]
+    assert "accepted" not in signature["reason"]
+    assert cli("log", "note", "Hall", "Later.")[0] == 0
+    assert cli("export", "Hall", "-o", tmp_path)[0] == 0
+    out = cli("verify", tmp_path / "hall-supplement-1.pdf")[1]
+    assert "signed with a key, Ines Okafor (integrator)" in out
+    assert "signed by name" not in out
 
 
 def test_the_signed_file_may_go_elsewhere(

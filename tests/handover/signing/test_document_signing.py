@@ -110,7 +110,8 @@ def test_the_frame_shows_who_for_whom_what_and_how_many_exceptions(tmp_path: Pat
     for block in (INTEGRATOR, SECOND):
         for words in (block.name, block.organisation, block.role, block.statement):
             assert squeezed(words) in shown
-    assert shown.count("Exceptionsaccepted:1") == 2
+    assert shown.count("Adraft.Exceptionslisted:1") == 2
+    assert "accepted:" not in shown
     assert key_made().sha256 in shown
 
 

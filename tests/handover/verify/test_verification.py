@@ -131,7 +131,7 @@ def test_it_says_who_signed_when_and_what_covers_what() -> None:
         "Marit Hollis, Fellmoor Town Council",
     )
     assert "Ines Okafor" in first.subject
-    assert first.reason == "integrator: Measured as stated. Exceptions accepted: 1."
+    assert first.reason == "integrator: Measured as stated. A draft. Exceptions listed: 1."
     assert first.covers_bytes == len(signed_once())
     added = len(signed_twice()) - len(signed_once())
     assert first.covers == f"the first {len(signed_once())} bytes; {added} bytes added after it"
