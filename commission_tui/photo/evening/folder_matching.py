@@ -73,7 +73,7 @@ class Proposal:
 def read_folder(
     wall: Wall, folder: Path, progress: Progress = unwatched
 ) -> tuple[tuple[Taken, ...], tuple[str, ...]]:
-    """Read a folder's pictures; the second is one line for each that cannot be read.
+    """Read a folder's pictures; the second is one line for each reason why one cannot be.
 
     Raises
     ------
@@ -100,7 +100,7 @@ def read_folder(
             found.append(_taken(wall, path))
         except InputError as error:
             broken.append(str(error))
-    return tuple(found), tuple(broken)
+    return tuple(found), tuple(dict.fromkeys(broken))  # of a library that lacks, once
 
 
 def clock_offsets(pictures: Sequence[Taken]) -> Mapping[str, timedelta]:

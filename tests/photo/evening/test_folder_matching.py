@@ -10,6 +10,7 @@ import pytest
 from PIL import Image
 
 from commission_tui.errors import InputError
+from commission_tui.photo.evening import folder_matching
 from commission_tui.photo.evening.folder_matching import (
     Moment,
     Proposal,
@@ -107,3 +108,16 @@ def test_a_folder_that_is_none_or_empty_is_one_line(tmp_path: Path) -> None:
         read_folder(small_wall(2, 2), tmp_path)
     with pytest.raises(InputError, match="cannot be read"):
         read_folder(small_wall(2, 2), tmp_path / "gone")
+
+
+def test_a_library_that_lacks_is_said_once_for_all_pictures(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def lacks(_wall: object, _path: Path) -> None:
+        raise InputError("photographs: needs OpenCV, which is not installed")
+
+    monkeypatch.setattr(folder_matching, "_taken", lacks)
+    for number in range(3):
+        (tmp_path / f"{number}.jpg").write_bytes(b"-")
+    _, broken = read_folder(small_wall(2, 2), tmp_path)
+    assert broken == ("photographs: needs OpenCV, which is not installed",)
