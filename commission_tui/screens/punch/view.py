@@ -28,6 +28,8 @@ from commission_tui.wall.model.location import known_location
 
 ROOM_FOR_IDS = 120
 """Columns of a terminal from which the list has room for each item's id."""
+_LEAST_ROOM = 78
+"""Columns of the line over the list in the least terminal."""
 SORTS = ("number", "severity", "place", "state")
 CAUTIONS = {kind.name: kind.caution for kind in KINDS}
 
@@ -85,15 +87,21 @@ def summary(
 ) -> Line:
     """Say how many of each state there are, how the list is sorted, how many are marked, and `hidden`."""
     held = {state: sum(fault.state == state for fault in faults) for state in FAULT_ROLE}
-    counts = [f"{count} {state}" for state, count in held.items() if count]
+    counts = ", ".join(f"{count} {state}" for state, count in held.items() if count)
+    marks = f"{marked} marked, " if marked else ""
+    covered = f"{hidden} of them hidden, " if hidden else ""
+    how = f"{shown} of {len(faults)} shown"
+    by = f", by {sort}"
+    if marked and len(f"{marks}{covered}{how}{by}   {counts}") > _LEAST_ROOM:
+        by = ""  # the counts are worth more than how it is sorted, which is seen
     return (
-        (f"{marked} marked, " if marked else "", "key"),
-        (f"{hidden} of them hidden, " if hidden else "", "caution-text"),
-        (f"{shown} of {len(faults)} shown, by {sort}", "strong"),
+        (marks, "key"),
+        (covered, "caution-text"),
+        (f"{how}{by}", "strong"),
         # Marks need the room, and who has marked several has seen the hint.
         ("" if marked else "  s", "key"),
         ("   " if marked else " sorts   ", "muted"),
-        (", ".join(counts), "muted"),
+        (counts, "muted"),
     )
 
 

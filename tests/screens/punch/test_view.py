@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 from typing import Any, cast
 
 from commission_tui.logbook.entries.ids_and_clock import short_id
@@ -53,3 +54,15 @@ def test_the_punch_list_finds_a_fault_by_its_id(ready: OpenJob) -> None:
     assert "7cf3" not in plain_line(punch_view.row(second))
     history = "\n".join(map(plain_line, punch_view.history(ready, ready.state.faults[1])))
     assert f"2  dark seam  id {short_id(ready.state.faults[1].id)}" in history
+
+
+def test_the_line_over_the_list_holds_all_counts_in_the_least_window() -> None:
+    held = {"open": 20, "mended": 1, "verified": 3, "accepted": 1}
+    faults = [
+        cast("Any", SimpleNamespace(state=state))
+        for state, many in held.items()
+        for _ in range(many)
+    ]
+    said = plain_line(punch_view.summary(faults, 25, "severity", 12))
+    assert said == "12 marked, 25 of 25 shown   20 open, 1 mended, 3 verified, 1 accepted"
+    assert ", by severity" in plain_line(punch_view.summary(faults[:20], 20, "severity", 12))
