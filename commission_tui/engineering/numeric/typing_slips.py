@@ -93,7 +93,7 @@ def find_slip(
     causes += [] if few else list(_swapped(value, ratio, fits))
     if not causes:
         return None
-    words = " or ".join(text for text, _ in causes[:2])
+    words = " or ".join(list(dict.fromkeys(text for text, _ in causes))[:2])
     said = f"{value:g} is {_ratio_text(ratio, usual, beside)}: {words}?"
     return FoundSlip(said, causes[0][1])
 

@@ -207,3 +207,10 @@ def test_only_value_error_ever_escapes(
     except ValueError:
         return
     assert found is None or found.endswith("?")
+
+
+def test_a_cause_that_two_sizes_of_slip_have_is_named_once() -> None:
+    """6010 may be 60.1 or 601: of both a decimal point is out of place."""
+    found = find_slip(6010.0, [150.0], "cd/m2", spread=1.5)
+    assert found is not None
+    assert found.text.count("a decimal point out of place") == 1
