@@ -53,6 +53,10 @@ class DocumentError(CommissionError):
     """A handover document cannot be made or read."""
 
 
+class NoDocumentError(DocumentError):
+    """A file is no document and no record at all."""
+
+
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """Return `` (did you mean 'x'?)`` for the closest known word, or nothing.
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from commission_tui.errors import CommissionError, DocumentError
+from commission_tui.errors import CommissionError, DocumentError, NoDocumentError
 from commission_tui.handover.record import RECORD_NAME, kept_files, read_entries, read_record
 from commission_tui.handover.typeset.attachments import attached_name
 from commission_tui.handover.verify.pdf_reading import OpenedPdf, is_pdf
@@ -114,7 +114,9 @@ def _loaded(content: bytes, name: str) -> dict[str, Any]:
     except (UnicodeDecodeError, ValueError, RecursionError):
         found = None
     if not isinstance(found, dict):
-        raise DocumentError(f"{name}: found neither PDF nor JSON, expected a document or a record")
+        raise NoDocumentError(
+            f"{name}: found neither PDF nor JSON, expected a document or a record"
+        )
     return found
 
 

@@ -17,7 +17,7 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from commission_tui.errors import CommissionError, DocumentError
+from commission_tui.errors import CommissionError, DocumentError, NoDocumentError
 from commission_tui.files import read_bounded
 from commission_tui.handover.record import RECORD_NAME, kept_files
 from commission_tui.handover.typeset.attachments import MANIFEST_NAME, attached_name
@@ -125,6 +125,7 @@ def verify_content(
             _record(found, read)
     except CommissionError as error:
         found.add(kind, False, str(error))
+        found.is_other = isinstance(error, NoDocumentError)
     if read is None:
         return found
     _chain(found, read)

@@ -80,6 +80,8 @@ class Verification:
     document: str = ""
     """The number that a document calls itself by."""
     supplements: str = ""
+    is_other: bool = False
+    """Whether it is no file of ours, or so little of one that nothing tells."""
     set_again: bytes = field(default=b"", repr=False)
     """The document as its record gives it, where that could be set."""
 
@@ -120,6 +122,8 @@ class Verification:
     @property
     def meaning(self) -> str:
         """What it means that it does not hold; nothing where the file itself is as it was made."""
+        if self.is_other:
+            return "this is no document and no record of this program, or only a part of one"
         failed = {one.what for one in self.findings if one.holds is False}
         signed_otherwise = any(BYTES_CHANGED in one.failures for one in self.signatures)
         if not (failed & _OWN or signed_otherwise):

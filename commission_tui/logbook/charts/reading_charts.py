@@ -133,14 +133,11 @@ def drift(job: OpenJob) -> Chart:
         return empty_chart(
             key, title, "This is the first visit: there is nothing to compare with yet."
         )
-    kinds = ("cabinet", "nine points")
-    check = next(filter(None, (first_read(job, "cd/m2", per)[0] for per in kinds)), "")
-    pairs = compare(job.state, 0, len(names) - 1).pairs if check else ()
-    changes = ((pair.place, pair.percent) for pair in pairs if pair.check == check)
-    percents = {place: percent for place, percent in changes if percent is not None}
+    checks = [first_read(job, "cd/m2", per)[0] for per in ("cabinet", "nine points")]
+    percents = _changes(job, len(names) - 1, list(filter(None, checks)))
     if not percents:
         return empty_chart(
-            key, title, f"No place was read both at the {names[0]} and at {names[-1]}."
+            key, title, f"Luminance was read nowhere both at the {names[0]} and at {names[-1]}."
         )
     ranked = sorted(percents.values())
     largest = max(percents, key=lambda place: abs(percents[place]))
@@ -150,6 +147,16 @@ def drift(job: OpenJob) -> Chart:
     )
     drawn = _ranked("change", ranked, "no change", 0.0)
     return Chart(key, title, says, "places, most lost first", "%", drawn)
+
+
+def _changes(job: OpenJob, visit: int, checks: Sequence[str]) -> dict[str, float]:
+    """Return place to change [%] since the first visit, of the first check that has any."""
+    pairs = compare(job.state, 0, visit).pairs if checks else ()
+    for check in checks:
+        changes = ((pair.place, pair.percent) for pair in pairs if pair.check == check)
+        if found := {place: percent for place, percent in changes if percent is not None}:
+            return found
+    return {}
 
 
 # --- warm-up

@@ -8,6 +8,7 @@ from functools import cache
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.screens.terminal.styled_text import (
@@ -39,9 +40,13 @@ def cabinet_verdicts(job: OpenJob) -> dict[Cell, Verdict]:
     # What must be read at every cabinet.
     wanted = [(c.id, item.name) for c, item in cabinet_readings(job) if item.at_least is None]
     bad = _named_by_checks(job)
+    doubted = {
+        (check, *slot) for check in dict(wanted) for slot in doubtful_readings(job.state, check)
+    }
     found = {}
     for cell in job.state.wall.cabinets:
-        read = all(job.state.slot(*field, str(cell)) for field in wanted)
+        slots = [(*field, str(cell)) for field in wanted]
+        read = all(job.state.slot(*slot) and slot not in doubted for slot in slots)
         found[cell] = bad.get(cell, Verdict.PASS if wanted and read else Verdict.OPEN)
     return found
 

@@ -128,6 +128,19 @@ def test_verify_says_all_as_json(cli: Cli, document: Path, key: Path) -> None:
     }
 
 
+def test_of_a_file_of_another_kind_nobody_is_told_that_it_was_changed(
+    cli: Cli, tmp_path: Path
+) -> None:
+    other = tmp_path / "readings.csv"
+    other.write_text("place,value\nR1C1,600\n")
+    status, out, _ = cli("verify", other)
+    assert status == 1
+    assert out.splitlines()[0] == (
+        "This is no document and no record of this program, or only a part of one."
+    )
+    assert "changed" not in out
+
+
 def test_a_changed_document_is_exit_status_1_and_names_what(
     cli: Cli, document: Path, key: Path
 ) -> None:
