@@ -25,6 +25,7 @@ import asyncio
 import math
 from collections import deque
 from collections.abc import Iterator
+from itertools import dropwhile
 from typing import Any
 
 from textual import events
@@ -156,6 +157,7 @@ class KeyQueue(App[None]):
     def let_in(self, hold: Hold | None, at: Asked) -> None:
         """Take up what waited elsewhere at the field that is asked for now."""
         if hold is not None:
+            hold.typed = list(dropwhile(lambda one: one.is_enter, hold.typed))
             for paste in {id(one.paste): one.paste for one in hold.typed if one.paste}.values():
                 paste.fields.append(at)
             self.answered(hold)

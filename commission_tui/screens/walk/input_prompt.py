@@ -27,6 +27,7 @@ from commission_tui.text import clipped, counted, lower_first
 ASKED = "Typed on, and waits for your answer: {}"
 LEFT = "Waited when the program ended: {}. Esc drops it"
 WRONG = "Waits until this is right: {}. Esc drops it"
+PAIR = "Waits until the other half is logged: {}. Esc drops it"
 
 
 def baseline_part(state: State, check_id: str, step: Step | None) -> Line:

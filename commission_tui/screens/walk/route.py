@@ -79,9 +79,18 @@ class Route:
         return self._asked(self.steps[self.at + 1]) if is_next else None
 
     @property
+    def is_second_half(self) -> bool:
+        """Whether y is asked for, or a height, behind its x or width."""
+        before = self.at - 1
+        return before >= 0 and (self._y_follows(before) or self._height_follows(before))
+
+    @property
     def is_height_next(self) -> bool:
         """Whether a width is asked for, and its height on the next line."""
-        here = self.steps[self.at : self.at + 2]
+        return self._height_follows(self.at)
+
+    def _height_follows(self, at: int) -> bool:
+        here = self.steps[at : at + 2]
         if len(here) < 2:
             return False
         name, place = here[0].slot
@@ -91,7 +100,10 @@ class Route:
     @property
     def is_y_next(self) -> bool:
         """Whether x of a colour is asked for, and its y on the next line."""
-        here = self.steps[self.at : self.at + 2]
+        return self._y_follows(self.at)
+
+    def _y_follows(self, at: int) -> bool:
+        here = self.steps[at : at + 2]
         if len(here) < 2 or not here[0].field.name.endswith("x"):
             return False
         return here[1].slot == (other_coordinate(here[0].field.name), here[0].place)

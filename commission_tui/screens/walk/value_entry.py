@@ -90,6 +90,8 @@ class ValueEntry(Vertical):
         self._asked = self._over = None
         if answered and self.has_strays:
             self.lines.say_strays()
+        elif answered and self.lines.is_pair_too_early:
+            self._screen.host.say_waits(self.lines.hold, input_prompt.PAIR)
         else:
             host = self._screen.host
             (host.answered if answered else host.taken_back)(self.lines.hold)
@@ -257,9 +259,12 @@ class ValueEntry(Vertical):
 
     @property
     def _is_typed_on(self) -> bool:
-        """Whether this Enter came at once behind a line, as one of a list: nobody saw where that led."""
+        """Whether this Enter came at once behind a line, as one of a list: nobody saw where that led.
+
+        So did one that came before that line, and waited with others.
+        """
         host = self._screen.host
-        return 0 <= host.pace.last_at - self._line_at < host.reads_s
+        return host.pace.last_at - self._line_at < host.reads_s
 
     def _nothing_typed(self, *, is_blank_line: bool) -> None:
         at = self.asks_for

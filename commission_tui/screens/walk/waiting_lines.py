@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from commission_tui.screens.host.typed_keys import Asked, Hold
+from commission_tui.checks.model.input_parsing import size_pair, xy_pair
+from commission_tui.screens.host.typed_keys import Asked, Hold, lines_of
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk.route import Route
@@ -25,6 +26,14 @@ class WaitingLines:
         """Whether lines wait that were typed for another field than the one asked for now."""
         meant_for = self.hold.meant_for if self.hold is not None else None
         return self.are_there and meant_for is not None and meant_for != self._route.asks_for
+
+    @property
+    def is_pair_too_early(self) -> bool:
+        """Whether a line with both halves waits first, where the second half of another is asked for."""
+        if self.hold is None or not self.hold.typed or not self._route.is_second_half:
+            return False
+        first = lines_of(self.hold.typed)[0]
+        return xy_pair(first) is not None or size_pair(first) is not None
 
     def hold_strays(self, meant_for: Asked) -> Hold:
         """Return the hold in which lines wait that came to a field they were not pasted for."""

@@ -451,3 +451,46 @@ async def test_a_width_and_a_height_on_one_line_are_taken_as_two_lines_are(
         await until(pilot, lambda: _at(pilot, "diagonal_down_mm"))
     read = _read(bonded, "overall-size")
     assert (read["width_mm"], read["height_mm"]) == ([2000], [1000])
+
+
+async def test_a_blank_line_among_those_that_wait_leads_to_no_other_check(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """Typed on behind a wrong line, as a terminal pastes that brackets nothing: all points are read then."""
+    for point in range(1, 9):
+        ready.read(*NINE, f"point {point}", 600.0 + point)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 9")
+        await pilot.pause()
+        _at_once(pilot, *"6o9", "enter", "enter", *"610", "enter", *"611", "enter")
+        await until(pilot, lambda: "611" in everything(pilot) and not app_of(pilot).takes_keys)
+        await pilot.press(*"609", "enter")
+        await until(pilot, lambda: not app_of(pilot).takes_keys)
+        assert walk_of(pilot).check_now.id == "nine"
+    assert _nine(ready) == [600.0 + point for point in range(1, 10)]
+    assert [check for check in ready.state.readings if check != "nine"] == []
+
+
+async def test_a_pair_that_waits_is_no_y_of_the_place_before(
+    logbook: Logbook, bonded: OpenJob
+) -> None:
+    """Behind a wrong pair, of which x and y are then typed by turns."""
+    meter = body(e.Instrument, key="c", name="C", serial="8", accuracy={"xy": {"absolute": 0.003}})
+    bonded.record(meter)
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("white-point")
+        await pilot.pause()
+        _paste(pilot, "0.3141 0.3311\n0.3142/0.331O\n0.3143 0.3313\n0.3144 0.3314\n")
+        await until(pilot, lambda: "0.3143" in everything(pilot) and not app_of(pilot).takes_keys)
+        await pilot.press(*"0.3142", "enter")
+        await until(pilot, lambda: "the other half" in everything(pilot))
+        await pilot.press(*"0.3312", "enter")
+        await until(pilot, lambda: len(bonded.state.readings.get("white-point", {})) == 8)
+    read = bonded.state.readings["white-point"]
+    assert {slot: logged[-1].body.value for slot, logged in read.items()} == {
+        (axis, f"point {n}"): float(f"0.3{1 if axis == 'x' else 3}{4 if axis == 'x' else 1}{n}")
+        for n in (1, 2, 3, 4)
+        for axis in "xy"
+    }
