@@ -217,7 +217,7 @@ def _follow(found: Score, site: Site, over: float) -> None:
 
 def _named(where: str, site: Site) -> list[str]:
     """Return the places that the advice names; all of them where it names none or says each."""
-    said = re.split(" and at | and of the ", where.removeprefix(" at "))
+    said = re.split(" and at | and of the ", where.removeprefix(" each").removeprefix(" at "))
     places = [place for _, place in site.taken]
     return [place for place in places if place in said] or places
 

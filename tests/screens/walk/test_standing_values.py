@@ -82,8 +82,9 @@ async def test_what_typing_replaced_is_named_beside_the_field_and_comes_back(
         await pilot.press("ctrl+z", "enter")
         await until(pilot, lambda: " point 2 " in text_of(pilot, "#asked"))
         assert "brings back" not in text_of(pilot, "#unit")
-        await pilot.press("ctrl+z")  # nothing of another place
         assert _field(pilot) == ""
+        await pilot.press("ctrl+z")  # nothing of another place, so it is the screen's
+        await until(pilot, lambda: "Take back what was logged last" in everything(pilot))
     assert _nine(ready) == [602.0]
 
 
