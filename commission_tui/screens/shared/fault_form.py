@@ -294,7 +294,9 @@ class FaultForm(LinesDialog):
         self.query_one(ErrorLines).show(self._next.says)
 
     def action_move(self, by: int) -> None:
-        if self._kinds:
+        if not self._field("kind").has_focus:
+            (self.focus_next if by > 0 else self.focus_previous)(PlainInput)
+        elif self._kinds:
             self.query_one(ErrorLines).show()
             self.query_one(ChoiceList).move(by)
             self._went_down = True

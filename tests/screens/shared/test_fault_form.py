@@ -63,6 +63,18 @@ async def test_place_and_fault_are_typed_in_one_line(logbook: Logbook, ready: Op
     ]
 
 
+async def test_an_arrow_below_the_first_line_goes_to_another_line_and_leaves_the_kind(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l", *"R1C2 cabinet dark", "enter")
+        await pilot.press("down", "down")
+        await until(pilot, lambda: screen_of(pilot).query_one("#field-severity", Input).has_focus)
+        await pilot.press("up", "ctrl+s")
+        await until(pilot, lambda: bool(ready.state.faults))
+    assert [fault.found.body.fault for fault in ready.state.faults] == ["cabinet dark"]
+
+
 async def test_a_place_off_the_wall_is_refused_where_the_place_is_asked_for(
     logbook: Logbook, ready: OpenJob
 ) -> None:
