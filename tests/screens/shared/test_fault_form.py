@@ -68,7 +68,7 @@ async def test_an_arrow_below_the_first_line_goes_to_another_line_and_leaves_the
 ) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("f4", "l", *"R1C2 cabinet dark", "enter")
-        await pilot.press("down", "down")
+        await pilot.press("down")
         await until(pilot, lambda: screen_of(pilot).query_one("#field-severity", Input).has_focus)
         await pilot.press("up", "ctrl+s")
         await until(pilot, lambda: bool(ready.state.faults))
