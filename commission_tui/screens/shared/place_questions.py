@@ -24,6 +24,7 @@ from commission_tui.wall.model import place_words
 from commission_tui.wall.model.location import Location, known_location
 from commission_tui.wall.model.place_words import CELL
 
+_MODULE = re.compile(r"\bm([1-9]\d?),([1-9]\d?)\b")
 _PARTS = {"pixel": "x12 y40", "module": "m1,2", "line": "m1,2 row 5"}
 """How a part of a cabinet is typed."""
 
@@ -154,7 +155,8 @@ class FaultPlace:
         self.part_of: str | None = None
         """The place of which it was asked at which pixel, module or line."""
         self.is_asked = self._is_of_words = False
-        """Whether it was asked if the place is meant although the words name another."""
+        self._module: tuple[int, int] | None = None
+        """Whether it was asked if the place is meant although the words name another; the module they name."""
 
     def part(self, typed: str, shown: str) -> str:
         """Tell place and words of a line apart; return what belongs into the line for the place.
@@ -166,6 +168,10 @@ class FaultPlace:
         if typed != self._typed:
             self._typed, self.is_asked, self._is_of_words = typed, False, False
         place, words = parted(written_out(self._job, typed))
+        at, self._module = known_location(place), None
+        if at is not None and at.pixel is not None and (named := _MODULE.search(words)):
+            self._module = int(named[1]), int(named[2])  # it is held against the pixel's own
+            words = " ".join(f"{words[: named.start()]} {words[named.end() :]}".split())
         self.beside, self.words = (place, words) if place else ("", typed)
         self.beside = in_module(self.other, self.beside, self.words)
         self.is_said &= not self.beside
@@ -206,6 +212,7 @@ class FaultPlace:
         if self.part_of is not None:
             self._refuse_other_module(place)
             return
+        self._refuse_pixel_beside_module(place)
         if not self.is_asked and (named := self.left_over(place, kind)):
             self.is_asked = True
             raise InputError(
@@ -227,6 +234,28 @@ class FaultPlace:
         if not self._is_of_words or here is None or here.cell is None or not is_bare:
             return ""
         return "" if place.lower().startswith("canvas") else f"{here.cell} {place}"
+
+    def _refuse_pixel_beside_module(self, place: str) -> None:
+        """Refuse a pixel of a cabinet that is not in the module of the words; say which theirs may be."""
+        at = known_location(place)
+        module = module_of(self._job, at) if at is not None else None
+        if at is None or at.cell is None or at.pixel is None or module is None or not self._module:
+            return
+        row, column = self._module
+        cabinet = self._job.state.wall.cabinets[at.cell]
+        if (
+            (row, column) != module
+            and row <= cabinet.module_rows
+            and column <= cabinet.module_columns
+        ):
+            x = at.pixel[0] + (column - 1) * cabinet.width_px // cabinet.module_columns
+            y = at.pixel[1] + (row - 1) * cabinet.height_px // cabinet.module_rows
+            of_module = f"; {at.pixel[0]},{at.pixel[1]} of m{row},{column} is x{x} y{y}"
+            is_there = x < cabinet.width_px and y < cabinet.height_px
+            raise InputError(
+                f"place: found {place}, which is in m{module[0]},{module[1]}, and m{row},{column} beside it"
+                f"{of_module if is_there else ''}"
+            )
 
     def _refuse_other_module(self, place: str) -> None:
         asked, at = known_location(self.part_of or ""), known_location(place)

@@ -387,6 +387,24 @@ async def test_numbers_behind_the_word_module_are_a_module_and_its_pixel_is_aske
     ]
 
 
+async def test_a_pixel_that_is_not_in_the_module_beside_it_is_refused_and_counted_anew(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        cabinet = next(iter(ready.state.wall.cabinets.values()))
+        below = cabinet.height_px // cabinet.module_rows
+        await pilot.press("f5", "l", *"R1C2 module 2,1 pixel 5,6 dead", "ctrl+s")
+        await pilot.pause()
+        said = text_of(pilot, "#form-error")
+        assert "found R1C2 x5 y6, which is in m1,1, and m2,1 beside it" in " ".join(said.split())
+        assert f"5,6 of m2,1 is x5 y{6 + below}" in " ".join(said.split())
+        assert not ready.state.faults
+        await pilot.press(*f"R1C2 x5 y{6 + below}", "ctrl+s")
+        await pilot.pause()
+    (fault,) = ready.state.faults
+    assert fault.found.body.location == f"R1C2 x5 y{6 + below}"
+
+
 async def test_a_pixel_of_a_cabinet_counted_from_behind_is_no_pixel_of_the_canvas(
     logbook: Logbook, ready: OpenJob
 ) -> None:
