@@ -25,7 +25,7 @@ from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.text import clipped, counted, lower_first
 
 ASKED = "Typed on, and waits for your answer: {}"
-LEFT = "Waited when the program ended: {}. Esc drops it"
+LEFT = "Left waiting last time: {}. Esc drops it"
 WRONG = "Waits until this is right: {}. Esc drops it"
 PAIR = "Waits until the other half is logged: {}. Esc drops it"
 

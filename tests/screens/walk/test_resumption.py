@@ -114,7 +114,7 @@ async def test_what_waited_for_another_field_waits_for_it_still(
         app_of(pilot).keep_unfinished()
     async with running(logbook, ready) as pilot:
         await pilot.press("f3")
-        await until(pilot, lambda: any("Waited when the program ended" in x for x in told(pilot)))
+        await until(pilot, lambda: any("Left waiting last time" in x for x in told(pilot)))
         assert walk_of(pilot).asking.field.value == "n"
         assert walk_of(pilot).asking.has_strays
         await pilot.press("enter")

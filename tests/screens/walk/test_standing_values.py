@@ -98,7 +98,7 @@ async def test_lines_that_waited_when_the_program_was_killed_wait_again(
         app_of(pilot).keep_unfinished()  # as the clock does; nothing more is said: it is killed
     async with running(logbook, ready) as pilot:
         await pilot.press("f3")
-        await until(pilot, lambda: any("Waited when the program ended" in x for x in told(pilot)))
+        await until(pilot, lambda: any("Left waiting last time" in x for x in told(pilot)))
         assert "603 Enter 604,5 Enter" in everything(pilot)
         assert (_field(pilot), _nine(ready)) == ("6o2", [601.0])
         await pilot.press(*"602", "enter")
