@@ -178,7 +178,12 @@ class PunchScreen(JobScreen):
 
     def action_correct(self) -> None:
         if (fault := self.chosen) is not None:
-            self.ask(entry_forms.correct_fault(self.job, fault), f"Fault {fault.number} corrected")
+
+            def done() -> str:
+                stands = any(one.id == fault.id for one in self.job.state.faults)
+                return f"Fault {fault.number} {'corrected' if stands else 'withdrawn'}"
+
+            self.ask(entry_forms.correct_fault(self.job, fault), done)
 
     def action_wall(self) -> None:
         fault = self.chosen

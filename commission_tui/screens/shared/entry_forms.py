@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, MutableMapping, Sequence
 
+from commission_tui.checks.faults.fault_words import named_kind
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import (
     names_unit,
@@ -191,13 +192,19 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
     """Ask what an item of the punch list should have said; without a kind it is withdrawn."""
     found = fault.found.body
 
+    def kind_of(typed: str) -> str:
+        return found.fault if typed.strip() == found.fault else named_kind(typed).name
+
+    def withdraws(typed: str) -> str:
+        return "" if typed.strip() else f"Enter again withdraws fault {fault.number}"
+
     def submit(answers: Mapping[str, str]) -> None:
         replacement = None
         if answers["kind"].strip():
             at = job.state.wall.resolve(parse_location(answers["place"]))
             replacement = body(
                 e.FaultFound,
-                fault=answers["kind"],
+                fault=kind_of(answers["kind"]),
                 location=str(at),
                 severity=severity_of(answers["severity"]),
                 note=answers["note"],
@@ -209,7 +216,8 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
     return Form(
         f"Correct fault {fault.number}",
         [
-            Question("kind", "What", found.fault, "empty withdraws the whole item"),
+            Question("kind", "What", found.fault, "empty withdraws the whole item",
+                     check=lambda typed: kind_of(typed) if typed.strip() else "", odd=withdraws),
             Question("place", "Where", found.location, "front view"),
             Question("severity", "Severity", found.severity, SEVERITY_HINT),
             Question("note", "Description", found.note),
@@ -217,4 +225,4 @@ def correct_fault(job: OpenJob, fault: Fault) -> Form:
         ],
         submit,
         draft=f"correct {fault.id}",
-    )
+    )  # fmt: skip

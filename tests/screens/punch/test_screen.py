@@ -317,10 +317,16 @@ async def test_a_fault_logged_wrongly_is_corrected_or_withdrawn(
         assert ready.state.faults[0].found.body.location == "R2C2"
         assert "corrected  typed wrong" in text_of(pilot, "#history-text")
         await pilot.press("e")
+        await put(pilot, "#field-kind", "withdraw")
+        await pilot.press("ctrl+s")
+        assert "found 'withdraw', expected a kind of fault" in text_of(pilot, "#form-error")
         await put(pilot, "#field-kind", "")
+        await pilot.press("ctrl+s")
+        assert "Enter again withdraws fault 1" in text_of(pilot, "#form-error")
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "No fault logged" in text_of(pilot, "#history-text")
+        assert told(pilot)[-1] == "Fault 1 withdrawn"
     assert ready.state.faults == ()
 
 
