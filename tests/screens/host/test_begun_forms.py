@@ -73,6 +73,15 @@ def test_a_file_that_anybody_may_have_changed_is_no_trouble(tmp_path: Path, text
     assert kept.recall("j", "Jo") == ({}, {})
 
 
+def recalled(database: Path, job: str, by: str) -> tuple[dict[str, dict[str, str]], dict[str, str]]:
+    """Return what a start finds that ends at once."""
+    start = Unfinished(database)
+    try:
+        return start.recall(job, by)
+    finally:
+        start.let_go()
+
+
 NOTE, WALK = {"note": {"text": "x"}}, {"check": "c", "field": "f", "place": "p", "value": "6"}
 ENDED = """
 import sys, time
@@ -134,7 +143,7 @@ def test_another_jobs_or_persons_words_are_not_offered_and_stay_for_them(tmp_pat
     assert other.recall("a", "Al") == ({}, {})
     assert other.recall("b", "Jo") == ({}, {})
     other.let_go()
-    assert Unfinished(tmp_path / "l.db").recall("a", "Jo") == (NOTE, WALK)
+    assert recalled(tmp_path / "l.db", "a", "Jo") == (NOTE, WALK)
 
 
 def test_of_two_with_the_same_form_the_later_comes_back_first_and_the_other_is_not_lost(
@@ -152,7 +161,7 @@ def test_of_two_with_the_same_form_the_later_comes_back_first_and_the_other_is_n
     assert third.recall("j", "Jo") == (NOTE, {**WALK, "waits": "602\n603"})
     third.keep("j", "Jo", {}, {})
     third.let_go()
-    assert Unfinished(tmp_path / "l.db").recall("j", "Jo")[0] == {"note": {"text": "first"}}
+    assert recalled(tmp_path / "l.db", "j", "Jo")[0] == {"note": {"text": "first"}}
 
 
 def test_what_ended_programs_left_does_not_pile_up(tmp_path: Path) -> None:
@@ -172,7 +181,7 @@ def test_what_an_earlier_version_kept_comes_back(tmp_path: Path) -> None:
     (tmp_path / "l.db.unfinished").write_text(
         json.dumps({"job": "j", "drafts": NOTE, "walk": WALK}), "utf-8"
     )
-    assert Unfinished(tmp_path / "l.db").recall("j", "Jo") == (NOTE, WALK)
+    assert recalled(tmp_path / "l.db", "j", "Jo") == (NOTE, WALK)
     assert not (tmp_path / "l.db.unfinished").exists()
 
 
