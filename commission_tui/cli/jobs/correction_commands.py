@@ -28,10 +28,11 @@ _although_signed = click.option(
 @_although_signed
 @json_option
 def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
-    """Take back what was done last, whatever it was, and say what it was; once more, what was before it.
+    """Take back what was done last, and say what it was; once more, what was before it.
 
     A reading, a fault, a step on one, a withdrawal, a correction, a setting, a limit, a part, an
-    instrument, a visit. The entry itself is kept.
+    instrument, a visit. The entry itself is kept. Of what is not taken back this way it says why, and
+    goes on to nothing older.
     """
     from commission_tui.logbook.actions.taking_back import (
         issued_since,

@@ -115,9 +115,11 @@ def _limit(body: e.Body) -> str:
 
 def _settings(found: _Found) -> None:
     for logged in found.state.settings:
-        found.add(
-            logged.body.setting, logged.body.place, [logged], lambda b: getattr(b, "value", "")
-        )
+        found.add(logged.body.setting, logged.body.place, [logged], _setting)
+
+
+def _setting(body: e.Body) -> str:
+    return body.value if isinstance(body, e.SettingLogged) else ""
 
 
 def _parts(found: _Found) -> None:
@@ -155,8 +157,9 @@ def _faults(found: _Found) -> None:
             continue
         written = state.entries[fault_id].body
         body = there[fault_id].found.body if fault_id in there else written
-        called, at = getattr(body, "called", ""), getattr(body, "location", "")
-        subject = found.add(f"fault {number}, {called}", at, work, _step)
+        if not isinstance(body, e.FaultFound):
+            continue
+        subject = found.add(f"fault {number}, {body.called}", body.location, work, _step)
         speak(state, subject, fault_id, words_of)
         del subject.said[fault_id]  # that it was found is known to whoever did something about it
         subject.stands = there[fault_id].state if fault_id in there else "withdrawn"
@@ -177,15 +180,21 @@ def _course(found: _Found) -> None:
                 speak(state, subject, logged.id, lambda _: "read")
         subject.stands = "does not apply"
     for feature in state.features:
-        found.add(feature.body.feature, "", [feature], lambda b: getattr(b, "there", ""))
+        found.add(feature.body.feature, "", [feature], _feature)
     found.add("the scope", "", state.scopes, words_of)
-    found.add(
-        "the checklists", "", state.checklists, lambda b: digest_of(getattr(b, "files", {}))[:8]
-    )
+    found.add("the checklists", "", state.checklists, _checklists)
     visits = found.add("a later visit", "", state.visits, words_of)
     visits.stands, visits.alike_too = "both are begun, the one in the other", True
     for mapping in state.mappings:
         found.add(f"columns of {mapping.body.name}", "", [mapping], _columns)
+
+
+def _feature(body: e.Body) -> str:
+    return body.there if isinstance(body, e.FeatureSettled) else ""
+
+
+def _checklists(body: e.Body) -> str:
+    return digest_of(body.files)[:8] if isinstance(body, e.ChecklistSet) else ""
 
 
 def _columns(body: e.Body) -> str:
@@ -215,16 +224,15 @@ def _handed_over(found: _Found) -> None:
     """Add documents of one number, and signatures of one role."""
     state = found.state
     for document in state.documents:
-        of = found.add(
-            f"document {document.body.number}",
-            "",
-            [document],
-            lambda b: getattr(b, "sha256", "")[:12],
-        )
+        of = found.add(f"document {document.body.number}", "", [document], _document)
         of.stands = "both were issued"
     for signature in state.signatures:
         of = found.add(f"signature as {signature.body.role}", "", [signature], _signature)
         of.stands = "both are kept"
+
+
+def _document(body: e.Body) -> str:
+    return body.sha256[:12] if isinstance(body, e.DocumentIssued) else ""
 
 
 def _signature(body: e.Body) -> str:

@@ -155,8 +155,9 @@ class FaultPlace:
         self.part_of: str | None = None
         """The place of which it was asked at which pixel, module or line."""
         self.is_asked = self._is_of_words = False
+        """Whether it was asked if the place is meant although the words name another."""
         self._module: tuple[int, int] | None = None
-        """Whether it was asked if the place is meant although the words name another; the module they name."""
+        """The module, by row and column, that the words name beside a pixel."""
 
     def part(self, typed: str, shown: str) -> str:
         """Tell place and words of a line apart; return what belongs into the line for the place.
@@ -210,9 +211,15 @@ class FaultPlace:
             With the question, or when the pixel that was answered is not in the module it was asked of.
         """
         if self.part_of is not None:
-            self._refuse_other_module(place)
+            asked, at = known_location(self.part_of), known_location(place)
+            if asked is None or at is None or asked.cell != at.cell:
+                return
+            if wrong := self._in_other_module(place, asked.module):
+                raise InputError(wrong)
             return
-        self._refuse_pixel_beside_module(place)
+        if not self.is_asked and (wrong := self._in_other_module(place, self._module)):
+            self.is_asked = True
+            raise InputError(f"{wrong}; Enter again logs it at {place}")
         if not self.is_asked and (named := self.left_over(place, kind)):
             self.is_asked = True
             raise InputError(
@@ -235,39 +242,22 @@ class FaultPlace:
             return ""
         return "" if place.lower().startswith("canvas") else f"{here.cell} {place}"
 
-    def _refuse_pixel_beside_module(self, place: str) -> None:
-        """Refuse a pixel of a cabinet that is not in the module of the words; say which theirs may be."""
+    def _in_other_module(self, place: str, named: tuple[int, int] | None) -> str:
+        """Say that a pixel of a cabinet is not in a module, and which pixel of that it may be; else nothing."""
         at = known_location(place)
         module = module_of(self._job, at) if at is not None else None
-        if at is None or at.cell is None or at.pixel is None or module is None or not self._module:
-            return
-        row, column = self._module
-        cabinet = self._job.state.wall.cabinets[at.cell]
-        if (
-            (row, column) != module
-            and row <= cabinet.module_rows
-            and column <= cabinet.module_columns
-        ):
-            x = at.pixel[0] + (column - 1) * cabinet.width_px // cabinet.module_columns
-            y = at.pixel[1] + (row - 1) * cabinet.height_px // cabinet.module_rows
-            of_module = f"; {at.pixel[0]},{at.pixel[1]} of m{row},{column} is x{x} y{y}"
-            is_there = x < cabinet.width_px and y < cabinet.height_px
-            raise InputError(
-                f"place: found {place}, which is in m{module[0]},{module[1]}, and m{row},{column} beside it"
-                f"{of_module if is_there else ''}"
-            )
-
-    def _refuse_other_module(self, place: str) -> None:
-        asked, at = known_location(self.part_of or ""), known_location(place)
-        if asked is None or asked.module is None or at is None or at.pixel is None:
-            return
-        module = module_of(self._job, at)
-        if at.cell == asked.cell and module not in {None, asked.module}:
-            is_in = f"which is in m{module[0]},{module[1]}" if module else ""
-            raise InputError(
-                f"place: found {place}, {is_in}, expected one in m{asked.module[0]},{asked.module[1]}, "
-                "counted from the cabinet's upper left"
-            )
+        if at is None or at.cell is None or at.pixel is None or named in {None, module}:
+            return ""
+        cabinet = self._job.state.wall.cabinets.get(at.cell)
+        if cabinet is None or module is None or named is None:
+            return ""
+        (row, column), (x, y) = named, at.pixel
+        below = (row - 1) * cabinet.height_px // cabinet.module_rows
+        beside = (column - 1) * cabinet.width_px // cabinet.module_columns
+        return (
+            f"place: found {place}, which is in m{module[0]},{module[1]}, expected one in m{row},{column}, "
+            f"where {x},{y} is x{x + beside} y{y + below} of the cabinet"
+        )
 
 
 def place_line(

@@ -387,7 +387,7 @@ async def test_numbers_behind_the_word_module_are_a_module_and_its_pixel_is_aske
     ]
 
 
-async def test_a_pixel_that_is_not_in_the_module_beside_it_is_refused_and_counted_anew(
+async def test_a_pixel_that_is_not_in_the_module_beside_it_is_asked_about_and_counted_anew(
     logbook: Logbook, ready: OpenJob
 ) -> None:
     async with running(logbook, ready) as pilot:
@@ -396,13 +396,15 @@ async def test_a_pixel_that_is_not_in_the_module_beside_it_is_refused_and_counte
         await pilot.press("f5", "l", *"R1C2 module 2,1 pixel 5,6 dead", "ctrl+s")
         await pilot.pause()
         said = text_of(pilot, "#form-error")
-        assert "found R1C2 x5 y6, which is in m1,1, and m2,1 beside it" in " ".join(said.split())
-        assert f"5,6 of m2,1 is x5 y{6 + below}" in " ".join(said.split())
+        assert "found R1C2 x5 y6, which is in m1,1, expected one in m2,1" in " ".join(said.split())
+        assert f"where 5,6 is x5 y{6 + below} of the cabinet" in " ".join(said.split())
         assert not ready.state.faults
         await pilot.press(*f"R1C2 x5 y{6 + below}", "ctrl+s")
-        await pilot.pause()
-    (fault,) = ready.state.faults
-    assert fault.found.body.location == f"R1C2 x5 y{6 + below}"
+        await until(pilot, lambda: len(ready.state.faults) == 1)
+        await pilot.press("l", *"R1C1 module 2,1 pixel 5,6 dead", "ctrl+s", "ctrl+s")
+        await until(pilot, lambda: len(ready.state.faults) == 2)  # so it was meant
+    places = [fault.found.body.location for fault in ready.state.faults]
+    assert places == [f"R1C2 x5 y{6 + below}", "R1C1 x5 y6"]
 
 
 async def test_a_pixel_of_a_cabinet_counted_from_behind_is_no_pixel_of_the_canvas(
