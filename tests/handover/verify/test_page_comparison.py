@@ -21,12 +21,14 @@ def made() -> OpenedPdf:
     return OpenedPdf(unsigned())
 
 
-def objects(kind: type, key: str = "") -> list[Any]:
+def objects(kind: type, key: str) -> list[Any]:
     """Return objects of the document that nothing but other objects lead to."""
     reader = made().reader
     numbers = sorted(one.idnum for one in reader.xrefs.explicit_refs_in_revision(0))
-    found = [reader.get_object(generic.Reference(number, 0, reader)) for number in numbers]
-    return [one for one in found if type(one) is kind and (not key or key in one)]
+    found: list[Any] = [
+        reader.get_object(generic.Reference(number, 0, reader)) for number in numbers
+    ]
+    return [one for one in found if type(one) is kind and key in one]
 
 
 def updated(what: Any, change: Callable[[Any], object]) -> bytes:
