@@ -23,11 +23,9 @@ def made() -> OpenedPdf:
 
 def objects(kind: type, key: str) -> list[Any]:
     """Return objects of the document that nothing but other objects lead to."""
-    reader = made().reader
+    reader: Any = made().reader
     numbers = sorted(one.idnum for one in reader.xrefs.explicit_refs_in_revision(0))
-    found: list[Any] = [
-        reader.get_object(generic.Reference(number, 0, reader)) for number in numbers
-    ]
+    found = [reader.get_object(generic.Reference(number, 0, reader)) for number in numbers]
     return [one for one in found if type(one) is kind and key in one]
 
 
