@@ -21,7 +21,7 @@ def made() -> OpenedPdf:
     return OpenedPdf(unsigned())
 
 
-def objects(kind: type, key: str) -> list[Any]:
+def objects(kind: type[Any], key: str) -> list[Any]:
     """Return objects of the document that nothing but other objects lead to."""
     reader: Any = made().reader
     numbers = sorted(one.idnum for one in reader.xrefs.explicit_refs_in_revision(0))
