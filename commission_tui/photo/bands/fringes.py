@@ -106,8 +106,10 @@ def _in_tile(tile: Colours, centre: tuple[float, float], grid: WallGrid) -> Frin
     means = tile.mean(axis=(0, 1))
     if min(float(grey.mean()), float(means.min())) <= 0:
         return None
-    best = _peak(_relative(grey), _folded(steps, 1.0), side)
-    colours = [_relative(tile[..., c]) - _relative(tile[..., 1]) for c in (0, 2)]
+    plane = _plane(side)
+    best = _peak(_relative(grey, plane), _folded(steps, 1.0), side)
+    red, green, blue = (_relative(tile[..., colour], plane) for colour in range(3))
+    colours = red - green, blue - green
     # Red and blue have every second photosite: what folds there folds about half the frequency.
     in_colour = [_peak(part, _folded(steps, 0.5), side) for part in colours]
     colour = max((peak for peak in in_colour if peak is not None), default=None)
@@ -126,13 +128,17 @@ def _in_tile(tile: Colours, centre: tuple[float, float], grid: WallGrid) -> Frin
     )
 
 
-def _relative(light: NDArray[np.float32]) -> Floats:
+def _plane(side: int) -> Floats:
+    """Return the terms of a plane that is twisted, of each pixel of a tile."""
+    place = np.linspace(-1, 1, side)
+    x, y = (grid.ravel() for grid in np.meshgrid(place, place))
+    return np.column_stack([np.ones(x.size), x, y, x * y])
+
+
+def _relative(light: NDArray[np.float32], plane: Floats) -> Floats:
     """Return light over a plane fitted to it, less 1."""
-    place = np.linspace(-1, 1, light.shape[0])
-    x, y = np.meshgrid(place, place)
-    slopes = np.column_stack([np.ones(x.size), x.ravel(), y.ravel(), (x * y).ravel()])
-    solved, *_ = np.linalg.lstsq(slopes, light.ravel().astype(float), rcond=None)
-    level = (slopes @ solved).reshape(light.shape)
+    solved, *_ = np.linalg.lstsq(plane, light.ravel().astype(float), rcond=None)
+    level = (plane @ solved).reshape(light.shape)
     found: Floats = light / np.maximum(level, 1e-6) - 1
     return found
 
@@ -154,20 +160,22 @@ def _peak(relative: Floats, places: list[Floats], side: int) -> tuple[float, flo
     finer = 2 * side
     waves = 4 * np.abs(np.fft.fft2(relative * window, (finer, finer))) / window.sum()
     frequency = np.fft.fftfreq(finer)
-    down, across = frequency[:, None], frequency[None, :]
     noise = float(np.median(waves))
     found = None
     for x, y in places:
         if math.hypot(x, y) < _SLOW / side:
             continue
         reach = _NEAR_WAVES / side + _NEAR_SHARE
+        columns, rows = (np.flatnonzero(np.abs(frequency - at) < reach) for at in (x, y))
+        across, down = frequency[columns], frequency[rows][:, None]
         near = ((across - x) ** 2 + (down - y) ** 2 < reach**2) & (
             across**2 + down**2 >= (_SLOW / side) ** 2
         )
         if not near.any():
             continue
-        row, column = np.unravel_index(int(np.where(near, waves, 0).argmax()), waves.shape)
-        depth = float(waves[row, column])
+        part = np.where(near, waves[np.ix_(rows, columns)], 0)
+        row, column = np.unravel_index(int(part.argmax()), part.shape)
+        depth = float(part[row, column])
         if depth >= max(_LEAST, _ABOVE_NOISE * noise) and (found is None or depth > found[0]):
-            found = (depth, float(frequency[column]), float(frequency[row]))
+            found = (depth, float(across[column]), float(down[row, 0]))
     return found

@@ -6,7 +6,7 @@ own grid repeats as well, across as down; what repeats alike in both directions 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -131,7 +131,7 @@ def find_stripes(pictures: Sequence[Lines], across: Sequence[Lines]) -> Stripes 
     best = _best(profiles, frequencies, own)
     if best is None:
         return None
-    phases = np.array([_phase(profile, best) for profile in profiles])
+    phases = _phases(profiles, best)
     contrast, error = _depth(pictures, best, phases)
     every = -(-len(pictures) // _FEW)
     beside = _beside(pictures[::every], best, phases[::every])
@@ -173,7 +173,7 @@ def _beside(pictures: Sequence[Lines], frequency: float, phases: Floats) -> floa
     for away in _AWAY:
         other = frequency + away / count
         if other * count >= _FEWEST_PERIODS and other * _SHORTEST_LINES <= 1:
-            there = np.array([_phase(lines.middle, other) for lines in left])
+            there = _phases([lines.middle for lines in left], other)
             found.append(_depth(left, other, there)[0])
     return float(np.sqrt(np.mean(np.square(found)))) if found else 0.0
 
@@ -189,12 +189,18 @@ def _trend(count: int) -> Floats:
     return found
 
 
+def _levelled(profiles: Floats, trend: Floats) -> Floats:
+    """Return profiles without their slow curves."""
+    found: Floats = profiles - (profiles @ trend) @ trend.T
+    return found
+
+
 def _power(profiles: Floats, frequencies: Floats) -> Floats:
     """Return how much of the squares a wave of each frequency explains beside slow curves, summed."""
     trend = _trend(profiles.shape[1])
-    left = profiles - (profiles @ trend) @ trend.T
+    left = _levelled(profiles, trend)
     turn = 2 * np.pi * np.outer(frequencies, np.arange(profiles.shape[1]))
-    cosine, sine = (wave - (wave @ trend) @ trend.T for wave in (np.cos(turn), np.sin(turn)))
+    cosine, sine = (_levelled(wave, trend) for wave in (np.cos(turn), np.sin(turn)))
     cc, ss, cs = (cosine**2).sum(1), (sine**2).sum(1), (cosine * sine).sum(1)
     a, b = left @ cosine.T, left @ sine.T
     found: Floats = ((a * a * ss - 2 * a * b * cs + b * b * cc) / (cc * ss - cs * cs)).sum(axis=0)
@@ -241,12 +247,25 @@ def _design(count: int, frequency: float) -> Floats:
     return np.column_stack([_trend(count), *waves])
 
 
-def _explained(profiles: Floats, frequency: float) -> float:
-    design = _design(profiles.shape[1], frequency)
-    solved, *_ = np.linalg.lstsq(design, profiles.T, rcond=None)
-    left = profiles.T - design @ solved
-    flat = profiles - (profiles @ _trend(profiles.shape[1])) @ _trend(profiles.shape[1]).T
-    return float(1 - (left**2).sum() / max((flat**2).sum(), 1e-30))
+class _Shares:
+    """How much of profiles waves and their overtones explain, beside slow curves."""
+
+    def __init__(self, profiles: Floats) -> None:
+        self._trend = _trend(profiles.shape[1])
+        self._left = _levelled(profiles, self._trend)
+        self._squares = max(float((self._left**2).sum()), 1e-30)
+
+    def explained(self, frequency: float) -> float:
+        """Return the share of the squares that a frequency explains, 0 to 1."""
+        count = self._left.shape[1]
+        many = sum(times * frequency < 0.5 for times in range(1, _HARMONICS + 1))
+        turn = np.exp(2j * np.pi * frequency * np.arange(count))
+        tones = np.cumprod(np.broadcast_to(turn, (many, count)), axis=0)
+        waves = _levelled(np.concatenate([tones.real, tones.imag]), self._trend)
+        along = waves @ self._left.T
+        # The waves' products, not the waves themselves: hundreds of frequencies are tried (`bench_photo`).
+        solved, *_ = np.linalg.lstsq(waves @ waves.T, along, rcond=None)
+        return float((along * solved).sum() / self._squares)
 
 
 def _best(profiles: Floats, frequencies: Floats, power: Floats) -> float | None:
@@ -259,28 +278,31 @@ def _best(profiles: Floats, frequencies: Floats, power: Floats) -> float | None:
     if not len(peaks):
         return None
     reach = 0.6 / profiles.shape[1]
-    few = profiles[:: -(-len(profiles) // _FEW)]
+    shares = _Shares(profiles[:: -(-len(profiles) // _FEW)])
     found = []
     for peak in peaks:
         near = frequencies[peak] + np.linspace(-reach, reach, 25)
         near = near[near >= frequencies[0]]
-        scores = [_explained(few, f) for f in near]
+        scores = [shares.explained(f) for f in near]
         found.append((max(scores), float(near[int(np.argmax(scores))])))
     most = max(score for score, _ in found)
     score, best = max(found, key=lambda item: (item[0] >= _ALIKE * most, item[1]))
     for times in (3, 2):
         # What lies between the waves of a shorter period is the wall's.
-        if times * best < frequencies[-1] and _explained(few, times * best) >= _MOSTLY * score:
+        if times * best < frequencies[-1] and shares.explained(times * best) >= _MOSTLY * score:
             return times * best
     return best
 
 
-def _phase(profile: Floats, frequency: float) -> float:
-    design = _design(len(profile), frequency)
-    solved, *_ = np.linalg.lstsq(design, profile, rcond=None)
-    a, b = solved[_DEGREE + 1], solved[_DEGREE + 2]
-    # cos(2 pi (f y - phase))
-    return float(np.arctan2(b, a) / (2 * np.pi))
+def _phases(profiles: Iterable[Floats], frequency: float) -> Floats:
+    """Return where in each profile a wave stands, in periods: cos(2 pi (f y - phase))."""
+    found, design = [], None
+    for profile in profiles:
+        design = _design(len(profile), frequency) if design is None else design
+        solved, *_ = np.linalg.lstsq(design, profile, rcond=None)
+        a, b = solved[_DEGREE + 1], solved[_DEGREE + 2]
+        found.append(float(np.arctan2(b, a) / (2 * np.pi)))
+    return np.array(found)
 
 
 def _depth(pictures: Sequence[Lines], frequency: float, phases: Floats) -> tuple[float, float]:
@@ -309,8 +331,6 @@ def _ends(wave: Floats) -> tuple[int, int]:
 def _waves(pictures: Sequence[Lines], frequency: float, phases: Floats) -> Floats:
     """Return one period as each part of the pictures has it, parts x bins, the mean taken off."""
     count = pictures[0].count
-    design = _design(count, frequency)
-    slow = _DEGREE + 1
     many = int(np.clip(count * len(pictures) // _LINES_A_BIN, _FEWEST_BINS, _MOST_BINS))
     parts = np.array_split(np.arange(len(pictures[0].light)), _GROUPS)
     placed, relative = [], []
@@ -319,19 +339,29 @@ def _waves(pictures: Sequence[Lines], frequency: float, phases: Floats) -> Float
         if count * frequency >= _LEVELLED_PERIODS:
             level, inner = _over_a_period(grouped, 1 / frequency)
         else:
+            design, slow = _design(count, frequency), _DEGREE + 1
             solved, *_ = np.linalg.lstsq(design, grouped.T, rcond=None)
             level, inner = (design[:, :slow] @ solved[:slow]).T, slice(0, count)
         place = (frequency * np.arange(count)[inner] - phase) % 1.0
         placed.append(np.floor(place * many).astype(int) % many)
         relative.append((grouped / np.maximum(level, 1e-3))[:, inner])
     bins, values = np.concatenate(placed), np.concatenate(relative, axis=1)
-    waves = np.full((_GROUPS, many), np.nan)
-    for number in np.unique(bins):
-        # Most lines of a place: where cabinets meet, the level is not what lies beside.
-        waves[:, number] = np.median(values[:, bins == number], axis=1)
-    waves = np.array([_filled(wave) for wave in waves])
+    # Most lines of a place: where cabinets meet, the level is not what lies beside.
+    waves = np.array([_filled(wave) for wave in _medians(values, bins, many)])
     means = waves.mean(axis=1, keepdims=True)
     return _unsmoothed(waves / means - 1, frequency / pictures[0].step, pictures[0].smoothed_px)
+
+
+def _medians(values: Floats, bins: NDArray[np.int64], many: int) -> Floats:
+    """Return the median of each row's values in each bin, rows x bins; NaN where a bin has none."""
+    order = np.lexsort((values, np.broadcast_to(bins, values.shape)))
+    ranked = np.take_along_axis(values, order, axis=1)
+    counts = np.bincount(bins, minlength=many)
+    first, full = np.cumsum(counts) - counts, counts > 0
+    lower, upper = (first + (counts - 1) // 2)[full], (first + counts // 2)[full]
+    found = np.full((len(values), many), np.nan)
+    found[:, full] = (ranked[:, lower] + ranked[:, upper]) / 2
+    return found
 
 
 def _unsmoothed(waves: Floats, frequency: float, smoothed_px: float) -> Floats:

@@ -91,13 +91,15 @@ def evenness(
     uneven: set[Cell] = set()
     for _ in range(2):  # Once with all, once without what is uneven inside.
         use = [cell for cell in lit if cell not in uneven]
-        surface = _surface({c: logs[c] for c in use}, at) if smooth else None
-        flat = {
-            c: logs[c] - (_powers(at[c], _FINE) @ surface).reshape(logs[c].shape)
-            if surface is not None
-            else logs[c]
-            for c in lit
-        }
+        flat = {c: logs[c] for c in lit}
+        if smooth:
+            surface = _surface({c: logs[c] for c in use}, at)
+            fine = _powers(np.stack([at[c] for c in lit]), _FINE)
+            # A product for each cabinet: of one for all of them the last bits are others.
+            flat = {
+                c: logs[c] - (terms @ surface).reshape(logs[c].shape)
+                for c, terms in zip(lit, fine, strict=True)
+            }
         scatter = _scatter(flat, use)
         typical = float(np.median([scatter[c] for c in use]))
         limit = max(_UNEVEN_MADS * typical, _UNEVEN_FLOOR)
@@ -108,7 +110,7 @@ def evenness(
     use = [cell for cell in lit if cell not in uneven]
     left_out |= dict.fromkeys(sorted(uneven), "uneven inside, or something stands in front of it")
     levels = np.array([flat[c].mean() for c in use])
-    middles = np.array([at[c].mean(axis=(0, 1)) for c in use])
+    middles = np.array([at[c].mean(axis=0) for c in use])
     doubt = np.zeros((len(use), 1))
     if smooth:
         fitted, doubt = _through(middles, levels)
@@ -134,17 +136,18 @@ def _lit(logs: Mapping[Cell, Array]) -> tuple[list[Cell], dict[Cell, str]]:
 
 
 def _where(wall: Wall, cell: Cell, places: Array) -> Array:
-    """Return where each block lies on the wall, (n, n, 2), both scaled by the wall's larger half."""
+    """Return where each block lies on the wall, (n * n, 2), both scaled by the wall's larger half."""
     cabinet = wall.cabinets[cell]
     half = max(wall.width_mm, wall.height_mm) / 2
     x = (cabinet.x_mm - wall.left_mm + places * cabinet.width_mm - wall.width_mm / 2) / half
     y = (cabinet.y_mm - wall.top_mm + places * cabinet.height_mm - wall.height_mm / 2) / half
-    return np.stack(np.meshgrid(x, y), axis=-1)
+    return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
 
 
 def _powers(at: Array, powers: tuple[tuple[int, int], ...]) -> Array:
-    x, y = at[..., 0].ravel(), at[..., 1].ravel()
-    return np.column_stack([x**a * y**b for a, b in powers])
+    """Return the terms of places, (…, places, terms)."""
+    x, y = at[..., 0], at[..., 1]
+    return np.stack([x**a * y**b for a, b in powers], axis=-1)
 
 
 def _surface(logs: Mapping[Cell, Array], at: Mapping[Cell, Array]) -> Array:
@@ -155,12 +158,12 @@ def _surface(logs: Mapping[Cell, Array], at: Mapping[Cell, Array]) -> Array:
     """
     if len(logs) < _FEWEST_FOR_FINE:
         return np.zeros(len(_FINE))
-    rows, wanted = [], []
-    for cell, values in logs.items():
-        terms = _powers(at[cell], (*_FINE, *_BOWL, *_PLANE))
-        rows.append(terms - terms.mean(axis=0))
-        wanted.append((values - values.mean()).ravel())
-    return tukey_fit(np.vstack(rows), np.concatenate(wanted), 5)[0][: len(_FINE)]
+    terms = _powers(np.stack([at[cell] for cell in logs]), (*_FINE, *_BOWL, *_PLANE))
+    values = np.stack([inner.ravel() for inner in logs.values()])
+    rows = terms - terms.mean(axis=1, keepdims=True)
+    wanted = values - values.mean(axis=1, keepdims=True)
+    fitted, *_ = tukey_fit(rows.reshape(-1, rows.shape[-1]), wanted.ravel(), 5)
+    return fitted[: len(_FINE)]
 
 
 def _through(middles: Array, levels: Array) -> tuple[Array, Array]:
@@ -186,18 +189,18 @@ def _spread(left: Array) -> float:
 
 def _scatter(flat: Mapping[Cell, Array], use: list[Cell]) -> dict[Cell, float]:
     """Return how the blocks of each cabinet scatter about what all cabinets have alike inside."""
-    inner = {cell: values - values.mean() for cell, values in flat.items()}
-    alike = np.median([inner[c] for c in use], axis=0)
-    scatter = {}
-    for cell, values in inner.items():
-        rows, columns = (np.linspace(-1, 1, n) for n in values.shape)
-        left = values - alike
-        # Its plane is the falloff's, which is fitted later.
-        tilt_x, tilt_y = np.meshgrid(columns, rows)
-        for tilt in (tilt_x, tilt_y):
-            left = left - tilt * (left * tilt).sum() / (tilt * tilt).sum()
-        scatter[cell] = float(left.std(ddof=3)) if left.size > 4 else float(left.std())
-    return scatter
+    blocks = next(iter(flat.values())).shape
+    levels = np.stack([values.ravel() for values in flat.values()])
+    inner = levels - levels.mean(axis=1, keepdims=True)
+    kept = set(use)
+    chosen = [number for number, cell in enumerate(flat) if cell in kept]
+    left = inner - np.median(inner[chosen], axis=0)
+    rows, columns = (np.linspace(-1, 1, n) for n in blocks)
+    # Its plane is the falloff's, which is fitted later.
+    for tilt in (grid.ravel() for grid in np.meshgrid(columns, rows)):
+        left = left - tilt * (left * tilt).sum(axis=1, keepdims=True) / (tilt * tilt).sum()
+    scatter = left.std(axis=1, ddof=3 if levels.shape[1] > 4 else 0)
+    return dict(zip(flat, scatter.tolist(), strict=True))
 
 
 def _steps(
