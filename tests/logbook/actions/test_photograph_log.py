@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
+from contextlib import closing
 
 import pytest
 
@@ -63,14 +64,14 @@ def test_a_failure_in_between_leaves_neither_faults_nor_pictures(
 ) -> None:
     job = on_small_wall(logbook, None)
     before = len(job.state.entries)
-    with sqlite3.connect(job.database) as connection:
+    with closing(sqlite3.connect(job.database)) as connection, connection:
         connection.execute(
             f"CREATE TRIGGER full BEFORE INSERT ON entries WHEN NEW.kind = '{kind}' "
             "BEGIN SELECT RAISE(ABORT, 'disk full'); END"
         )
     with pytest.raises(CommissionError, match="disk full"):
         log_findings(job, [*FINDINGS, SWEPT], [WHOLE], seen_on="white", check="pixel-faults")
-    with sqlite3.connect(job.database) as connection:
+    with closing(sqlite3.connect(job.database)) as connection, connection:
         connection.execute("DROP TRIGGER full")
         assert connection.execute("SELECT count(*) FROM files").fetchone() == (0,)
     for seen in (job, Logbook(job.database).open(job.id, "B. Helper")):

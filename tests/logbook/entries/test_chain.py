@@ -261,12 +261,17 @@ def test_two_programs_at_once_make_two_ends_and_the_next_entry_joins_them(
     assert logbook.store.ends(job.id) == (chain.digest(third),)
 
 
+def _of_another_program(path: Path) -> None:
+    with contextlib.closing(sqlite3.connect(path)) as connection:
+        connection.execute("CREATE TABLE x (y)")
+
+
 @pytest.mark.parametrize(
     ("make", "said"),
     [
         (lambda path: path.parent, "found no such file"),
         (lambda path: path.write_bytes(b"no database" * 100), "not a database"),
-        (lambda path: sqlite3.connect(path).execute("CREATE TABLE x (y)"), "another program"),
+        (_of_another_program, "another program"),
     ],
 )
 def test_what_is_no_logbook_is_one_line(
