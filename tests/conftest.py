@@ -239,22 +239,42 @@ def _new_logbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+def _steady(path: Path) -> tuple[Logbook, TickingClock]:
+    clock = TickingClock()
+    return Logbook(path, clock, IdSource(lambda bits: 1 << bits - 2)), clock
+
+
 @pytest.fixture
 def logbook(_new_logbook: Path, tmp_path: Path) -> Iterator[Logbook]:
     """A new logbook with a clock and ids that are the same at every run."""
-    path = Path(shutil.copy(_new_logbook, tmp_path / "logbook.db"))
-    book = Logbook(path, TickingClock(), IdSource(lambda bits: 1 << bits - 2))
+    book, _ = _steady(Path(shutil.copy(_new_logbook, tmp_path / "logbook.db")))
     yield book
     book.close()
 
 
-@pytest.fixture
-def job(logbook: Logbook, demo_wall_text: str) -> OpenJob:
-    """A job on the demo wall with the shipped checklists and nothing recorded."""
-    return logbook.create(
+@pytest.fixture(scope="session")
+def _new_job(
+    _new_logbook: Path, demo_wall_text: str, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[Path, datetime]:
+    """A logbook with a job on the demo wall, opened once, not for each test; and what its clock shows."""
+    path = tmp_path_factory.mktemp("opened") / "logbook.db"
+    book, clock = _steady(Path(shutil.copy(_new_logbook, path)))
+    book.create(
         by="A. Technician",
         name="Fellmoor Town Hall",
         client="Fellmoor Council",
         integrator="Tarn & Fell Integration",
         wall_text=demo_wall_text,
     )
+    book.close()
+    return path, clock.moment
+
+
+@pytest.fixture
+def job(logbook: Logbook, _new_job: tuple[Path, datetime]) -> OpenJob:
+    """A job on the demo wall with the shipped checklists and nothing recorded."""
+    opened, moment = _new_job
+    logbook.close()
+    shutil.copy(opened, logbook.path)
+    logbook.store, logbook.clock = Store(logbook.path), TickingClock(moment)
+    return logbook.open("Fellmoor Town Hall", "A. Technician")

@@ -228,15 +228,12 @@ class Form(LinesDialog):
         for question in self._questions:
             yield Painted(id=f"label-{question.key}", classes="label")
             value = draft.get(question.key, question.value)
-            field = PlainInput(
+            yield PlainInput(
                 value,
                 id=f"field-{question.key}",
                 secret=question.secret,
                 prefilled=question.key in draft or not question.begun,
             )
-            if not (question.secret or self._then or question in self._questions[:-1][:1]):
-                field.takes_whole = bool
-            yield field
 
     def on_mount(self) -> None:
         notes = self.query_one(".box-notes", Painted)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import ClassVar
 
 from textual import events
@@ -54,8 +53,6 @@ class PlainInput(Input, inherit_bindings=False):
         self.cursor_blink = False
         self._prefilled = value if prefilled else ""
         self._offered = ""
-        self.takes_whole: Callable[[str], bool] | None = None
-        """Whether a paste that begins here, by its first line, is one text with all its lines."""
         self.replaced = ""
         """What stood here and typing replaced."""
 
