@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import json
 import os
-import signal
 import subprocess
 import sys
 import tempfile
 import threading
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -23,32 +21,13 @@ from commission_tui.handover.export_process import make_files
 from commission_tui.handover.progress_steps import FORMATS
 from commission_tui.logbook.job import OpenJob
 from commission_tui.progress import StoppedError
-from commission_tui.subprocess_job import Files, Step, SubprocessJob, TellStep
+from commission_tui.subprocess_job import Step, SubprocessJob
 from tests.handover.helping import export_pdf, gone_by_itself, is_alive, make_job, page_pictures
 from tests.handover.signing_help import short_job
 from tests.paths import ROOT
 
-HERE = "tests.handover.test_export_process"
+APART = "tests.handover.work_apart"
 MADE = "commission_tui.handover.export_process"
-
-
-def waiting(request: Mapping[str, Any], tell: TellStep) -> Files:
-    """Say who does it and how it may be found, then wait for ever, as deep as a typesetter."""
-    beside = tempfile.mkdtemp()
-    tell(1, 2, json.dumps([os.getpid(), beside]))
-    threading.Event().wait()
-    return {}
-
-
-def failing(request: Mapping[str, Any], tell: TellStep) -> Files:
-    print("what a library prints is no answer")  # noqa: T201
-    if request["how"] == "ours":
-        raise InputError("place: found nothing, expected one")
-    if request["how"] == "disk":
-        raise OSError(28, "No space left on device", "scratch")
-    if request["how"] == "killed":
-        os.kill(os.getpid(), signal.SIGKILL)
-    raise ZeroDivisionError("by no means")
 
 
 def asked(job: OpenJob, *formats: str) -> dict[str, Any]:
@@ -103,11 +82,11 @@ def test_each_step_is_told_as_it_begins_and_there_are_as_many_as_said(
 
 def test_an_error_is_the_same_line_of_the_same_kind(tmp_path: Path, temporary: Path) -> None:
     with pytest.raises(InputError, match="place: found nothing, expected one"):
-        SubprocessJob(f"{HERE}:failing", {"how": "ours"}).run(unheard, DocumentError)
+        SubprocessJob(f"{APART}:failing", {"how": "ours"}).run(unheard, DocumentError)
     with pytest.raises(DocumentError, match="scratch: No space left on device"):
-        SubprocessJob(f"{HERE}:failing", {"how": "disk"}).run(unheard, DocumentError)
+        SubprocessJob(f"{APART}:failing", {"how": "disk"}).run(unheard, DocumentError)
     with pytest.raises(StoreError, match="work: failed: ZeroDivisionError: by no means"):
-        SubprocessJob(f"{HERE}:failing", {"how": ""}).run(unheard, StoreError)
+        SubprocessJob(f"{APART}:failing", {"how": ""}).run(unheard, StoreError)
     job = make_job(tmp_path)
     with pytest.raises(InputError, match="found no job named 'none'"):
         SubprocessJob(f"{MADE}:export", asked(job, "pdf") | {"job": "none"}).run(
@@ -119,14 +98,14 @@ def test_an_error_is_the_same_line_of_the_same_kind(tmp_path: Path, temporary: P
 @pytest.mark.skipif(os.name == "nt", reason="there is no SIGKILL")
 def test_work_that_the_system_ends_is_one_line(temporary: Path) -> None:
     with pytest.raises(DocumentError, match=r"ended before it was done \(signal 9\)"):
-        SubprocessJob(f"{HERE}:failing", {"how": "killed"}).run(unheard, DocumentError)
+        SubprocessJob(f"{APART}:failing", {"how": "killed"}).run(unheard, DocumentError)
     assert scratch_left(temporary) == []
 
 
 def test_what_cannot_be_started_is_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(subprocess_job, "COMMAND", ("/nowhere/python",))
     with pytest.raises(DocumentError, match="work: cannot be started: No such file"):
-        SubprocessJob(f"{HERE}:waiting", {}).run(unheard, DocumentError)
+        SubprocessJob(f"{APART}:waiting", {}).run(unheard, DocumentError)
 
 
 def test_nothing_that_lies_in_the_folder_one_stands_in_is_run(
@@ -137,12 +116,12 @@ def test_nothing_that_lies_in_the_folder_one_stands_in_is_run(
         (tmp_path / f"{name}.py").write_text("open('was-run', 'w').close()", encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     with pytest.raises(InputError, match="place: found nothing, expected one"):
-        SubprocessJob(f"{HERE}:failing", {"how": "ours"}).run(unheard, DocumentError)
+        SubprocessJob(f"{APART}:failing", {"how": "ours"}).run(unheard, DocumentError)
     assert not (tmp_path / "was-run").exists()
 
 
 def test_stopping_ends_the_process_and_clears_up(temporary: Path) -> None:
-    work = SubprocessJob(f"{HERE}:waiting", {})
+    work = SubprocessJob(f"{APART}:waiting", {})
     told: list[Step] = []
 
     def begun(step: Step) -> None:
@@ -158,7 +137,7 @@ def test_stopping_ends_the_process_and_clears_up(temporary: Path) -> None:
 
 
 def test_stopped_before_it_begins_it_never_does(temporary: Path) -> None:
-    work = SubprocessJob(f"{HERE}:waiting", {})
+    work = SubprocessJob(f"{APART}:waiting", {})
     work.stop()
     with pytest.raises(StoppedError):
         work.run(unheard, DocumentError)
@@ -173,7 +152,7 @@ def test_an_error_while_it_is_told_ends_it_too(temporary: Path) -> None:
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        SubprocessJob(f"{HERE}:waiting", {}).run(interrupted, DocumentError)
+        SubprocessJob(f"{APART}:waiting", {}).run(interrupted, DocumentError)
     assert not is_alive(json.loads(told[0].says)[0])
     assert scratch_left(temporary) == []
 
@@ -184,7 +163,7 @@ def test_the_work_ends_with_who_asked_for_it(temporary: Path) -> None:
     asking = (
         "from commission_tui.subprocess_job import SubprocessJob\n"
         "from commission_tui.errors import DocumentError\n"
-        f"SubprocessJob('{HERE}:waiting', {{}}).run(lambda s: print(s.says, flush=True), DocumentError)"
+        f"SubprocessJob('{APART}:waiting', {{}}).run(lambda s: print(s.says, flush=True), DocumentError)"
     )
     folder = {"TMPDIR": str(temporary), "PYTHONPATH": str(ROOT)}
     with subprocess.Popen(

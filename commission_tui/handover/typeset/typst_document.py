@@ -88,21 +88,28 @@ def export_pdf(context: Context, on_step: OnStep = unwatched) -> bytes:
     DocumentError
         When the typesetter refuses it; one line.
     """
-    with tempfile.TemporaryDirectory() as scratch:
-        folder = Path(scratch)
-        files = _ready(context, attach(context, folder), on_step)
-        return _set(files, context.last_at, "pdf", folder)[0]
+    return _typeset(context, "pdf", on_step)[0]
 
 
 def page_pictures(context: Context, on_step: OnStep = unwatched) -> list[bytes]:
     """Return each page of the handover document as a PNG, to look at where no PDF can be shown.
+
+    The typesetter is given what it is given for the document, so that in one process it lays the pages
+    out once.
 
     Raises
     ------
     DocumentError
         When the typesetter refuses it; one line.
     """
-    return _set(_ready(context, Attached(), on_step), context.last_at, "png")
+    return _typeset(context, "png", on_step)
+
+
+def _typeset(context: Context, form: Literal["pdf", "png"], on_step: OnStep) -> list[bytes]:
+    with tempfile.TemporaryDirectory() as scratch:
+        folder = Path(scratch)
+        files = _ready(context, attach(context, folder), on_step)
+        return _set(files, context.last_at, form, folder)
 
 
 @dataclass(frozen=True, slots=True)
