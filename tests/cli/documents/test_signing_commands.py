@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import shutil
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -12,11 +13,26 @@ import click
 import pytest
 
 from commission_tui.cli import root, run
+from commission_tui.handover import export_process
 from commission_tui.logbook.logbook import Logbook
+from commission_tui.subprocess_job import Files, Step, SubprocessJob
 from tests.cli.helping import Cli
 from tests.handover.signing_help import A_SMALL_WALL, TWO_CHECKS
 
 SECRET = "lamps and ladders"  # noqa: S105 (of an invented key)
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _exports_are_made_in_this_process() -> Iterator[None]:
+    """Make documents here: a process of its own gives the same bytes, see `test_export_process`."""
+
+    def run(work: SubprocessJob, on_step: Callable[[Step], None], _error: object) -> Files:
+        _, request = work._asked
+        return export_process.export(request, lambda *step: on_step(Step(*step)))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(SubprocessJob, "run", run)
+        yield
 
 
 @pytest.fixture
