@@ -12,16 +12,17 @@ from dataclasses import asdict
 from pathlib import Path
 
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.document import build_from
 from commission_tui.handover.export_process import make_files
 from commission_tui.logbook.logbook import Logbook
-from tests.handover.helping import build_document
 
 
 def digests(database: Path) -> dict[str, str]:
     book = Logbook(database)
     job = book.open(book.store.jobs()[0][0], "Ines Okafor")
-    files = make_files(Context(job), ("json", "csv", "xlsx", "dxf"))
-    typeset = json.dumps(asdict(build_document(job)), ensure_ascii=False)
+    context = Context(job)
+    files = make_files(context, ("json", "csv", "xlsx", "dxf"))
+    typeset = json.dumps(asdict(build_from(context)), ensure_ascii=False)
     book.close()
     files["what is typeset"] = typeset.encode()
     return {name: hashlib.sha256(content).hexdigest() for name, content in files.items()}

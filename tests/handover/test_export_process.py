@@ -26,7 +26,7 @@ from tests.handover.helping import export_pdf, gone_by_itself, is_alive, make_jo
 from tests.handover.signing_help import short_job
 from tests.paths import ROOT
 
-APART = "tests.handover.work_apart"
+APART = "tests.work_apart"
 MADE = "commission_tui.handover.export_process"
 
 

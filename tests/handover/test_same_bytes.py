@@ -22,15 +22,18 @@ from tests.handover.filled_job import filled
 from tests.paths import ROOT
 
 MACHINES = (
-    {"PYTHONHASHSEED": "1", "OPENBLAS_CORETYPE": "Haswell"},
+    {"PYTHONHASHSEED": "0", "OPENBLAS_CORETYPE": "Haswell"},
     {
-        "PYTHONHASHSEED": "2",
+        "PYTHONHASHSEED": "4",
         "OPENBLAS_CORETYPE": "Nehalem",
         "NPY_DISABLE_CPU_FEATURES": "AVX2 FMA3 AVX512F AVX512CD AVX512_SKX",
     },
-    {"PYTHONHASHSEED": "3", "OPENBLAS_CORETYPE": "SkylakeX"},
+    {"PYTHONHASHSEED": "7", "OPENBLAS_CORETYPE": "SkylakeX"},
 )
-"""Three kernels of the linear algebra, of old and new processors, each with a hash seed of its own."""
+"""Three kernels of the linear algebra, of old and new processors, each with a hash seed of its own.
+
+With these seeds the sets of the library that writes DXF come in three orders.
+"""
 OTHERS = ("python3.12", "python3.13", "python3.14")
 
 
@@ -118,7 +121,7 @@ def test_the_same_bytes_with_another_python(database: Path) -> None:
         here = {**os.environ, "PYTHONPATH": str(ROOT)}
         ready = subprocess.run([python, "-c", needed], env=here, capture_output=True, check=False)
         if ready.returncode == 0:
-            seed = {"PYTHONHASHSEED": "4"}
+            seed = {"PYTHONHASHSEED": "1"}
             assert digests(python, database, seed) == digests(sys.executable, database, seed)
             return
     pytest.skip("no second Python with the libraries is installed")

@@ -6,9 +6,6 @@ Read back and audited with ezdxf, the reference library for the format in Python
 from __future__ import annotations
 
 import io
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import ezdxf.filemanagement
@@ -18,7 +15,7 @@ from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.text import Text
 
 from commission_tui.handover.drawings.dxf import LAYERS, dxf_text
-from tests.handover.helping import FELLMOOR, HOSTILE, export_dxf, make_job
+from tests.handover.helping import HOSTILE, export_dxf, make_job
 
 
 def read(content: bytes) -> Drawing:
@@ -101,25 +98,3 @@ def test_what_was_typed_is_text(tmp_path: Path, typed: str, read_as: str) -> Non
 def test_lines_and_what_cannot_be_seen_are_told() -> None:
     assert dxf_text("0\nSECTION\n2\u200b") == "0 SECTION 2[U+200B]"
     assert len(dxf_text("x" * 10_000)) == 250
-
-
-def test_classes_stand_in_one_order_whatever_a_set_gives(tmp_path: Path) -> None:
-    """Held by a second process whose sets come in another order (PYTHONHASHSEED)."""
-    code = (
-        "import hashlib, sys; from pathlib import Path; "
-        "from commission_tui.handover.drawings.dxf import export_dxf; "
-        "from commission_tui.wall.model.wall_file import parse_wall; "
-        "wall = parse_wall(Path(sys.argv[1]).read_text(encoding='utf-8')); "
-        "print(hashlib.sha256(export_dxf(wall)).hexdigest())"
-    )
-    said = {
-        subprocess.run(
-            [sys.executable, "-c", code, FELLMOOR],
-            env={**os.environ, "PYTHONHASHSEED": seed},
-            capture_output=True,
-            text=True,
-            check=True,
-        ).stdout
-        for seed in ("0", "4", "7")
-    }
-    assert len(said) == 1
