@@ -7,18 +7,21 @@ taking back once more goes on to what was done before it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import takewhile
+from datetime import timedelta
+from itertools import islice
 from typing import NamedTuple
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import is_contact
-from commission_tui.logbook.entries.entry_factory import changed_body
+from commission_tui.logbook.entries.ids_and_clock import moment_of
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.corrections import correction_body, is_sole
 from commission_tui.logbook.state.entry_words import words_with_subject
 from commission_tui.logbook.state.state import State
 from commission_tui.text import listed
+
+_AT_ONCE = timedelta(milliseconds=20)
 
 
 class LastAct(NamedTuple):
@@ -46,10 +49,12 @@ def last_acts(state: State) -> tuple[LastAct, ...]:
         for entry in reversed(state.in_order())
         if entry.id not in undone and (act := _act(state, entry)) is not None
     )
-    last = next(acts, None)
-    if last is None:
-        return ()
-    return (last, *takewhile(lambda earlier: _in_one_go(state, last, earlier), acts))
+    done = [*islice(acts, 1)]
+    for act in acts:
+        if not _in_one_go(state.entries[done[-1].at], state.entries[act.at]):
+            break
+        done.append(act)
+    return tuple(done)
 
 
 def taken_back_words(state: State, acts: Sequence[LastAct]) -> list[str]:
@@ -151,26 +156,11 @@ def _why_not(state: State, entry: e.Entry) -> str:
     return ""
 
 
-def _in_one_go(state: State, last: LastAct, earlier: LastAct) -> bool:
-    """Whether the act before the last was logged with it: parts that changed places, a run moved."""
-    one, other = state.entries[last.at], state.entries[earlier.at]
-    if one.by != other.by:
-        return False
-    a, b = one.body, other.body
-    if isinstance(a, e.PartFitted) and isinstance(b, e.PartFitted):
-        swapped = (a.part, a.serial, a.replaces) == (b.part, b.replaces, b.serial)
-        return swapped and a.location != b.location
-    moved = _moved(last, a), _moved(earlier, b)
-    return moved[0] is not None and moved[0] == moved[1]
+def _in_one_go(later: e.Entry, earlier: e.Entry) -> bool:
+    """Whether two entries were written as one act: fault after fault, a table, a run that was moved.
 
-
-def _moved(act: LastAct, body: e.Body) -> tuple[str, str, str] | None:
-    """Return check, field and reason of a correction that only moved a reading; None of another."""
-    if not isinstance(body, e.Correction):
-        return None
-    was, now = act.before, body.replacement
-    if not isinstance(was, e.ReadingTaken) or not isinstance(now, e.ReadingTaken):
-        return None
-    if was.place == now.place or changed_body(was, place=now.place) != now:
-        return None
-    return now.check, now.field, body.reason
+    Those of one transaction follow each other in a few milliseconds; between two Enters lies a drawing.
+    """
+    apart = moment_of(later.id) - moment_of(earlier.id)
+    alike = (later.by, later.body.kind) == (earlier.by, earlier.body.kind)
+    return alike and apart < _AT_ONCE

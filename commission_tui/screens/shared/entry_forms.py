@@ -31,6 +31,7 @@ from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.shared.fault_choices import SEVERITY_HINT, severity_of
 from commission_tui.screens.terminal.styled_text import clock_text
 from commission_tui.screens.widgets.form import Form, Question
+from commission_tui.text import listed
 from commission_tui.wall.model.location import parse_location
 
 
@@ -159,6 +160,10 @@ def put_right(
     )
 
 
+_NAMED = 6
+"""So many entries that are taken back together are named."""
+
+
 def taking_back(job: OpenJob) -> Form:
     """Ask why what was logged last is taken back, which it says.
 
@@ -182,7 +187,7 @@ def taking_back(job: OpenJob) -> Form:
         [Question("reason", "Why", "logged by mistake")],
         submit,
         notes=[
-            *(((words, "strong"),) for words in said),
+            ((listed(said, _NAMED, "; "), "strong"),),
             *(((f"{words}: it is no longer what was signed or handed over", "marginal"),) for words in since),
         ],
     )  # fmt: skip

@@ -1,0 +1,43 @@
+"""What was logged as one act is taken back as one, and nothing that was logged before it."""
+
+from __future__ import annotations
+
+from functools import partial
+from pathlib import Path
+
+from commission_tui.demo.clock import ScriptClock
+from commission_tui.logbook.actions.taking_back import last_acts, undo
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import Logbook, body
+from commission_tui.logbook.state.fault_steps import fault_body, work_bodies
+from tests.logbook.four_checks import METER
+
+LEVEL = ("cabinet-luminance", "luminance_cd_m2")
+ROWS = [f"R{row}C{column}" for row in (1, 2) for column in (1, 2, 3)]
+
+
+def test_faults_in_a_row_a_step_on_some_and_a_table_are_an_act_each(
+    tmp_path: Path, demo_wall_text: str
+) -> None:
+    clock = ScriptClock()  # a millisecond on at each entry
+    logbook = Logbook(tmp_path / "logbook.db", clock)
+    job = logbook.create(
+        by="A. Technician", name="Hall", client="C", integrator="I", wall_text=demo_wall_text
+    )
+    job.record(body(e.Instrument, **METER))
+    dark = partial(fault_body, job.state, "cabinet dark", severity="stop")
+    acts = (
+        lambda: [dark("R3C1")],
+        lambda: [dark(place) for place in ROWS],
+        lambda: work_bodies(job.state, [f.id for f in job.state.faults[1:4]], "mended")[1],
+        lambda: [job.reading(*LEVEL, "R3C1", 600.0)],
+        lambda: [job.reading(*LEVEL, place, 600.0) for place in ROWS],
+    )
+    for made in acts:
+        clock.pass_minutes(0.01)
+        job.record_all(made())
+    for many in (6, 1, 3, 6, 1):
+        assert len(last_acts(job.state)) == many
+        undo(job)
+    assert not job.state.faults
+    logbook.close()
