@@ -175,13 +175,14 @@ def exceptions(context: Context) -> list[ExceptionRow]:
     """
     stands = context.stands
     if stands.state.is_accepted:
-        there = {one.key for one in stands.left}
+        now = dict.fromkeys(context.state.withdrawn_faults.values(), "withdrawn, not put right")
+        now |= {one.key: "" for one in stands.left}
         return [
             ExceptionRow(
                 *(one.number, as_sentence(one.what), one.owner or NOT_STATED),
                 context.printing.date(one.due) if one.due else NOT_STATED,
                 one.consent or "by the signature, as a whole",
-                "" if one.key in there else "put right since",
+                now.get(one.key, "put right since"),
             )
             for one in stands.exceptions
         ]

@@ -10,9 +10,12 @@ import pytest
 
 from commission_tui.logbook.actions.scope_actions import change_setting
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled
-from tests.handover.helping import document_data, facts_of, under
+from tests.handover.helping import document_data, facts_of, make_job, under
+from tests.handover.test_document import ONE_CHECK
 
 FAULTS_LEFT = [
     "Put right no. 4, bands or moire on camera at wall.",
@@ -46,6 +49,22 @@ def test_what_to_do_next_names_every_fault_that_is_still_there(job: OpenJob) -> 
     assert next_steps(job)[1:4] == FAULTS_LEFT
     client_takes_all(job)
     assert next_steps(job)[1:4] == FAULTS_LEFT
+
+
+def test_an_exception_that_was_withdrawn_since_is_not_called_put_right(tmp_path: Path) -> None:
+    job = make_job(tmp_path, files=ONE_CHECK)
+    job.fault("light leak at a seam", "R1C1 right", "shows")
+    job.fault("cabinet dark", "R1C2", "shows")
+    client_takes_all(job)
+    slip, mended = job.state.faults[-2:]
+    job.correct(slip.id, None, "dust on the lens")
+    job.record_all(
+        [body(e.FaultWork, found=mended.id, action=step) for step in ("mended", "verified")]
+    )
+    taken = under(document_data(job), "Exceptions", "exceptions-taken")["rows"]
+    since = {row[1].partition(" at ")[0]: row[-1] for row in taken}
+    assert since.pop("In order: not done.") == ""
+    assert since == {"Fault 1": "withdrawn, not put right", "Fault 2": "put right since"}
 
 
 def test_what_the_client_signed_for_is_taken(job: OpenJob) -> None:
