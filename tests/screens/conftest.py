@@ -12,6 +12,7 @@ import pytest
 from commission_tui import subprocess_job
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from tests.screens import answers
+from tests.screens.drawing import only_when_looked_at, style_sheets_read_once
 from tests.screens.helping import metered
 from tests.screens.settling import wait_by_the_event_loop
 
@@ -132,6 +133,15 @@ label = "Upright"
 kind = "yes-no"
 per = "cabinet"
 """
+
+
+@pytest.fixture(scope="package", autouse=True)
+def screens_without_a_terminal() -> Iterator[None]:
+    """Save what nobody sees. Elsewhere (an evening, attacks, days on site) every change is drawn."""
+    with pytest.MonkeyPatch.context() as patch:
+        only_when_looked_at(patch)
+        style_sheets_read_once(patch)
+        yield
 
 
 @pytest.fixture(autouse=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from textual._compositor import Compositor
 from textual.strip import Strip
 
 from commission_tui.logbook.entries import models as e
@@ -14,6 +15,7 @@ from commission_tui.screens.widgets.wall_map import WallMap
 from commission_tui.wall.model.location import Cell
 from tests.benchmarks.bench_screens import large_wall
 from tests.screens.conftest import SMALL_CHECKLIST
+from tests.screens.drawing import DRAWS_EACH_CHANGE
 from tests.screens.helping import (
     LEAST,
     ROOMY,
@@ -45,6 +47,7 @@ async def test_the_arrows_move_as_the_wall_is_seen(logbook: Logbook, ready: Open
 async def test_a_move_paints_the_rows_of_two_cabinets_and_no_other(
     logbook: Logbook, job: OpenJob, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(Compositor, "render_update", DRAWS_EACH_CHANGE)
     async with running(logbook, job) as pilot:
         await pilot.press("f4")
         await pilot.pause()
