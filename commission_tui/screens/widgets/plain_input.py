@@ -70,8 +70,18 @@ class PlainInput(Input, inherit_bindings=False):
             event.prevent_default()
             self.insert_text_at_cursor(event.character)
 
-    def on_paste(self) -> None:
+    def on_paste(self, event: events.Paste) -> None:
+        """Take the whole text: Textual takes it to the first character that breaks a line for Python."""
         self._note_replaced()
+        event.prevent_default()
+        event.stop()
+        self.replace(event.text, *self.selection)
+
+    def replace(self, text: str, start: int, end: int) -> None:
+        """Put in a text as it is shown, which may be longer: the cursor then stands behind it."""
+        start, end = sorted((start, end))
+        before = self.value[:start]
+        super().replace(self.validate_value(before + text)[len(before) :], start, end)
 
     def _note_replaced(self) -> None:
         if self.is_offered and not self.password:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from textual import events
 from textual.app import App, ComposeResult
 
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -51,3 +52,24 @@ async def test_what_a_person_selected_goes_as_a_whole() -> None:
         await pilot.pause()
         await pilot.press("end", "shift+home", "backspace")
         assert field.value == ""
+
+
+@pytest.mark.parametrize(
+    ("pasted", "left"),
+    [
+        ("col1\tcol2", "col1  col2XYZ"),
+        ("a\x1bb", "a[U+001B]bXYZ"),
+        ("a\x0bb\u2028c", "a[U+000B]b[U+2028]cXYZ"),
+    ],
+)
+async def test_what_is_typed_behind_a_paste_stands_behind_it(pasted: str, left: str) -> None:
+    """Nor does a character that breaks a line for Python end what is taken of it."""
+    app = _Field()
+    async with app.run_test() as pilot:
+        field = app.query_one(PlainInput)
+        field.focus()
+        await pilot.pause()
+        field.post_message(events.Paste(pasted))
+        await pilot.pause()
+        await pilot.press(*"XYZ")
+        assert field.value == left
