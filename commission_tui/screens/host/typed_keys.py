@@ -112,6 +112,8 @@ class Hold:
     """How it is said that they wait."""
     meant_for: Asked | None = None
     """The field for which they were typed, where another may be asked for once it is answered."""
+    is_carried: bool = False
+    """Whether one went on to another place with what waits."""
     came_back: bool = False
     """Whether what waits did so when the program ended."""
 

@@ -8,7 +8,7 @@ from operator import is_
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.input_parsing import size_pair, xy_pair
 from commission_tui.checks.model.physical_bounds import other_coordinate
-from commission_tui.logbook.actions.reading_corrections import latest_reading
+from commission_tui.logbook.actions.reading_corrections import latest_reading, reading_in_place
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
@@ -33,6 +33,8 @@ class Route:
         """Whether only the points that the first visit read are walked."""
         self._left_at: int | None = None
         """Where one was before one looked at another place."""
+        self._passed: int | None = None
+        """The first line that Enter passed over for what stands there."""
         self.start()
 
     @property
@@ -131,7 +133,7 @@ class Route:
 
     def start(self) -> None:
         """Go to the first place that is still to read."""
-        self._left_at = None
+        self._left_at = self._passed = None
         self.at = walk_view.next_index(self.steps, self.left or self.doubted) or 0
 
     def go_to(self, check_id: str, place: str | None = None, among: Collection[Slot] = ()) -> None:
@@ -157,7 +159,7 @@ class Route:
         moved = at != self.at
         if moved and self._left_at is None:
             self._left_at = self.at
-        self.at = at
+        self.at, self._passed = at, None
         return moved
 
     def go_back(self) -> None:
@@ -171,7 +173,7 @@ class Route:
         """Go on to the next line, read or not, but for the optional ones that Enter passes over."""
         steps, at = self.steps, self.at + 1
         asked = [n for n in range(at, len(steps)) if not steps[n].is_optional or self._is_read(n)]
-        self._left_at = None
+        self._left_at = self._passed = None
         self.at = at if self.is_y_next else min(asked, default=min(at, len(steps) - 1))
 
     def advance(self) -> None:
@@ -187,7 +189,18 @@ class Route:
             unread = (n for n in range(at + 1, len(steps)) if not self._is_read(n))
             next_at = next(unread, min(at + 1, len(steps) - 1))
         self._left_at = None
+        between = range(at + 1, next_at)
+        self._passed = next((n for n in between if self._stands(steps[n].slot)), None)
         self.at = next_at
+
+    def _stands(self, slot: Slot) -> bool:
+        return reading_in_place(self._job.state, self.check_id, *slot) is not None
+
+    def go_back_to_passed(self) -> bool:
+        """Go to the line that Enter passed over, if any: whoever types a list from a paper saw no jump."""
+        passed, self._passed = self._passed, None
+        self.at = self.at if passed is None else passed
+        return passed is not None
 
     @property
     def last_read(self) -> Logged[ReadingTaken] | None:

@@ -71,9 +71,10 @@ class WalkScreen(JobScreen):
         "it as it is. What you typed before a question was on the screen never answers it: it "
         "waits and is taken up after your answer. Esc leaves the value that was asked about: over "
         "one that is logged it goes on with what waits, else it lets you type it anew; where no "
-        "question stands, Esc drops what waits, and at a question Down does. Esc drops what you typed and did not log; once "
+        "question stands, Esc drops what waits. Esc drops what you typed and did not log; once "
         "more, it leaves. A line break in what you paste is an Enter; pasted lines that come to "
-        "another field wait there, and Enter takes them or Esc drops them. The list stands in the "
+        "another field wait there, and Enter takes them or Esc drops them; an arrow takes them "
+        "along. A list asks at a place that was read already. The list stands in the "
         "order in which Enter goes: lines that are optional come last. A blank line that comes at "
         "once behind another is passed over. After a "
         "correction you are back where you were. Tab moves to the text "
@@ -127,7 +128,7 @@ class WalkScreen(JobScreen):
         self, check_id: str, place: str | None = None, *, among: Collection[Slot] = ()
     ) -> None:
         """Show a check, at its first open place, one given or the first of some; what is half typed waits here."""
-        left = self._half_typed.now
+        left = self.asking.leave()
         if check_id != self._route.check_id and self.is_mounted:
             self.host.went_on()
         self._route.go_to(check_id, place, among)
@@ -190,7 +191,7 @@ class WalkScreen(JobScreen):
     def action_step(self, by: int) -> None:
         if self.focused is not self.asking.field:
             return
-        left = self._half_typed.now
+        left = self.asking.leave()
         if self._route.look(by):
             self._moved_from(left)
 
@@ -204,7 +205,7 @@ class WalkScreen(JobScreen):
     def action_find_place(self) -> None:
         def picked(place: str) -> None:
             if place == pickers.PATH:
-                left = self._half_typed.now
+                left = self.asking.leave()
                 self._route.next_path()
                 self._moved_from(left)
                 self.say(f"Order of the cabinets: {self._route.path}")
@@ -271,7 +272,7 @@ class WalkScreen(JobScreen):
         if not self.job.state.visits:
             self.say("This is the first visit: there are no earlier points")
             return
-        left = self._half_typed.now
+        left = self.asking.leave()
         self._route.toggle_same()
         self._moved_from(left)
         which = "the points of the first visit" if self._route.same else "all points"

@@ -92,7 +92,7 @@ class ValueEntry(Vertical):
             self.lines.say_strays()
         elif answered and self.lines.is_pair_too_early:
             self._screen.host.say_waits(self.lines.hold, input_prompt.PAIR)
-        else:
+        elif answered or not self.has_strays:
             host = self._screen.host
             (host.answered if answered else host.taken_back)(self.lines.hold)
             self.lines.hold = None
@@ -105,6 +105,11 @@ class ValueEntry(Vertical):
         self.field.focus()
         if answered:
             self._take_up_half_typed()
+
+    def leave(self) -> dict[str, str]:
+        """Return what is half typed here, before one looks elsewhere; lines that wait come along."""
+        self.lines.carry()
+        return self.half_typed.now
 
     def _take_up_half_typed(self) -> None:
         """Show what waits at this place; what was typed on unseen does not replace it, and waits."""
@@ -200,7 +205,11 @@ class ValueEntry(Vertical):
     @on(Input.Submitted, "#value")
     def entered(self, event: Input.Submitted) -> None:
         event.stop()
-        step, text = self._route.step, event.value
+        text = event.value
+        at_once = text.strip() and self._screen.host.pace.came_at_once
+        if at_once and self._route.go_back_to_passed():
+            self._moved()
+        step = self._route.step
         is_blank_line = not text.strip() and self._is_typed_on
         is_answer = self._asked is not None or self._over is not None
         if is_blank_line or (text.strip() and not is_answer):
@@ -313,6 +322,7 @@ class ValueEntry(Vertical):
         check, again = self._route.check_id, self._again
         value = typed_value(step.field, text, self._job.state.wall, step.place)
         if not again:
+            self._job.refresh()  # another program may have read here meanwhile
             self._over = reading_in_place(self._job.state, check, *step.slot)
         if self._over is None or again:
             self._job.read(

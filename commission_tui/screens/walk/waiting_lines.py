@@ -23,9 +23,18 @@ class WaitingLines:
 
     @property
     def are_strays(self) -> bool:
-        """Whether lines wait that were typed for another field than the one asked for now."""
-        meant_for = self.hold.meant_for if self.hold is not None else None
-        return self.are_there and meant_for is not None and meant_for != self._route.asks_for
+        """Whether lines wait that were typed for another field or place than the one asked for now."""
+        hold, at = self.hold, self._route.asks_for
+        if hold is None or not hold.typed or hold.meant_for is None:
+            return False
+        return hold.is_carried or hold.meant_for != at
+
+    def carry(self) -> None:
+        """Keep them while one looks at another place, until Enter lets them in there."""
+        if self.hold is not None and self.hold.typed:
+            self.hold.is_carried = True
+            self.hold.meant_for = self.hold.meant_for or self._route.asks_for
+            self.say_strays()
 
     @property
     def is_pair_too_early(self) -> bool:

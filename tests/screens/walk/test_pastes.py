@@ -249,7 +249,7 @@ async def test_escape_over_a_value_that_stands_leaves_that_one_and_the_rest_goes
     assert _nine(ready) == [641.5, *(float(n) for n in range(602, 610))]
 
 
-async def test_down_at_the_question_drops_all_that_waits_and_names_every_line(
+async def test_escape_drops_all_that_an_arrow_took_along_and_names_every_line(
     logbook: Logbook, ready: OpenJob
 ) -> None:
     ready.read(*NINE, "point 1", 641.5)
@@ -258,7 +258,8 @@ async def test_down_at_the_question_drops_all_that_waits_and_names_every_line(
         _paste(pilot, "".join(f"{n}\n" for n in range(601, 610)))
         await until(pilot, lambda: "Esc leaves it and goes on" in text_of(pilot, "#message"))
         await pilot.press("down")
-        await until(pilot, lambda: any("Not taken" in line for line in told(pilot)))
+        await until(pilot, lambda: "8 lines wait" in text_of(pilot, "#message"))
+        await pilot.press("escape")
         (dropped,) = [line for line in told(pilot) if "Not taken" in line]
         assert "8 lines: 602 | 603 | 604 | 605 | 606 | 607 | 608 | 609" in dropped
     assert _nine(ready) == [641.5]
@@ -493,4 +494,69 @@ async def test_a_pair_that_waits_is_no_y_of_the_place_before(
         (axis, f"point {n}"): float(f"0.3{1 if axis == 'x' else 3}{4 if axis == 'x' else 1}{n}")
         for n in (1, 2, 3, 4)
         for axis in "xy"
+    }
+
+
+async def test_a_list_asks_at_a_place_that_stands_and_moves_on_none_of_the_rest(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.read(*NINE, "point 2", 620.0)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 1")
+        await pilot.pause()
+        _paste(pilot, "601\n602\n603\n604\n")
+        await until(pilot, lambda: "620 is logged here" in text_of(pilot, "#message"))
+        step = walk_of(pilot).step_now
+        assert step is not None
+        assert step.place == "point 2"
+        await until(pilot, lambda: not app_of(pilot).takes_keys)
+        await pilot.press("escape")
+        await until(pilot, lambda: len(_nine(ready)) == 4)
+    assert _nine(ready) == [601.0, 620.0, 603.0, 604.0]
+
+
+async def test_what_another_program_read_here_meanwhile_is_asked_about(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 1")
+        await pilot.pause()
+        other = Logbook(logbook.path)
+        job = other.open(ready.id, "B. Technician")
+        job.read(*NINE, "point 1", 611.0)
+        job.read(*NINE, "point 2", 612.0)
+        _paste(pilot, "601\n602\n603\n")
+        await until(pilot, lambda: "611 is logged here" in text_of(pilot, "#message"))
+        await until(pilot, lambda: not app_of(pilot).takes_keys)
+        await pilot.press("escape")
+        await until(pilot, lambda: "612 is logged here" in text_of(pilot, "#message"))
+        await until(pilot, lambda: not app_of(pilot).takes_keys)
+        await pilot.press("escape")
+        await until(pilot, lambda: len(_nine(ready)) == 3)
+    other.close()
+    assert _nine(ready) == [611.0, 612.0, 603.0]
+
+
+@pytest.mark.parametrize("is_wrong", [True, False])
+async def test_an_arrow_takes_along_what_waits_and_enter_lets_it_in_there(
+    logbook: Logbook, ready: OpenJob, is_wrong: bool
+) -> None:
+    """Behind a wrong value and behind an unusual one."""
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 1")
+        await pilot.pause()
+        _paste(pilot, ("6o1" if is_wrong else "20000") + "\n602\n603\n")
+        await until(pilot, lambda: "603" in everything(pilot) and not app_of(pilot).takes_keys)
+        await pilot.press("down", "down")
+        await until(pilot, lambda: "2 lines wait" in text_of(pilot, "#message"))
+        assert not _nine(ready)
+        await pilot.press("enter")
+        await until(pilot, lambda: len(_nine(ready)) == 2)
+    slots = ready.state.readings["nine"]
+    assert {place: slot[-1].body.value for (_, place), slot in slots.items()} == {
+        "point 3": 602.0,
+        "point 4": 603.0,
     }
