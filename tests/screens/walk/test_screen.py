@@ -765,5 +765,5 @@ async def test_what_waits_for_an_answer_is_not_logged_at_another_place(
             app_of(pilot).post_message(events.Key(key, key if len(key) == 1 else "\r"))
         await until(pilot, lambda: any("right: 31 Enter" in line for line in told(pilot)))
         await pilot.press("pageup")
-        await until(pilot, lambda: any("Not taken" in line for line in told(pilot)))
+        await until(pilot, lambda: "1 line waits" in text_of(pilot, "#message"))
     assert not ready.state.readings
