@@ -187,6 +187,11 @@ class Context:
         """What was asked for already: many pages look at the same check."""
         return {}
 
+    @cached_property
+    def made(self) -> dict[str, bytes]:
+        """What several files of one handover are made from, by name: made once, by the first of them."""
+        return {}
+
     def numbers(self, method: str, field: str) -> dict[str, float]:
         """Return place to number of one field of the first check that a method judges."""
         for check in self.by_method(method):

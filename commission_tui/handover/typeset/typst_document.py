@@ -56,6 +56,7 @@ _MAIN_ALONE = """#import "alone.typ": alone
 #show: alone
 #{part}()
 """
+_UNDRAWN = "document without drawings"
 _PICTURE_PPI = 84.0
 _LONGEST_SIDE_PX = 1000
 _QUALITY = 78
@@ -234,10 +235,11 @@ def export_alone(context: Context, part: str, on_step: OnStep = unwatched) -> by
         When the typesetter refuses it; one line.
     """
     on_step(GATHERING)
-    files = {"document.json": _data(build_from(context))}
+    if _UNDRAWN not in context.made:
+        context.made[_UNDRAWN] = _data(build_from(context))
     on_step(SETTING)
     return _set(
-        files,
+        {"document.json": context.made[_UNDRAWN]},
         context.last_at,
         "pdf",
         main=_MAIN_ALONE.format(template=ALONE[part][0], part=ALONE[part][1]).encode(),

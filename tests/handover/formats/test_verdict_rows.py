@@ -39,8 +39,24 @@ def test_a_full_job_keeps_to_it(tmp_path: Path) -> None:
 
 @pytest.mark.outside
 def test_the_demo_keeps_to_it(demo_job: OpenJob) -> None:
-    """PyPI ``jsonschema``, draft 2020-12; an export holds the record whole."""
-    validator().validate(json.loads(export_json(demo_job)))
+    """PyPI ``jsonschema``, draft 2020-12; an export holds the record whole.
+
+    Of entries that differ in their words and numbers alone, most of a job's, the first is looked at.
+    """
+    exported = json.loads(export_json(demo_job))
+    entries = exported["record"]["entries"]
+    of_each_form = {form(entry): entry for entry in reversed(entries)}
+    assert 30 < len(of_each_form) < len(entries) / 4
+    exported["record"]["entries"] = list(of_each_form.values())
+    validator().validate(exported)
+
+
+def form(value: Any) -> Any:
+    """Return which keys stand in a piece of JSON and what kinds of values, without the values."""
+    if isinstance(value, dict):
+        kind = value.get("kind")
+        return kind, *((key, form(one)) for key, one in sorted(value.items()))
+    return frozenset(map(form, value)) if isinstance(value, list) else type(value).__name__
 
 
 @pytest.mark.outside

@@ -11,12 +11,13 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import body
 from tests.handover.helping import document_data, make_job, page_pictures
+from tests.handover.signing_help import A_SMALL_WALL, A_STAGE
 
 STROKES = (((100, 100), (5000, 9000)), ((9900, 100),))
 
 
 def signed(folder: Path, strokes: object) -> OpenJob:
-    job = make_job(folder)
+    job = make_job(folder, files=A_STAGE, text=A_SMALL_WALL)
     job.record(
         body(
             e.Signature,
