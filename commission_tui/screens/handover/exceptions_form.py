@@ -24,13 +24,15 @@ from commission_tui.screens.host.begun_forms import Drafts
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.text import counted, listed
+from commission_tui.text import counted, listed, quoted
 
 Done = Callable[[Mapping[str, Consent] | None], None]
 """Takes every consent; None when the client stopped before he had given all."""
 _KEPT = "consent to "
 """Begins the name of the draft in which a consent is kept until the client signs."""
 _ALL, _GO_ON = "all that are left", "go on"
+_CLIENTS = "{} is what the client said before: Enter again takes it as a name"
+_ANEW = "What is typed here takes its place; no name and no words take it back."
 _NAMED = 3
 """So many of the exceptions taken together are named once more."""
 _OFFERED = 4
@@ -82,10 +84,14 @@ class ExceptionForms:
         choices: list[Choice] = []
         if not missing:
             choices.append(Choice(_GO_ON, (("Every exception is taken: sign", "pass"),)))
-        elif alike := len(self._alike()):
-            apart = len(missing) - alike
+        alike = self._alike()
+        if alike and alike[0].key in missing:
+            apart = len(missing) - len(alike)
             alone = f"; {apart} that can hurt somebody one by one" if apart else ""
-            choices.append(Choice(_ALL, ((f"Take all that are left, {alike}{alone}", "key"),)))
+            choices.append(Choice(_ALL, ((f"Take all that are left, {len(alike)}{alone}", "key"),)))
+        elif len(alike) > 1:
+            all_anew = f"Take all {len(alike)} anew, or take them back"
+            choices.append(Choice(_ALL, ((all_anew, "key"),), last=True))
         numbered = [
             Choice(item.key, self._line(number, item.what, item.key), last=item.key not in missing)
             for number, item in enumerate(left, start=1)
@@ -93,7 +99,8 @@ class ExceptionForms:
         choices += sorted(numbered, key=lambda choice: choice.last)
         title = f"{counted(len(left), 'exception')}, {len(missing)} to take before the client signs"
         at = self._next_to_take(after) if missing and (after or self._taken) else None
-        self._app.push_screen(Picker(title, choices, at=at), self._picked)
+        picker = Picker(title, choices, at=at)
+        self._app.push_screen(picker.by_itself() if after else picker, self._picked)
 
     def _next_to_take(self, after: str | None) -> str:
         missing = [item.key for item in exceptions_not_taken(self._job, self._taken)]
@@ -102,13 +109,15 @@ class ExceptionForms:
         return next((key for key in keys[begin:] if key in missing), missing[0])
 
     def _alike(self) -> list[Item]:
-        """Return what may be taken in one stroke: not what can hurt somebody, which is read by itself."""
+        """Return what may be taken in one stroke, or all of it anew; what can hurt is read by itself."""
         checks = self._job.state.checklist
-        return [
+        missing = exceptions_not_taken(self._job, self._taken)
+        alike = [
             item
-            for item in exceptions_not_taken(self._job, self._taken)
+            for item in self._job.acceptance().left
             if item.check is None or not checks.check(item.check).hurts
         ]
+        return [item for item in alike if item in missing] or alike
 
     def _line(self, number: int, what: str, key: str) -> Line:
         consent = self._taken.get(key)
@@ -124,6 +133,12 @@ class ExceptionForms:
         keys = [item.key for item in self._alike()] if key == _ALL else [key]
 
         def submit(answers: Mapping[str, str]) -> None:
+            if before and not (answers["owner"].strip() or answers["words"].strip()):
+                for key in keys:
+                    self._taken.pop(key)
+                    self._drafts.pop(_KEPT + key, None)
+                self._taken = {**exceptions_taken(self._job), **self._taken}
+                return
             consent = consent_of(answers, offered, self._job.today())
             self._taken.update(dict.fromkeys(keys, consent))
             for item in chosen:
@@ -133,17 +148,27 @@ class ExceptionForms:
         chosen = [item for item in self._job.acceptance().left if item.key in keys]
         named = listed([item.what for item in chosen], _NAMED, "; ")
         notes: list[Line] = [((named, ""),)]  # the list before showed each
-        before = self._taken.get(key)
+        before = self._taken.get(keys[0])
         stands = ""
         if before is not None:
-            stands = f"Taken already: {before.owner}, until {before.due}; {before.words}"
-            notes.append(((f"{stands}. ", "pass"), ("What is typed here takes its place.", "")))
+            more = f", and {len(keys) - 1} more" if keys[1:] else ""
+            stands = f"Taken already: {before.owner}, until {before.due}; {before.words}{more}"
+            notes.append(((f"{stands}. ", "pass"), (_ANEW, "")))
         last = before or next(reversed(self._taken.values()), None)
         due = last.due if last else self._job.today() + timedelta(days=USUAL_DAYS)
         # Offered, not filled in: whoever puts this one right is said anew. A number stays who it was.
         owners = [consent.owner for consent in self._taken.values()]
         offered = list(dict.fromkeys([self._job.state.title.integrator, *owners]))[:_OFFERED]
         names = ", ".join(f"{number} {name}" for number, name in enumerate(offered, start=1))
+        words = {consent.words for consent in self._taken.values()}
+
+        def odd(typed: str) -> str:
+            """Ask about a name in the line for the client's words, and before what stands is changed."""
+            if typed.strip() in offered:
+                return f"{typed.strip()} puts it right: Enter again takes it as the client's words"
+            does = "puts this in its place" if typed.strip() else "takes it back"
+            return f"{stands}: Enter again {does}" if before else ""
+
         title = "Take as it is" if len(keys) == 1 else f"Take all {len(keys)} as they are"
         form = Form(
             "Taken already: take it anew" if before else title,
@@ -153,13 +178,20 @@ class ExceptionForms:
                     "Who puts it right",
                     before.owner if before else "",
                     hint=f"a name, or its number: {names}",
+                    odd=lambda typed: _CLIENTS.format(typed) if typed.strip() in words else "",
                 ),
-                Question("due", "Until", due.isoformat(), "year-month-day"),
+                Question(
+                    "due",
+                    "Until",
+                    due.isoformat(),
+                    "year-month-day",
+                    check=lambda typed: due_day(typed, self._job.today()),
+                ),
                 Question(
                     "words",
                     "The client's initials or words",
                     hint="typed by the client",
-                    odd=lambda _: f"{stands}: Enter again puts this in its place" if before else "",
+                    odd=odd,
                 ),
             ],
             submit,
@@ -175,12 +207,13 @@ def consent_of(answers: Mapping[str, str], offered: Sequence[str], today: date) 
     Raises
     ------
     InputError
-        Names what is missing, no date or past.
+        Names what is missing, no word, no date or past.
     """
     owner, words = answers["owner"].strip(), answers["words"].strip()
     numbered = {str(number): name for number, name in enumerate(offered, start=1)}
     owner = numbered.get(owner, owner)
     for what, answer in (("who puts it right", owner), ("the client's initials or words", words)):
-        if not answer:
-            raise InputError(f"{what}: found nothing, expected some")
+        if not any(map(str.isalpha, answer)):  # a day, where two lines were exchanged
+            found = quoted(answer) if answer else "nothing"
+            raise InputError(f"{what}: found {found}, expected some")
     return Consent(owner, due_day(answers["due"], today), words)

@@ -120,7 +120,7 @@ class Hold:
     def move_on(self) -> None:
         """Let pasted lines that wait go to the form that the answer opens."""
         for one in self.typed:
-            if one.paste is not None and one.paste.screen is self.screen:
+            if one.paste is not None:
                 one.paste.screen = None
 
     def add(self, text: str, meant_for: Asked) -> None:

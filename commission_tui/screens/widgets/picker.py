@@ -149,8 +149,9 @@ class Picker(Dialog[str]):
         if at is None:  # what was typed on, unseen, is not for this list
             self._hold = self.host.put_question(self, self._hold)
         elif at < len(self._shown):
-            if self._hold is not None:
-                self._hold.move_on()
+            for hold in (self._early, self._hold):
+                if hold is not None:
+                    hold.move_on()
             self.host.answered(self._hold)
             self.dismiss(self._shown[at].key)
 

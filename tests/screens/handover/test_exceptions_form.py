@@ -157,3 +157,44 @@ def test_the_list_goes_on_with_the_next_that_is_not_taken_and_a_taken_one_says_s
     picked(first, owner="The firm")
     assert shown.at is None
     assert plain_line(shown.choices[0].line) == "Every exception is taken: sign"
+
+
+def test_what_was_taken_is_taken_anew_or_back_one_or_all_and_lines_exchanged_are_asked_about(
+    tmp_path: Path,
+) -> None:
+    checklist = ONE_CHECK["a.toml"]
+    other = "[[checks]]" + checklist.partition("[[checks]]")[2].replace('"order"', '"load"')
+    job, opened, shown = make_job(tmp_path, files={"a.toml": checklist + other}), Opened(), Shown()
+    kept = Drafts()
+    dialog = ExceptionForms(cast("App[object]", opened), job, kept, lambda _: None)
+    everything, due = "all that are left", "2026-07-01"
+
+    def submitted(key: str, owner: str, words: str) -> list[str]:
+        dialog._app = cast("App[object]", opened)
+        dialog._picked(key)
+        opened.form._submit({"owner": owner, "due": due, "words": words})
+        dialog._app = cast("App[object]", shown)
+        opened.then(True)
+        return [plain_line(choice.line) for choice in shown.choices]
+
+    listed = submitted(everything, "The firm", "C. L.")
+    assert listed[:2] == [
+        "Every exception is taken: sign", "Take all 2 anew, or take them back"
+    ]  # fmt: skip
+    assert all("N. N." in line for line in submitted(everything, "The other firm", "N. N.")[2:])
+    dialog._app = cast("App[object]", opened)
+    dialog._picked(everything)
+    owner, until, words = opened.form._questions
+    assert owner.odd is not None
+    assert owner.odd("N. N.").startswith("N. N. is what the client said before")
+    assert words.odd is not None
+    assert words.odd("The other firm").startswith("The other firm puts it right")
+    assert until.check is not None
+    with pytest.raises(InputError, match="until: "):
+        until.check("N. N.")
+    for name, said in ((due, "N. N."), ("The firm", due)):
+        with pytest.raises(InputError, match=f"found '{due}', expected some"):
+            submitted("order", name, said)
+    assert [line.endswith("not taken") for line in submitted("order", "", "")[1:]] == [True, False]
+    assert "Take all that are left, 2" in submitted("load", "", "")
+    assert not kept

@@ -446,6 +446,24 @@ async def test_what_a_client_typed_and_took_is_there_after_esc_and_after_a_crash
     assert len(signature.body.taken or ()) == 4
 
 
+async def test_exceptions_pasted_at_once_are_taken_one_after_the_other(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    lines = "Tarn & Fell\n2099-07-01\nM. H.\nThe house\n2099-08-01\nM. Hollis\n"
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s", "2", "enter", *"Marit", "enter", "enter", "enter")
+        await pilot.pause()
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        app_of(pilot).post_message(events.Paste(lines))
+        await until(pilot, lambda: "4 exceptions, 3 to take before" in text_of(pilot, ".box-title"))
+        await until(pilot, lambda: any("waits: The house Enter" in line for line in told(pilot)))
+        await pilot.press("enter")
+        await until(pilot, lambda: "4 exceptions, 2 to take before" in text_of(pilot, ".box-title"))
+        taken = everything(pilot)
+    assert "The house, 2099-08-01; M. Hollis" in taken
+
+
 async def test_the_integrator_who_signs_first_leaves_what_the_client_took(
     logbook: Logbook, ready: OpenJob
 ) -> None:
