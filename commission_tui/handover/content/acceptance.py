@@ -89,12 +89,14 @@ class SignatureRow:
 
 
 def missing_signatures(context: Context) -> list[str]:
-    """Say which signatures are missing; the client's acceptance stands whatever is logged later."""
+    """Say which signatures are missing; those of the record that the client accepted stand, whatever is logged later."""
+    stands, good = context.stands, {context.fingerprint}
+    if stands.state.is_accepted and stands.signature is not None:
+        good.add(stands.signature.body.fingerprint)
     return [
         f"signature of the {role}"
         for role in _NEEDED
-        if not any(_covers(context, signature) for signature in context.signatures(role))
-        and not (context.stands.state.is_accepted and context.signatures(role))
+        if not any(signed.body.fingerprint in good for signed in context.signatures(role))
     ]
 
 

@@ -74,9 +74,17 @@ def taken_back_words(state: State, acts: Sequence[LastAct]) -> list[str]:
                 f"this way: {act.refused}"
             )
     return [
-        "withdrawn" if state.effective(act.entry) is None else words_with_subject(state, act.entry)
+        words_with_subject(state, act.entry)
+        if state.effective(act.entry) is not None
+        else f"{words_with_subject(state, act.entry, act.before)}, withdrawn"
         for act in acts
     ]
+
+
+def authors(state: State, acts: Sequence[LastAct], but: str) -> list[str]:
+    """Say who else did what was done last; an empty list for nobody else."""
+    people = {state.entries[act.at].by for act in acts} - {but}
+    return [f"logged by {listed(sorted(people))}"] if people else []
 
 
 def signed_since(state: State, entry_id: str) -> list[str]:

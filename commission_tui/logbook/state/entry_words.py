@@ -18,12 +18,12 @@ def entry_words(state: State, body: e.Body | None, entry_id: str) -> str:
     return body_text(Record(state), body, entry_id)
 
 
-def words_with_subject(state: State, entry_id: str) -> str:
+def words_with_subject(state: State, entry_id: str, was: e.Body | None = None) -> str:
     """Say an entry as it stands now in one line, with the check or the fault that it is about.
 
-    Of a fault that was withdrawn, or a step of one, the number at least is said.
+    One that was withdrawn is said as it `was`; else of a fault, or a step of one, the number at least.
     """
-    body = state.effective(entry_id)
+    body = state.effective(entry_id) or was
     said = entry_words(state, body, entry_id)
     if isinstance(body, e.ReadingTaken | e.NotApplicable | e.LimitChanged):
         known = body.check in state.checklist

@@ -17,6 +17,7 @@ from commission_tui.errors import InputError
 from commission_tui.figures import bare_reading, reading_text
 from commission_tui.logbook.actions.reading_corrections import replace_reading
 from commission_tui.logbook.actions.taking_back import (
+    authors,
     issued_since,
     last_acts,
     signed_since,
@@ -188,6 +189,7 @@ def taking_back(job: OpenJob) -> Form:
         submit,
         notes=[
             ((listed(said, _NAMED, "; "), "strong"),),
+            *(((words, "marginal"),) for words in authors(job.state, acts, job.by)),
             *(((f"{words}: it is no longer what was signed or handed over", "marginal"),) for words in since),
         ],
     )  # fmt: skip

@@ -53,6 +53,8 @@ class PlainInput(Input, inherit_bindings=False):
         self.cursor_blink = False
         self._prefilled = value if prefilled else ""
         self._offered = ""
+        self._full: str | None = None
+        """What stood here when one character more was too many."""
         self.replaced = ""
         """What stood here and typing replaced."""
 
@@ -141,6 +143,13 @@ class PlainInput(Input, inherit_bindings=False):
     def action_cut(self) -> None:
         if not self.password:
             super().action_cut()
+
+    def restricted(self) -> None:
+        """Say once that a text is too long: nothing of it is taken."""
+        if self._full != self.value:
+            self._full = self.value
+            told = f"Not taken: this field holds {self.max_length} characters"
+            self.notify(told, severity="warning")
 
     def validate_value(self, value: str) -> str:
         return visible(value.replace("\t", "  ")).replace("\n", " ")

@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 
 from commission_tui.demo.clock import ScriptClock
-from commission_tui.logbook.actions.taking_back import last_acts, undo
+from commission_tui.logbook.actions.taking_back import authors, last_acts, taken_back_words, undo
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, body
 from commission_tui.logbook.state.fault_steps import fault_body, work_bodies
@@ -40,4 +40,21 @@ def test_faults_in_a_row_a_step_on_some_and_a_table_are_an_act_each(
         assert len(last_acts(job.state)) == many
         undo(job)
     assert not job.state.faults
+    logbook.close()
+
+
+def test_what_is_taken_back_is_said_with_who_logged_it(tmp_path: Path, demo_wall_text: str) -> None:
+    clock = ScriptClock()
+    logbook = Logbook(tmp_path / "logbook.db", clock)
+    job = logbook.create(
+        by="A. Technician", name="Hall", client="C", integrator="I", wall_text=demo_wall_text
+    )
+    found = job.record(fault_body(job.state, "cabinet dark", "R3C1", severity="stop"))
+    clock.pass_minutes(1)
+    job.correct(found.id, None, "none was there")
+    acts = last_acts(job.state)
+    (said,) = taken_back_words(job.state, acts)
+    assert said == "fault 1: cabinet dark at R3C1, stop, withdrawn"
+    assert authors(job.state, acts, "A. Technician") == []
+    assert authors(job.state, acts, "B. Technician") == ["logged by A. Technician"]
     logbook.close()

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import InputError
+from commission_tui.handover.outline import outline
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
@@ -146,3 +147,16 @@ def test_a_signature_under_another_record_decides_nothing(job: OpenJob) -> None:
         )
     )  # fmt: skip
     assert job.acceptance().state == "ready to sign"
+
+
+def test_the_integrator_signs_the_record_that_the_client_accepted(job: OpenJob) -> None:
+    """A signature under what stood before it is missing there; what is logged later asks for none."""
+    job.read("order", "fine", "wall", False)
+    sign(job, "integrator", "I. Fell")
+    job.read("order", "fine", "wall", True)
+    client(job)
+    assert outline(job).missing == ["signature of the integrator"]
+    sign(job, "integrator", "I. Fell")
+    assert outline(job).missing == []
+    job.record(e.Note(check="order", text="the spare key hangs in the rack"))
+    assert outline(job).missing == []

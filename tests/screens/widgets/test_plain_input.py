@@ -73,3 +73,18 @@ async def test_what_is_typed_behind_a_paste_stands_behind_it(pasted: str, left: 
         await pilot.pause()
         await pilot.press(*"XYZ")
         assert field.value == left
+
+
+async def test_what_is_too_long_is_not_taken_and_that_is_said_once() -> None:
+    app = _Field()
+    async with app.run_test() as pilot:
+        field = app.query_one(PlainInput)
+        field.focus()
+        await pilot.pause()
+        field.post_message(events.Paste("x" * 4001))
+        await pilot.pause()
+        field.post_message(events.Paste("x" * 4001))
+        await pilot.pause()
+        assert field.value == ""
+        said = [note.message for note in app._notifications]
+        assert said == ["Not taken: this field holds 4000 characters"]
