@@ -16,12 +16,13 @@ _ROUNDING = 1e-9
 _BLUE_NM, _RED_NM = 400, 700
 _HIGHEST_U = 4.0
 """At x = 1, y = 0; no real light is above 0.63."""
+_X, _Y = Range(least=0, most=1), Range(above=0, most=1)
+_U_PRIME, _V_PRIME = Range(least=0, most=_HIGHEST_U), Range(least=0, most=1)
 
 
 def _checked_xy(x: float, y: float) -> Point:
     """Return x and y, or refuse what no light can have."""
-    right = Range(least=0, most=1).figure("x", x)
-    up = Range(above=0, most=1).figure("y", y)
+    right, up = _X.figure("x", x), _Y.figure("y", y)
     if right + up > 1.0 + _ROUNDING:
         raise ValueError(f"x + y is {right + up:g}, expected <= 1")
     return right, up
@@ -152,11 +153,10 @@ def delta_uv_prime(
     0.005
     """
     ends = [
-        Range(least=0, most=high).figure(f"{name} {axis}", value)
-        for name, point in (("first", first), ("second", second))
-        for axis, value, high in zip(("u'", "v'"), point, (_HIGHEST_U, 1.0), strict=True)
+        (_U_PRIME.figure(f"{name} u'", u), _V_PRIME.figure(f"{name} v'", v))
+        for name, (u, v) in (("first", first), ("second", second))
     ]
-    return math.hypot(ends[0] - ends[2], ends[1] - ends[3])
+    return math.dist(*ends)
 
 
 Primaries = Sequence[tuple[float, float]]

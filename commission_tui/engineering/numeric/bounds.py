@@ -36,15 +36,18 @@ def _unit(unit: str) -> str:
     return f" {unit}" if unit else ""
 
 
-def _number(name: str, value: object, expected: str) -> float:
-    """Take a real number; a text, a truth value or a complex number is a slip, not a number."""
+def _number(name: str, value: object, expected: Callable[[], str]) -> float:
+    """Take a real number; a text, a truth value or a complex number is a slip, not a number.
+
+    What is `expected` is put into words only where one is refused.
+    """
     if _no_number(value):
-        raise ValueError(f"{name} is {value!r}, expected {expected}")
+        raise ValueError(f"{name} is {value!r}, expected {expected()}")
     try:
         return float(value)  # type: ignore[arg-type]
     except (TypeError, ValueError, OverflowError):
         shown = "too large a number" if isinstance(value, int) else repr(value)
-        raise ValueError(f"{name} is {shown}, expected {expected}") from None
+        raise ValueError(f"{name} is {shown}, expected {expected()}") from None
 
 
 def one_for_each(name: str, values: Sized, others: Sized, what: str) -> None:
@@ -124,13 +127,9 @@ class Range:
         ValueError
             NaN, infinite, not a number, or outside the range.
         """
-        # Of nearly every call: words are put together only for what is refused.
-        if type(value) is float and self._has(value):
-            return value
-        expected = self._allowed or f"a finite number{' in ' + self.unit if self.unit else ''}"
-        number = _number(name, value, expected)
+        number = value if type(value) is float else _number(name, value, self._figure_words)
         if not self._has(number):
-            raise ValueError(f"{name} is {number:g}{_unit(self.unit)}, expected {expected}")
+            raise self._refusal(name, number, self._figure_words())
         return number
 
     def count(self, name: str, value: float) -> int:
@@ -138,12 +137,20 @@ class Range:
 
         A float that is whole (``3.0``) counts as whole.
         """
-        bare = f"of {self.unit}" if self.unit else ""
-        expected = f"a whole number {self._allowed or bare}".rstrip()
-        number = _number(name, value, expected)
+        number = _number(name, value, self._count_words)
         if not self._has(number) or not number.is_integer():
-            raise ValueError(f"{name} is {number:g}{_unit(self.unit)}, expected {expected}")
+            raise self._refusal(name, number, self._count_words())
         return int(value)
+
+    def _refusal(self, name: str, number: float, expected: str) -> ValueError:
+        return ValueError(f"{name} is {number:g}{_unit(self.unit)}, expected {expected}")
+
+    def _figure_words(self) -> str:
+        return self._allowed or f"a finite number{' in ' + self.unit if self.unit else ''}"
+
+    def _count_words(self) -> str:
+        bare = f"of {self.unit}" if self.unit else ""
+        return f"a whole number {self._allowed or bare}".rstrip()
 
     def row(self, name: str, values: Iterable[float]) -> tuple[float, ...]:
         """Return figures as floats, or refuse what is no row of numbers, or the figure by its place in it.

@@ -127,22 +127,17 @@ def load_rectangle(rectangles: Rectangles) -> Annotated[int, Range("px"), "0 for
 
 _Box = tuple[int, int, int, int]
 """Left, top, right and bottom edge as it hangs, [px]."""
+_PLACE, _SIZE = Range("px"), Range("px", least=1)
 
 
 def _box(rectangle: Rectangle, name: str) -> _Box:
     """Take the edges, or refuse what is not in whole pixels."""
     rectangle.check(name)
-    left, top = (
-        Range("px").count(f"{name}.x", rectangle.x),
-        Range("px").count(f"{name}.y", rectangle.y),
-    )
-    across = Range("px", least=1).count(f"{name}.width", rectangle.across)
-    return (
-        left,
-        top,
-        left + across,
-        top + Range("px", least=1).count(f"{name}.height", rectangle.down),
-    )
+    left = _PLACE.count(f"{name}.x", rectangle.x)
+    top = _PLACE.count(f"{name}.y", rectangle.y)
+    across = _SIZE.count(f"{name}.width", rectangle.across)
+    down = _SIZE.count(f"{name}.height", rectangle.down)
+    return left, top, left + across, top + down
 
 
 def _around(one: _Box, other: _Box) -> _Box:

@@ -129,6 +129,8 @@ def _counts(
 _NAMED_ASPECTS = ((5, 4), (4, 3), (3, 2), (16, 10), (16, 9), (32, 9))
 _ASPECT_TOLERANCE = 0.001
 _FARTHEST = 1e9
+_PLACE, _SIZE = Range(least=-_FARTHEST, most=_FARTHEST), Range(above=0, most=_FARTHEST)
+_TURN = Range("degree")
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,11 +158,11 @@ class Rectangle:
 
     def check(self, name: str) -> None:
         """Refuse one without a place or a size, or turned by anything but quarter turns."""
-        Range(least=-_FARTHEST, most=_FARTHEST).figure(f"{name}.x", self.x)
-        Range(least=-_FARTHEST, most=_FARTHEST).figure(f"{name}.y", self.y)
-        Range(above=0, most=_FARTHEST).figure(f"{name}.width", self.width)
-        Range(above=0, most=_FARTHEST).figure(f"{name}.height", self.height)
-        turn = Range("degree").count(f"{name}.rotation_deg", self.rotation_deg)
+        _PLACE.figure(f"{name}.x", self.x)
+        _PLACE.figure(f"{name}.y", self.y)
+        _SIZE.figure(f"{name}.width", self.width)
+        _SIZE.figure(f"{name}.height", self.height)
+        turn = _TURN.count(f"{name}.rotation_deg", self.rotation_deg)
         if turn % 90:
             raise ValueError(
                 f"{name}.rotation_deg is {turn} degree, expected a multiple of 90 degree"
