@@ -247,18 +247,21 @@ def propagate(function: Function, groups: Sequence[Sequence[Measured]]) -> Sprea
     (True, 0.0135)
     """
     count = len(groups)
-    starts = [_evaluated(function, [value for value, _ in group]) for group in groups]
+    starts: list[float] = []
     weights: list[float] = []
     fixed: list[float] = []
     estimated = 0.0
     freedom = math.inf
-    for group, start in zip(groups, starts, strict=True):
+    for group in groups:
+        values = [value for value, _ in group]
+        start = _evaluated(function, values)
+        starts.append(start)
         for index, (_, errors) in enumerate(group):
             if errors is None:
                 weights.append(0.0)
                 continue
             own = math.hypot(errors.scatter, errors.fixed)
-            slope = _slope(function, group, start, index, own) / count
+            slope = _slope(function, values, start, index, own) / count
             weights.append(slope * errors.scatter)
             fixed.append(slope * errors.fixed)
             if math.isfinite(errors.freedom):
@@ -281,17 +284,13 @@ def propagate(function: Function, groups: Sequence[Sequence[Measured]]) -> Sprea
 
 
 def _slope(
-    function: Function, group: Sequence[Measured], start: float, index: int, step: float
+    function: Function, values: Sequence[float], start: float, index: int, step: float
 ) -> float:
     """Change of the function for each unit of one reading, over its own uncertainty."""
     if step == 0.0:
         return 0.0
-    values = [value for value, _ in group]
-    sides = []
-    for signed in (step, -step):
-        moved = values.copy()
-        moved[index] += signed
-        sides.append(_change(function, moved, start))
+    before, at, after = values[:index], values[index], values[index + 1 :]
+    sides = [_change(function, (*before, at + by, *after), start) for by in (step, -step)]
     return _root_mean_square(sides) / step
 
 

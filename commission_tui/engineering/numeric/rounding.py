@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 _DIGITS = 9
-_QUANTUM = 1e-9
-_QUANTA = {"K": 1e-3}
-"""Unit to the step of its figures: a colour temperature is the foot of a parabola, which magnifies
-the last bits of the locus."""
+_DECIMALS = 9
+_DECIMALS_OF = {"K": 3}
+"""By unit, where fewer: a colour temperature is the foot of a parabola, which magnifies the last bits
+of the locus."""
 
 
 def rounded(value: float, unit: str = "") -> float:
@@ -32,7 +32,5 @@ def rounded(value: float, unit: str = "") -> float:
     """
     if isinstance(value, int) or not math.isfinite(value):
         return value
-    quantum = _QUANTA.get(unit, _QUANTUM)
     kept = float(f"{value:.{_DIGITS}g}")
-    decimals = round(-math.log10(quantum))
-    return round(kept, decimals) + 0.0
+    return round(kept, _DECIMALS_OF.get(unit, _DECIMALS)) + 0.0

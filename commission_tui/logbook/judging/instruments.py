@@ -161,10 +161,11 @@ def averaged(readings: Sequence[Reading]) -> Reading:
     Scatter falls with the root of their number; calibration and resolution stay (JCGM 100:2008, 4.2.3
     and F.2.2.1).
     """
-    last = readings[-1]
+    last, count = readings[-1], len(readings)
+    if count < 2:
+        return last
     numbers = [r.value for r in readings if not isinstance(r.value, bool | str)]
-    count = len(readings)
-    if count < 2 or len(numbers) < count:
+    if len(numbers) < count:
         return last
     mean = math.fsum(number / count for number in numbers)
     if not math.isfinite(mean):
