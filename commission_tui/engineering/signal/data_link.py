@@ -10,6 +10,8 @@ from commission_tui.engineering.numeric.bounds import Range, checked
 from commission_tui.engineering.structure.geometry import Rectangle
 
 LoadRule = Literal["sum", "rectangle"]
+SPARE_SHARE = 0.05
+"""Of each link's pixels, kept free. Common practice, no published source."""
 
 _FRAME_OVERHEAD_OCTETS = 38
 

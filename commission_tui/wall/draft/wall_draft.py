@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Any, TypeVar
 
 from commission_tui.engineering.power.circuits import cabinets_per_circuit
-from commission_tui.engineering.signal.data_link import LoadRule, load, split_chain
+from commission_tui.engineering.signal.data_link import SPARE_SHARE, LoadRule, load, split_chain
 from commission_tui.engineering.structure.geometry import Rectangle
 from commission_tui.errors import InputError
 from commission_tui.text import counted
@@ -18,8 +18,6 @@ from commission_tui.wall.model.wall_file import MOST_CABINETS, parse_wall, route
 from commission_tui.wall.model.wall_file_keys import commented
 
 _Item = TypeVar("_Item")
-SPARE_SHARE = 0.05
-"""Of each port's pixels, kept free. Common practice, no published source."""
 USUAL_ROUTE = "rows, serpentine, from top left"
 _TYPE = "A"
 _HEAD = """\

@@ -15,13 +15,12 @@ from commission_tui.engineering.power.circuits import (
 from commission_tui.engineering.power.conductors import voltage_drop_v
 from commission_tui.engineering.power.heat import heat_btu_h, heat_tons
 from commission_tui.engineering.power.phases import PHASES, neutral_current_a, phase_imbalance
-from commission_tui.engineering.signal.data_link import load_rectangle, load_sum
+from commission_tui.engineering.signal.data_link import SPARE_SHARE, load_rectangle, load_sum
 from commission_tui.engineering.structure.geometry import Rectangle, aspect_text, pitch_mm
 from commission_tui.engineering.viewing.camera import BEAT_HZ, frame_beat_hz
 from commission_tui.engineering.viewing.viewing import arcmin, text_height_px
 from commission_tui.errors import WallFileError
 from commission_tui.text import NO_SOURCE, counted, listed
-from commission_tui.wall.draft.wall_draft import SPARE_SHARE
 from commission_tui.wall.model.wall_model import ResolvedChain, ResolvedCircuit, Wall
 from commission_tui.wall.review.document_figures import contradictions
 from commission_tui.wall.review.findings import Finding
