@@ -17,12 +17,11 @@ from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.chain import is_contact
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import DocumentIssued, Entry, Signature
+from commission_tui.logbook.entries.models import DocumentIssued, Signature
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.judging.visits import visit_of
-from commission_tui.logbook.state.fold import fold
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.text import counted
 
@@ -217,10 +216,6 @@ def _later(state: State, logged: Logged[Signature]) -> int:
     )
 
 
-def _before(state: State, logged: Logged[Signature]) -> list[Entry]:
-    return [entry for entry in state.in_order() if entry.id < logged.id]
-
-
 class PastSignatures:
     """Holds what a past signature was put under; one belongs to each open job.
 
@@ -235,19 +230,16 @@ class PastSignatures:
 
     def fits(self, state: State, logged: Logged[Signature]) -> bool:
         """Whether a signature names the record as it stood before it."""
-        key = self._key(state, logged)
+        then = state.before_signing[logged.id]
+        key = logged.id, len(then.entries)
         if key not in self._fits:
-            self._fits[key] = fingerprint(_before(state, logged)) == logged.body.fingerprint
+            self._fits[key] = fingerprint(then.entries.values()) == logged.body.fingerprint
         return self._fits[key]
 
     def items(self, state: State, logged: Logged[Signature]) -> tuple[Item, ...]:
         """Return what was not as agreed when a signature was given."""
-        key = self._key(state, logged)
+        then = state.before_signing[logged.id]
+        key = logged.id, len(then.entries)
         if key not in self._items:
-            then = fold(_before(state, logged))
             self._items[key] = items_not_as_agreed(then, self._now.as_it_is().outcomes(then))
         return self._items[key]
-
-    @staticmethod
-    def _key(state: State, logged: Logged[Signature]) -> tuple[str, int]:
-        return logged.id, sum(entry < logged.id for entry in state.entries)

@@ -91,6 +91,10 @@ def fold(entries: Iterable[e.Entry], state: State | None = None) -> State:
     draft = _Draft.of(state or State())
     for entry in entries:
         if entry.id > draft.last_id:
+            if isinstance(entry.body, e.Signature):
+                before = draft.state()
+                draft = _Draft.of(before)
+                draft.before_signing[entry.id] = before
             draft.entries[entry.id] = entry
             draft.last_id = entry.id
             _apply(draft, entry)

@@ -78,6 +78,8 @@ class State:
     notes: tuple[Logged[e.Note], ...] = ()
     photos: tuple[Logged[e.Photo], ...] = ()
     signatures: tuple[Logged[e.Signature], ...] = ()
+    before_signing: immutables.Map[str, State] = immutables.Map()
+    """Id of each signature to what it was put under."""
     limits: immutables.Map[str, tuple[Logged[e.LimitsFrozen] | Logged[e.LimitChanged], ...]] = (
         immutables.Map()
     )
