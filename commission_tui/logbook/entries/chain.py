@@ -33,8 +33,9 @@ from typing import Any
 from commission_tui.logbook.entries import models as e
 
 _ENCODE: Callable[[Any], str] = json.JSONEncoder(
-    sort_keys=True, ensure_ascii=False, allow_nan=False, separators=(",", ":")
-).encode
+    # Nothing of an entry holds itself, which need not be asked of each part of it.
+    sort_keys=True, ensure_ascii=False, allow_nan=False, check_circular=False, separators=(",", ":"),
+).encode  # fmt: skip
 
 
 def canonical_json(value: Any) -> str:

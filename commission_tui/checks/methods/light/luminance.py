@@ -19,12 +19,12 @@ from commission_tui.checks.methods.light.chromaticity_limits import (
     Pairs,
     judged_step,
     uv_apart,
-    uv_step,
     xy_readings,
 )
 from commission_tui.checks.model.physical_bounds import darker_than_off, why_darker
 from commission_tui.checks.model.types import Budget, CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.engineering.colour.colorimetry import xy_to_uv_prime
 from commission_tui.engineering.light.uniformity import (
     evening_gains,
     neighbour_steps,
@@ -195,8 +195,11 @@ def cabinet_colour(data: CheckInput) -> tuple[list[Figure], list[Figure]]:
 
 def _from_mean(data: CheckInput, pairs: Pairs, mean: tuple[float, float]) -> list[Figure]:
     # The mean has the same calibration error as each cabinet, so only a reading's own is left.
+    mean_u, mean_v = xy_to_uv_prime(*mean)
+
     def step(x: float, y: float) -> tuple[float, float]:
-        return uv_step(x, y, *mean)
+        u, v = xy_to_uv_prime(x, y)
+        return u - mean_u, v - mean_v
 
     return [
         j.judged(
