@@ -49,11 +49,12 @@ def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
     since = [*signed_since(opened.state, at), *issued_since(opened.state, at)]
     over = _unless_signed(opened, acts[0].entry, since, confirm)
     correction = take_back(opened, acts, reason)
+    now = [words_with_subject(opened.state, act.entry) for act in acts]
     said = [
         f"withdrawn: {words}"
         if act.before is None
-        else f"put back: {words_with_subject(opened.state, act.entry)}; it was {words}"
-        for act, words in zip(acts, was, strict=True)
+        else f"put back: {stands}; it was {words.removeprefix(f'{stands}, ')}"
+        for act, words, stands in zip(acts, was, now, strict=True)
     ]
     last = acts[0]
     data = {
