@@ -384,16 +384,15 @@ class FaultForm(LinesDialog):
         kept = {key: self._value(key) for key in choices.LINES} | {"place": self._place}
         if self._where.beside:  # it comes back with the line that it stands in
             kept["place"] = self._where.other
+        if self._where.module:  # between the cabinet and its pixel, as it is told apart again
+            cabinet, _, pixel = self._place.partition(" ")
+            kept["kind"] = f"{cabinet} {self._where.module} {pixel} {kept['kind']}"
         if not self._severity_typed:  # of the kind, which may be another when it comes back
             del kept["severity"]
         if kept["note"] == self._beside:  # what is typed stands in the first line
             kept["note"] = ""
         if self.later:
             kept[_LATER] = "\n".join(self.later)
-        if (
-            self.later
-            or any(kept.get(key) for key in ("kind", "note"))
-            or kept["place"] != self.location
-        ):
-            return kept | {"at": self.location}
-        return {}
+        is_begun = any(kept.get(key) for key in ("kind", "note", _LATER))
+        is_begun |= kept["place"] != self.location
+        return kept | {"at": self.location} if is_begun else {}

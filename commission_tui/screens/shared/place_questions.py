@@ -184,6 +184,12 @@ class FaultPlace:
         self._is_of_words = True
 
     @property
+    def module(self) -> str:
+        """The module named beside a pixel, where it stands in no line any more."""
+        row, column = self._module or (0, 0)
+        return "" if self.beside or not row else f"m{row},{column}"
+
+    @property
     def was_asked(self) -> bool:
         """Whether what is entered in the line for the place is an answer."""
         return self.is_asked or self.part_of is not None

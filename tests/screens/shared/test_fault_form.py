@@ -482,6 +482,23 @@ async def test_a_port_is_no_place_of_a_fault_of_an_input(logbook: Logbook, ready
         await pilot.press("escape")
 
 
+async def test_a_module_beside_a_half_typed_pixel_is_there_after_a_crash(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"R1C2 module 2,1 dead pixel 5,6", "enter")
+        await pilot.pause()
+        app_of(pilot).keep_unfinished()  # as the clock does; nothing more is said: it is killed
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l")
+        await pilot.pause()
+        assert screen_of(pilot).query_one("#field-place", Input).value == "R1C2 x5 y6"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "expected one in m2,1" in text_of(pilot, "#form-error")
+    assert not ready.state.faults
+
+
 async def test_a_row_for_a_fault_of_one_module_is_contradicted_beside_the_place_at_once(
     logbook: Logbook, ready: OpenJob
 ) -> None:
