@@ -212,6 +212,24 @@ def page_cut_to_a_part(pdf: Pdf) -> None:
     pdf.pages[1].CropBox = Array([0, 400, 595, 842])
 
 
+def pages_turned_from_above(pdf: Pdf) -> None:
+    """No page says that it stands on its head: the tree of pages says it of all."""
+    pdf.Root.Pages.Rotate = 180
+
+
+def pages_cut_from_above(pdf: Pdf) -> None:
+    """The same, for what of each page is seen."""
+    pdf.Root.Pages.CropBox = Array([0, 400, 595, 842])
+
+
+def page_that_hangs_elsewhere(pdf: Pdf) -> None:
+    """Readers that look up from a page find another tree, which turns it."""
+    page = pdf.pages[1].obj
+    page.Parent = pdf.make_indirect(
+        Dictionary(Type=Name.Pages, Kids=Array([page]), Count=1, Rotate=180)
+    )
+
+
 def page_of_another_size(pdf: Pdf) -> None:
     """What is beyond the paper is not printed."""
     pdf.pages[1].UserUnit = 2

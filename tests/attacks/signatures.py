@@ -77,6 +77,11 @@ def page_turned_and_signed_in_one_update() -> Tried:
     return Tried(_by_another_program(unsigned(), _other_key(), first=_turn))
 
 
+def pages_turned_from_above_and_signed_in_one_update() -> Tried:
+    """The same, where no page says so: the tree of pages does."""
+    return Tried(_by_another_program(unsigned(), _other_key(), first=_turn_all))
+
+
 def note_pinned_and_signed_in_one_update() -> Tried:
     """A note on a page comes with the signature."""
     return Tried(_by_another_program(unsigned(), key(), first=_pin))
@@ -321,6 +326,12 @@ def _turn(writer: IncrementalPdfFileWriter) -> None:
     page = writer.find_page_for_modification(1)[0].get_object()
     page["/Rotate"] = generic.NumberObject(180)
     writer.update_container(page)
+
+
+def _turn_all(writer: IncrementalPdfFileWriter) -> None:
+    pages = writer.root["/Pages"]
+    pages["/Rotate"] = generic.NumberObject(180)
+    writer.update_container(pages)
 
 
 def _pin(writer: IncrementalPdfFileWriter) -> None:

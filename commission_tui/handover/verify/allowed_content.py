@@ -43,19 +43,24 @@ _HIDDEN = 0b10
 
 def pages_of(reader: Any) -> list[Any]:
     """Return every page in its order, as the tree of pages leads to them, whatever it counts."""
-    found: list[Any] = []
-    waiting = [reader.root["/Pages"]]
+    return [page for page, _ in pages_and_above(reader)]
+
+
+def pages_and_above(reader: Any) -> list[tuple[Any, tuple[Any, ...]]]:
+    """Return every page with the nodes of the tree that lead to it, the root of them first."""
+    found: list[tuple[Any, tuple[Any, ...]]] = []
+    waiting: list[tuple[Any, tuple[Any, ...]]] = [(reader.root["/Pages"], ())]
     seen = 0
     while waiting:
-        node = waiting.pop()
+        node, above = waiting.pop()
         seen += 1
         if seen > _MOST_PAGES:
             raise ValueError("more pages than make sense")
         kids = dictionary_entry(node, "/Kids")
         if kids is None:
-            found.append(node)
+            found.append((node, above))
         else:
-            waiting += reversed(array_items(kids))
+            waiting += [(kid, (*above, node)) for kid in reversed(array_items(kids))]
     return found
 
 

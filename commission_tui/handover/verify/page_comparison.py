@@ -12,11 +12,12 @@ import io
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Set
+from itertools import pairwise
 from typing import Any
 
 from pyhanko.pdf_utils import generic
 
-from commission_tui.handover.verify.allowed_content import pages_of
+from commission_tui.handover.verify.allowed_content import pages_and_above
 from commission_tui.handover.verify.pdf_reading import (
     OpenedPdf,
     array_items,
@@ -27,6 +28,7 @@ from commission_tui.handover.verify.pdf_reading import (
 _OF_SIGNATURES = frozenset({"/AcroForm", "/Perms", "/Extensions", "/DSS", "/Version"})
 _ELSEWHERE = frozenset({"/Pages", "/Metadata"})
 """Pages are compared one by one; what the metadata says of the record is looked at elsewhere."""
+_INHERITED = frozenset({"/Resources", "/MediaBox", "/CropBox", "/Rotate"})
 _ADDED_TO_A_PAGE = frozenset({"/Annots", "/Tabs"})
 _SOFT_HYPHEN = "\u00ad"
 _DESCRIBED = re.compile(r"<dc:(title|description|creator)\b[^>]*>(.*?)</dc:\1>", re.DOTALL)
@@ -37,6 +39,12 @@ _HOW_STORED = frozenset({"/Length", "/Filter", "/DecodeParms", "/DL"})
 _BESIDE = frozenset({"/Parent", "/ParentTreeNextKey"})
 """What leads back to where the comparison came from, and the next free number of a tree."""
 
+_LARGEST = frozenset({"/StructTreeRoot"})
+"""Of the catalog: most objects of a document stand under it, so it is compared after all else."""
+_REFERENCE = re.compile(rb"(\d+)\s+(\d+)\s+R")
+
+_Number = tuple[int, int]
+"""Number and generation of an object."""
 _Pair = tuple[Any, Any, tuple[str, ...]]
 """Two objects, and the way that led to them."""
 
@@ -44,28 +52,87 @@ _Pair = tuple[Any, Any, tuple[str, ...]]
 def first_page_difference(pdf: OpenedPdf, made: OpenedPdf) -> str:
     """Name the first thing that readers would see otherwise; nothing when there is none."""
     with as_document_error(pdf.name):
-        pages, wanted = pages_of(pdf.reader), pages_of(made.reader)
-        if len(pages) != len(wanted):
-            return f"there are {len(pages)} pages, and the record in the file gives {len(wanted)}"
-        comparison = _Comparison(zip(pages, wanted, strict=True))
-        for number, (page, other) in enumerate(zip(pages, wanted, strict=True), start=1):
-            at = comparison.first_difference(page, other, without=_ADDED_TO_A_PAGE)
-            if at is None:
-                at = _links(comparison, page, other)
-            if at is not None:
-                return f"page {number} does not say what the record in the file says: {_part(at)}"
-        at = comparison.first_difference(
-            pdf.reader.root, made.reader.root, without=_OF_SIGNATURES | _ELSEWHERE
-        )
+        unmoved, moved = _by_place(pdf, made)
+        if unmoved and not _difference(pdf, made, unmoved, moved):
+            return ""
+        return _difference(pdf, made)
+
+
+def _difference(
+    pdf: OpenedPdf,
+    made: OpenedPdf,
+    unmoved: Set[_Number] = frozenset(),
+    moved: Iterable[_Number] = (),
+) -> str:
+    pages, wanted = pages_and_above(pdf.reader), pages_and_above(made.reader)
+    if len(pages) != len(wanted):
+        return f"there are {len(pages)} pages, and the record in the file gives {len(wanted)}"
+    pairs = [*zip(pages, wanted, strict=True)]
+    comparison = _Comparison(((page, other) for (page, _), (other, _) in pairs), unmoved)
+    for number, ((page, above), (other, above_it)) in enumerate(pairs, start=1):
+        at = comparison.first_difference(page, other, without=_ADDED_TO_A_PAGE)
+        if at is None and not _hangs(page, above):
+            at = ("/Parent",)
+        if at is None:
+            at = comparison.first_difference(_inherited(page, above), _inherited(other, above_it))
+        if at is None:
+            at = _links(comparison, page, other)
+        if at is not None:
+            return f"page {number} does not say what the record in the file says: {_part(at)}"
+    at = comparison.first_difference(_info(pdf), _info(made), without=_OF_THE_WRITER)
+    if at is None and _metadata(pdf) != _metadata(made):
+        at = ("/Title",)
+    for without in (_OF_SIGNATURES | _ELSEWHERE | _LARGEST, _OF_SIGNATURES | _ELSEWHERE):
         if at is None:  # the way to the catalog itself is empty, and no less a difference
-            at = comparison.first_difference(_info(pdf), _info(made), without=_OF_THE_WRITER)
-        if at is None and _metadata(pdf) != _metadata(made):
-            at = ("/Title",)
-        return (
-            ""
-            if at is None
-            else f"the pages do not say what the record in the file says: {_part(at)}"
+            at = comparison.first_difference(pdf.reader.root, made.reader.root, without=without)
+    if at is None and not comparison.all_same(moved, pdf, made):
+        at = ()
+    return (
+        "" if at is None else f"the pages do not say what the record in the file says: {_part(at)}"
+    )
+
+
+def _by_place(pdf: OpenedPdf, made: OpenedPdf) -> tuple[Set[_Number], Set[_Number]]:
+    """Return which objects of the file that was made are still read from their place, and which not.
+
+    A file that was updated begins with the bytes as they were: what is read from its place there says the
+    same, and leads to the same numbers. So two files are the same when each object that is no longer read
+    from its place is. Nothing at all is returned where that conclusion does not hold. Measured by
+    `tests.benchmarks.bench_verify`.
+    """
+    nothing: tuple[Set[_Number], Set[_Number]] = frozenset(), frozenset()
+    if not pdf.content.startswith(made.content):
+        return nothing
+    reader = made.reader
+    numbers = {
+        (one.idnum, one.generation)
+        for revision in range(reader.total_revisions)
+        for one in reader.xrefs.explicit_refs_in_revision(revision)
+    }
+    places = {one: reader.xrefs[generic.Reference(*one)] for one in numbers}
+    named = Counter(
+        (int(number), int(generation)) for number, generation in _REFERENCE.findall(made.content)
+    )
+    apart = {
+        (one.idnum, one.generation)
+        for one in (
+            reader.trailer.raw_get("/Root"),
+            reader.trailer.raw_get("/Info"),
+            reader.root.raw_get("/Metadata"),
         )
+    }
+    # Packed objects have no place, a number without an object may get one, and what is compared by rules
+    # of its own must be led to by nothing else.
+    if (
+        not all(isinstance(place, int) for place in places.values())
+        or not named.keys() <= numbers
+        or any(named[one] != 1 for one in apart)
+    ):
+        return nothing
+    unmoved = {
+        one for one, place in places.items() if pdf.reader.xrefs[generic.Reference(*one)] == place
+    }
+    return unmoved, numbers - unmoved - apart
 
 
 def _metadata(pdf: OpenedPdf) -> list[tuple[str, str]]:
@@ -95,6 +162,23 @@ def _links(comparison: _Comparison, page: Any, other: Any) -> tuple[str, ...] | 
         if at is not None:
             return ("/Annots", *at)
     return None
+
+
+def _hangs(page: Any, above: tuple[Any, ...]) -> bool:
+    """Whether a page leads back the way that led to it: readers look up, others down."""
+    way = (page, *reversed(above))
+    return "/Parent" not in way[-1] and all(
+        dictionary_entry(one, "/Parent") is other for one, other in pairwise(way)
+    )
+
+
+def _inherited(page: Any, above: tuple[Any, ...]) -> Any:
+    """Return what a page has from the nodes above it, the nearest first (ISO 32000-1, 7.7.3.4)."""
+    found = generic.DictionaryObject()
+    for node in reversed(above):
+        for key in _INHERITED & node.keys() - page.keys() - found.keys():
+            found[generic.pdf_name(key)] = node.raw_get(key)
+    return found
 
 
 def _is_form_element(item: Any) -> bool:
@@ -149,7 +233,7 @@ class _Comparison:
     The left file's arrays may have the tags of a signature's field in addition.
     """
 
-    def __init__(self, apart: Iterable[tuple[Any, Any]]) -> None:
+    def __init__(self, apart: Iterable[tuple[Any, Any]], unmoved: Set[_Number]) -> None:
         """Begin with nothing compared.
 
         Parameters
@@ -157,7 +241,10 @@ class _Comparison:
         apart : iterable of pairs
             Objects that belong together and are compared each by itself: what leads to one of them
             must lead to the other.
+        unmoved : set of numbers
+            Objects that say the same in both files by themselves; what they lead to must be asked about.
         """
+        self._unmoved = unmoved
         self._met: set[tuple[int, int, int, int]] = set()
         for left, right in apart:
             one, other = left.container_ref, right.container_ref
@@ -179,13 +266,26 @@ class _Comparison:
             waiting += below
         return None
 
+    def all_same(self, numbers: Iterable[_Number], pdf: OpenedPdf, made: OpenedPdf) -> bool:
+        """Whether objects say the same, of those that nothing led to so far."""
+        for one in numbers:
+            left, right = (generic.IndirectObject(*one, each.reader) for each in (pdf, made))
+            if (*one, *one) in self._met:
+                continue
+            # What a list may hold in addition depends on where it stands.
+            if not isinstance(_held(right), generic.DictionaryObject):
+                return False
+            if self.first_difference(left, right) is not None:
+                return False
+        return True
+
     def _below(
         self, one: Any, other: Any, at: tuple[str, ...], without: frozenset[str]
     ) -> list[_Pair] | None:
         """Return the pairs that must be the same too; None when these two already are not."""
         if isinstance(one, generic.IndirectObject) and isinstance(other, generic.IndirectObject):
             met = (one.idnum, one.generation, other.idnum, other.generation)
-            if met in self._met:
+            if met in self._met or (met[:2] == met[2:] and met[:2] in self._unmoved):
                 return []
             self._met.add(met)
         left, right = _held(one), _held(other)
