@@ -129,23 +129,24 @@ def _signable(content: bytes, role: str, originals: Sequence[StoredFile]) -> Ope
     """
     from commission_tui.handover.verify.verification import verify_content
 
-    note = OpenedPdf(content).note
+    pdf = OpenedPdf(content)
+    note = pdf.note
     if is_client(role) and note.get("state") not in _DECIDED and (left := exceptions_of(content)):
         raise DocumentError(
             f"document: it lists {counted(left, 'exception')} that the client has not taken; let the "
             "client accept them first, write it again, and sign that"
         )
-    found = verify_content(content, "document", originals=originals)
+    found = verify_content(pdf, pdf.name, originals=originals)
     if not found.holds:
         raise DocumentError(f"document: not signed: it failed verification: {found.first_failure}")
     if not note:
         raise DocumentError("document: found no handover, expected one made by this program")
     pages = next(one for one in found.findings if one.what == "pages")
-    if not pages.holds or not found.set_again:
+    if not pages.holds or found.set_again is None:
         raise DocumentError(
             f"document: not signed: its pages cannot be set again here: {pages.said}; export it again"
         )
-    return OpenedPdf(content if found.signatures else found.set_again)
+    return pdf if found.signatures else found.set_again
 
 
 def _boxes(pdf: OpenedPdf) -> list[PdfRectangle]:

@@ -53,9 +53,9 @@ def compare_pages(
         return
     with _job_again(read, originals) as job:
         is_draft = pdf.note.get("state") == "draft"
-        found.set_again = export_pdf(Context(job, draft=is_draft))
-    again = OpenedPdf(found.set_again, "the document set again")
-    found.add("pages", *_pages_compared(pdf, again))
+        content = export_pdf(Context(job, draft=is_draft))
+    found.set_again = OpenedPdf(content, "the document set again")
+    found.add("pages", *_pages_compared(pdf, found.set_again))
 
 
 def _pages_compared(pdf: OpenedPdf, again: OpenedPdf) -> tuple[bool | None, str]:

@@ -100,7 +100,7 @@ def verify_file(
 
 
 def verify_content(
-    content: bytes,
+    file: bytes | OpenedPdf,
     name: str,
     trusted: Sequence[x509.Certificate] = (),
     databases: Sequence[Path] = (),
@@ -109,16 +109,34 @@ def verify_content(
     again: bool = True,
     originals: Sequence[StoredFile] = (),
 ) -> Verification:
-    """Check a document or a record that was read already; see `verify_file`.
+    """Check a document or a record that was read, or a document that was opened; see `verify_file`.
 
     `originals` are photos and files of the job that the document does not carry.
     """
+    found, _ = verify_and_read(
+        file, name, trusted, databases, usual=usual, again=again, originals=originals
+    )
+    return found
+
+
+def verify_and_read(
+    file: bytes | OpenedPdf,
+    name: str,
+    trusted: Sequence[x509.Certificate] = (),
+    databases: Sequence[Path] = (),
+    *,
+    usual: Path | None = None,
+    again: bool = True,
+    originals: Sequence[StoredFile] = (),
+) -> tuple[Verification, ReadBack | None]:
+    """Check as `verify_content` does; return the job in it beside what was found, where it could be read."""
+    content = file if isinstance(file, bytes) else file.content
     kind: Kind = "document" if is_pdf(content) else "record"
     found = Verification(kind, hashlib.sha256(content).hexdigest())
     pdf = read = None
     try:
         if kind == "document":
-            pdf = OpenedPdf(content, name)
+            pdf = OpenedPdf(content, name) if isinstance(file, bytes) else file
             read = _document(found, pdf, trusted)
         else:
             read = read_back(content, name)
@@ -127,14 +145,14 @@ def verify_content(
         found.add(kind, False, str(error))
         found.is_other = isinstance(error, NoDocumentError)
     if read is None:
-        return found
+        return found, None
     _chain(found, read)
     if usual is not None and not databases and has_job(usual, read.job):
         databases = (usual,)
     for database in databases:
         compare_with_logbook(found, read, database)
     _work_out_again(found, pdf if again else None, read, originals)
-    return found
+    return found, read
 
 
 def read_certificates(paths: Sequence[Path]) -> list[x509.Certificate]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.text import counted, escaped
 
 Kind = Literal["document", "record", "database"]
@@ -82,7 +83,7 @@ class Verification:
     supplements: str = ""
     is_other: bool = False
     """Whether it is no file of ours, or so little of one that nothing tells."""
-    set_again: bytes = field(default=b"", repr=False)
+    set_again: OpenedPdf | None = field(default=None, repr=False)
     """The document as its record gives it, where that could be set."""
 
     @property
