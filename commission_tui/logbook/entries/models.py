@@ -26,6 +26,7 @@ from commission_tui.logbook.entries.entry_parts import (
     Digest,
     EntryId,
     FrozenLimit,
+    Lasting,
     Line,
     Part,
     Prose,
@@ -37,7 +38,7 @@ from commission_tui.logbook.entries.entry_parts import (
 )
 
 
-class Body:
+class Body(Lasting):
     """What an entry says."""
 
     __slots__ = ()
