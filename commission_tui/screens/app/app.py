@@ -14,8 +14,10 @@ from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.command import Hit, Hits
 from textual.css.query import NoMatches
+from textual.reactive import Reactive
 from textual.screen import Screen
 from textual.system_commands import SystemCommandsProvider
+from textual.theme import Theme
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
@@ -50,6 +52,13 @@ _LOOK_AGAIN_S = 1.0
 THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
 _BEHIND_NAMES = 0.01
 """Score of an action in the palette that is not called so."""
+
+
+def _wanted_theme() -> str:
+    """Return the theme that the environment names, else the first."""
+    wanted = os.environ.get(THEME_VARIABLE, "").strip().lower()
+    names = [theme.name for theme in THEMES]
+    return wanted if wanted in names else names[0]
 
 
 class ActionCommands(SystemCommandsProvider):
@@ -88,6 +97,7 @@ class CommissionApp(Host):
             "Every key that works here", key_display="F1"),
         quiet("colours", "f12", "colours", "Colours", "Dark house, low blue, office"),
     ]  # fmt: skip
+    theme: Reactive[str] = Reactive(_wanted_theme)
 
     def __init__(
         self,
@@ -107,11 +117,11 @@ class CommissionApp(Host):
         self._drafts_of: dict[str, Drafts] = {}
         self._came_from: dict[str, str] = {}
         """Place of the walk that an earlier run left, until the walk is opened."""
-        for theme in THEMES:
-            self.register_theme(theme)
-        wanted = os.environ.get(THEME_VARIABLE, "").strip().lower()
-        names = [theme.name for theme in THEMES]
-        self.theme = wanted if wanted in names else names[0]
+
+    @property
+    def available_themes(self) -> dict[str, Theme]:
+        """Ours too, from before the styles are read: with their colours they are read once."""
+        return super().available_themes | {theme.name: theme for theme in THEMES}
 
     def on_mount(self) -> None:
         if self._job is None:
