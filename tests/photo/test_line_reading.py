@@ -22,7 +22,7 @@ from tests.photo.scene.line_film import (
 )
 from tests.photo.walls_hung import small_wall
 
-WALL = small_wall(4, 3)
+WALL = small_wall(4, 3, 48)
 FAULTS = {
     "R1C2": turned,
     "R1C4": dark,
@@ -42,7 +42,7 @@ WANTED = {
 
 @pytest.mark.parametrize(
     ("every_cabinet", "px_a_led", "rounds", "steps_per_s"),
-    [(True, 1.1, 2.1, 40.0), (False, 1.1, 1.9, 40.0), (True, 0.76, 2.1, 20.0)],
+    [(True, 1.1, 2.1, 30.0), (False, 1.1, 1.9, 30.0), (True, 1.0, 2.1, 15.0)],
     ids=["every cabinet", "canvas", "modules of 20 px"],
 )
 def test_what_runs_the_wrong_way_is_named(
@@ -59,7 +59,7 @@ def test_what_runs_the_wrong_way_is_named(
 
 
 def test_a_wall_of_which_all_runs_backwards_is_told(tmp_path: Path) -> None:
-    film = LineFilm(WALL, dict.fromkeys(map(str, WALL.cabinets), backwards_across), steps_per_s=40)
+    film = LineFilm(WALL, dict.fromkeys(map(str, WALL.cabinets), backwards_across), steps_per_s=30)
     found = read_line(WALL, filmed(tmp_path / "line.mp4", film.frames(), film.frames_per_s))
     assert {(said.across, said.down) for said in found.readings.values()} == {
         ("backwards", "right way")
@@ -87,4 +87,4 @@ def test_a_wall_that_is_no_rectangle_and_a_dark_video_are_refused(tmp_path: Path
     with pytest.raises(InputError, match="found no whole wall"):
         read_line(WALL, black)
     with pytest.raises(InputError, match="no full rectangle"):
-        read_line(small_wall(4, 3, more='absent = ["R1C1"]\n'), black)
+        read_line(small_wall(4, 3, 48, 'absent = ["R1C1"]\n'), black)

@@ -15,9 +15,10 @@ from commission_tui.photo import extra
 from commission_tui.photo.tile_reading import read_tiles
 from commission_tui.wall.mapping.observed.observation import Observation
 from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns.pattern_files import picture
 from tests.photo.scene.optics import Air
-from tests.photo.scene.scene import before, outline
+from tests.photo.scene.scene import Scene, before, outline
 from tests.photo.walls_hung import (
     hung,
     mixed_wall,
@@ -129,12 +130,21 @@ def test_a_wall_with_holes_and_a_step_is_placed_by_its_shape(tmp_path: Path) -> 
     assert found.placed_by == "shape"
 
 
-@pytest.mark.parametrize("hides", ["left", "right", "top", "bottom"])
-def test_a_mark_half_hidden_is_not_looked_at(tmp_path: Path, hides: str) -> None:
-    """What is hidden is dark, and a mark half dark may fit another, mirrored or turned."""
-    wall = small_wall(14, 8)
+@pytest.fixture(scope="module")
+def in_place(tmp_path_factory: pytest.TempPathFactory) -> tuple[Wall, Scene, Path]:
+    """A wall with each tile in its place, from where it is seen, and the photograph."""
+    wall = small_wall(10, 6)
     scene = before(wall, 40, yaw_deg=10)
-    path = photographed(wall, own_tiles(wall), tmp_path, scene)
+    folder = tmp_path_factory.mktemp("in place")
+    return wall, scene, photographed(wall, own_tiles(wall), folder, scene)
+
+
+@pytest.mark.parametrize("hides", ["left", "right", "top", "bottom"])
+def test_a_mark_half_hidden_is_not_looked_at(
+    in_place: tuple[Wall, Scene, Path], hides: str
+) -> None:
+    """What is hidden is dark, and a mark half dark may fit another, mirrored or turned."""
+    wall, scene, path = in_place
     taken = np.array(Image.open(path))
     cells = [cell for cell in wall.cabinets if cell.row % 2 and cell.column % 2]
     for cell in cells:
@@ -196,7 +206,7 @@ def test_of_noise_few_outlines_are_followed_before_it_is_refused(
         return found
 
     monkeypatch.setattr(extra.cv2, "findContours", counted)
-    noise = np.random.default_rng(1).integers(0, 255, (900, 1200), np.uint8)
+    noise = np.random.default_rng(1).integers(0, 255, (450, 600), np.uint8)
     with pytest.raises(InputError, match="found no mark, expected a sharp picture"):
         read_pixels(small_wall(8, 5), noise)
     assert followed

@@ -139,21 +139,23 @@ def _phases(light: Image, outline: Array, cabinet: Cabinet) -> tuple[Array, Arra
     height, width = light.shape[:2]
     seen = np.stack(np.meshgrid(np.arange(width), np.arange(height)), axis=-1)
     at = mapped(plane_map(outline, corners(0, 0, *leds)), seen)
-    inside = ((at > 0) & (at < leds)).all(axis=2)
-    at, colours = at[inside], light[inside].astype(np.float64)
+    x, y = at[..., 0], at[..., 1]
+    inside = (x > 0) & (x < leds[0]) & (y > 0) & (y < leds[1])
+    x, y, colours = x[inside], y[inside], light[inside].astype(np.float64)
     columns, rows = np.maximum(1, leds // _BLOCK)
-    block = (at * (columns, rows) / leds).astype(int) @ (1, columns)
+    block = (x * columns / leds[0]).astype(int) + columns * (y * rows / leds[1]).astype(int)
     count = int(rows * columns)
-    turns = [np.exp(-2j * np.pi * along) for along in at.T]
+    turns = [np.exp(-2j * np.pi * place) for place in (x, y)]
+    turned = [(turn.real.copy(), turn.imag.copy()) for turn in turns]
     waves = np.zeros((3, 2, count), complex)
     means = np.zeros((3, count))
     pixels = np.maximum(np.bincount(block, minlength=count), 1)
     for colour, values in enumerate(colours.T):
         means[colour] = np.bincount(block, values, count) / pixels
         values = values - means[colour][block]
-        for axis, turn in enumerate(turns):
-            real = np.bincount(block, values * turn.real, count)
-            imaginary = np.bincount(block, values * turn.imag, count)
+        for axis, (cosine, sine) in enumerate(turned):
+            real = np.bincount(block, values * cosine, count)
+            imaginary = np.bincount(block, values * sine, count)
             waves[colour, axis] = (real + 1j * imaginary) / pixels
     middle_u = (np.arange(columns) + 0.5) / columns
     middle_v = (np.arange(rows) + 0.5) / rows

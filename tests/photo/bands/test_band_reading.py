@@ -19,7 +19,7 @@ from tests.photo.scene.sensor import toned_8_bit, write
 from tests.photo.trials.band_trials import uneven
 from tests.photo.walls_hung import small_wall
 
-WALL = small_wall(8, 5)
+WALL = small_wall(6, 4)
 LIGHT = uneven(WALL, np.random.default_rng(4))
 SCENE = before(WALL, 120, yaw_deg=8, roll_deg=1, air=Air(blur_px=0.8))
 
@@ -50,7 +50,7 @@ def test_period_and_contrast_of_bands(times: Shutter, tmp_path: Path) -> None:
 def test_a_camera_that_was_turned_shows_upright_bands(tmp_path: Path) -> None:
     times = Shutter(960, 1 / 125, lit_fraction=0.5)
     values = toned_8_bit(banded(SCENE, LIGHT, times, 1), SCENE.sensor)
-    wall = small_wall(5, 8)
+    wall = small_wall(4, 6)
     found = read_bands(wall, write(tmp_path / "frame.jpg", np.rot90(values).copy()))
     assert found.bands is not None
     assert found.bands.upright
@@ -96,4 +96,4 @@ def test_the_renderer_shows_what_pulses_do() -> None:
     """Printed examples of `band_contrast` are short pulses; here by counting light in a window."""
     assert Shutter(480, 1 / 60, lit_fraction=0.01).contrast() == pytest.approx(0, abs=1e-6)
     assert Shutter(480, 0.0165, lit_fraction=0.01).contrast() == pytest.approx(0.1263, rel=0.01)
-    assert even(WALL).light.shape == (320, 512, 3)
+    assert even(WALL).light.shape == (256, 384, 3)

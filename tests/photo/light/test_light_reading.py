@@ -14,12 +14,13 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 from tests.photo.scene.lit_wall import LitWall, even
 from tests.photo.scene.optics import Air
-from tests.photo.scene.scene import Scene, before
+from tests.photo.scene.scene import Kind, Scene, before
 from tests.photo.trials.light_trials import LightScore, judge, photographed, true_outlines
 from tests.photo.trials.views import shown, taken
-from tests.wall.mapping.walls import grid_wall
+from tests.photo.walls_hung import small_wall
 
-SMALL = grid_wall(6, 4, [])
+SMALL = small_wall(6, 4)
+LARGER = small_wall(10, 6)
 
 
 @pytest.fixture(scope="module")
@@ -33,12 +34,10 @@ def white(scene: Scene) -> Shot:
 
 
 @pytest.mark.parametrize(("kind", "within"), [("png", 0.01), ("jpeg", 0.02)])
-def test_steps_and_an_outlier_are_found_as_they_are(
-    demo_wall: Wall, kind: str, within: float
-) -> None:
+def test_steps_and_an_outlier_are_found_as_they_are(kind: Kind, within: float) -> None:
     score = LightScore()
-    found, gains, apart = photographed(demo_wall, 21, 40, kind, spread=0.005, outliers=2)  # type: ignore[arg-type]
-    judge(demo_wall, score, found, gains, apart)
+    found, gains, apart = photographed(LARGER, 21, 40, kind, spread=0.005, outliers=2)
+    judge(LARGER, score, found, gains, apart)
     assert found.measures
     assert (np.abs(score.errors) <= within).mean() >= 0.95
     assert score.covered / len(score.errors) > 0.85

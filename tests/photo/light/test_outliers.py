@@ -25,13 +25,13 @@ def called(rng: np.random.Generator, scatter: float, made: list[Cell]) -> set[Ce
 @pytest.mark.parametrize("scatter", [0.005, 0.01])
 def test_an_outlier_of_four_per_cent_is_found_where_cabinets_scatter(scatter: float) -> None:
     rng, found = np.random.default_rng(2), 0
-    for _ in range(20):
+    for _ in range(10):
         made = [list(WALL.cabinets)[i] for i in rng.choice(72, 3, replace=False)]
         found += len(called(rng, scatter, made) & set(made))
-    assert found >= 59
+    assert found >= 29
 
 
 @pytest.mark.parametrize("scatter", [0.0, 0.005])
 def test_an_even_wall_has_none(scatter: float) -> None:
     rng = np.random.default_rng(3)
-    assert [called(rng, scatter, []) for _ in range(25)] == [set()] * 25
+    assert [called(rng, scatter, []) for _ in range(10)] == [set()] * 10

@@ -14,6 +14,7 @@ from tests.photo.scene.lit_wall import LitWall, even
 from tests.photo.scene.scene import before
 from tests.photo.trials.light_trials import true_outlines
 from tests.photo.trials.views import shown, taken
+from tests.photo.walls_hung import small_wall
 from tests.wall.mapping.walls import grid_wall
 
 WALL = grid_wall(2, 1, [])
@@ -40,8 +41,8 @@ def test_a_faulty_led_keeps_its_name_however_the_camera_is_turned(tmp_path: Path
 
 
 def test_marks_that_the_frame_cuts_do_not_place_the_others(tmp_path: Path) -> None:
-    wall = grid_wall(4, 3, [])
-    scene = before(wall, 4.0 * 192, roll_deg=2, size=(2000, 1500), target=(0.6, 0.6))
+    wall = small_wall(4, 3, 96)
+    scene = before(wall, 4.0 * 96, roll_deg=2, size=(1000, 750), target=(0.6, 0.6))
     tiles = scene.file(shown(wall, "coded tiles"), 1, tmp_path, "tiles", "jpeg")
     outlines, true = outlines_from(wall, tiles), true_outlines(wall, scene)
     assert outlines

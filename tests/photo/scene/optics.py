@@ -122,35 +122,40 @@ def _spread(
     return np.concatenate(parts), np.concatenate([powers / 4] * 4)
 
 
-def _spots(
-    at: NDArray[np.float64], size: tuple[int, int]
-) -> list[tuple[NDArray[np.int64], NDArray[np.float64]]]:
+@dataclass(frozen=True)
+class _Spots:
+    """Where points land among the sub-pixels: each on four of them."""
+
+    inside: NDArray[np.bool_]
+    """Of all points those that touch the picture."""
+    upper_left: NDArray[np.int64]
+    """Number of the first of the four, in a picture that has a sub-pixel more on each side."""
+    share_x: NDArray[np.float64]
+    share_y: NDArray[np.float64]
+
+
+def _spots(at: NDArray[np.float64], size: tuple[int, int]) -> _Spots:
     """Return the four sub-pixels around each point, and how much of its power each gets."""
     width, height = size[0] * _FINER, size[1] * _FINER
     x, y = (at[:, 0] + 0.5) * _FINER - 0.5, (at[:, 1] + 0.5) * _FINER - 0.5
-    left, top = np.floor(x).astype(np.int64), np.floor(y).astype(np.int64)
-    share_x, share_y = x - left, y - top
-    found = []
-    for dx, dy in ((0, 0), (1, 0), (0, 1), (1, 1)):
-        column, row = left + dx, top + dy
-        there = (column >= 0) & (column < width) & (row >= 0) & (row < height)
-        weight = (share_x if dx else 1 - share_x) * (share_y if dy else 1 - share_y)
-        found.append((np.where(there, row * width + column, 0), np.where(there, weight, 0.0)))
-    return found
+    inside = (x >= -1) & (x < width) & (y >= -1) & (y < height)
+    x, y = x[inside], y[inside]
+    left, top = np.floor(x), np.floor(y)
+    upper_left = ((top + 1) * (width + 2) + left + 1).astype(np.int64)
+    return _Spots(inside, upper_left, x - left, y - top)
 
 
-def _dropped(
-    spots: list[tuple[NDArray[np.int64], NDArray[np.float64]]],
-    powers: Image,
-    size: tuple[int, int],
-) -> Image:
+def _dropped(spots: _Spots, powers: Image, size: tuple[int, int]) -> Image:
     """Drop each point's power on the four sub-pixels around it, so that none is lost."""
     width, height = size[0] * _FINER, size[1] * _FINER
-    fine = np.zeros(width * height)
-    for spot, weight in spots:
-        fine += np.bincount(spot, weights=weight * powers, minlength=width * height)
+    fine = np.zeros((height + 2) * (width + 2))
+    kept = powers[spots.inside]
+    for dx, share_x in enumerate((1 - spots.share_x, spots.share_x)):
+        for dy, share_y in enumerate((1 - spots.share_y, spots.share_y)):
+            np.add.at(fine, spots.upper_left + dy * (width + 2) + dx, share_x * share_y * kept)
     # Powers are for a whole pixel's area; the sub-pixels are averaged later.
-    return (fine * _FINER**2).reshape(height, width).astype(np.float32)
+    inner = fine.reshape(height + 2, width + 2)[1:-1, 1:-1]
+    return (inner * _FINER**2).astype(np.float32)
 
 
 def _mask(lit: LitWall, camera: Camera) -> Image:
