@@ -22,7 +22,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.database_check import verify_database
 
-CUTS = int(os.environ.get("LOG_TEARS", "60"))
+CUTS = int(os.environ.get("LOG_TEARS", "30"))
 """`tests.benchmarks.losses.trust_long` asks for many more."""
 ENTRIES = 40
 

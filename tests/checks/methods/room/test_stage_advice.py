@@ -12,7 +12,7 @@ from tests.checks.helping import fellmoor, judge
 
 POSITIONS = tuple(position.name for position in fellmoor().file.stage_positions)
 TARGET = fellmoor().file.targets.luminance_cd_m2
-STAGES = 1000
+STAGES = 300
 
 
 class Stage:
