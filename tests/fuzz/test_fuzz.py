@@ -1,4 +1,4 @@
-"""Some hundred damaged files for each reader; `python -m tests.fuzz.long` feeds them very many."""
+"""Some damaged files for each reader; `python -m tests.fuzz.long` feeds them very many."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ from tests.fuzz.mutating import _chunk, mutated
 from tests.fuzz.readers import READERS, Unsafe, attempt
 from tests.fuzz.seeds import Seeds
 
-_INPUTS = {"document": 15, "photo": 20, "observations": 20, "database": 30}
+_INPUTS = {"document": 8, "photo": 10, "observations": 10, "database": 15}
 _TREES = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=40),
     lambda inner: (
@@ -65,7 +65,7 @@ def test_a_damaged_file_is_read_or_refused_in_one_line(
     seeds: Seeds, tmp_path: Path, reader: str
 ) -> None:
     came: Counter[str] = Counter()
-    for number in range(_INPUTS.get(reader, 40)):
+    for number in range(_INPUTS.get(reader, 20)):
         content = mutated(Random(f"ci {reader} {number}"), seeds.of(reader))  # noqa: S311
         came[attempt(seeds, reader, content, tmp_path)] += 1
     assert came["refused"] > 0

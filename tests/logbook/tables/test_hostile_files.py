@@ -86,7 +86,7 @@ def test_a_table_may_come_from_a_pipe(metered: OpenJob, tmp_path: Path) -> None:
 
 def test_a_table_of_something_else_is_refused_early(job: OpenJob, tmp_path: Path) -> None:
     table = tmp_path / "other.csv"
-    table.write_text("check,field,place,value\n" + "cabinet-luminnce,x,R1C1,1\n" * 200_000)
+    table.write_text("check,field,place,value\n" + "cabinet-luminnce,x,R1C1,1\n" * 20_000)
     with pytest.raises(InputError, match=r"line 2: .*found more than 1000 such rows"):
         read_table(job, table)
 
