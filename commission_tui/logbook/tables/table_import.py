@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
@@ -199,6 +200,7 @@ def _plain(
     needed = {"place", "value"} | {name for name, value in given if value is None}
     header = table.header(COLUMNS, needed)
     spelled = places_spelled(job.state.wall)
+    field_of = _looked_up_once(job.state.checklist)
 
     def values(row: TableRow) -> Iterator[_Found]:
         cells = row.cells
@@ -208,7 +210,7 @@ def _plain(
             raise InputError(f"found {counted(len(cells), 'cell')}, expected {len(header)}")
         by_name = dict(zip(header, cells, strict=True))
         check_id = str(by_name.get("check") or check or "")
-        item = job.state.checklist.check(check_id).field(str(by_name.get("field") or field or ""))
+        item = field_of(check_id, str(by_name.get("field") or field or ""))
         unit = Column(-1, "unit", item.name, str(by_name.get("unit", "")).strip())
         converted = factor_note(item, unit)
         at = header.index("value")
@@ -220,6 +222,22 @@ def _plain(
         yield _Found(row.where, check_id, item.name, spelled(item, by_name["place"]), value)
 
     return values
+
+
+def _looked_up_once(checklist: Checklist) -> Callable[[str, str], FieldDefinition]:
+    """Return what gives a check's field; for one that is not there what was meant is sought once for all rows."""
+    refused: dict[tuple[str, str], str] = {}
+
+    def field_of(check_id: str, field: str) -> FieldDefinition:
+        if (check_id, field) in refused:
+            raise InputError(refused[check_id, field])
+        try:
+            return checklist.check(check_id).field(field)
+        except InputError as error:
+            refused[check_id, field] = str(error)
+            raise
+
+    return field_of
 
 
 # --- the mapped table: each column a field

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import inspect
 import json
+import sys
 import textwrap
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -58,13 +59,14 @@ class TableHelp:
 def tables() -> tuple[TableHelp, ...]:
     """Return every table that may stand in a wall file, in their order."""
     found = []
+    explained = _Explained()
     for name, field in WallFile.model_fields.items():
         model, many = _model_of(field.annotation)
         heading = f"[[{name}]]" if many else f"[{name}]"
         if name in _ONE_OF_MANY:
             heading = f"[{name}.NAME]"
         says = inspect.getdoc(model) or ""
-        found.append(TableHelp(name, heading, says, tuple(_keys(model))))
+        found.append(TableHelp(name, heading, says, tuple(_keys(model, explained))))
     return tuple(found)
 
 
@@ -77,26 +79,34 @@ def _model_of(annotation: Any) -> tuple[type[BaseModel], bool]:
     return model, getattr(annotation, "__origin__", None) is tuple
 
 
-def _keys(model: type[BaseModel]) -> Iterator[KeyHelp]:
+def _keys(model: type[BaseModel], explained: _Explained) -> Iterator[KeyHelp]:
     schema = model.model_json_schema()
-    meanings = _docstrings(model)
+    meanings = explained.keys_of(model)
     for name, field in model.model_fields.items():
         standard = "must be there" if field.is_required() else _standard(field.default)
         yield KeyHelp(name, _takes(schema["properties"][name]), standard, meanings[name])
 
 
-def _docstrings(model: type[BaseModel]) -> dict[str, str]:
-    """Return key to what stands below it in the source, which is where the models are explained."""
-    (body,) = ast.parse(textwrap.dedent(inspect.getsource(model))).body
-    lines = body.body if isinstance(body, ast.ClassDef) else []
-    found: dict[str, str] = {}
-    last = ""
-    for line in lines:
-        if isinstance(line, ast.AnnAssign) and isinstance(line.target, ast.Name):
-            last = line.target.id
-        elif isinstance(line, ast.Expr) and isinstance(line.value, ast.Constant) and last:
-            found[last] = " ".join(str(line.value.value).split())
-    return found
+class _Explained:
+    """What stands below the keys of models in their source, of which each module is parsed once."""
+
+    def __init__(self) -> None:
+        self._modules: dict[str, dict[str, list[ast.stmt]]] = {}
+
+    def keys_of(self, model: type[BaseModel]) -> dict[str, str]:
+        """Return key to what stands below it."""
+        if model.__module__ not in self._modules:
+            parsed = ast.parse(inspect.getsource(sys.modules[model.__module__]))
+            classes = (line for line in parsed.body if isinstance(line, ast.ClassDef))
+            self._modules[model.__module__] = {one.name: one.body for one in classes}
+        found: dict[str, str] = {}
+        last = ""
+        for line in self._modules[model.__module__][model.__name__]:
+            if isinstance(line, ast.AnnAssign) and isinstance(line.target, ast.Name):
+                last = line.target.id
+            elif isinstance(line, ast.Expr) and isinstance(line.value, ast.Constant) and last:
+                found[last] = " ".join(str(line.value.value).split())
+        return found
 
 
 def _standard(default: Any) -> str:
