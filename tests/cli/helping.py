@@ -35,11 +35,11 @@ def with_meter(cli: Cli) -> None:
 
 
 def typed_at_a_terminal(
-    words: Sequence[str], typed: str, answers: Sequence[tuple[str, str]] = ()
+    words: Sequence[str], typed: str, answers: Sequence[tuple[str, str]] = (), *, ends: int = 0
 ) -> str:
     """Run a command on a pseudo-terminal; all is typed at once, before anything is asked.
 
-    `answers` are typed each when its question is there, in this order.
+    `answers` are typed each when its question is there, in this order; the command ends with `ends`.
     """
     code = (
         f"import sys; sys.argv[1:] = {list(words)!r}\nfrom commission_tui.cli import main; main()"
@@ -55,5 +55,5 @@ def typed_at_a_terminal(
             said += chunk
             if left and left[0][0].encode() in said:
                 os.write(terminal, left.pop(0)[1].encode())
-    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0, said.decode()
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == ends, said.decode()
     return said.decode()

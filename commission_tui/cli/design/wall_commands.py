@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 import textwrap
@@ -13,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from commission_tui.cli.design.interview import Refused, interview, reader
+from commission_tui.cli.design.kept_answers import KeptAnswers
 from commission_tui.cli.design.wall_questions import (
     QUESTIONS,
     TARGETS,
@@ -22,7 +22,7 @@ from commission_tui.cli.design.wall_questions import (
     settled,
 )
 from commission_tui.cli.options import any_file, json_option, new_file, wants_json
-from commission_tui.cli.output import answer, message, plain, say, terminal
+from commission_tui.cli.output import answer, message, say
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.files import write_whole
 
@@ -87,7 +87,7 @@ def new(file: Path, replace: bool, columns: str | None, rows: str | None, **told
         raise InputError("--columns, --rows: found one of them, expected both, or --grid 9x4")
     if columns:
         told["grid"] = f"{columns}x{rows}"
-    draft = _Draft(file)
+    draft = KeptAnswers(file)
     drafted = draft.read()
     for question in QUESTIONS:
         if question.when is option_alone and told[question.key] is None:
@@ -293,36 +293,3 @@ def _checked(write: Callable[[], object]) -> None:
             raise Refused(problem, None) from None
         rest = problem.removeprefix("wall new: ").partition(": ")[2]
         raise Refused(f"{question.words}: {rest}", question.key) from None
-
-
-class _Draft:
-    """What was typed so far, beside the file that is to be written; only a terminal leaves one."""
-
-    def __init__(self, file: Path) -> None:
-        self._path = file.with_name(file.name + ".draft")
-        self._kept = terminal()
-
-    def read(self) -> dict[str, str]:
-        """Return what an evening that ended early had typed, by question."""
-        if not self._kept:
-            return {}
-        try:
-            found = json.loads(self._path.read_text(encoding="utf-8"))
-        except (OSError, ValueError):
-            return {}
-        if not isinstance(found, dict):
-            return {}
-        click.echo(
-            f"The answers of last time stand in [ ]; they are kept in {plain(str(self._path))}."
-        )
-        return {key: text for key, text in found.items() if isinstance(text, str)}
-
-    def write(self, typed: Mapping[str, str]) -> None:
-        """Keep what was typed so far."""
-        if self._kept:
-            write_whole(self._path, json.dumps(typed, indent=1).encode(), InputError)
-
-    def remove(self) -> None:
-        """Forget it: the file holds the answers now."""
-        if self._kept:
-            self._path.unlink(missing_ok=True)

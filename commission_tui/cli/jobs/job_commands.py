@@ -27,6 +27,7 @@ from commission_tui.text import counted, lower_first
 if TYPE_CHECKING:
     from commission_tui.checks.model.definition import CheckDefinition
     from commission_tui.checks.model.types import Outcome
+    from commission_tui.cli.design.kept_answers import KeptAnswers
     from commission_tui.logbook.logbook import Logbook, OpenJob
     from commission_tui.wall.model.wall_model import Wall
 
@@ -66,6 +67,7 @@ def new(
     them what is agreed and what the wall file left open; the arrow up goes back.
     """
     from commission_tui.checks.checklists.checklist_file import files_with, shipped_files
+    from commission_tui.cli.design.kept_answers import KeptAnswers
     from commission_tui.cli.jobs.job_questions import REQUIRED, settled
     from commission_tui.logbook.state.agreed_checks import checks_not_agreed, unsettled_features
     from commission_tui.wall.model.wall_file import read_wall
@@ -75,7 +77,8 @@ def new(
     with session.logbook() as book:
         by, ahead = session.person_and_typed_ahead()
         given = {k: v for k, v in told.items() if v is not None}
-        answers = _asked(book, wall, files, given, ahead)
+        kept = KeptAnswers(session.path.with_name(f"{session.path.name}.{wall_file.stem}"))
+        answers = _asked(book, wall, files, given, ahead, kept)
         try:
             opened = book.create(
                 by=by,
@@ -88,6 +91,7 @@ def new(
             )
         except WallFileError as error:
             raise WallFileError(*(f"{wall_file}: {line}" for line in error.lines)) from None
+        kept.remove()
         name, agreed = opened.state.title.name, len(list(opened.state.checklist))
         made = {"job": opened.id, "name": name, "checks": agreed}
         answer(made, opened.id)
@@ -114,7 +118,12 @@ def new(
 
 
 def _asked(
-    book: Logbook, wall: Wall, files: Mapping[str, str], answers: Mapping[str, str], ahead: str
+    book: Logbook,
+    wall: Wall,
+    files: Mapping[str, str],
+    answers: Mapping[str, str],
+    ahead: str,
+    kept: KeptAnswers,
 ) -> Mapping[str, Any]:
     """Return what the options say, and at a terminal what is answered to the rest; `ahead` is typed already."""
     from commission_tui.cli.jobs.job_questions import REQUIRED, questions
@@ -130,7 +139,7 @@ def _asked(
 
     asked = questions(wall, parse_checklist(files), book.name_is_free)
     with reader(ahead) as answering:
-        return interview(asked, answers, answering)
+        return interview(asked, answers, answering, typed=kept.read(), keep=kept.write)
 
 
 @job.command("revise")

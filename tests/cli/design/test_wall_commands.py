@@ -521,7 +521,7 @@ def test_devices_that_nobody_knows_of_have_no_rated_current(tmp_path: Path) -> N
 def test_what_was_typed_outlives_the_program(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("commission_tui.cli.design.wall_commands.terminal", lambda: True)
+    monkeypatch.setattr("commission_tui.cli.design.kept_answers.terminal", lambda: True)
     path = tmp_path / "asked.toml"
     monkeypatch.setattr(sys, "stdin", io.StringIO("Main\nHall\n"))
     assert run(["wall", "new", str(path)]) != 0
@@ -538,7 +538,7 @@ def test_what_was_typed_outlives_the_program(
 def test_what_options_said_outlives_the_program_too(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("commission_tui.cli.design.wall_commands.terminal", lambda: True)
+    monkeypatch.setattr("commission_tui.cli.design.kept_answers.terminal", lambda: True)
     path = tmp_path / "asked.toml"
     options = [
         "--site",

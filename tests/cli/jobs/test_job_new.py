@@ -13,7 +13,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.wall.model.wall_file import parse_wall
-from tests.cli.helping import Cli
+from tests.cli.helping import Cli, typed_at_a_terminal
 from tests.logbook.state.test_agreed_checks import evening_wall
 
 
@@ -44,6 +44,20 @@ def test_a_script_is_asked_nothing_and_told_what_is_missing(cli: Cli, wall_file:
     assert (status, out) == (2, "")
     assert "--name" in err
     assert json.loads(cli("job", "list", "--json")[1]) == []
+
+
+def test_what_was_answered_before_the_program_ended_stands_there_the_next_time(
+    tmp_path: Path, wall_file: Path
+) -> None:
+    words = ["--database", str(tmp_path / "hall.db"), "--as", "Ada Smit", "job", "new"]
+    words.append(str(wall_file))
+    typed_at_a_terminal(
+        words, "", [("Job", "The hall\r"), ("Client", "Council\r"), ("Firm", "\x03")], ends=130
+    )
+    said = typed_at_a_terminal(words, "", [("Job", "\r\rTarn & Fell" + "\r" * 40)])
+    assert "Client (who signs) [Council]" in said
+    assert "opened 'The hall'" in said
+    assert not list(tmp_path.glob("*.draft"))
 
 
 def test_what_nobody_settled_is_asked_of_the_checks_that_are_agreed() -> None:
