@@ -127,6 +127,7 @@ class CommissionApp(Host):
         if self._job is None:
             from commission_tui.screens.jobs.screen import JobsScreen
 
+            self._take_up("")
             self.push_screen(JobsScreen())
         else:
             self.open_job(self._job)
@@ -134,7 +135,7 @@ class CommissionApp(Host):
 
     def keep_unfinished(self) -> None:
         """Keep what is typed and not logged, for a start after a crash."""
-        if self._job is None or not self.screen_stack:  # it is going out
+        if not self.screen_stack:  # it is going out
             return
         keeping = getattr(self.screen, "keep_draft", None)
         if keeping is not None and self.screen.is_mounted:
@@ -143,7 +144,8 @@ class CommissionApp(Host):
         walk = cast("WalkScreen | None", self._screens.get("walk"))
         place = (walk.unfinished() if walk else {}) or self._came_from
         self.keeps_lines = "waits" in place
-        self._unfinished.keep(self._job.id, self.by, self.drafts.to_keep, place)
+        job = self._job.id if self._job is not None else ""
+        self._unfinished.keep(job, self.by, self.drafts.to_keep, place)
 
     def on_unmount(self) -> None:
         self._unfinished.let_go()
@@ -154,10 +156,10 @@ class CommissionApp(Host):
 
     def _look_again(self) -> None:
         """Take in what another program wrote into the same job."""
-        if self._job is None:
-            return
         if not self.takes_keys:  # between two keys nothing is on its way to a field
             self.keep_unfinished()
+        if self._job is None:
+            return
         try:
             self._job.refresh()
         except CommissionError as error:
@@ -169,14 +171,19 @@ class CommissionApp(Host):
 
     # --- jobs and their screens
 
+    def _take_up(self, job: str) -> None:
+        """Have what was begun in a job, or with no name in the list of jobs."""
+        drafts, self._came_from = self._unfinished.recall(job, self.by)
+        self.drafts = self._drafts_of.setdefault(job, Drafts())
+        self.drafts.update(drafts)
+
     def open_job(self, job: OpenJob) -> None:
+        self.keep_unfinished()  # the form by which it was made has nothing left
         self._job = job
         self._screens = {}
         self.at_check = None
-        drafts, self._came_from = self._unfinished.recall(job.id, self.by)
         is_first = job.id not in self._drafts_of
-        self.drafts = self._drafts_of.setdefault(job.id, Drafts())
-        self.drafts.update(drafts)
+        self._take_up(job.id)
         self.push_screen(self._made("overview"))
         if is_first and (waiting := self.half_typed()):
             self.notify(f"Half typed, not logged: {listed(waiting, 4)}", markup=False)
@@ -202,6 +209,7 @@ class CommissionApp(Host):
         self.keep_unfinished()
         self.clear_notifications()  # they were of the job
         screens, self._screens, self._job = self._screens, {}, None
+        self._take_up("")
         if any(isinstance(screen, JobsScreen) for screen in self.screen_stack):
             self.pop_screen()
         else:  # it was opened at once, without the list

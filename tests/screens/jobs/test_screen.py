@@ -13,7 +13,7 @@ from commission_tui.screens.host.kept_name import kept_name
 from commission_tui.screens.jobs.view import job_lines
 from commission_tui.screens.terminal.styled_text import plain_line
 from tests.screens.conftest import SMALL_WALL
-from tests.screens.helping import everything, put, running, text_of
+from tests.screens.helping import app_of, everything, put, running, text_of, until
 
 
 async def test_jobs_are_listed_and_opened(logbook: Logbook, ready: OpenJob) -> None:
@@ -76,3 +76,28 @@ def test_the_last_entry_stands_on_the_clock_at_the_wall() -> None:
     job = JobSummary(*("1", "Hall", "C", "Fellmoor", "Main"), at, 1, 2, 0, time_zone="Asia/Kolkata")
     for shown in (job, replace(job, damage="torn")):
         assert plain_line(job_lines(shown)[2]).endswith("last entry 29 Nov 02:00")
+
+
+async def test_a_half_typed_job_comes_back_after_a_crash_and_not_once_it_is_made(
+    logbook: Logbook, tmp_path: Path
+) -> None:
+    path = tmp_path / "side.toml"
+    path.write_text(SMALL_WALL, encoding="utf-8")
+    async with running(logbook) as pilot:
+        await pilot.press("n", *str(path), "enter", *"The hall", "enter", *"Coun")
+        await pilot.pause()
+        app_of(pilot).keep_unfinished()  # as the clock does; nothing more is said: it is killed
+    async with running(logbook) as pilot:
+        await pilot.press("n")
+        await pilot.pause()
+        assert "half typed when the program ended" in text_of(pilot, ".box-notes")
+        assert pilot.app.screen.query_one("#field-client", Input).value == "Coun"
+        await put(pilot, "#field-integrator", "Firm")
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: len(logbook.jobs()) == 1)
+        await pilot.pause()
+        app_of(pilot).keep_unfinished()
+    async with running(logbook) as pilot:
+        await pilot.press("n")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-client", Input).value == ""
