@@ -16,7 +16,8 @@ The rule, as the help tells it:
   ``R1C2 dead pixel``, ``l2.5``, two words or a long one, is one too; behind a letter that opens a field,
   such as l, words are typed. So are letters behind an Enter that closed a form nobody can have seen close.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
-  there lets them in: a number pasted for one thing is never logged as another unasked.
+  there lets them in: a number pasted for one thing is never logged as another unasked. A line of a form
+  takes them as one, joined by a stroke; only a paste that begins in the first of several goes on to the next.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ import asyncio
 import math
 from collections import deque
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import dropwhile
 from typing import Any
 
@@ -275,6 +277,7 @@ class KeyQueue(App[None]):
                 if self.unclaimed.has(typed, self._typed, self.reads_s):
                     await self._tell_unclaimed()
                     continue
+                typed = self._in_one(typed)
                 self.pace.note(typed, self.reads_s)
                 if self._strays(typed):
                     await self._rest.reached()
@@ -323,6 +326,16 @@ class KeyQueue(App[None]):
     def _is_typed_on(self) -> bool:
         """Whether more text follows for the same field, which takes it in order by itself."""
         return bool(self._typed) and self._typed[0].is_text and isinstance(self.focused, Input)
+
+    def _in_one(self, typed: Typed) -> Typed:
+        """Return a paste that begins in a field which takes it whole as one line of text."""
+        paste, takes_whole = typed.paste, getattr(self.focused, "takes_whole", None)
+        if paste is None or paste.screen or takes_whole is None or not takes_whole(typed.text):
+            return typed
+        rest = self._rest_of(typed)
+        self._typed.extendleft(rest[-1:] if rest[-1].is_enter else ())
+        text = " / ".join(filter(None, map(str.strip, lines_of(rest))))
+        return replace(typed, event=events.Paste(text))
 
     def _has_a_place(self, typed: Typed) -> bool:
         """Whether a line of a paste goes to a field of the screen in which the paste began."""

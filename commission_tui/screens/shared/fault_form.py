@@ -104,6 +104,7 @@ class FaultForm(LinesDialog):
             # What is filled in gives way to what is typed.
             field = PlainInput(shown, id=f"field-{name}", prefilled=name != "note")
             field.display = name != "place" or not self._places
+            field.takes_whole = lambda line: not fault_places.is_fault_line(line)
             yield field
 
     def _kept(self) -> Mapping[str, str]:

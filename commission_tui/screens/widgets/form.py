@@ -228,12 +228,16 @@ class Form(LinesDialog):
         for question in self._questions:
             yield Painted(id=f"label-{question.key}", classes="label")
             value = draft.get(question.key, question.value)
-            yield PlainInput(
+            field = PlainInput(
                 value,
                 id=f"field-{question.key}",
                 secret=question.secret,
                 prefilled=question.key in draft or not question.begun,
             )
+            begins_several = len(self._questions) > 1 and question is self._questions[0]
+            if not (question.secret or self._then or begins_several):
+                field.takes_whole = bool
+            yield field
 
     def on_mount(self) -> None:
         notes = self.query_one(".box-notes", Painted)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import events
@@ -55,6 +56,8 @@ class PlainInput(Input, inherit_bindings=False):
         self._offered = ""
         self._full: str | None = None
         """What stood here when one character more was too many."""
+        self.takes_whole: Callable[[str], bool] | None = None
+        """Whether a paste that begins here, by its first line, is one text with all its lines."""
         self.replaced = ""
         """What stood here and typing replaced."""
 

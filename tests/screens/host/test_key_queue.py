@@ -15,6 +15,7 @@ from commission_tui.screens.mapping.dialog import Confirm
 from commission_tui.screens.overview.screen import OverviewScreen
 from commission_tui.screens.punch.screen import PunchScreen
 from commission_tui.screens.shared.fault_form import FaultForm
+from commission_tui.screens.shared.settings_forms import setting
 from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.widgets.form import Form
 from commission_tui.screens.widgets.picker import Picker
@@ -315,17 +316,41 @@ async def test_what_is_pasted_where_no_field_is_presses_nothing(
         assert any("no field here takes it" in line for line in told(pilot))
 
 
-async def test_the_rest_of_a_paste_does_not_go_to_the_screen_below(
+async def test_a_line_of_a_form_keeps_all_lines_of_a_paste_and_none_goes_to_the_screen_below(
     logbook: Logbook, ready: OpenJob
 ) -> None:
-    """A note of two lines, of which the second is a number."""
+    """A note of which the second line is a number; a setting's, behind which another line is asked."""
     async with running(logbook, ready) as pilot:
         await pilot.press("n", "ctrl+n")
-        _paste(pilot, "exit signs on\n601\n")
-        await pilot.pause()
-        assert any("Not taken" in line for line in told(pilot))
-    assert [note.body.text for note in ready.state.notes] == ["exit signs on"]
+        _paste(pilot, "exit signs on\r\n\n 601\r\n")
+        await until(pilot, lambda: bool(ready.state.notes))
+        await pilot.press("ctrl+n")
+        _paste(pilot, "haze\nuntil nine")
+        await pilot.press("end", *", then none", "enter")
+        await until(pilot, lambda: len(ready.state.notes) == 2)
+        app_of(pilot).push_screen(setting(ready, "grey curve"))
+        await pilot.press(*"2.4", "enter", "enter")
+        _paste(pilot, "asked by the lighting desk\nfor the gauze\n")
+        await pilot.press("ctrl+s")
+        await until(pilot, lambda: bool(ready.state.settings))
+        assert not any("Not taken" in line for line in told(pilot))
+    notes = [note.body.text for note in ready.state.notes]
+    assert notes == ["exit signs on / 601", "haze / until nine, then none"]
+    (made,) = ready.state.settings
+    assert made.body.note == "asked by the lighting desk / for the gauze"
     assert not read(ready)
+
+
+async def test_a_paste_that_begins_in_the_first_line_of_several_fills_one_after_the_other(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).push_screen(setting(ready, "grey curve"))
+        await pilot.pause()
+        _paste(pilot, "2.4\nR1C1\nfor the gauze\n\n")
+        await until(pilot, lambda: bool(ready.state.settings))
+    (made,) = ready.state.settings
+    assert (made.body.value, made.body.place, made.body.note) == ("2.4", "R1C1", "for the gauze")
 
 
 async def test_a_fault_without_a_kind_is_not_logged(logbook: Logbook, ready: OpenJob) -> None:

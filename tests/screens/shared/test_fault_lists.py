@@ -104,6 +104,21 @@ async def test_behind_an_empty_enter_text_is_for_the_field_it_comes_to(
     assert (fault.found.body.location, fault.found.body.note) == ("R1C1", "right edge")
 
 
+async def test_a_description_pasted_in_lines_keeps_them_and_faults_pasted_there_are_the_next_ones(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"R1C1 cabinet dark", "enter", "enter", "enter")
+        _at_once(pilot, "R1C2 cabinet dark\nR1C3 cabinet dark\n", pasted=True)
+        await until(pilot, lambda: "2 lines more after this" in everything(pilot))
+        _at_once(pilot, "right edge\nsince noon\n", pasted=True)
+        await until(pilot, lambda: len(ready.state.faults) == 1)
+        await pilot.pause()
+        await _next_form(pilot, ready, 1, "R1C2 cabinet dark")
+    (fault,) = ready.state.faults
+    assert fault.found.body.note == "right edge / since noon"
+
+
 async def test_a_severity_that_was_typed_stays_when_the_place_is_put_right(
     logbook: Logbook, ready: OpenJob
 ) -> None:
