@@ -136,7 +136,7 @@ def test_an_interrupted_import_or_export_is_whole_or_nothing(shell: Path, cli: C
         "--replace --confirm"
     )
     making = "export Hall --format json --format html --format pdf -o out"
-    for number in range(6):
+    for number in range(2, 6):  # before that Python has hardly begun
         (shell / "out").mkdir(exist_ok=True)
         words = (taking if number % 2 else making).split()
         running = subprocess.Popen(
