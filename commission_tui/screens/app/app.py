@@ -50,6 +50,7 @@ def _screen_class(name: str) -> type[JobScreen]:
 
 _LOOK_AGAIN_S = 1.0
 THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
+_THEMES = {theme.name: theme for theme in THEMES}
 _BEHIND_NAMES = 0.01
 """Score of an action in the palette that is not called so."""
 
@@ -57,8 +58,7 @@ _BEHIND_NAMES = 0.01
 def _wanted_theme() -> str:
     """Return the theme that the environment names, else the first."""
     wanted = os.environ.get(THEME_VARIABLE, "").strip().lower()
-    names = [theme.name for theme in THEMES]
-    return wanted if wanted in names else names[0]
+    return wanted if wanted in _THEMES else THEMES[0].name
 
 
 class ActionCommands(SystemCommandsProvider):
@@ -117,11 +117,12 @@ class CommissionApp(Host):
         self._drafts_of: dict[str, Drafts] = {}
         self._came_from: dict[str, str] = {}
         """Place of the walk that an earlier run left, until the walk is opened."""
+        for theme in THEMES:
+            self.register_theme(theme)
 
-    @property
-    def available_themes(self) -> dict[str, Theme]:
-        """Ours too, from before the styles are read: with their colours they are read once."""
-        return super().available_themes | {theme.name: theme for theme in THEMES}
+    def get_theme(self, theme_name: str) -> Theme | None:
+        """Return ours also before they are registered: with their colours the styles are read once."""
+        return _THEMES.get(theme_name) or super().get_theme(theme_name)
 
     def on_mount(self) -> None:
         if self._job is None:
