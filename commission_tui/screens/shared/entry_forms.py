@@ -17,6 +17,7 @@ from commission_tui.errors import InputError
 from commission_tui.figures import bare_reading, reading_text
 from commission_tui.logbook.actions.reading_corrections import replace_reading
 from commission_tui.logbook.actions.taking_back import (
+    LastAct,
     authors,
     issued_since,
     last_acts,
@@ -165,20 +166,25 @@ _NAMED = 6
 """So many entries that are taken back together are named."""
 
 
-def taking_back(job: OpenJob) -> Form:
-    """Ask why what was logged last is taken back, which it says.
+def named_acts(job: OpenJob, acts: Sequence[LastAct]) -> str:
+    """Say what was done last.
 
     Raises
     ------
     InputError
         When there is nothing, or it is not taken back this way.
     """
-    acts = last_acts(job.state)
-    said = taken_back_words(job.state, acts)
+    return listed(taken_back_words(job.state, acts), _NAMED, "; ")
+
+
+def taking_back(job: OpenJob, acts: Sequence[LastAct]) -> Form:
+    """Ask why what was done last is taken back, which it says; see `named_acts`."""
+    said = named_acts(job, acts)
     at = acts[0].at
     since = [*signed_since(job.state, at), *issued_since(job.state, at)]
 
     def submit(answers: Mapping[str, str]) -> None:
+        job.refresh()  # another program may have taken it back meanwhile
         if last_acts(job.state) != acts:
             raise InputError("take back: found something logged since, expected what is shown")
         take_back(job, acts, answers["reason"])
@@ -188,7 +194,7 @@ def taking_back(job: OpenJob) -> Form:
         [Question("reason", "Why", "logged by mistake")],
         submit,
         notes=[
-            ((listed(said, _NAMED, "; "), "strong"),),
+            ((said, "strong"),),
             *(((words, "marginal"),) for words in authors(job.state, acts, job.by)),
             *(((f"{words}: it is no longer what was signed or handed over", "marginal"),) for words in since),
         ],

@@ -133,14 +133,24 @@ class JobScreen(Screen[None]):
 
     def action_take_back(self) -> None:
         """Ask whether what was logged last is taken back, and why."""
-        from commission_tui.screens.shared.entry_forms import taking_back
+        from commission_tui.logbook.actions.taking_back import last_acts
+        from commission_tui.screens.shared.entry_forms import named_acts, taking_back
 
+        acts = last_acts(self.job.state)
         try:
-            form = taking_back(self.job)
+            said = named_acts(self.job, acts)
         except CommissionError as error:
             self.say(str(error), error=True)
-        else:
-            self.ask(form, "Taken back; the entry is kept")
+            return
+
+        def done() -> str:
+            self.go_to_entry(acts[0].entry)
+            return f"Taken back, and kept: {said}"
+
+        self.ask(taking_back(self.job, acts), done)
+
+    def go_to_entry(self, entry_id: str) -> None:
+        """Show where something was logged that was taken back: it is next to be logged as it is right."""
 
     @contextmanager
     def drawn_once(self) -> Iterator[None]:

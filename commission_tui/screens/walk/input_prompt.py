@@ -256,11 +256,11 @@ def _in_template(text: str) -> str:
     return text.replace("{", "{{").replace("}", "}}")
 
 
-def strays(lines: int) -> Line:
-    """Ask what is done with lines that were typed for another field."""
+def waiting(lines: int, *, are_strays: bool) -> Line:
+    """Ask what is done with lines that wait, also those that were typed for another field."""
     wait = "1 line waits" if lines == 1 else f"{lines} lines wait"
     return (
-        (f"{wait}, not typed for this: ", "caution-text"),
+        (f"{wait}{', not typed for this' if are_strays else ''}: ", "caution-text"),
         ("Enter", "key"), (" takes the next here, ", "caution-text"),
         ("Esc", "key"), (" drops" + (" it" if lines == 1 else " them"), "caution-text"),
     )  # fmt: skip

@@ -13,6 +13,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.logbook.actions.reading_corrections import latest_reading
+from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Slot
 from commission_tui.screens.host.key_table import key, quiet
@@ -134,6 +135,12 @@ class WalkScreen(JobScreen):
         self._route.go_to(check_id, place, among)
         if self.is_mounted:
             self._moved_from(left)
+
+    def go_to_entry(self, entry_id: str) -> None:
+        logged = self.job.state.entries[entry_id].body
+        if isinstance(logged, ReadingTaken) and logged.check in self.job.state.checklist:
+            slot = logged.field, logged.place
+            self.go_to(logged.check, among=[slot])
 
     def _moved_from(self, left: Mapping[str, str]) -> None:
         self.asking.fresh()

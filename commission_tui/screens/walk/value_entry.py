@@ -166,8 +166,8 @@ class ValueEntry(Vertical):
         self._standing.show(*outcome_lines(foreseen or stands, head, room))
 
     def _draw_message(self) -> None:
-        if self.lines.hold is not None and self.has_strays and not self.field.value:
-            line = input_prompt.strays(self.lines.hold.lines)
+        if (waits := self.lines.count) and not self.field.value:
+            line = input_prompt.waiting(waits, are_strays=self.has_strays)
         else:
             line = input_prompt.message(
                 self._job, self._route.check, self._route.step, self._shown,
@@ -276,10 +276,8 @@ class ValueEntry(Vertical):
         return host.pace.last_at - self._line_at < host.reads_s
 
     def _nothing_typed(self, *, is_blank_line: bool) -> None:
-        at = self.asks_for
-        if at is not None and self.has_strays:
-            hold, self.lines.hold = self.lines.hold, None
-            self._screen.host.let_in(hold, at)
+        if self.lines.are_there:
+            self.lines.let_in()
             self._draw_message()
         elif is_blank_line:
             self._screen.say("Blank line passed over")
@@ -312,10 +310,7 @@ class ValueEntry(Vertical):
                 self._halt(
                     Preview(error=without_label(str(error), step.field)), waits=input_prompt.WRONG
                 )
-                if (
-                    self.lines.hold is not None
-                ):  # what follows may be for other fields than come now
-                    self.lines.hold.meant_for = self.lines.hold.meant_for or self.asks_for
+                self.lines.are_for_here()
 
     def _read(self, step: Step, text: str) -> None:
         """Log a value and go on, or ask first about the one that stands there."""
@@ -332,7 +327,7 @@ class ValueEntry(Vertical):
             self._screen.host.went_on()
             stays = again and self._over is None  # one more may follow
             if not stays:
-                self._route.advance()
+                (self._route.pass_on if again else self._route.advance)()
             self.fresh(answered=True)
             if stays:
                 self.toggle_again()

@@ -22,6 +22,10 @@ class WaitingLines:
         return self.hold is not None and bool(self.hold.typed)
 
     @property
+    def count(self) -> int:
+        return self.hold.lines if self.hold is not None and self.hold.typed else 0
+
+    @property
     def are_strays(self) -> bool:
         """Whether lines wait that were typed for another field or place than the one asked for now."""
         hold, at = self.hold, self._route.asks_for
@@ -33,8 +37,19 @@ class WaitingLines:
         """Keep them while one looks at another place, until Enter lets them in there."""
         if self.hold is not None and self.hold.typed:
             self.hold.is_carried = True
-            self.hold.meant_for = self.hold.meant_for or self._route.asks_for
+            self.are_for_here()
             self.say_strays()
+
+    def let_in(self) -> None:
+        """Take them up here, whatever they were typed for."""
+        hold, self.hold, at = self.hold, None, self._route.asks_for
+        if at is not None:
+            self._screen.host.let_in(hold, at)
+
+    def are_for_here(self) -> None:
+        """Keep them for what is asked for now: another field may come once a wrong value is right."""
+        if self.hold is not None:
+            self.hold.meant_for = self.hold.meant_for or self._route.asks_for
 
     @property
     def is_pair_too_early(self) -> bool:

@@ -560,3 +560,39 @@ async def test_an_arrow_takes_along_what_waits_and_enter_lets_it_in_there(
         "point 3": 602.0,
         "point 4": 603.0,
     }
+
+
+async def test_a_wrong_line_is_cleared_and_enter_goes_on_with_the_rest(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 1")
+        await pilot.pause()
+        _paste(pilot, "heading\n601\n602\n")
+        await until(pilot, lambda: "602" in everything(pilot) and not app_of(pilot).takes_keys)
+        await pilot.press("ctrl+u")
+        assert "2 lines wait: Enter takes the next here" in text_of(pilot, "#message")
+        await pilot.press("enter")
+        await until(pilot, lambda: len(_nine(ready)) == 2)
+    assert _nine(ready) == [601.0, 602.0]
+
+
+async def test_a_repeat_within_a_list_goes_on_to_the_next_line_of_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    for point in (2, 3, 4):
+        ready.read(*NINE, f"point {point}", 600.0)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 2")
+        await pilot.pause()
+        _paste(pilot, "602\n600\n604\n")
+        for value in ("602", "604"):
+            await until(pilot, lambda: "adds a repeat" in text_of(pilot, "#message"))
+            await until(pilot, lambda: not app_of(pilot).takes_keys)
+            assert pilot.app.screen.query_one("#value", Input).value == value
+            await pilot.press("ctrl+f")
+    read = ready.state.readings["nine"]
+    values = {place: [one.body.value for one in slot] for (_, place), slot in read.items()}
+    assert values == {"point 2": [600, 602], "point 3": [600], "point 4": [600, 604]}

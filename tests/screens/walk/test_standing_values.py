@@ -12,6 +12,7 @@ from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.widgets.form import Form
 from tests.screens.helping import (
     app_of,
+    enter,
     everything,
     running,
     screen_of,
@@ -160,3 +161,22 @@ async def test_the_handover_says_what_is_half_typed_and_signs_no_word_of_it(
         await until(pilot, lambda: isinstance(screen_of(pilot), WalkScreen))
         assert walk_of(pilot).asking.field.value == "59"
     assert _nine(ready) == []
+
+
+async def test_what_was_taken_back_is_asked_for_again(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        await enter(pilot, "601")
+        await enter(pilot, "605")
+        await pilot.press("ctrl+z", "ctrl+s")
+        await pilot.pause()
+        assert told(pilot)[-1] == (
+            "Taken back, and kept: Brightness at nine points: Luminance on white at point 2: "
+            "605 cd/m², with Spot meter, serial 0042, calibration due not recorded"
+        )
+        await enter(pilot, "602")
+    read = ready.state.readings["nine"]
+    assert {place: slot[-1].body.value for (_, place), slot in read.items()} == {
+        "point 1": 601.0,
+        "point 2": 602.0,
+    }
