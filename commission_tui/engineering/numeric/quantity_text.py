@@ -118,36 +118,16 @@ def digits_typed(
     >>> digits_typed(parse_quantity("249 fL", "cd/m2"), "cd/m2"), digits_typed(853.14, "cd/m2")
     (3, None)
     """
-    return min((digits for digits, _ in _as_typed(value, unit)), default=None)
-
-
-def quantity_typed(
-    value: Annotated[float, Range("unit")], unit: str
-) -> Annotated[
-    str, "With its unit; empty where it was typed in this one, or may have been in several"
-]:
-    """Return a value as it was before it was converted to its unit, told as in `digits_typed`.
-
-    Examples
-    --------
-    >>> quantity_typed(parse_quantity("35 fL", "cd/m2"), "cd/m2"), quantity_typed(853.14, "cd/m2")
-    ('35 fL', '')
-    """
-    found = sorted(_as_typed(value, unit))
-    fewest = [text for digits, text in found if digits == found[0][0]]
-    return fewest[0] if len(fewest) == 1 else ""
-
-
-def _as_typed(value: float, unit: str) -> list[tuple[int, str]]:
-    """Return digits and text of a value in each other unit in which somebody may have typed it."""
     target = known_unit(unit)
-    if target is None or target.is_gauge or len(_significant(value)) <= _MOST_TYPED:
-        return []
-    base = target.to_base(Fraction(value))
-    alike = (one for one in UNITS.values() if one.quantity == target.quantity and not one.is_gauge)
-    given = ((float(one.from_base(base)), one.symbol) for one in alike)
-    each = ((len(_significant(number)), f"{number:.{_TOLD}g} {name}") for number, name in given)
-    return [(digits, text) for digits, text in each if digits <= _MOST_TYPED]
+    if target is None or len(_significant(value)) <= _MOST_TYPED:
+        return None
+    exact = Fraction(value)
+    found = [
+        len(_significant(float(other.from_base(target.to_base(exact)))))
+        for other in UNITS.values()
+        if other.quantity == target.quantity and not (other.is_gauge or target.is_gauge)
+    ]
+    return min((digits for digits in found if digits <= _MOST_TYPED), default=None)
 
 
 def _significant(value: float) -> str:

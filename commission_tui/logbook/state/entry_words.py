@@ -5,7 +5,6 @@ from __future__ import annotations
 from bisect import bisect_left
 
 from commission_tui.checks.model.types import Limit
-from commission_tui.engineering.numeric.quantity_text import quantity_typed
 from commission_tui.figures import limit_text, reading_text
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import FrozenLimit
@@ -124,8 +123,6 @@ def _reading(record: Record, body: e.ReadingTaken, at_id: str) -> str:
     known = body.check in record.state.checklist
     label = record.state.checklist.check(body.check).label_of(body.field) if known else body.field
     parts = [f"{label} at {body.place}: {reading_text(body.value, body.unit)}"]
-    if isinstance(body.value, float) and (typed := quantity_typed(body.value, body.unit)):
-        parts.append(f"typed as {typed}")
     if body.instrument is not None:
         parts.append(f"with {_instrument(record, body.instrument, at_id)}")
     if body.photo is not None:

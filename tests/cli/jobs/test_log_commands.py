@@ -33,12 +33,6 @@ def test_undo_says_what_it_withdrew(cli: Cli) -> None:
     assert "found nothing to withdraw" in cli("log", "undo", "Hall")[2]
 
 
-def test_a_reading_typed_in_another_unit_says_as_what_it_was_typed(cli: Cli) -> None:
-    for typed, said in (("35 fL", "120 cd/m², typed as 35 fL"), ("120", ": 120 cd/m², with")):
-        assert cli("log", "reading", "Hall", CHECK, FIELD, "R3C7", typed)[0] == 0
-        assert said in cli("log", "undo", "Hall")[1]
-
-
 LIMIT = ("--low", "0.9", "--source", "mail", "--agreed-by", "M. H.", "--reason", "addendum")
 LUX = ("--name", "Lux", "--serial", "2", "--accuracy", "lx=3")
 ACTS = (
