@@ -21,7 +21,7 @@ _TOLD = 30
 _NO_COMMAND = re.compile(r"r\d+c\d+\s+\S.*|l\d*[.,]?\d+", re.IGNORECASE)
 """A fault with its place in front, and a figure with an l for its 1."""
 _WORDS = re.compile(
-    r"[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+\S{2,}.*|(?!(.)\1*$)[^\W\d]{8,}", re.IGNORECASE
+    r"[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+(?:\S{2,}|\d).*|(?!(.)\1*$)[^\W\d]{8,}", re.IGNORECASE
 )
 """Two words, and a long one: commands typed ahead are fewer in a row than its letters."""
 _BREAK = re.compile(r"(\r\n|\r|\n)")

@@ -161,7 +161,15 @@ async def test_figures_typed_where_no_field_is_are_told_and_what_follows_is_no_c
 
 @pytest.mark.parametrize(
     "line",
-    ["R1C2 dead pixel", "l2.5", "l25", "magnet broken too", "cleaned by the house", "x-ray film"],
+    [
+        "R1C2 dead pixel",
+        "l2.5",
+        "l25",
+        "magnet broken too",
+        "cleaned by the house",
+        "x-ray film",
+        "column 6 dark",
+    ],
 )
 async def test_a_line_of_text_that_comes_at_once_is_told_and_its_letters_are_no_commands(
     logbook: Logbook, ready: OpenJob, line: str
