@@ -289,6 +289,8 @@ class KeyQueue(App[None]):
                     if is_at_rest:
                         await self._rest.reached()
                         await self._look_for_questions()
+                    if typed.is_escape:  # what it dropped does not come back
+                        self.keep_unfinished()
                     if typed.is_enter and in_field and before not in self.screen_stack:
                         self.pace.closed_at = typed.at
         finally:

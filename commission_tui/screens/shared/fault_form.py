@@ -90,11 +90,7 @@ class FaultForm(LinesDialog):
         kept = self._kept()
         yield Painted(id="fault-caution", classes="box-notes")
         yield Painted(id="label-kind", classes="label")
-        begun = kept.get("kind", "")
-        # What was begun elsewhere gives way to what is typed.
-        gives_way = bool(self._taken_up) or self._comes_by_itself
-        gives_way = gives_way or bool(self._since)
-        yield PlainInput(begun, id="field-kind", max_length=200, prefilled=gives_way)
+        yield PlainInput(kept.get("kind", ""), id="field-kind", max_length=200, prefilled=True)
         yield ChoiceList(id="fault-kinds")
         yield Painted(id="fault-looks", classes="box-notes")
         for name in choices.LINES[1:]:
@@ -110,7 +106,7 @@ class FaultForm(LinesDialog):
     def _kept(self) -> Mapping[str, str]:
         """Return what was begun and not logged; the place it was begun at gives way to this one."""
         kept = dict(self.host.drafts.get(_DRAFT, {}))
-        self._since = "" if _LATER in kept else self.host.drafts.since(_DRAFT)
+        self._since = "" if self._comes_by_itself else self.host.drafts.since(_DRAFT)
         self._next.lines = list(filter(None, kept.pop(_LATER, "").split("\n")))
         begun_at = kept.pop("at", "")
         if begun_at and begun_at != self.location:

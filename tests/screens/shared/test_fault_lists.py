@@ -226,3 +226,25 @@ async def test_a_line_of_a_list_whose_place_is_in_question_keeps_those_behind_it
         await pilot.press("ctrl+s")
         await until(pilot, lambda: len(ready.state.faults) == 2)
     assert [fault.found.body.location for fault in ready.state.faults] == ["R2C2", "R1C3"]
+
+
+async def test_a_list_comes_back_after_a_crash_giving_way_to_what_is_typed_and_not_once_esc_dropped_it(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l")
+        _at_once(pilot, "R1C1 cabinet dark\nR1C2 cabinet dark\n", pasted=True)
+        await until(pilot, lambda: "1 line more after this" in everything(pilot))
+        app_of(pilot).keep_unfinished()
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l")
+        await until(pilot, lambda: "half typed when the program ended; 1" in everything(pilot))
+        await pilot.press(*"R2C3 hot")
+        await pilot.pause()
+        assert _shown(pilot)["kind"] == "R2C3 hot"
+        app_of(pilot).keep_unfinished()
+        await pilot.press("escape")  # and killed before the clock comes
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l")
+        await pilot.pause()
+        assert (_shown(pilot)["kind"], "more after this" in everything(pilot)) == ("", False)
