@@ -174,6 +174,7 @@ class Signing:
         InputError
             When the record is not the one shown any more, or an exception is not taken.
         """
+        job.refresh()  # another program may have logged while the name was drawn
         if record_fingerprint(job) != self.shown:
             raise InputError(
                 "signature: the record has changed meanwhile; close this and look again"

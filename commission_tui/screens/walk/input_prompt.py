@@ -258,11 +258,11 @@ def _in_template(text: str) -> str:
 
 def waiting(lines: int, *, are_strays: bool) -> Line:
     """Ask what is done with lines that wait, also those that were typed for another field."""
-    wait = "1 line waits" if lines == 1 else f"{lines} lines wait"
+    wait, them = ("1 line waits", "it") if lines == 1 else (f"{lines} lines wait", "them")
     return (
         (f"{wait}{', not typed for this' if are_strays else ''}: ", "caution-text"),
-        ("Enter", "key"), (" takes the next here, ", "caution-text"),
-        ("Esc", "key"), (" drops" + (" it" if lines == 1 else " them"), "caution-text"),
+        ("Enter", "key"), (f" takes {them} from here on, ", "caution-text"),
+        ("Esc", "key"), (f" drops {them}", "caution-text"),
     )  # fmt: skip
 
 

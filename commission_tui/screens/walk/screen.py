@@ -157,6 +157,7 @@ class WalkScreen(JobScreen):
 
     def on_screen_resume(self) -> None:
         self.host.at_check = self._route.check_id
+        self.asking.offer_again()
 
     # --- what is shown
 

@@ -394,6 +394,11 @@ class ValueEntry(Vertical):
             return False
         return True
 
+    def offer_again(self) -> None:
+        """Let typing replace a value that is in question, also behind a form that was closed with Esc."""
+        if self._asked or self._over:
+            self.field.offer()
+
     def _take_back(self) -> None:
         self._screen.host.taken_back(self.lines.hold)
         self.lines.hold = self._asked = self._over = None

@@ -567,18 +567,22 @@ async def test_a_signature_is_drawn_with_the_mouse_and_kept_as_strokes(
     assert last == (round(30.5 / 56 * 10_000), round(9.5 / 14 * 10_000))
 
 
+@pytest.mark.parametrize("is_other_program", [True, False])
 async def test_what_changed_behind_a_signature_is_not_signed(
-    logbook: Logbook, ready: OpenJob
+    logbook: Logbook, ready: OpenJob, is_other_program: bool
 ) -> None:
+    other = Logbook(logbook.path)
+    changed = other.open(ready.id, "B. Technician") if is_other_program else ready
     async with running(logbook, ready) as pilot:
         await pilot.press("f8", "s")
-        ready.skip("kept", "no spares")
+        changed.skip("kept", "no spares")
         await put(pilot, "#field-role", "client")
         await put(pilot, "#field-name", "Marit Hollis")
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "has changed meanwhile" in text_of(pilot, "#form-error")
     assert not ready.state.signatures
+    other.close()
 
 
 async def test_export_writes_the_files_and_says_where(

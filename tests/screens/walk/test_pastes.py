@@ -78,7 +78,7 @@ async def test_a_pasted_number_is_never_logged_in_another_field_unasked(
         _paste(pilot, "".join(f"0,{n}\n" for n in range(10, 22)))
         await until(pilot, lambda: _at(pilot, "truss_bonded") and _strays(pilot))
         assert f"{12 - ends} lines wait" in text_of(pilot, "#message")
-        assert "Enter takes the next here, Esc drops them" in text_of(pilot, "#message")
+        assert "Enter takes them from here on, Esc drops them" in text_of(pilot, "#message")
         assert "Typed for Earth bar to frame.., and waits: 0,1" in everything(pilot)
         assert f"({12 - ends} lines)" in everything(pilot)
         await pilot.press("y", "enter")
@@ -572,7 +572,7 @@ async def test_a_wrong_line_is_cleared_and_enter_goes_on_with_the_rest(
         _paste(pilot, "heading\n601\n602\n")
         await until(pilot, lambda: "602" in everything(pilot) and not app_of(pilot).takes_keys)
         await pilot.press("ctrl+u")
-        assert "2 lines wait: Enter takes the next here" in text_of(pilot, "#message")
+        assert "2 lines wait: Enter takes them from here on" in text_of(pilot, "#message")
         await pilot.press("enter")
         await until(pilot, lambda: len(_nine(ready)) == 2)
     assert _nine(ready) == [601.0, 602.0]

@@ -180,3 +180,13 @@ async def test_what_was_taken_back_is_asked_for_again(logbook: Logbook, ready: O
         "point 1": 601.0,
         "point 2": 602.0,
     }
+
+
+async def test_behind_a_form_closed_with_esc_typing_replaces_the_value_in_question(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 603.0)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "up", *"6030", "enter")
+        await pilot.press("ctrl+r", "escape", *"604")
+        assert walk_of(pilot).asking.field.value == "604"
