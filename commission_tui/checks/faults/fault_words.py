@@ -21,6 +21,8 @@ _LEVEL = (0, 1, 1, 1, 2, 2)
 """Of how well a kind fits: called exactly so, called so in part, or only hinted at."""
 _HINTED, _IN_PART = 4, 3
 """From these ranks on, a kind says more than the words do; that of a danger from the second on."""
+_OF_PICTURE = frozenset({"wall", "cabinet", "module", "line", "pixel", "seam", "corner"})
+"""Forms of place in which others of them lie; a fault beside the picture is in none of them."""
 
 
 def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
@@ -37,7 +39,7 @@ def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     words = _spelt(typed)
     found = []
     for order, kind in enumerate(KINDS):
-        rank = _rank(kind, words, words.split()) if words else 0
+        rank = _rank(kind, words, form) if words else 0
         if rank is not None:
             plainer = len(kind.name.split()) if words else 0
             # A line at a seam is no line of a module, whatever it is called.
@@ -46,8 +48,10 @@ def kinds_like(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     return tuple(kind for _, kind in sorted(found, key=lambda item: item[0]))
 
 
-_DETAIL = re.compile(r"(?:red|green|blue|white|x|y|at|\d+)")
-"""Words beside a kind: which colour, where; they go into the note."""
+_DETAIL = re.compile(
+    r"(?:red|green|blue|white|x|y|at|\d+|than|its|the|neighbours?|much|slightly|very|a|bit|little)"
+)
+"""Words beside a kind: which colour, where, how much, beside what; they go into the note."""
 
 
 def kinds_meant(typed: str, form: str = "") -> tuple[FaultKind, ...]:
@@ -64,14 +68,19 @@ def _without_detail(typed: str) -> str:
 def _spelt(typed: str) -> str:
     """Return words in small letters, in the spelling of the catalogue."""
     words = typed.strip().lower()
-    for other, ours in (("color", "colour"), ("gray", "grey"), ("center", "centre")):
+    for other, ours in (
+        ("color", "colour"),
+        ("gray", "grey"),
+        ("center", "centre"),
+        ("neighbor", "neighbour"),
+    ):
         words = words.replace(other, ours)
     return words
 
 
-def _rank(kind: FaultKind, typed: str, words: list[str]) -> int | None:
+def _rank(kind: FaultKind, typed: str, form: str) -> int | None:
     """Return how well a kind fits, 0 the best; None when it does not."""
-    name, also, hints = _words_of(kind)
+    words, (name, also, hints) = typed.split(), _words_of(kind)
     if typed == name or typed in also:
         return 0
     if name.startswith(typed):
@@ -79,20 +88,22 @@ def _rank(kind: FaultKind, typed: str, words: list[str]) -> int | None:
     if all(_begins(word, name) for word in words):
         return 2
     if any(all(_begins(word, other) for word in words) for other in also):
-        return 3
+        # Half of what something elsewhere is called only hints at it: too bright, beside black too bright.
+        is_here = form in {"", kind.form} or {form, kind.form} <= _OF_PICTURE
+        return _IN_PART if is_here else _HINTED
     if any(all(_begins(word, hint) for word in words) for hint in hints):
         return _HINTED
     together = " ".join([name, *also, *hints])
     return 5 if all(word in together for word in words) else None
 
 
-def is_said(kind: FaultKind, typed: str) -> bool:
+def is_said(kind: FaultKind, typed: str, form: str = "") -> bool:
     """Whether words say a kind; where they only hint at it, somebody has to choose it.
 
-    So it is where they are only a part of what a danger is called.
+    So it is where they are only a part of what a danger is called, or what is not at a place of that form.
     """
     below = _IN_PART if kind.severity == "danger" else _HINTED
-    ranks = [_rank(kind, words, words.split()) for words in (_spelt(typed), _without_detail(typed))]
+    ranks = [_rank(kind, words, form) for words in (_spelt(typed), _without_detail(typed))]
     return any(rank is not None and rank < below for rank in ranks)
 
 
@@ -128,7 +139,7 @@ def named_kind(words: str, form: str = "") -> FaultKind:
     exact = _called(wanted) or _called(_without_detail(words))
     placed = [kind for kind in exact if kind.form == form]
     for fits in (placed, exact, kinds_meant(words) if wanted else ()):
-        if len(fits) == 1 and is_said(fits[0], words):
+        if len(fits) == 1 and is_said(fits[0], words, form):
             return fits[0]
     several = placed or exact or kinds_meant(words)
     if wanted and several:
@@ -149,7 +160,8 @@ def own_words(kind: FaultKind, typed: str) -> str:
     """Return what was typed for a kind, which belongs into the note: all that the kind does not say.
 
     Words that only begin those a kind is called by were typed to find it: none of them is a note, nor
-    are they beside whole words. In words of another kind nothing is left out.
+    are they beside whole words. In words of another kind nothing is left out, nor in those that say which
+    it is of what the name leaves open.
     """
     words = _spelt(" ".join(typed.split())).split()
     if kind.name == SOMETHING_ELSE:
@@ -158,12 +170,19 @@ def own_words(kind: FaultKind, typed: str) -> str:
     every = name | _parts(kind.also)
     if not all(_begins_one(word, every) for word in words):
         return typed.strip()
-    if all(_begins_one(word, name) for word in words):
-        return ""
     whole = [_parts([word]) <= every for word in words]
+    if all(_begins_one(word, name) for word in words):
+        said = [word for word, is_whole in zip(words, whole, strict=True) if is_whole]
+        either = _EITHER.findall(kind.name) if " or " in kind.name else []
+        left = [word for word in either if not any(word.startswith(one) for one in said)]
+        return typed.strip() if 0 < len(left) < len(either) else ""
     if all(whole):
         return typed.strip()
     return " ".join(own for own, is_whole in zip(typed.split(), whole, strict=True) if is_whole)
+
+
+_EITHER = re.compile(r"[\w-]+(?=,| or )|(?<= or )[\w-]+|(?<=, )[\w-]+")
+"""What a name leaves open, such as brighter or darker: which of it was said is a note."""
 
 
 def _parts(names: Iterable[str]) -> set[str]:

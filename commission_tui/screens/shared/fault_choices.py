@@ -17,7 +17,7 @@ from commission_tui.screens.shared.fault_places import cabinets_of, place_of
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import counted, quoted
 from commission_tui.wall.model.location import parse_location
-from commission_tui.wall.model.place_words import CELL
+from commission_tui.wall.model.place_words import CELL, places_named
 
 LINES = ("kind", "place", "severity", "note")
 """The form's lines from the top."""
@@ -28,14 +28,19 @@ def kinds_offered(typed: str, form: str = "") -> tuple[FaultKind, ...]:
     """Return the kinds that what is typed may mean; that of what fits none always at the end."""
     other = known_kind(SOMETHING_ELSE)
     words = " ".join(CELL.sub("", typed).split())  # of two that are swapped, the second is no word
-    found = [kind for kind in kinds_meant(words, form) if kind is not other]
+    meant = kinds_meant(words, form)
+    if not meant:  # a place that was not taken says nothing of the kind
+        for place in places_named(words):
+            words = words.replace(place, "").strip(" ,:")
+        meant = kinds_meant(words, form) if words else ()
+    found = [kind for kind in meant if kind is not other]
     return (*found, *([other] if other else []))
 
 
-def first_is_said(kinds: tuple[FaultKind, ...], typed: str) -> bool:
+def first_is_said(kinds: tuple[FaultKind, ...], typed: str, form: str = "") -> bool:
     """Whether words say the first of the kinds that are offered, so that nobody has to choose it."""
     words = " ".join(CELL.sub("", typed).split())
-    return len(kinds) > 1 and bool(words) and is_said(kinds[0], words)
+    return len(kinds) > 1 and bool(words) and is_said(kinds[0], words, form)
 
 
 def no_kind(typed: str, kinds: tuple[FaultKind, ...] = ()) -> str:

@@ -166,11 +166,6 @@ class FaultForm(LinesDialog):
         return self._kinds[at] if at is not None and at < len(self._kinds) else None
 
     @property
-    def _left_kind(self) -> FaultKind | None:
-        """The kind of what fits no other, where nothing else is left to choose."""
-        return self._kinds[0] if self._fits_none and self._where.words.strip() else None
-
-    @property
     def _fits_none(self) -> bool:
         """Whether what is typed fits no kind: only something else is left to choose."""
         return len(self._kinds) == 1
@@ -190,7 +185,8 @@ class FaultForm(LinesDialog):
         options.set_options(Option(content_of([choices.kind_line(kind)])) for kind in self._kinds)
         # Nothing is chosen before somebody types or goes down: a stray key would log it. What fits none,
         # or is only hinted at, is offered, not taken.
-        options.highlighted = 0 if choices.first_is_said(self._kinds, self._where.words) else None
+        is_said = choices.first_is_said(self._kinds, self._where.words, self._form)
+        options.highlighted = 0 if is_said else None
         self._kind_changed()
 
     def _kind_changed(self) -> None:
@@ -201,9 +197,7 @@ class FaultForm(LinesDialog):
         shown.display = kind is not None and bool(kind.caution)
         self.query_one("#fault-looks", Painted).show(choices.looks_line(kind))
         many = self._many
-        line = place_questions.place_line(
-            self._job, self._where, self._place, kind or self._left_kind, many
-        )
+        line = place_questions.place_line(self._job, self._where, self._place, kind, many)
         self.query_one("#label-place", Painted).show((("Where", "strong"), line))
         self._label("note", "Description", choices.note_hint(kind))
         severity = self._field("severity")

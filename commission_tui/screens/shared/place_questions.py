@@ -105,7 +105,7 @@ def not_taken(
         named = tuple(one for one in named if one != f"m{module[0]},{module[1]}")
     if is_of_cabinet:
         named += unclear_numbers(words)
-    return " ".join(named)
+    return ", ".join(named)
 
 
 _AND_MORE = re.compile(
@@ -274,7 +274,7 @@ def place_line(
         return f"  {listed(many, 4)}", "muted"
     if wrong := misplaced(job, kind, place):
         return f"  {wrong}", "error"
-    if kind is not None and (named := where.left_over(place, kind)):
+    if named := where.left_over(place, kind):
         return (
             f"  {quoted(named)} stands in your words: type it here, such as R3C7 or row 3",
             "error",

@@ -122,7 +122,7 @@ _NAMED = re.compile(
     re.IGNORECASE | re.ASCII,
 )
 _NUMBERED = re.compile(
-    rf"(?:\b{_COUNTED}\d+(?: ?[-,./] ?\d+)?|\bR\d+C\d+|\b[RC]\d+(?= |$)|\bP\d+(?:\.\d+)?(?= |$)|"
+    rf"(?:\b{_COUNTED}\d+(?: ?[-,./] ?\d+\b)?|\bR\d+C\d+|\b[RC]\d+(?= |$)|\bP\d+(?:\.\d+)?(?= |$)|"
     r"\bm\d+,\d+|\bx\d+ y\d+)",
     re.IGNORECASE | re.ASCII,
 )

@@ -26,6 +26,9 @@ from commission_tui.errors import InputError
         ("black", "cabinet", "cabinet dark"),
         ("stuck", "pixel", "pixel stuck lit"),
         ("flicker", "module", "module flickers"),
+        ("flickers", "cabinet", "cabinet flickers"),
+        ("blinks", "cabinet", "cabinet flickers"),
+        ("too bright", "cabinet", "cabinet brighter or darker"),
         ("flicker", "chain place", "sparkle or snow along a chain"),
         ("line", "line", "line in module"),
         ("module dark", "module", "module dark"),
@@ -83,6 +86,13 @@ def test_every_kind_is_called_something_else_as_well() -> None:
         ("chain dark from here on", "loose cable", "loose cable"),
         ("module scrambled", "wrong scan", "wrong scan"),
         ("something else", "hums at night", "hums at night"),
+        ("cabinet brighter or darker", "darker", "darker"),  # which of the two
+        ("cabinet brighter or darker", "bright", "bright"),
+        ("cabinet brighter or darker", "cabinet brighter or darker", ""),
+        ("cabinet brighter or darker", "cabinet", ""),
+        ("cabinet brighter or darker", "bri", ""),
+        ("shock, tingle, heat or smell", "heat", "heat"),
+        ("cabinet dark, card alive", "cabinet dark", ""),
     ],
 )
 def test_words_that_the_kind_does_not_say_are_its_note(kind: str, typed: str, note: str) -> None:
@@ -98,17 +108,23 @@ def test_words_that_the_kind_does_not_say_are_its_note(kind: str, typed: str, no
         ("loose", "cabinet"),
         ("no signal", "input"),
         ("fuse", "circuit"),
+        ("too bright", "cabinet"),  # no grey curve of an input
+        ("too bright", "pixel"),
+        ("too dark", "wall"),
     ],
 )
 def test_of_what_words_only_hint_at_nothing_is_chosen(typed: str, form: str) -> None:
     kinds = kinds_like(typed, form)
     assert kinds
-    assert not is_said(kinds[0], typed)
+    assert not is_said(kinds[0], typed, form)
     with pytest.raises(InputError, match="expected one of"):
         named_kind(typed, form)
 
 
-@pytest.mark.parametrize("typed", ["dead pixel", "stuck red pixel", "flickers", "dim module"])
+@pytest.mark.parametrize(
+    "typed",
+    ["dead pixel", "stuck red pixel", "flickers", "dim module", "much darker than its neighbor"],
+)
 def test_what_words_say_is_chosen(typed: str) -> None:
     assert is_said(kinds_meant(typed)[0], typed)
 

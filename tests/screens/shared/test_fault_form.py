@@ -503,7 +503,7 @@ async def test_a_row_for_a_fault_of_one_module_is_contradicted_beside_the_place_
     logbook: Logbook, ready: OpenJob
 ) -> None:
     async with running(logbook, ready) as pilot:
-        await pilot.press("f5", "l", *"row 2 flickers")
+        await pilot.press("f5", "l", *"row 2 module proud")
         await pilot.pause()
         line = " ".join(text_of(pilot, "#label-place").split())
         assert "expected one cabinet for a fault of one module, such as R2C1 m1,2" in line
@@ -552,3 +552,29 @@ async def test_a_cabinet_that_is_not_there_is_said_in_two_lines(
         assert len(text_of(pilot, "#form-error")) < 160
         await pilot.press("escape")
     assert not ready.state.faults
+
+
+async def test_what_is_said_of_a_cabinet_or_of_many_fits_their_place_and_stays_in_the_note(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l", *"R1C2 darker", "ctrl+s")
+        await until(pilot, lambda: len(ready.state.faults) == 1)
+        await pilot.press("l", *"R1C3 too bright", "ctrl+s")
+        await until(pilot, lambda: "'too bright' may be one of these" in everything(pilot))
+        await pilot.press("down", "ctrl+s")
+        await until(pilot, lambda: len(ready.state.faults) == 2)
+        await pilot.press("l", *"row 2, 3rd cabinet dim", "down", "ctrl+s")
+        await until(pilot, lambda: "where is 'row 2, 3rd cabinet'?" in everything(pilot))
+        await pilot.press(*"R2C3", "enter")
+        await until(pilot, lambda: len(ready.state.faults) == 3)
+        await pilot.press("l", *"C1 flickers", "ctrl+s")
+        await until(pilot, lambda: len(ready.state.faults) == 5)
+    found = [fault.found.body for fault in ready.state.faults]
+    assert [(one.location, one.fault, one.note) for one in found] == [
+        ("R1C2", "cabinet brighter or darker", "darker"),
+        ("R1C3", "cabinet brighter or darker", "too bright"),
+        ("R2C3", "cabinet brighter or darker", "row 2, 3rd cabinet dim"),
+        ("R1C1", "cabinet flickers", ""),
+        ("R2C1", "cabinet flickers", ""),
+    ]

@@ -58,6 +58,7 @@ def test_a_place_that_has_one_meaning_is_written_as_the_grammar_has_it(
         ("panel 12 dark", ("panel 12",)),
         ("R2C3 and m1,2 dark", ("R2C3", "m1,2")),
         ("P2 no picture", ("P2",)),
+        ("row 2, 3rd cabinet dim", ("row 2", "3rd cabinet")),
         ("fan 2 rattles at 60 %", ()),
         ("hums in the quiet", ()),
     ],
