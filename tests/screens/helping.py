@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import unicodedata
+from collections import deque
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
+from itertools import groupby
 from pathlib import Path
 from typing import Any, cast
 
 import pytest
+from textual import events
 from textual.dom import DOMNode
+from textual.keys import KEY_NAME_REPLACEMENTS
 from textual.pilot import Pilot
 from textual.screen import Screen
 from textual.widgets import Input
@@ -39,6 +44,36 @@ def metered(job: OpenJob) -> OpenJob:
     return job
 
 
+class Typist(Pilot[None]):
+    """Presses key after key, each once the screen is done with the one before, but text in a field at once.
+
+    A screen drawn for each letter of a word is what tests of fields themselves are about.
+    """
+
+    async def press(self, *keys: str) -> None:
+        """Press keys; of letters that follow each other where a field is, only the last is waited for."""
+        for is_text, several in groupby(keys, key=_is_text):
+            left = deque(several)
+            while is_text and len(left) > 1:
+                character = left.popleft()
+                if isinstance(self.app.focused, Input):
+                    self.app.post_message(events.Key(_key_name(character), character))
+                else:
+                    await super().press(character)
+            await super().press(*left)
+
+
+def _is_text(key: str) -> bool:
+    return len(key) == 1
+
+
+def _key_name(character: str) -> str:
+    if character.isalnum():
+        return character
+    name = unicodedata.name(character).lower().replace("-", "_").replace(" ", "_")
+    return KEY_NAME_REPLACEMENTS.get(name, name)
+
+
 @asynccontextmanager
 async def running(
     book: Logbook,
@@ -56,7 +91,7 @@ async def running(
     async with app.run_test(size=size) as pilot:
         await app.workers.wait_for_complete()
         await pilot.pause()
-        yield pilot
+        yield Typist(app)
         drawn(pilot)
 
 
