@@ -355,24 +355,27 @@ class OpenJob:
     def _chained(
         self, bodies: Sequence[e.Body], shows: Mapping[int, int]
     ) -> tuple[list[e.Entry], list[str]]:
-        """Make entries, each naming the one before it, some the one they show; and their digests."""
+        """Make entries, each naming the one before it, some the one they show; and their digests.
+
+        They have one moment, for what is written together is one act.
+        """
+        moment = self.now()
         made: list[e.Entry] = []
         digests: list[str] = []
         known = self._ends
         for at, item in enumerate(bodies):
             shown = made[shows[at]] if at in shows else None
             given = item if shown is None else changed_body(item, about=shown.id)
-            made.append(self._entry(given, known))
+            made.append(self._entry(given, known, moment))
             digests.append(digest(made[-1]))
             known = known if is_contact(made[-1]) else (digests[-1],)
         return made, digests
 
-    def _entry(self, item: e.Body, known: tuple[str, ...]) -> e.Entry:
+    def _entry(self, item: e.Body, known: tuple[str, ...], moment: datetime) -> e.Entry:
         if not self.by.strip():
             raise InputError(
                 "who logs: found nobody, expected a name, such as --as 'A. Technician'"
             )
-        moment = self.now()
         stamp = moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
         return body(
             e.Entry,

@@ -76,7 +76,7 @@ def _bodies(job: OpenJob) -> Iterator[e.Body]:
 def _rows(job: OpenJob, count: int) -> Iterator[dict[str, str | None]]:
     (previous,) = job._store.ends(job.id)
     for item in itertools.islice(_bodies(job), count):
-        entry = job._entry(item, (previous,))
+        entry = job._entry(item, (previous,), job.now())
         previous = chain.digest(entry)
         yield row_of(entry, previous)
 

@@ -7,21 +7,17 @@ taking back once more goes on to what was done before it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
 from itertools import islice
 from typing import NamedTuple
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import is_contact
-from commission_tui.logbook.entries.ids_and_clock import moment_of
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.corrections import correction_body, is_sole
 from commission_tui.logbook.state.entry_words import words_with_subject
 from commission_tui.logbook.state.state import State
 from commission_tui.text import listed
-
-_AT_ONCE = timedelta(milliseconds=20)
 
 
 class LastAct(NamedTuple):
@@ -165,10 +161,5 @@ def _why_not(state: State, entry: e.Entry) -> str:
 
 
 def _in_one_go(later: e.Entry, earlier: e.Entry) -> bool:
-    """Whether two entries were written as one act: fault after fault, a table, a run that was moved.
-
-    Those of one transaction follow each other in a few milliseconds; between two Enters lies a drawing.
-    """
-    apart = moment_of(later.id) - moment_of(earlier.id)
-    alike = (later.by, later.body.kind) == (earlier.by, earlier.body.kind)
-    return alike and apart < _AT_ONCE
+    """Whether two entries were written as one act: fault after fault, a table, a run that was moved."""
+    return (later.by, later.at) == (earlier.by, earlier.at)
