@@ -86,7 +86,8 @@ def csv_tables(context: Context) -> Tables:
     """Return every table of a job as headings and rows."""
     return {
         "readings": (
-            "id,at,by,check,field,place,value,unit,expanded,instrument,corrected,stands",
+            "id,at,by,check,field,place,value,unit,expanded,instrument,corrected,stands,"
+            "instrument_name,instrument_serial",
             _reading_rows(context),
         ),
         "verdicts": (
@@ -116,6 +117,7 @@ def _reading_rows(context: Context) -> Iterator[Row]:
         for _, slot in context.slots(check_id):
             for logged in slot:
                 body = logged.body
+                known = context.state.instruments.get(body.instrument or "")
                 yield (
                     *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
                     *(
@@ -124,6 +126,8 @@ def _reading_rows(context: Context) -> Iterator[Row]:
                         reading_with_errors(context.state, body, logged.at).expanded,
                     ),
                     *(body.instrument, logged.corrected, logged.id == slot[-1].id),
+                    # As it is called now: a key keeps the name that was typed first, with its slips.
+                    *((known.body.name, known.body.serial) if known else (None, None)),
                 )
 
 

@@ -7,6 +7,7 @@ import html
 import io
 import json
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -95,6 +96,18 @@ def test_csv_tables_agree_with_the_job(job: OpenJob) -> None:
 def test_an_empty_job_has_empty_tables(tmp_path: Path) -> None:
     tables = export_csv(make_job(tmp_path))
     assert table(tables["readings"]) == table(tables["faults"]) == []
+
+
+def test_a_reading_names_its_instrument_as_it_is_called_now(job: OpenJob) -> None:
+    """Its key is made of the name that was typed first and stays, whatever was wrong with it."""
+    spot = job.state.instruments["spot"]
+    job.correct(spot.id, replace(spot.body, name="Spot meter, half a degree"), "mistyped")
+    rows = table(export_csv(job)["readings"])
+    named = {
+        (r["instrument_name"], r["instrument_serial"]) for r in rows if r["instrument"] == "spot"
+    }
+    assert named == {("Spot meter, half a degree", "LM-2045")}
+    assert {r["instrument_name"] for r in rows if not r["instrument"]} == {""}
 
 
 @pytest.mark.parametrize(
