@@ -345,12 +345,8 @@ class ValueEntry(Vertical):
 
     def put_right(self, *, is_withdrawn: bool) -> None:
         """Go on behind a correction: with the lines that wait, else where one was before it."""
-        if is_withdrawn:
-            pass  # it is asked for again
-        elif self.lines.are_there:
-            self._route.pass_on()
-        else:
-            self._route.go_back()
+        if not is_withdrawn:  # else it is asked for again
+            (self._route.pass_on if self.lines.are_there else self._route.go_back)()
         self.fresh(answered=True)
 
     # --- keys
