@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from random import Random
 
@@ -15,23 +13,13 @@ class ScriptClock:
 
     def __init__(self) -> None:
         self.moment = datetime(2026, 6, 8, 13, 0, tzinfo=UTC)
-        self._each = timedelta(milliseconds=1)
 
     def __call__(self) -> datetime:
-        self.moment += self._each
+        self.moment += timedelta(milliseconds=1)
         return self.moment
 
     def pass_minutes(self, minutes: float) -> None:
         self.moment += timedelta(minutes=minutes)
-
-    @contextmanager
-    def each(self, minutes: float) -> Iterator[None]:
-        """Let so many minutes pass before each entry that is written meanwhile."""
-        before, self._each = self._each, timedelta(minutes=minutes, milliseconds=1)
-        try:
-            yield
-        finally:
-            self._each = before
 
 
 def same_ids() -> IdSource:
