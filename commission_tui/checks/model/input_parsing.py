@@ -15,8 +15,8 @@ from commission_tui.figures import unit_word
 from commission_tui.text import quoted
 from commission_tui.wall.model.wall_model import Wall
 
-_NUMBERS = re.compile(r"[-+]?\.?\d.*(?:[\t;]|  )\s*[-+]?[.,]?\d.*")
-"""A tab, which a field of a screen shows as two spaces, parts columns."""
+_NUMBERS = re.compile(r"(?:[-+]?\.?\d.*(?:[\t;]|  )|\d{1,3}[.):]\s)\s*[-+]?[.,]?\d.*")
+"""A tab, which a field of a screen shows as two spaces, parts columns; so does ``1.`` of a numbered list."""
 _COORDINATE = re.compile(r"0?[.,]\d+")
 _SIDES = re.compile(
     r"(?P<across>\d[\d.,]*)\s*(?P<unit>[^\W\d]*?)\s*(?:[x×*]|\bby\b)\s*"

@@ -294,7 +294,9 @@ async def test_the_first_escape_takes_back_the_question_and_the_second_drops_wha
     assert _nine(ready) == [601.0, 602.0]
 
 
-@pytest.mark.parametrize("pasted", ["641.5\t0,3290", "641,5;0,3290", "641\t329"])
+@pytest.mark.parametrize(
+    "pasted", ["641.5\t0,3290", "641,5;0,3290", "641\t329", "1. 641", "2) 641", "3: .5"]
+)
 def test_two_columns_are_two_numbers_and_no_unit(ready: OpenJob, pasted: str) -> None:
     item = ready.state.checklist.check("nine").fields[0]
     with pytest.raises(InputError, match="two numbers on one line; expected one"):
