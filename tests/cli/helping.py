@@ -6,9 +6,14 @@ import contextlib
 import json
 import os
 import pty
+import select
+import signal
 import sys
 from collections.abc import Sequence
 from typing import Any, Protocol
+
+_MOST_S = 60
+"""So long nothing may be said."""
 
 
 class Cli(Protocol):
@@ -39,7 +44,8 @@ def typed_at_a_terminal(
 ) -> str:
     """Run a command on a pseudo-terminal; all is typed at once, before anything is asked.
 
-    `answers` are typed each when its question is there, in this order; the command ends with `ends`.
+    `answers` are typed each when its question is there, in this order; "kill" is what no key says.
+    The command ends with `ends`.
     """
     code = (
         f"import sys; sys.argv[1:] = {list(words)!r}\nfrom commission_tui.cli import main; main()"
@@ -51,9 +57,15 @@ def typed_at_a_terminal(
     os.write(terminal, typed.encode())
     said, left = b"", list(answers)
     with contextlib.suppress(OSError):  # the end of a pseudo-terminal
-        while chunk := os.read(terminal, 65536):
+        while select.select([terminal], [], [], _MOST_S)[0] and (chunk := os.read(terminal, 65536)):
             said += chunk
-            if left and left[0][0].encode() in said:
-                os.write(terminal, left.pop(0)[1].encode())
+            if not left or left[0][0].encode() not in said:
+                continue
+            _, answer = left.pop(0)
+            if answer == "kill":
+                os.kill(child, signal.SIGKILL)
+            else:
+                os.write(terminal, answer.encode())
+    os.close(terminal)  # whoever still waits for an answer ends, and is told by how
     assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == ends, said.decode()
     return said.decode()

@@ -52,9 +52,11 @@ def test_what_was_answered_before_the_program_ended_stands_there_the_next_time(
     words = ["--database", str(tmp_path / "hall.db"), "--as", "Ada Smit", "job", "new"]
     words.append(str(wall_file))
     typed_at_a_terminal(
-        words, "", [("Job", "The hall\r"), ("Client", "Council\r"), ("Firm", "\x03")], ends=130
+        words, "", [("Job", "The hall\r"), ("Client", "Council\r"), ("Firm", "kill")], ends=-9
     )
-    said = typed_at_a_terminal(words, "", [("Job", "\r\rTarn & Fell" + "\r" * 40)])
+    said = typed_at_a_terminal(
+        words, "", [("[The hall]", "\r"), ("[Council]", "\r"), ("Firm", "Tarn & Fell" + "\r" * 40)]
+    )
     assert "Client (who signs) [Council]" in said
     assert "opened 'The hall'" in said
     assert not list(tmp_path.glob("*.draft"))
