@@ -29,6 +29,7 @@ from commission_tui.logbook.state.job_summary import summary_after, summary_text
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.logbook.store import ends_left
 from commission_tui.logbook.store.store import Store, StoredFile
+from commission_tui.progress import Progress, unwatched
 from commission_tui.text import listed, quoted
 
 Listener = Callable[[State], None]
@@ -100,8 +101,11 @@ class OpenJob:
         files: Sequence[StoredFile] = (),
         *,
         about: Sequence[tuple[int, int]] = (),
+        progress: Progress = unwatched,
     ) -> list[e.Entry]:
         """Write several entries, and the files they name, in one transaction: all, or none.
+
+        `progress` is told how many are made, of how many, before each.
 
         The limits of a check are frozen, by an entry of their own, before its first reading. `about`
         pairs photos with what they show where that gets its id only now, by places among the bodies.
@@ -113,7 +117,7 @@ class OpenJob:
         freezing = [item for item in frozen if item is not None]
         many = len(freezing)
         shows = {many + photo: many + what for photo, what in about}
-        made, digests = self._chained((*freezing, *bodies), shows)
+        made, digests = self._chained((*freezing, *bodies), shows, progress)
         after = fold(made, self._state)
         affected = affected_checks(self._state, after)
         count = self._store.append(
@@ -353,7 +357,7 @@ class OpenJob:
         return self.now().isoformat(timespec="seconds")
 
     def _chained(
-        self, bodies: Sequence[e.Body], shows: Mapping[int, int]
+        self, bodies: Sequence[e.Body], shows: Mapping[int, int], progress: Progress
     ) -> tuple[list[e.Entry], list[str]]:
         """Make entries, each naming the one before it, some the one they show; and their digests.
 
@@ -364,6 +368,7 @@ class OpenJob:
         digests: list[str] = []
         known = self._ends
         for at, item in enumerate(bodies):
+            progress(at, len(bodies))
             shown = made[shows[at]] if at in shows else None
             given = item if shown is None else changed_body(item, about=shown.id)
             made.append(self._entry(given, known, moment))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 from commission_tui.errors import InputError
@@ -85,24 +84,18 @@ def log_table(
         When design, checks or instruments are no longer those that the readings were held against.
     """
     of = len(taken.readings)
-    made = 0
 
-    def counting() -> datetime:
-        # Asked once for each entry that is made, and more often only when all are made.
-        nonlocal made
+    def making(made: int, _: int) -> None:
         if made == of or (made < of and made % _LOGGED_EACH == 0):
             progress(made, of)
-        made += 1
-        return clock()
 
-    logbook = Logbook(book, counting)
+    logbook = Logbook(book, clock)
     try:
         opened = logbook.open(job, by)
         _still_so(taken, opened.state)
         progress(0, of)
-        made = 0
         remember = [taken.remember] if taken.remember is not None else []
-        opened.record_all([*remember, *taken.readings])
+        opened.record_all([*remember, *taken.readings], progress=making)
     finally:
         logbook.close()
     return of
