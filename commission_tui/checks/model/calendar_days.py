@@ -9,13 +9,16 @@ from commission_tui.errors import InputError
 from commission_tui.text import quoted
 
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
-# Not compiled here, which a start would wait for: `re` does it, and keeps it, with the first that is typed.
-_YEAR_FIRST = r"(?a:(\d{4})([-./]) ?(\d{1,2})\2 ?(\d{1,2})\.?)"
-_YEAR_LAST = r"(?a:(\d{1,2})([-./]) ?(\d{1,2})\2 ?(\d{4}))"
+_YEAR_FIRST = re.compile(r"(\d{4})([-./]) ?(\d{1,2})\2 ?(\d{1,2})\.?", re.ASCII)
+_YEAR_LAST = re.compile(r"(\d{1,2})([-./]) ?(\d{1,2})\2 ?(\d{4})", re.ASCII)
 
 _MONTH = r"([^\W\d_]{3,9})\.?"
-_MONTH_SECOND = rf"(?ai:(\d{{1,2}})(?:st|nd|rd|th|\.)?[ -]?{_MONTH},?[ -]?(\d{{4}}|\d\d))"
-_MONTH_FIRST = rf"(?ai:{_MONTH} ?(\d{{1,2}})(?:st|nd|rd|th)?(?:, ?| )(\d{{4}}))"
+_MONTH_SECOND = re.compile(
+    rf"(\d{{1,2}})(?:st|nd|rd|th|\.)?[ -]?{_MONTH},?[ -]?(\d{{4}}|\d\d)", re.ASCII | re.I
+)
+_MONTH_FIRST = re.compile(
+    rf"{_MONTH} ?(\d{{1,2}})(?:st|nd|rd|th)?(?:, ?| )(\d{{4}})", re.ASCII | re.I
+)
 _CENTURY = "20"
 """Of a year of two figures: read only behind a month in words, where it can be no day."""
 _MONTHS = (
@@ -47,16 +50,16 @@ def typed_day(text: str, what: str) -> date:
     """
     typed = text.strip()
     days: set[date | None] = set()
-    if first := re.fullmatch(_YEAR_FIRST, typed):
+    if first := _YEAR_FIRST.fullmatch(typed):
         days = {_day(first[1], first[3], first[4])}
-    elif last := re.fullmatch(_YEAR_LAST, typed):
+    elif last := _YEAR_LAST.fullmatch(typed):
         days = {_day(last[4], last[3], last[1])}
         if last[2] != ".":
             days.add(_day(last[4], last[1], last[3]))
-    elif named := re.fullmatch(_MONTH_SECOND, typed):
+    elif named := _MONTH_SECOND.fullmatch(typed):
         year = named[3] if len(named[3]) == 4 else _CENTURY + named[3]
         days = {_day(year, _month(named[2]), named[1])}
-    elif named := re.fullmatch(_MONTH_FIRST, typed):
+    elif named := _MONTH_FIRST.fullmatch(typed):
         days = {_day(named[3], _month(named[1]), named[2])}
     possible = sorted(day for day in days if day is not None)
     if len(possible) == 1:

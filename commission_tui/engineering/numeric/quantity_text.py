@@ -24,25 +24,27 @@ _TIDY = str.maketrans(
         "′": "'", "’": "'", "″": '"', "”": '"', "“": '"',
     }
 )  # fmt: skip
-# Not compiled here, which a start would wait for: `re` does it, and keeps it, with the first that is typed.
 _DIGITS = r"[0-9]+(?: [0-9]{3})*"
-_APART = r"(?<![0-9.,])[0-9]+(?: [0-9]{3})+(?![0-9/])"
+_APART = re.compile(r"(?<![0-9.,])[0-9]+(?: [0-9]{3})+(?![0-9/])")
 """Digits that spaces part as thousands are, which may also be the numbers of a list."""
 _NUMBER = rf"(?:{_DIGITS}(?:[.,][0-9]+)*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?"
 _FRACTION = r"[0-9]+/[0-9]+"
 _INCHES = rf"(?:{_NUMBER}(?:[ -]+{_FRACTION})?|{_FRACTION})"
-_PLAIN = rf"(?P<number>{_NUMBER}) ?(?P<kilo>k(?![A-Za-z/]))? ?(?P<unit>[^0-9\s].*)?"
-_CODED = r"(?P<whole>[0-9]{1,6})(?P<mark>[kKMR])(?P<part>[0-9]{1,6}) ?(?P<unit>[^0-9\s].*)?"
-_PART = rf"(?P<whole>[0-9]+ +)?(?P<fraction>{_FRACTION}) ?(?P<unit>[^0-9\s].*)?"
-_FEET = (
-    rf"(?i:(?P<feet>{_NUMBER}) ?(?:'|ft\.?|feet|foot)"
-    rf"(?:[ -]*(?P<inches>{_INCHES}) ?(?:\"|''|in\.?|inch|inches)?)?)"
+_PLAIN = re.compile(rf"(?P<number>{_NUMBER}) ?(?P<kilo>k(?![A-Za-z/]))? ?(?P<unit>[^0-9\s].*)?")
+_CODED = re.compile(
+    r"(?P<whole>[0-9]{1,6})(?P<mark>[kKMR])(?P<part>[0-9]{1,6}) ?(?P<unit>[^0-9\s].*)?"
 )
-_ONLY_INCHES = rf"(?i:(?P<inches>{_INCHES}) ?(?:\"|''|in\.?|inch|inches))"
-_AUGHT = r"(?i:(?P<noughts>[1-4])/0(?: ?(?:awg|ga|gauge))?)"
-_FRONTED = r"(?i:(?:awg|#) ?(?P<number>[0-9]{1,2}))"
+_PART = re.compile(rf"(?P<whole>[0-9]+ +)?(?P<fraction>{_FRACTION}) ?(?P<unit>[^0-9\s].*)?")
+_FEET = re.compile(
+    rf"(?P<feet>{_NUMBER}) ?(?:'|ft\.?|feet|foot)"
+    rf"(?:[ -]*(?P<inches>{_INCHES}) ?(?:\"|''|in\.?|inch|inches)?)?",
+    re.IGNORECASE,
+)
+_ONLY_INCHES = re.compile(rf"(?P<inches>{_INCHES}) ?(?:\"|''|in\.?|inch|inches)", re.IGNORECASE)
+_AUGHT = re.compile(r"(?P<noughts>[1-4])/0(?: ?(?:awg|ga|gauge))?", re.IGNORECASE)
+_FRONTED = re.compile(r"(?:awg|#) ?(?P<number>[0-9]{1,2})", re.IGNORECASE)
 _MARKS = {"k": 3, "K": 3, "M": 6, "R": 0}
-_PREFIXED = r"[mµukMGcd](?=[a-zA-ZΩ])"
+_PREFIXED = re.compile(r"[mµukMGcd](?=[a-zA-ZΩ])")
 _WHOLE_SYMBOLS = frozenset(
     {"cd/m²", "kip", "kgf", "kcmil", "min", "mm/m", "in/ft", "kg", "deg", "ppm"}
 )
@@ -91,7 +93,7 @@ def parse_quantity(text: str, unit: str) -> Annotated[float, Range("unit")]:
         raise ValueError(f"nothing, expected a number{_in(unit)}")
     if len(text) > _LONGEST:
         raise ValueError(f"{shown} is not a value, expected a number{_in(unit)}")
-    if apart := re.search(_APART, text):
+    if apart := _APART.search(text):
         raise ValueError(
             f"{shown} is one number of {apart[0].replace(' ', '')} or several: type one, without a space in it"
         )
@@ -162,12 +164,12 @@ def _signed(tidy: str, wanted: str) -> Fraction:
 
 
 def _is_prefixed(unit: Unit) -> bool:
-    return unit.symbol not in _WHOLE_SYMBOLS and bool(re.match(_PREFIXED, unit.symbol))
+    return unit.symbol not in _WHOLE_SYMBOLS and bool(_PREFIXED.match(unit.symbol))
 
 
 def _gauge(body: str) -> Fraction | None:
     """Return a wire gauge written as ``4/0`` or with the sign in front, else None."""
-    aught, fronted = re.fullmatch(_AUGHT, body), re.fullmatch(_FRONTED, body)
+    aught, fronted = _AUGHT.fullmatch(body), _FRONTED.fullmatch(body)
     if aught:
         return Fraction(1 - int(aught["noughts"]))
     return Fraction(fronted["number"]) if fronted else None
@@ -199,15 +201,15 @@ def _converted(number: Fraction, typed: str, target: Unit | None, wanted: str) -
 
 def _number_and_unit(body: str, wanted: str, target: Unit | None) -> tuple[Fraction, str, bool]:
     """Return the number, the unit typed with it, and whether a letter multiplied it."""
-    coded = re.fullmatch(_CODED, body)
+    coded = _CODED.fullmatch(body)
     if coded:
         number = Fraction(f"{coded['whole']}.{coded['part']}") * 10 ** _MARKS[coded["mark"]]
         return number, (coded["unit"] or "").strip(), coded["mark"] != "R"
-    part = re.fullmatch(_PART, body)
+    part = _PART.fullmatch(body)
     if part and target is not None and target.quantity in ("time", "length"):
         number = _fraction(part["fraction"]) + int((part["whole"] or "0").strip())
         return number, (part["unit"] or "").strip(), False
-    plain = re.fullmatch(_PLAIN, body)
+    plain = _PLAIN.fullmatch(body)
     if plain is None:
         raise ValueError(f"is not a value, expected a number{_in(wanted)}")
     kilo = 1000 if plain["kilo"] else 1
@@ -241,8 +243,8 @@ def _fraction(text: str) -> Fraction:
 
 def _feet_and_inches(body: str) -> Fraction | None:
     """Return metres when feet or inches were typed with marks or words, else None."""
-    feet = re.fullmatch(_FEET, body)
-    inches = feet or re.fullmatch(_ONLY_INCHES, body)
+    feet = _FEET.fullmatch(body)
+    inches = feet or _ONLY_INCHES.fullmatch(body)
     if inches is None:
         return None
     total = _number(feet["feet"]) * 12 if feet else Fraction(0)

@@ -1,9 +1,8 @@
 """What entries are made of: texts and numbers within bounds, and parts that several fields hold together."""
 
 import math
-from dataclasses import FrozenInstanceError, fields
 from datetime import date
-from typing import Annotated, Any, Literal, Never, TypeVar, cast, dataclass_transform
+from typing import Annotated, Literal, TypeVar, cast, dataclass_transform
 
 from pydantic import ConfigDict, Field, StringConstraints
 from pydantic.dataclasses import dataclass
@@ -32,59 +31,23 @@ EntryId = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{8}(-[0-9a-f]{4}){
 StrictNumber = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 Part = Literal["cabinet", "module", "receiving card", "power supply"]
 
-
-class Lasting:
-    """What never changes once it is made; two are equal that are of one kind and say the same.
-
-    All that a frozen dataclass does, written once: for each of thirty kinds Python would write and
-    compile it anew, and every start waits for that (`tests/benchmarks/bench_screens`).
-    """
-
-    __slots__ = ()
-
-    def __setattr__(self, name: str, value: object) -> Never:
-        raise FrozenInstanceError(f"cannot assign to field {name!r}")
-
-    def __delattr__(self, name: str) -> Never:
-        raise FrozenInstanceError(f"cannot delete field {name!r}")
-
-    def __eq__(self, other: object) -> bool:
-        return type(self) is type(other) and _said(self) == _said(other)
-
-    def __hash__(self) -> int:
-        return hash(_said(self))
-
-    def __repr__(self) -> str:
-        said = ", ".join(f"{name}={value!r}" for name, value in _said(self))
-        return f"{type(self).__name__}({said})"
-
-    def __setstate__(self, state: tuple[None, dict[str, object]]) -> None:
-        for name, value in state[1].items():  # of a copy, or from another process
-            object.__setattr__(self, name, value)
-
-
-def _said(one: Any) -> tuple[tuple[str, object], ...]:
-    return tuple((field.name, getattr(one, field.name)) for field in fields(one))
-
-
-_T = TypeVar("_T", bound=Lasting)
+_T = TypeVar("_T")
 
 
 @dataclass_transform(kw_only_default=True, frozen_default=True)
 def validated(kind: type[_T]) -> type[_T]:
-    """Make a class whose objects are validated as they are made.
+    """Make a class whose objects are validated as they are made and never change.
 
     With slots, not a model: a job is held whole, and an entry then takes a quarter of the memory
     (`tests/benchmarks/bench_scale`).
     """
     # Built when the first is made or read: most starts need few of the kinds by themselves.
     strict = ConfigDict(extra="forbid", defer_build=True)
-    made = dataclass(slots=True, kw_only=True, eq=False, repr=False, config=strict)(kind)
-    return cast("type[_T]", made)
+    return cast("type[_T]", dataclass(frozen=True, slots=True, kw_only=True, config=strict)(kind))
 
 
 @validated
-class Accuracy(Lasting):
+class Accuracy:
     """What a maker says of an instrument in one unit: accuracy, repeatability and resolution.
 
     The accuracy, percent of reading and a fixed part in the unit, is that of the calibration, common
@@ -109,7 +72,7 @@ class Accuracy(Lasting):
 
 
 @validated
-class FrozenLimit(Lasting):
+class FrozenLimit:
     """A limit as it stood: `low` or `high` in `unit`, who says so and with what standing."""
 
     name: Line
@@ -125,7 +88,7 @@ Stroke = Annotated[tuple[tuple[Coordinate, Coordinate], ...], Field(min_length=1
 
 
 @validated
-class TakenException(Lasting):
+class TakenException:
     """Something that is not as agreed, and that the client takes as it is until it is put right."""
 
     what: Reason

@@ -26,7 +26,6 @@ from commission_tui.logbook.entries.entry_parts import (
     Digest,
     EntryId,
     FrozenLimit,
-    Lasting,
     Line,
     Part,
     Prose,
@@ -38,7 +37,7 @@ from commission_tui.logbook.entries.entry_parts import (
 )
 
 
-class Body(Lasting):
+class Body:
     """What an entry says."""
 
     __slots__ = ()
