@@ -9,7 +9,7 @@ from pathlib import Path
 from commission_tui.errors import DocumentError
 from commission_tui.handover.verify.parse_document import ReadBack, document_issued
 from commission_tui.handover.verify.pdf_reading import is_pdf, read_file
-from commission_tui.handover.verify.verification import verify_and_read
+from commission_tui.handover.verify.verification import verify_content
 from commission_tui.logbook.entries.models import DocumentIssued, Signature
 from commission_tui.logbook.integrity.merge import document_source, merge
 from commission_tui.logbook.logbook import Logbook
@@ -47,7 +47,8 @@ def import_document(book: Logbook, path: Path, by: str = "") -> Imported:
     if not is_pdf(content) and (digest := book.store.fill(content)):
         filled = f"SHA-256 {digest}: named by an entry, and here from now on"
         return Imported("", path.name, 0, 0, 1, (filled,))
-    checked, read = verify_and_read(content, str(path), again=False)
+    checked = verify_content(content, str(path), again=False)
+    read = checked.read
     if read is None or not checked.holds:
         raise DocumentError(
             f"{path}: not imported: it failed verification: {checked.first_failure}"

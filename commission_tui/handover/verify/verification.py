@@ -113,23 +113,6 @@ def verify_content(
 
     `originals` are photos and files of the job that the document does not carry.
     """
-    found, _ = verify_and_read(
-        file, name, trusted, databases, usual=usual, again=again, originals=originals
-    )
-    return found
-
-
-def verify_and_read(
-    file: bytes | OpenedPdf,
-    name: str,
-    trusted: Sequence[x509.Certificate] = (),
-    databases: Sequence[Path] = (),
-    *,
-    usual: Path | None = None,
-    again: bool = True,
-    originals: Sequence[StoredFile] = (),
-) -> tuple[Verification, ReadBack | None]:
-    """Check as `verify_content` does; return the job in it beside what was found, where it could be read."""
     content = file if isinstance(file, bytes) else file.content
     kind: Kind = "document" if is_pdf(content) else "record"
     found = Verification(kind, hashlib.sha256(content).hexdigest())
@@ -145,14 +128,15 @@ def verify_and_read(
         found.add(kind, False, str(error))
         found.is_other = isinstance(error, NoDocumentError)
     if read is None:
-        return found, None
+        return found
+    found.read = read
     _chain(found, read)
     if usual is not None and not databases and has_job(usual, read.job):
         databases = (usual,)
     for database in databases:
         compare_with_logbook(found, read, database)
     _work_out_again(found, pdf if again else None, read, originals)
-    return found, read
+    return found
 
 
 def read_certificates(paths: Sequence[Path]) -> list[x509.Certificate]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from commission_tui.handover.verify.parse_document import ReadBack
 from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.text import counted, escaped
 
@@ -83,6 +84,8 @@ class Verification:
     supplements: str = ""
     is_other: bool = False
     """Whether it is no file of ours, or so little of one that nothing tells."""
+    read: ReadBack | None = field(default=None, repr=False)
+    """The job in it, where it could be read."""
     set_again: OpenedPdf | None = field(default=None, repr=False)
     """The document as its record gives it, where that could be set."""
 
