@@ -177,9 +177,8 @@ def named_acts(job: OpenJob, acts: Sequence[LastAct]) -> str:
     return listed(taken_back_words(job.state, acts), _NAMED, "; ")
 
 
-def taking_back(job: OpenJob, acts: Sequence[LastAct]) -> Form:
-    """Ask why what was done last is taken back, which it says; see `named_acts`."""
-    said = named_acts(job, acts)
+def taking_back(job: OpenJob, acts: Sequence[LastAct], said: str) -> Form:
+    """Ask why what was done last is taken back, which is `said` by `named_acts`."""
     at = acts[0].at
     since = [*signed_since(job.state, at), *issued_since(job.state, at)]
 

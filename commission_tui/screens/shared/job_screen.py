@@ -147,7 +147,7 @@ class JobScreen(Screen[None]):
             self.go_to_entry(acts[0].entry)
             return f"Taken back, and kept: {said}"
 
-        self.ask(taking_back(self.job, acts), done)
+        self.ask(taking_back(self.job, acts, said), done)
 
     def go_to_entry(self, entry_id: str) -> None:
         """Show where something was logged that was taken back: it is next to be logged as it is right."""
