@@ -34,7 +34,7 @@ def clock_rows(now: datetime) -> list[str]:
 
 def read_clock(grey: NDArray[np.uint8]) -> datetime | None:
     """Return the moment that a code in a picture says; None when there is none of ours."""
-    detector = cv2.QRCodeDetector()
+    detector = cv2.QRCodeDetectorAruco()
     for side in _SIDES_PX:
         small = at_most(grey, side)
         try:

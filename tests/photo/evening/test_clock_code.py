@@ -18,6 +18,22 @@ def test_a_photograph_of_the_clock_says_its_time(seed: int) -> None:
     assert read_clock(photographed(drawn(clock_rows(NOW)), seed)) == NOW
 
 
+@pytest.mark.parametrize(
+    "moment",
+    [
+        datetime(2027, 1, 28, 15, 52, 55, tzinfo=UTC),
+        datetime(2027, 2, 28, 0, 7, 29, tzinfo=UTC),
+        datetime(2027, 7, 27, 1, 0, 35, tzinfo=UTC),
+    ],
+    ids=str,
+)
+def test_no_second_is_unreadable(moment: datetime) -> None:
+    """The modules of these look like a corner mark, askew and straight: one code in a hundred."""
+    shown = drawn(clock_rows(moment))
+    assert read_clock(shown) == moment
+    assert read_clock(photographed(shown, 356)) == moment
+
+
 def test_it_fits_a_small_terminal_with_a_line_of_words() -> None:
     rows = clock_rows(NOW)
     assert len(rows) < 23
