@@ -173,16 +173,11 @@ def own_words(kind: FaultKind, typed: str) -> str:
     whole = [_parts([word]) <= every for word in words]
     if all(_begins_one(word, name) for word in words):
         said = [word for word, is_whole in zip(words, whole, strict=True) if is_whole]
-        either = _EITHER.findall(kind.name) if " or " in kind.name else []
-        left = [word for word in either if not any(word.startswith(one) for one in said)]
-        return typed.strip() if 0 < len(left) < len(either) else ""
+        left = [word for word in kind.either if not any(word.startswith(one) for one in said)]
+        return typed.strip() if 0 < len(left) < len(kind.either) else ""
     if all(whole):
         return typed.strip()
     return " ".join(own for own, is_whole in zip(typed.split(), whole, strict=True) if is_whole)
-
-
-_EITHER = re.compile(r"[\w-]+(?=,| or )|(?<= or )[\w-]+|(?<=, )[\w-]+")
-"""What a name leaves open, such as brighter or darker: which of it was said is a note."""
 
 
 def _parts(names: Iterable[str]) -> set[str]:

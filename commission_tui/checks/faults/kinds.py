@@ -61,6 +61,8 @@ class FaultKind:
     """What technicians call it as well."""
     hints: tuple[str, ...] = ()
     """Words for what may be it and may be another: it is offered, and somebody chooses."""
+    either: tuple[str, ...] = ()
+    """Words of its name that it leaves open: which of them was said is a note."""
     record: str = ""
     """What else to write down."""
     caution: str = ""
@@ -134,8 +136,11 @@ def _kind(where: str, row: Any, cautions: Mapping[str, str]) -> FaultKind:
     looks = values.get("first_looks")
     if not isinstance(looks, list) or len(looks) != 3 or not name or not values.get("seen_on"):
         raise ChecklistError(f"{where}: expected kind, seen_on and three first_looks")
-    words = {key: _words(f"{where}.{key}", values.get(key, [])) for key in ("also", "hints")}
+    words = {key: _words(f"{where}.{key}", values.get(key, [])) for key in _LISTS}
     return FaultKind(name, **(values | {"first_looks": tuple(looks)} | words))
+
+
+_LISTS = ("also", "hints", "either")
 
 
 def _words(where: str, found: Any) -> tuple[str, ...]:

@@ -56,6 +56,8 @@ def test_the_catalogue_is_whole_and_in_words_that_fit_a_line() -> None:
         assert len(set(kind.first_looks)) == 3, kind.name
         assert all(0 < len(look) <= 90 for look in kind.first_looks), kind.name
         assert kind.seen_on, kind.name
+        assert (" or " in kind.name) == (len(kind.either) > 1), kind.name
+        assert set(kind.either) <= set(re.split(r",? ", kind.name)), kind.name
 
 
 @pytest.mark.parametrize("at", RESOLUTIONS)
