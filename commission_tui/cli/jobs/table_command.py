@@ -170,7 +170,7 @@ def _read_by(store: Store, opened: OpenJob, table: _Table) -> _Reading:
                 "--column: found no --check, expected the check that the fields are of"
             )
         definition = opened.state.checklist.check(table.check)
-        columns = columns_given(table.columns)
+        columns = _with_place(opened, definition, table, columns_given(table.columns))
         made = new_mapping(definition, table.name or "this time only", columns)
         return _Reading(made, new=(made,) if table.name else ())
     if table.name is None:
@@ -181,6 +181,28 @@ def _read_by(store: Store, opened: OpenJob, table: _Table) -> _Reading:
             f"--check: found {quoted(table.check)}, but mapping '{table.name}' is of {found.check}"
         )
     return _Reading(found)
+
+
+def _with_place(
+    opened: OpenJob, check: CheckDefinition, table: _Table, columns: dict[str, str]
+) -> dict[str, str]:
+    """Return the columns that are given, with those that show the place where none is given for it."""
+    from commission_tui.logbook.tables.table_mapping import COLUMN, PLACE, ROW
+    from commission_tui.logbook.tables.table_proposal import proposed_plan, read_head
+
+    if {PLACE, ROW, COLUMN} & set(columns.values()):
+        return columns
+    plan = proposed_plan(opened.state.wall, check, read_head(table.file, table.sheet), ())
+    pairs = zip(plan.headings, plan.targets, strict=True)
+    shown = {
+        heading: target
+        for heading, target in pairs
+        if target in (PLACE, ROW, COLUMN) and heading not in columns
+    }
+    if shown:
+        taken = [f"{quoted(heading, 30)} as {target}" for heading, target in shown.items()]
+        message(f"columns: {', '.join(taken)}")
+    return columns | shown
 
 
 def _proposed(store: Store, opened: OpenJob, table: _Table) -> _Reading:

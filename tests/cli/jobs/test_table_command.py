@@ -48,6 +48,27 @@ def test_a_mapping_is_said_once_and_known_in_the_next_job(cli: Cli, tmp_path: Pa
     assert f"is of {CHECK}" in err
 
 
+@pytest.mark.parametrize("place", ["Place", "Cabinet", "row;column"])
+def test_where_a_column_is_said_the_place_is_read_by_its_heading(
+    cli: Cli, tmp_path: Path, place: str
+) -> None:
+    table = tmp_path / "meter.csv"
+    first, second = ("1;1", "1;2") if ";" in place else ("R1C1", "R1C2")
+    table.write_text(f"{place};A;B\n{first};600;7\n{second};601;8\n", encoding="utf-8")
+    words = ("log", "import", "Hall", table, "--check", CHECK, "--json")
+    taken = as_json(cli(*words, "--column", f"A={FIELD}"))
+    assert taken["taken"] == 2
+
+
+def test_where_no_heading_is_a_place_that_is_said(cli: Cli, tmp_path: Path) -> None:
+    table = tmp_path / "meter.csv"
+    table.write_text("Z;A\none;600\ntwo;601\n", encoding="utf-8")
+    words = ("log", "import", "Hall", table, "--check", CHECK)
+    status, _, err = cli(*words, "--column", f"A={FIELD}")
+    assert status == 2
+    assert "found no place, expected place, or row and column" in err
+
+
 def test_odd_rows_are_asked_about_and_every_refused_row_is_told(cli: Cli, tmp_path: Path) -> None:
     table = tmp_path / "meter.csv"
     rows = "".join(f"R1C{c},{200 + c}\n" for c in range(1, 8))
