@@ -12,6 +12,8 @@ from commission_tui.checks.evaluation import default_limits, evaluate
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Reading, RecordFacts, SeenFault, Verdict
 from commission_tui.checks.places.applicability import REVISIT
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.judging.agreed_limits import limit_changes, limits_of
 from commission_tui.logbook.judging.doubts import Change, in_doubt, judged_readings
 from commission_tui.logbook.judging.instruments import averaged, reading_with_errors, seen_scatter
@@ -70,7 +72,12 @@ def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading 
 
 def good_readings(state: State, check_id: str) -> tuple[Placed, dict[tuple[str, str], Change]]:
     """Return the readings that still hold, and those that a change put in doubt."""
-    there = judged_readings(state, check_id)
+    return _good_of(state, check_id, judged_readings(state, check_id))
+
+
+def _good_of(
+    state: State, check_id: str, there: dict[Slot, Readings]
+) -> tuple[Placed, dict[tuple[str, str], Change]]:
     doubted = in_doubt(state, check_id, there)
     readings = _placed(state, there)
     if doubted:
@@ -114,12 +121,15 @@ def outcome(
     check = state.checklist.check(check_id)
     if REVISIT in check.applies and not state.visits:
         return Outcome(Verdict.NOT_APPLICABLE, "no later visit has begun")
-    good, doubted = good_readings(state, check_id)
-    result = _evaluated(state, check_id, _with(good, also), record, at)
+    there = judged_readings(state, check_id)
+    latest = max((slot[-1] for slot in there.values()), key=attrgetter("id"), default=None)
+    good, doubted = _good_of(state, check_id, there)
+    result = _evaluated(state, check_id, _with(good, also), latest, record, at)
     if not doubted or result.verdict is not Verdict.OPEN:
         return result
     last = max(doubted.values(), key=lambda change: change.id)
-    before = _evaluated(state, check_id, current_readings(state, check_id, before=last.id), record)
+    held = current_readings(state, check_id, before=last.id)
+    before = _evaluated(state, check_id, held, latest, record)
     return replace(
         result,
         so_far=result.so_far,
@@ -158,13 +168,12 @@ def _evaluated(
     state: State,
     check_id: str,
     readings: Placed,
+    latest: Logged[ReadingTaken] | None,
     record: Callable[[], RecordFacts],
     at: str | None = None,
 ) -> Outcome:
     check = state.checklist.check(check_id)
     beside = {name: _beside(state, known) for name, known in check.beside.items()}
-    read = (slot[-1] for slot in judged_readings(state, check_id).values())
-    latest = max(read, key=attrgetter("id"), default=None)
     baseline, hours = None, None
     if check.baseline is not None:
         visits_ago = visit_of(state, latest.id) if latest else 0
