@@ -26,6 +26,7 @@ from commission_tui.screens.app.app import CommissionApp
 from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.widgets.text_lines import Painted
 from tests.screens.drawing import drawn
+from tests.screens.settling import settled
 
 LEAST, ROOMY, TINY = (80, 24), (120, 40), (60, 15)
 
@@ -61,6 +62,11 @@ class Typist(Pilot[None]):
                 else:
                     await super().press(character)
             await super().press(*left)
+
+    async def _wait_for_screen(self, timeout: float = 30.0) -> bool:
+        """Wait for all parts at once: asked one by one, each is woken to say that it had nothing to do."""
+        await settled(most_s=timeout)
+        return True
 
 
 def _is_text(key: str) -> bool:
