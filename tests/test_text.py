@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from commission_tui import text
+from tests.characters import CHARACTERS
 
 
 @pytest.mark.parametrize(
@@ -42,7 +43,7 @@ def test_a_label_stands_inside_a_sentence(whole: str, inside: str) -> None:
     assert text.lower_first(whole) == inside
 
 
-@given(st.text(), st.integers(0, 60))
+@given(st.text(CHARACTERS), st.integers(0, 60))
 def test_a_clipped_text_fits_and_begins_as_it_did(typed: str, width: int) -> None:
     short = text.clipped(typed, width)
     assert len(short) <= width or short == typed
@@ -50,7 +51,7 @@ def test_a_clipped_text_fits_and_begins_as_it_did(typed: str, width: int) -> Non
         assert typed.startswith(short.removesuffix(text.CUT))
 
 
-@given(st.text())
+@given(st.text(CHARACTERS))
 def test_nothing_hidden_is_left(typed: str) -> None:
     """Unicode's categories of what is no character to read (UAX 44, table 12)."""
     for said in (text.visible(typed, ""), text.escaped(typed), text.flat(typed)):
@@ -75,7 +76,7 @@ def test_a_joiner_that_joins_nothing_shows(typed: str, said: str) -> None:
     assert text.visible(typed) == said
 
 
-@given(st.text(min_size=1))
+@given(st.text(CHARACTERS, min_size=1))
 def test_what_is_quoted_is_one_short_line(typed: str) -> None:
     said = text.quoted(typed)
     assert said[0] == said[-1] == "'"
@@ -83,7 +84,7 @@ def test_what_is_quoted_is_one_short_line(typed: str) -> None:
     assert not any(text.is_hidden(c) and not text.joins(said, n) for n, c in enumerate(said))
 
 
-@given(st.text())
+@given(st.text(CHARACTERS))
 def test_what_the_patterns_take_holds_no_control_character(typed: str) -> None:
     if re.match(text.NO_CONTROLS_IN_LINE, typed) and "\n" not in typed:
         assert not any(unicodedata.category(c) == "Cc" for c in typed)

@@ -16,6 +16,7 @@ from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Value
 from commission_tui.engineering.numeric.error_parts import Errors
 from commission_tui.errors import InputError
 from tests.cases import case
+from tests.characters import CHARACTERS
 from tests.checks.helping import fellmoor, judge, shipped, wall_with
 
 EXTREME = (0.0, -0.0, 1.0, -1.0, 1e-308, 5e-324, 1e308, -1e308, 1e16, 0.3127, 600.0, 6000.0)
@@ -47,7 +48,7 @@ def value_for(item: FieldDefinition) -> st.SearchStrategy[Value]:
         return st.booleans()
     if item.kind == "choice":
         return st.sampled_from(item.choices)
-    return st.text(min_size=1, max_size=20)
+    return st.text(CHARACTERS, min_size=1, max_size=20)
 
 
 @st.composite

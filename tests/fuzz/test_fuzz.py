@@ -27,23 +27,25 @@ from commission_tui.errors import (
 )
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.photos import read_photo
+from tests.characters import CHARACTERS
 from tests.fuzz.mutating import _chunk, mutated
 from tests.fuzz.readers import READERS, Unsafe, attempt
 from tests.fuzz.seeds import Seeds
 
 _INPUTS = {"document": 8, "photo": 10, "observations": 10, "database": 15}
 _TREES = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=40),
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(CHARACTERS, max_size=40),
     lambda inner: (
-        st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=20), inner, max_size=4)
+        st.lists(inner, max_size=4)
+        | st.dictionaries(st.text(CHARACTERS, max_size=20), inner, max_size=4)
     ),
     max_leaves=20,
 )
 _NOTHING_SOUND = st.one_of(
     st.binary(max_size=400),
-    st.text(max_size=400).map(lambda text: text.encode("utf-8", "surrogatepass")),
+    st.text(CHARACTERS, max_size=400).map(lambda text: text.encode("utf-8", "surrogatepass")),
     _TREES.map(lambda tree: json.dumps(tree).encode()),
-    st.lists(st.lists(st.text(max_size=12), max_size=6), max_size=6).map(
+    st.lists(st.lists(st.text(CHARACTERS, max_size=12), max_size=6), max_size=6).map(
         lambda rows: "\n".join(",".join(row) for row in rows).encode("utf-8", "surrogatepass")
     ),
 )

@@ -11,6 +11,7 @@ from commission_tui.checks.model.input_parsing import names_unit, typed_value, x
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
+from tests.characters import CHARACTERS
 from tests.checks.helping import fellmoor, shipped
 
 
@@ -109,7 +110,7 @@ def test_x_and_y_on_one_line_are_two_where_no_other_reading_is_left(
     assert xy_pair(text) == pair
 
 
-@given(text=st.text(max_size=30))
+@given(text=st.text(CHARACTERS, max_size=30))
 def test_any_text_is_a_value_or_an_input_error(text: str) -> None:
     for check_id, field in (("brightness", "luminance_cd_m2"), ("cabinet-mapping", "arrow")):
         item = shipped().check(check_id).field(field)

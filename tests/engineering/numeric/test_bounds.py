@@ -16,9 +16,10 @@ from commission_tui.engineering.numeric.bounds import (
     checked,
     computed,
 )
+from tests.characters import CHARACTERS
 
 ANYTHING = st.one_of(
-    st.none(), st.booleans(), st.integers(), st.floats(), st.text(), st.complex_numbers(),
+    st.none(), st.booleans(), st.integers(), st.floats(), st.text(CHARACTERS), st.complex_numbers(),
     st.lists(st.floats()), st.just(10**400),
 )  # fmt: skip
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from commission_tui.engineering.numeric.quantity_text import parse_quantity
 from commission_tui.engineering.numeric.units import UNITS, convert, feet_inches_text, find_unit
+from tests.characters import CHARACTERS
 
 SYMBOLS = st.sampled_from(sorted(UNITS))
 
@@ -285,7 +286,7 @@ def test_a_number_with_its_own_unit_is_read_back(value: float, symbol: str) -> N
         assert parse_quantity(typed, symbol) == float(text)
 
 
-@given(st.text(max_size=80), SYMBOLS)
+@given(st.text(CHARACTERS, max_size=80), SYMBOLS)
 def test_any_text_is_a_number_or_a_value_error(text: str, symbol: str) -> None:
     try:
         value = parse_quantity(text, symbol)
@@ -296,7 +297,9 @@ def test_any_text_is_a_number_or_a_value_error(text: str, symbol: str) -> None:
 
 @given(
     st.from_regex(
-        r"[-+]?[0-9]{1,4}[.,kMR/' eE-]{0,2}[0-9]{0,4}[\"' a-zA-Z/²·°%]{0,6}", fullmatch=True
+        r"[-+]?[0-9]{1,4}[.,kMR/' eE-]{0,2}[0-9]{0,4}[\"' a-zA-Z/²·°%]{0,6}",
+        fullmatch=True,
+        alphabet=CHARACTERS,
     ),
     SYMBOLS,
 )

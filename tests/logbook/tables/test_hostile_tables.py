@@ -19,6 +19,7 @@ from commission_tui.logbook.tables import workbooks
 from commission_tui.logbook.tables.table_cells import MOST_COLUMNS
 from commission_tui.logbook.tables.table_import import read_table
 from commission_tui.logbook.tables.table_rows import TableRows
+from tests.characters import CHARACTERS
 from tests.logbook.tables.test_table_cells import CHECK, FIELD, changed, mapping, workbook
 
 
@@ -128,7 +129,7 @@ def test_no_bytes_stop_it(metered: OpenJob, tmp_path: Path, content: bytes) -> N
     st.lists(
         st.lists(
             st.one_of(
-                st.text(max_size=12),
+                st.text(CHARACTERS, max_size=12),
                 st.floats(allow_nan=True),
                 st.integers(-(10**400), 10**400),
                 st.booleans(),

@@ -31,6 +31,7 @@ from commission_tui.logbook.tables.table_proposal import (
 )
 from commission_tui.logbook.tables.table_rows import TableRows, why_withheld
 from commission_tui.progress import StoppedError
+from tests.characters import CHARACTERS
 
 CHECK, FIELD = "brightness", "luminance_cd_m2"
 
@@ -298,7 +299,7 @@ def test_what_keeps_a_table_from_being_logged(
 
 
 CELLS = st.one_of(
-    st.text(max_size=12),
+    st.text(CHARACTERS, max_size=12),
     st.sampled_from(
         ["Point", "L (fL)", "x", "place", "value", "R1C1", "1", "=1+1", "[b]", "\x1b[0m"]
     ),

@@ -14,9 +14,10 @@ from commission_tui.screens.terminal.styled_text import (
     source_text,
 )
 from commission_tui.text import clipped, visible
+from tests.characters import CHARACTERS
 
 
-@given(st.text())
+@given(st.text(CHARACTERS))
 def test_visible_text_has_nothing_that_a_terminal_acts_on(text: str) -> None:
     shown = visible(text)
     assert all(char == "\n" or char.isprintable() or char.isspace() for char in shown)

@@ -32,6 +32,7 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from tests.benchmarks.bench_screens import large_wall
+from tests.characters import CHARACTERS
 
 MIXED = """
 [wall]
@@ -231,7 +232,10 @@ def test_a_row_of_a_cabinet_is_as_wide_as_its_room(room: int, height: int) -> No
         assert len(look.row_text(shown, "R1C12", line, room, height)) == room
 
 
-@given(st.lists(st.tuples(st.text(max_size=40), st.just("")), max_size=8), st.integers(10, 90))
+@given(
+    st.lists(st.tuples(st.text(CHARACTERS, max_size=40), st.just("")), max_size=8),
+    st.integers(10, 90),
+)
 def test_a_wrapped_line_fits_and_keeps_its_words(parts: list[tuple[str, str]], width: int) -> None:
     rows = wrapped(tuple(parts), width)
     words = "".join("".join(text.split()) for text, _ in parts)
@@ -298,7 +302,7 @@ def test_a_position_that_is_not_there_is_refused_in_one_line(job: OpenJob, typed
         cabinet_view.typed_position(job.state.wall, typed)
 
 
-@given(st.text(max_size=20))
+@given(st.text(CHARACTERS, max_size=20))
 def test_any_typed_position_is_a_cabinet_or_one_line(typed: str) -> None:
     wall = parse_wall(MIXED)
     try:

@@ -16,6 +16,7 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall, read_wall, route
 from commission_tui.wall.review.design_review import review
 from tests.cases import case
+from tests.characters import CHARACTERS
 from tests.wall.model.test_wall_file import SMALL, changed
 
 HOSTILE = '"a\\u001b[31m\\u202e\\u2028\\nb"'
@@ -143,7 +144,7 @@ def test_a_huge_range_costs_no_more_than_the_wall_has() -> None:
     assert len(wall.circuits[0].cells) == 6
 
 
-@given(st.text(min_size=1, max_size=80))
+@given(st.text(CHARACTERS, min_size=1, max_size=80))
 def test_a_name_is_kept_or_refused_never_changed_within(name: str) -> None:
     """TOML basic strings escape like JSON's; see also the names that `wall new` writes."""
     quoted = "".join(f"\\U{ord(c):08x}" for c in name)

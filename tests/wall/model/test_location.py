@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from commission_tui.errors import InputError
 from commission_tui.wall.model.location import NAMED, Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
+from tests.characters import CHARACTERS
 
 
 @pytest.mark.parametrize(
@@ -63,7 +64,7 @@ def test_anything_else_is_refused_in_one_printable_line(text: str) -> None:
     assert str(caught.value).isprintable()
 
 
-@given(st.text())
+@given(st.text(CHARACTERS))
 def test_no_text_gets_through_that_is_not_the_grammar(text: str) -> None:
     try:
         location = parse_location(text)
@@ -72,7 +73,7 @@ def test_no_text_gets_through_that_is_not_the_grammar(text: str) -> None:
     assert parse_location(str(location)) == location
 
 
-@given(st.sampled_from([*NAMED]), st.text())
+@given(st.sampled_from([*NAMED]), st.text(CHARACTERS))
 def test_a_name_reads_back_as_it_is_written(kind: str, name: str) -> None:
     try:
         location = parse_location(f"{kind} {name}")

@@ -17,6 +17,7 @@ from commission_tui.wall.mapping.observed.observation import (
     read_looks,
 )
 from commission_tui.wall.model.location import Cell
+from tests.characters import CHARACTERS
 from tests.wall.mapping.walls import apply_phrase, as_designed, grid_wall, vector_wall
 
 HEAD = "position,seen,angle,mirrored,dx,dy\n"
@@ -133,7 +134,7 @@ def test_a_file_that_cannot_be_read_says_so(tmp_path: Path) -> None:
         read_looks(tmp_path / "latin.csv", WALL)
 
 
-@given(st.text(max_size=200))
+@given(st.text(CHARACTERS, max_size=200))
 def test_any_text_is_a_table_or_one_clear_line(text: str) -> None:
     try:
         parse_looks(HEAD + text, WALL)[0]
