@@ -97,18 +97,21 @@ def draw(shots: Sequence[Shot], told: Path | None = None) -> dict[str, bytes]:
         if told is not None:
             shutil.copy(told, path)
         with closing(Logbook(path)) as book:
-            job_id = make_demo(book, on_step=lambda _text: None)
-        return {f"{s.name}.svg": _on_a_copy(s, path, job_id).encode() for s in shots}
+            job = book.open(make_demo(book, on_step=lambda _text: None), cast.LEAD)
+            last = max(datetime.fromisoformat(known.last_entry_at) for known in book.jobs())
+            book.clock = lambda: last.astimezone(UTC)
+            return {f"{shot.name}.svg": _pictured(shot, book, job) for shot in shots}
 
 
-def _on_a_copy(shot: Shot, path: Path, job_id: str) -> str:
-    """Draw on a logbook of its own: what one picture leaves half typed is not in the next."""
-    own = path.with_name(f"{shot.name}.db")
-    shutil.copy(path, own)
-    with closing(Logbook(own)) as book:
-        last = max(datetime.fromisoformat(job.last_entry_at) for job in book.jobs())
-        book.clock = lambda: last.astimezone(UTC)
-        return asyncio.run(_drawn(shot, book, book.open(job_id, cast.LEAD)))
+def _pictured(shot: Shot, book: Logbook, job: OpenJob) -> bytes:
+    """Draw on the job as the demo left it: what one picture leaves half typed is not in the next."""
+    entries = len(job.state.entries)
+    picture = asyncio.run(_drawn(shot, book, job)).encode()
+    if len(job.state.entries) != entries:
+        raise AssertionError(f"{shot.name} logged something, which the next pictures would show")
+    for kept in book.path.parent.glob(f"{book.path.name}.unfinished-*"):
+        kept.unlink()
+    return picture
 
 
 async def _drawn(shot: Shot, book: Logbook, job: OpenJob) -> str:

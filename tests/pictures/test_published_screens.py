@@ -5,11 +5,18 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
+
 from tests.paths import ROOT
 from tests.pictures.drawing import DEMO, FOLDER, draw, stable
+from tests.screens.drawing import only_when_looked_at, style_sheets_read_once
 
 
-def test_the_published_pictures_are_current(demo_database: Path) -> None:
+def test_the_published_pictures_are_current(
+    demo_database: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    only_when_looked_at(monkeypatch)
+    style_sheets_read_once(monkeypatch)
     made = draw(DEMO, demo_database)
     published = {path.name: path.read_bytes() for path in FOLDER.iterdir()}
     assert sorted(made) == sorted(published)
