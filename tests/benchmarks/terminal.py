@@ -28,8 +28,9 @@ def as_installed() -> dict[str, str]:
 
     Of both programs alike: pip compiles what it installs, a checkout may be told not to.
     """
-    environment = {**os.environ, "PYTHONPYCACHEPREFIX": _bytecode()}
-    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    environment = dict(os.environ)
+    if environment.pop("PYTHONDONTWRITEBYTECODE", None):
+        environment["PYTHONPYCACHEPREFIX"] = _bytecode()
     return environment
 
 

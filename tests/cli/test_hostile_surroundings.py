@@ -47,10 +47,10 @@ def sh(folder: Path, line: str, **environment: str) -> subprocess.CompletedProce
 def test_a_reader_that_goes_early_is_no_failure(shell: Path) -> None:
     done = sh(shell, "set -o pipefail; ./ct evaluate Hall --json | head -1")
     assert (done.returncode, done.stdout, done.stderr) == (0, "[\n", "")
+    # The reader has gone before the first line is written.
+    done = sh(shell, "./ct --help > >(exec true); echo $?")
+    assert (done.stdout, done.stderr) == ("0\n", "")
     for words in ("job show Hall", "--help"):
-        # The reader has gone before the first line is written.
-        done = sh(shell, f"./ct {words} > >(exec true); echo $?")
-        assert (done.stdout, done.stderr) == ("0\n", "")
         done = sh(shell, f"(sleep 0.2; ./ct {words}; echo $? >&2) | true")
         assert done.stderr == "0\n"
 
@@ -64,7 +64,7 @@ def test_a_stream_that_cannot_be_written_is_one_line(shell: Path) -> None:
     ("words", "status"),
     [
         ("job show Hall <&- >&-", 0),
-        ("job show nowhere 2>&-", 2),
+        ("nonsense 2>&-", 2),
         ("job show nowhere <&- >&- 2>&-", 2),
         ("<&-", 2),
         ("wall new new.toml <&-", 2),
@@ -84,7 +84,7 @@ def test_any_encoding_of_the_terminal_takes_the_output(shell: Path, cli: Cli) ->
         "job", "new", shell / "hall.toml", "--name", "Hall 漢", "--client", "x", "--integrator", "x"
     )
     narrow = {"LC_ALL": "C", "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
-    done = sh(shell, "./ct job list && ./ct job show Hall --json >shown.json", **narrow)
+    done = sh(shell, "./ct job show Hall --json >shown.json", **narrow)
     assert done.returncode == 0
     notes = [item["note"] for item in json.loads((shell / "shown.json").read_text())["faults"]]
     assert notes == ["Ünïcode 漢字"]
@@ -98,10 +98,10 @@ def test_any_encoding_of_the_terminal_takes_the_output(shell: Path, cli: Cli) ->
 
 
 def test_bytes_that_are_no_text_are_refused_in_one_line(shell: Path) -> None:
-    for words in ("log note Hall", "log photo Hall", "wall review"):
-        done = sh(shell, f"./ct {words} $'\\xff\\xfe'")
-        assert done.returncode == 2
-        assert len(done.stderr.splitlines()) == 1
+    """Of a folder's or a file's name too: what Python makes of the bytes is `surrogate` below."""
+    done = sh(shell, "./ct log note Hall $'\\xff\\xfe'")
+    assert done.returncode == 2
+    assert len(done.stderr.splitlines()) == 1
 
 
 def test_without_a_home_folder_a_database_must_be_named(tmp_path: Path) -> None:
@@ -114,7 +114,11 @@ def test_without_a_home_folder_a_database_must_be_named(tmp_path: Path) -> None:
     )
     done = subprocess.run(
         [sys.executable, "-c", code],
-        env={"PATH": os.environ["PATH"]},
+        env={
+            name: value
+            for name, value in os.environ.items()
+            if name in {"PATH", "PYTHONPYCACHEPREFIX"}  # without the latter it would compile itself
+        },
         cwd=tmp_path,
         capture_output=True,
         text=True,
@@ -160,15 +164,13 @@ def test_an_interrupted_import_or_export_is_whole_or_nothing(shell: Path, cli: C
 
 
 HOSTILE = {
-    "escape": "\x1b[31mX\x1b]0;title\x07",
-    "8-bit escape": "\x9b31mX",
-    "direction": "a\u202eb",
+    "escapes": "\x1b[31mX\x1b]0;title\x07\x9b31mX",
     "two lines": "a\nb",
     "long": "x" * 100_000,
     "surrogate": "a\udcffb",
     "empty": "",
     "markup": "[red]#panic()=1+1<b>[/]",
-    "marks": "e\u0301\u0301\u200b😀",
+    "marks and direction": "e\u0301\u0301\u200b😀 a\u202eb",
 }
 
 

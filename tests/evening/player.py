@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tests.benchmarks.terminal import InTerminal
+from tests.cli.helping import typed_at_a_terminal
 from tests.screens.host.bursts import KEYS, Player
-
-COMMAND = (sys.executable, "-m", "commission_tui")
 
 
 @dataclass
@@ -47,17 +44,11 @@ class Tally:
         )
 
 
-def answered(tally: Tally, what: str, arguments: Sequence[str], lines: Sequence[str]) -> str:
-    """Run a command at a terminal, type every answer at once, and return what it showed."""
+def answered(tally: Tally, what: str, arguments: Sequence[str], lines: Sequence[str]) -> None:
+    """Run a command at a terminal and type every answer at once."""
     keys = [key for line in lines for key in (*line, "\r")]
     tally.add(what, keys)
-    with InTerminal([*COMMAND, *arguments]) as terminal:
-        terminal.type("".join(keys).encode())
-        status = terminal.ended()
-        shown = terminal.written.decode(errors="replace")
-    if status:
-        raise AssertionError(f"{arguments}: exit status {status}\n{shown}")
-    return shown
+    typed_at_a_terminal(["--as", "A. Technician", *arguments], "".join(keys))
 
 
 class Counted(Player):

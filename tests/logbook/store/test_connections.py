@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -27,25 +29,35 @@ FILLED = FULL.replace("(0,", "(40_000,")
 """Room for what SQLite sets up at opening, and for little more."""
 
 
-def told(database: Path, before: str, *words: str) -> subprocess.CompletedProcess[str]:
-    """Run a command in a process from which something is taken once all modules are read in."""
+def told(
+    database: Path, before: str, *commands: Sequence[str]
+) -> list[subprocess.CompletedProcess[str]]:
+    """Run commands in a process from which something is taken once all modules are read in."""
     code = (
-        "import os, shutil, sys, tempfile\nfrom commission_tui.cli import run\n"
-        "book, *words = sys.argv[1:]\n"
-        "with tempfile.TemporaryDirectory() as folder, open(os.devnull, 'w') as nowhere:\n"
+        "import contextlib, io, json, os, shutil, sys, tempfile\nfrom commission_tui.cli import run\n"
+        "book, commands = sys.argv[1], json.loads(sys.argv[2])\n"
+        "def told(book, words):\n"
+        "    out, err = io.StringIO(), io.StringIO()\n"
+        "    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):\n"
+        "        status = run(['--as', 'A', '--database', book, *words])\n"
+        "    return status, out.getvalue(), err.getvalue()\n"
+        "with tempfile.TemporaryDirectory() as folder:\n"
         "    for end in ('', '-wal'):\n"
         "        if os.path.exists(book + end): shutil.copy(book + end, folder + '/book.db' + end)\n"
-        "    sys.stdout, sys.stderr = nowhere, nowhere\n"
-        "    run(['--as', 'A', '--database', folder + '/book.db', *words])\n"
-        "    sys.stdout, sys.stderr = sys.__stdout__, sys.__stderr__\n"
+        "    for words in commands: told(folder + '/book.db', words)\n"
         f"{before}\n"
-        "sys.exit(run(['--as', 'A', '--database', book, *words]))"
+        "print(json.dumps([told(book, words) for words in commands]))"
     )
-    return subprocess.run(
-        [sys.executable, "-c", code, str(database), *words],
-        cwd="/", capture_output=True, text=True, check=False,
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(database), json.dumps(commands)],
+        cwd="/", capture_output=True, text=True, check=True,
         env={**os.environ, "PYTHONPATH": str(ROOT), "TMPDIR": "/tmp"},  # noqa: S108 (writable by all)
     )  # fmt: skip
+    assert done.stderr == ""
+    return [
+        subprocess.CompletedProcess(words, *how)
+        for words, how in zip(commands, json.loads(done.stdout), strict=True)
+    ]
 
 
 @pytest.fixture
@@ -66,16 +78,18 @@ def test_a_logbook_on_a_read_only_disk_is_listed_and_judged(job: OpenJob) -> Non
     job._store.close()
     database = closed_to_writing(job)
     try:
-        for words in (
+        *read, refused = told(
+            database,
+            NOBODY,
             ("job", "list"),
             ("evaluate", job.id),
-        ):
-            done = told(database, NOBODY, *words)
-            assert done.returncode in (0, 1), done.stderr
-            assert "cannot be written here; it is read" in done.stderr
-        refused = told(database, NOBODY, "log", "note", job.id, "something")
+            ("log", "note", job.id, "something"),
+        )
     finally:
         database.parent.chmod(0o755)
+    for done in read:
+        assert done.returncode in (0, 1), done.stderr
+        assert "cannot be written here; it is read" in done.stderr
     assert refused.returncode == 3
     assert refused.stderr.splitlines()[-1].endswith("read-only; nothing was written")
     assert sorted(path.name for path in database.parent.iterdir()) == [database.name]
@@ -92,7 +106,7 @@ def test_what_is_acknowledged_and_still_in_the_log_is_read(job: OpenJob) -> None
     database = closed_to_writing(job)
     log.chmod(0o444)
     try:
-        done = told(database, NOBODY, "trail", job.id, "fault", "1")
+        (done,) = told(database, NOBODY, ("trail", job.id, "fault", "1"))
     finally:
         database.parent.chmod(0o755)
     assert done.returncode == 0, done.stderr
@@ -102,10 +116,9 @@ def test_what_is_acknowledged_and_still_in_the_log_is_read(job: OpenJob) -> None
 def test_a_full_disk_is_read_and_logs_nothing(job: OpenJob) -> None:
     """No file may grow by a byte, as on a disk that is full."""
     job._store.close()
-    done = told(job.database, FULL, "job", "list")
+    done, refused = told(job.database, FULL, ("job", "list"), ("log", "note", job.id, "something"))
     assert done.returncode == 0, done.stderr
     assert "Fellmoor Town Hall" in done.stdout
-    refused = told(job.database, FULL, "log", "note", job.id, "something")
     assert refused.returncode == 3
     assert "Traceback" not in refused.stderr
     book = Logbook(job.database)
@@ -119,7 +132,8 @@ def test_where_the_log_has_filled_the_disk_it_is_judged_and_nothing_is_logged(jo
     assert (
         log.stat().st_size > 40_000
     )  # held open here, so that it stays, and nothing fits after it
-    judged = told(job.database, FILLED, "evaluate", job.id)
+    judged, refused = told(
+        job.database, FILLED, ("evaluate", job.id), ("log", "note", job.id, "something")
+    )
     assert (judged.returncode, "disk" in judged.stderr) == (0, False), judged.stderr
-    refused = told(job.database, FILLED, "log", "note", job.id, "something")
     assert (refused.returncode, len(refused.stderr.splitlines())) == (3, 1), refused.stderr

@@ -28,21 +28,43 @@ from commission_tui.logbook.store.database_check import absent_files, verify_dat
 from tests.paths import ROOT
 from tests.rights import NOBODY, let_others_through
 
-_LOGS_MANY = """
-import sys
+_AT_ONCE = """
+import os, sys
 from pathlib import Path
 from commission_tui.logbook.entries.models import Note
 from commission_tui.logbook.logbook import Logbook, body
-job = Logbook(Path(sys.argv[1])).open(sys.argv[2], sys.argv[3])
-for number in range(int(sys.argv[4])):
-    job.record(body(Note, text=f"{sys.argv[3]} {number}"))
+def logs_many(path, job, count, by):
+    job = Logbook(Path(path)).open(job, by)
+    for number in range(int(count)):
+        job.record(body(Note, text=f"{by} {number}"))
+def opens(path, _number):
+    Logbook(Path(path)).close()
+begun, go = os.pipe()
+what, programs, *given = sys.argv[1:]
+running = []
+for name in programs:
+    if not (child := os.fork()):
+        os.close(go)
+        os.read(begun, 1)
+        globals()[what](*given, name)
+        sys.exit()
+    running.append(child)
+os.close(go)
+sys.exit(any([os.waitpid(one, 0)[1] for one in running]))
 """
-_OPENS = """
-import sys
-from pathlib import Path
-from commission_tui.logbook.logbook import Logbook
-Logbook(Path(sys.argv[1])).close()
-"""
+"""What to do, a letter for each program, and what they are given: all begin in one moment."""
+
+
+def at_once(*words: str) -> str:
+    done = subprocess.run(
+        [sys.executable, "-c", _AT_ONCE, *words],
+        stderr=subprocess.PIPE,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return done.stderr
 
 
 def note(text: str = "a note") -> e.Body:
@@ -50,31 +72,18 @@ def note(text: str = "a note") -> e.Body:
 
 
 def test_two_programs_log_at_once_and_lose_nothing(job: OpenJob) -> None:
-    writers = [
-        subprocess.Popen(
-            [sys.executable, "-c", _LOGS_MANY, str(job.database), job.id, name, "500"],
-            stderr=subprocess.PIPE,
-            text=True,
-        )
-        for name in ("A", "B")
-    ]
-    said = [writer.communicate(timeout=60)[1] for writer in writers]
-    assert said == ["", ""]
+    assert at_once("logs_many", "AB", str(job.database), job.id, "150") == ""
     assert job.refresh()
     notes = [logged.body.text for logged in job.state.notes]
-    assert sorted(notes) == sorted(f"{name} {n}" for name in "AB" for n in range(500))
+    assert sorted(notes) == sorted(f"{name} {n}" for name in "AB" for n in range(150))
     for name in "AB":
         own = [text for text in notes if text.startswith(name)]
-        assert own == [f"{name} {n}" for n in range(500)]
+        assert own == [f"{name} {n}" for n in range(150)]
 
 
 def test_programs_that_make_the_same_new_database_at_once_all_succeed(tmp_path: Path) -> None:
     path = tmp_path / "new.db"
-    opening = [
-        subprocess.Popen([sys.executable, "-c", _OPENS, str(path)], stderr=subprocess.PIPE)
-        for _ in range(3)
-    ]
-    assert [one.communicate(timeout=60)[1] for one in opening] == [b""] * 3
+    assert at_once("opens", "ABC", str(path)) == ""
 
 
 def locked(path: Path) -> sqlite3.Connection:
