@@ -86,7 +86,8 @@ def test_trail_exports_logbook_and_what_is_said_never_hold_a_passphrase(
     call(*signing, "--job", "Hall", status=4)
     monkeypatch.setenv("COMMISSION_TUI_PASSPHRASE", SECRET)
     call(*signing, "--job", "Hall")
-    formats = (word for form in FORMATS for word in ("--format", form))
+    # Pictures of pages hold no text.
+    formats = (word for form in FORMATS if form != "png" for word in ("--format", form))
     call("export", "Hall", *formats, "-o", work / "all")
     call("trail", "Hall", "fault", "1")
     call("trail", "Hall", "fault", "1", "--json")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ast
 import os
+import re
 import socket
 import stat
 from collections.abc import Iterator
@@ -57,8 +58,13 @@ def test_an_attempt_would_be_noticed(cut_off: list[str]) -> None:
     assert len(cut_off) == 1
 
 
+_NAMED = re.compile(rf"\b(?:{'|'.join({name.partition('.')[0] for name in _REACHES_OUT})})\b")
+"""What imports one of them has its first word in it; a file without any needs no parsing."""
+
+
 def imported(path: Path) -> Iterator[str]:
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    text = path.read_text(encoding="utf-8")
+    for node in ast.walk(ast.parse(text)) if _NAMED.search(text) else ():
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module:

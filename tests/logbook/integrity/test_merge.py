@@ -42,7 +42,7 @@ from tests.conftest import TickingClock
 
 CHECK = ("brightness", "luminance_cd_m2")
 START = datetime(2026, 5, 4, 9, 0, tzinfo=UTC)
-EXAMPLES = int(os.environ.get("MERGE_EXAMPLES", "4"))
+EXAMPLES = int(os.environ.get("MERGE_EXAMPLES", "2"))
 """`tests.benchmarks.losses.trust_long` asks for many more."""
 PEOPLE = ("A. Technician", "B. Technician", "C. Technician")
 

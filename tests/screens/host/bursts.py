@@ -84,6 +84,7 @@ class Player:
             cwd=book.parent,
             env={
                 **os.environ, "TERM": "xterm-256color", "TEXTUAL_ANIMATIONS": "none",
+                "TEXTUAL_FPS": "60",  # as a person has it: each picture here is a whole one, and sent
                 "PYTHONPATH": str(ROOT), **environment,
             },
         )  # fmt: skip
