@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from functools import cache
+from typing import NamedTuple
 
 from commission_tui.checks.faults.kinds import (
     KINDS,
@@ -80,21 +81,21 @@ def _spelt(typed: str) -> str:
 
 def _rank(kind: FaultKind, typed: str, form: str) -> int | None:
     """Return how well a kind fits, 0 the best; None when it does not."""
-    words, (name, also, hints) = typed.split(), _words_of(kind)
-    if typed == name or typed in also:
+    words, called = typed.split(), _words_of(kind.name)
+    if typed == called.name or typed in called.also:
         return 0
-    if name.startswith(typed):
+    if called.name.startswith(typed):
         return 1
-    if all(_begins(word, name) for word in words):
+    begun = [f" {word}" for word in words]
+    if _begin_parts(begun, called.name_parts):
         return 2
-    if any(all(_begins(word, other) for word in words) for other in also):
+    if any(_begin_parts(begun, parts) for parts in called.also_parts):
         # Half of what something elsewhere is called only hints at it: too bright, beside black too bright.
         is_here = form in {"", kind.form} or {form, kind.form} <= _OF_PICTURE
         return _IN_PART if is_here else _HINTED
-    if any(all(_begins(word, hint) for word in words) for hint in hints):
+    if any(_begin_parts(begun, parts) for parts in called.hint_parts):
         return _HINTED
-    together = " ".join([name, *also, *hints])
-    return 5 if all(word in together for word in words) else None
+    return 5 if all(word in called.together for word in words) else None
 
 
 def is_said(kind: FaultKind, typed: str, form: str = "") -> bool:
@@ -107,21 +108,36 @@ def is_said(kind: FaultKind, typed: str, form: str = "") -> bool:
     return any(rank is not None and rank < below for rank in ranks)
 
 
-@cache
-def _words_of(kind: FaultKind) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
-    """Return what a kind is called, also called and hinted at by, in small letters."""
-    also, hints = (tuple(map(str.lower, words)) for words in (kind.also, kind.hints))
-    return kind.name.lower(), also, hints
+class _Called(NamedTuple):
+    """What a kind is called, also called and hinted at by, in small letters; parts with a space before each."""
+
+    name: str
+    also: tuple[str, ...]
+    name_parts: str
+    also_parts: tuple[str, ...]
+    hint_parts: tuple[str, ...]
+    together: str
 
 
 @cache
-def _split(text: str) -> tuple[str, ...]:
-    """Return the words of a text of the catalogue; of each letter that is typed, all are asked for."""
-    return tuple(re.split(r"[\s,-]+", text))
+def _words_of(name: str) -> _Called:
+    """Return the words for a kind of the catalogue; of each letter that is typed, those of all are asked for."""
+    kind = known_kind(name)
+    assert kind is not None  # noqa: S101 (all are of the catalogue)
+    name, also, hints = name.lower(), *(tuple(map(str.lower, w)) for w in (kind.also, kind.hints))
+    return _Called(
+        name, also, _parted(name), tuple(map(_parted, also)), tuple(map(_parted, hints)),
+        " ".join([name, *also, *hints]),
+    )  # fmt: skip
 
 
-def _begins(word: str, text: str) -> bool:
-    return any(part.startswith(word) for part in _split(text))
+def _parted(text: str) -> str:
+    return " ".join(["", *re.split(r"[\s,-]+", text)])
+
+
+def _begin_parts(begun: list[str], parts: str) -> bool:
+    """Whether each word, with a space before it, begins a part of a text."""
+    return all(word in parts for word in begun)
 
 
 def named_kind(words: str, form: str = "") -> FaultKind:
