@@ -28,7 +28,7 @@ from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.lists import LineList
-from commission_tui.screens.widgets.screen_frame import TooSmall, open_dialog
+from commission_tui.screens.widgets.screen_frame import TooSmall, open_dialog, take_size
 from commission_tui.screens.widgets.text_lines import Painted
 
 _MARGIN = 4
@@ -56,6 +56,7 @@ class JobsScreen(Screen[None]):
         return cast("Host", self.app)
 
     def compose(self) -> ComposeResult:
+        take_size(self)
         yield TooSmall()
         yield Painted(id="heading")
         yield self._jobs

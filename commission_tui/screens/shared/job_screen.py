@@ -19,7 +19,7 @@ from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.terminal.styled_text import Line, Part, tab
 from commission_tui.screens.widgets.key_line import KeyLine
-from commission_tui.screens.widgets.screen_frame import Dialog, TooSmall, open_dialog
+from commission_tui.screens.widgets.screen_frame import Dialog, TooSmall, open_dialog, take_size
 from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import clipped, counted, visible
 
@@ -87,6 +87,7 @@ class JobScreen(Screen[None]):
         return cast("Host", self.app)
 
     def compose(self) -> ComposeResult:
+        take_size(self)
         yield TooSmall()
         yield Painted(id="heading")
         yield from self.compose_content()

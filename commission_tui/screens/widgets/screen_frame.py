@@ -44,6 +44,19 @@ class TooSmall(Widget):
         )
 
 
+def take_size(screen: Screen[T]) -> None:
+    """Give a screen the style for the window's size before its parts have one.
+
+    Textual gives it one later, and each part its style and its room once more.
+    """
+    app = screen.app
+    across, down = app.HORIZONTAL_BREAKPOINTS or [], app.VERTICAL_BREAKPOINTS or []
+    for room, steps in ((app.size.width, across), (app.size.height, down)):
+        fits = [step for step in steps if step[0] <= room]
+        if fits:
+            screen.add_class(max(fits)[1])
+
+
 class Dialog(ModalScreen[T]):
     """A box over the screen: its title, what is in it, and the keys."""
 
@@ -101,7 +114,7 @@ class Dialog(ModalScreen[T]):
         await self.app.run_action("app.help")
 
     def compose(self) -> ComposeResult:
-        self._take_size()
+        take_size(self)
         yield TooSmall()
         with Vertical(classes=self.BOX):
             yield Painted(classes="box-title")
@@ -109,15 +122,6 @@ class Dialog(ModalScreen[T]):
             with Vertical(classes="box-foot"):
                 yield from self.compose_foot()
                 yield KeyLine()
-
-    def _take_size(self) -> None:
-        """Have the style for the window's size from the first paint on; Textual gives it one later."""
-        size = self.app.size
-        across, down = self.app.HORIZONTAL_BREAKPOINTS or [], self.app.VERTICAL_BREAKPOINTS or []
-        for room, steps in ((size.width, across), (size.height, down)):
-            fits = [step for step in steps if step[0] <= room]
-            if fits:
-                self.add_class(max(fits)[1])
 
     def compose_box(self) -> ComposeResult:
         """Yield what stands between the title and the keys."""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from textual.app import App
+from textual.dom import DOMNode
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.shared.job_screen import JobScreen, heading
@@ -42,3 +44,21 @@ async def test_what_was_told_goes_with_its_screen(logbook: Logbook, ready: OpenJ
         await pilot.pause()
         assert not isinstance(pilot.app.screen, JobScreen)
         assert told(pilot) == []
+
+
+async def test_a_screen_has_its_styles_once_when_it_opens(
+    logbook: Logbook, ready: OpenJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Those of the window's size are there before its parts are: each would be styled and placed twice."""
+    async with running(logbook, ready) as pilot:
+        styled: list[str] = []
+        update = App.update_styles
+
+        def noting(app: App[None], node: DOMNode, animate: bool = True) -> None:
+            if isinstance(node, JobScreen) and node.query("*"):
+                styled.append(node.TAB)
+            update(app, node, animate)
+
+        monkeypatch.setattr(App, "update_styles", noting)
+        await pilot.press("f3", "f4")
+    assert styled == ["walk", "wall"]
