@@ -188,7 +188,7 @@ class Context:
         return {}
 
     @cached_property
-    def made(self) -> dict[str, bytes]:
+    def made(self) -> dict[str, Mapping[str, bytes]]:
         """What several files of one handover are made from, by name: made once, by the first of them."""
         return {}
 

@@ -14,7 +14,7 @@ import base64
 import io
 import json
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from importlib import resources
@@ -56,7 +56,7 @@ _MAIN_ALONE = """#import "alone.typ": alone
 #show: alone
 #{part}()
 """
-_UNDRAWN = "document without drawings"
+_DRAWN, _UNDRAWN = "document", "document without drawings"
 _PICTURE_PPI = 84.0
 _LONGEST_SIDE_PX = 1000
 _QUALITY = 78
@@ -109,8 +109,14 @@ def page_pictures(context: Context, on_step: OnStep = unwatched) -> list[bytes]:
 def _typeset(context: Context, form: Literal["pdf", "png"], on_step: OnStep) -> list[bytes]:
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)
-        files = _ready(context, attach(context, folder), on_step)
-        return _set(files, context.last_at, form, folder)
+        attached = attach(context, folder)
+        if _DRAWN in context.made:
+            on_step(DRAWING)
+            on_step(GATHERING)
+        else:
+            context.made[_DRAWN] = _ready(context, attached, on_step)
+        on_step(SETTING)
+        return _set(context.made[_DRAWN], context.last_at, form, folder)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +157,6 @@ def _ready(context: Context, attached: Attached, on_step: OnStep) -> dict[str, b
         ),
     )
     files["document.json"] = _data(document, pages)
-    on_step(SETTING)
     return files
 
 
@@ -236,10 +241,10 @@ def export_alone(context: Context, part: str, on_step: OnStep = unwatched) -> by
     """
     on_step(GATHERING)
     if _UNDRAWN not in context.made:
-        context.made[_UNDRAWN] = _data(build_from(context))
+        context.made[_UNDRAWN] = {"document.json": _data(build_from(context))}
     on_step(SETTING)
     return _set(
-        {"document.json": context.made[_UNDRAWN]},
+        context.made[_UNDRAWN],
         context.last_at,
         "pdf",
         main=_MAIN_ALONE.format(template=ALONE[part][0], part=ALONE[part][1]).encode(),
@@ -247,7 +252,7 @@ def export_alone(context: Context, part: str, on_step: OnStep = unwatched) -> by
 
 
 def _set(
-    files: dict[str, bytes],
+    files: Mapping[str, bytes],
     last_at: str,
     form: Literal["pdf", "png"],
     folder: Path | None = None,
