@@ -28,7 +28,7 @@ from commission_tui.logbook.state.state import NO_READINGS, State
 from tests.logbook.four_checks import METER, POINTS
 from tests.logbook.four_checks import job as job  # the fixture, on a checklist of four checks
 
-STEPS = 6
+STEPS = 4
 
 
 def anew(state: State) -> dict[str, Outcome]:

@@ -22,7 +22,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.database_check import verify_database
 
-CUTS = int(os.environ.get("LOG_TEARS", "30"))
+CUTS = int(os.environ.get("LOG_TEARS", "15"))
 """`tests.benchmarks.losses.trust_long` asks for many more."""
 ENTRIES = 40
 
@@ -48,8 +48,9 @@ class Logged:
         path.write_bytes(self.database)
         path.with_name("logbook.db-wal").write_bytes(log)
         book = Logbook(path)
-        notes = [logged.body.text for logged in book.open(self.job.id, "B").state.notes]
-        book.open(self.job.id, "B").record(body(e.Note, text="and on"))
+        opened = book.open(self.job.id, "B")
+        notes = [logged.body.text for logged in opened.state.notes]
+        opened.record(body(e.Note, text="and on"))
         book.close()
         assert verify_database(path) == []
         shutil.rmtree(folder)
