@@ -64,7 +64,7 @@ def page_turned_after_signing() -> Tried:
 
 def page_turned_between_two_signatures() -> Tried:
     """The second signer's file is whole, and yet it is not what the first one signed."""
-    return Tried(_signed_unseen(_updated(signed_once(), _turn), key("rsa"), 2))
+    return Tried(_signed_unseen(_updated(signed_once(), _turn), _other_key(SECOND.name), 2))
 
 
 def page_turned_and_signed_by_the_first() -> Tried:
@@ -151,7 +151,7 @@ def cut_back_to_the_first_signature() -> Tried:
     job = short_job(_folder("cut"))
     first = sign_document(export_pdf(job), key(), INTEGRATOR)
     log_signature(job, first, INTEGRATOR)
-    second = sign_document(first, key("rsa"), SECOND)
+    second = sign_document(first, _other_key(SECOND.name), SECOND)
     log_signature(job, second, SECOND)
     return Tried(first, database=job.database)
 
@@ -221,18 +221,24 @@ def signature_that_covers_less() -> Tried:
 
 def look_over_a_page() -> Tried:
     """The look of a signature covers the figures of the first page."""
-    return Tried(_by_another_program(signed_once(), key("rsa"), page=0, box=(50, 300, 500, 700)))
+    return Tried(
+        _by_another_program(signed_once(), _other_key(SECOND.name), page=0, box=(50, 300, 500, 700))
+    )
 
 
 def look_over_another_signature() -> Tried:
     """The look of a further signature covers the client's exceptions."""
     box = tuple(int(x) for x in document_signing._boxes(OpenedPdf(unsigned()))[0])
-    return Tried(_by_another_program(signed_once(), key("rsa"), page=-1, box=box))
+    return Tried(_by_another_program(signed_once(), _other_key(SECOND.name), page=-1, box=box))
 
 
 def look_over_the_heading_of_the_signatures() -> Tried:
     """What says how to read the frames is not seen."""
-    return Tried(_by_another_program(signed_once(), key("rsa"), page=-1, box=(50, 740, 500, 800)))
+    return Tried(
+        _by_another_program(
+            signed_once(), _other_key(SECOND.name), page=-1, box=(50, 740, 500, 800)
+        )
+    )
 
 
 def version_turned_and_pages_changed() -> Tried:

@@ -15,7 +15,8 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook
 from tests.attacks import rows
 from tests.attacks.book import Attack, attacks
-from tests.handover.helping import fill, make_job, photo
+from tests.handover.filled_job import filled
+from tests.handover.helping import photo
 from tests.handover.signing_help import folder
 
 ASKED_FOR = 62
@@ -26,7 +27,7 @@ def sound() -> Path:
     """Return a logbook of two jobs, with everything in one of them that an attack needs."""
     place = folder() / "rows"
     place.mkdir()
-    job = fill(make_job(place))
+    job = filled(place)
     job.fault("pixel dark", "R1C1 x1 y1", "near", note="seen from row 3")
     job.photo(photo(place, size=(64, 48)))
     slip = job.read("brightness", "room_cd_m2", "wall", 0.05, confirmed=True)
