@@ -176,12 +176,10 @@ def fill(job: OpenJob) -> OpenJob:
     slip = job.read("brightness", "room_cd_m2", "wall", 40.0, confirmed=True)
     right = job.reading("brightness", "room_cd_m2", "wall", 0.04)
     job.correct(slip.id, right, "decimal point forgotten")
-    for row in range(1, 7):
-        for column in range(1, 13):
-            level = 150.0 if (row, column) == (4, 5) else 200.0 + column / 10
-            job.read(
-                "cabinet-luminance", "luminance_cd_m2", f"R{row}C{column}", level, confirmed=True
-            )
+    levels = {f"R{row}C{n}": 200.0 + n / 10 for row in range(1, 7) for n in range(1, 13)}
+    levels["R4C5"] = 150.0
+    of = ("cabinet-luminance", "luminance_cd_m2")
+    job.record_all([job.reading(*of, one, x, confirmed=True) for one, x in levels.items()])
     for index, step in enumerate(GREY_STEPS):
         level = round(0.06 + 600 * (index / 20) ** 2.2, 3)
         job.read("grey-scale", "luminance_cd_m2", step, level, confirmed=True)

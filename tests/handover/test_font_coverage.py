@@ -34,7 +34,7 @@ PECULIAR = (
 )
 TEXT = """#set document(title: "x")
 #set text(font: ("Libertinus Serif", "DejaVu Sans Mono"))
-#for words in json("words.json") [
+#for words in json("words.json").chunks(40).map(several => several.join(" ")) [
   #words #parbreak() #strong(words) #parbreak() #text(weight: "semibold", words)
   #parbreak() #text(font: "DejaVu Sans Mono", words) #parbreak()
 ]

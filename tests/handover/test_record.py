@@ -15,7 +15,7 @@ from commission_tui.handover.record import read_record, record_fingerprint, shor
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.record_form import fingerprint, record_bytes
 from tests.handover.filled_job import filled
-from tests.handover.helping import HOSTILE, fill, make_job, photo, sign
+from tests.handover.helping import HOSTILE, make_job, photo, sign
 
 
 def test_order_of_the_entries_does_not_change_the_record(tmp_path: Path) -> None:
@@ -26,7 +26,8 @@ def test_order_of_the_entries_does_not_change_the_record(tmp_path: Path) -> None
 
 
 def test_record_is_read_back_whole(tmp_path: Path) -> None:
-    job = fill(make_job(tmp_path, name=HOSTILE))
+    job = filled(tmp_path)
+    job.correct(min(job.state.entries), replace(job.state.title, name=HOSTILE), HOSTILE)
     sign(job, "integrator", "Ines Okafor")
     content = record_bytes(job.state.entries.values())
     back = read_record(content)

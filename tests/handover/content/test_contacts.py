@@ -17,6 +17,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.database_check import verify_database
 from tests.handover.helping import export, export_pdf, export_record, make_job, pdf_text
+from tests.handover.signing_help import A_SMALL_WALL
 
 SECRETS = ("Marit Hollis", "01632 960 001", "marit@example.org", "01632 960 002", "Dale Ferris")
 TEXTS = ("json", "record", "csv", "html", "schema", "dxf")
@@ -25,7 +26,7 @@ TEXTS = ("json", "record", "csv", "html", "schema", "dxf")
 @pytest.fixture
 def job(tmp_path: Path) -> OpenJob:
     """Contact data among other entries: corrected, withdrawn, the last one."""
-    made = make_job(tmp_path)
+    made = make_job(tmp_path, text=A_SMALL_WALL)
     person = e.Person(name="Marit Hollis", role="client", phone=SECRETS[1], mail=SECRETS[2])
     first = made.record(person)
     made.record(e.Note(text="House dark."))

@@ -35,6 +35,7 @@ from tests.handover.helping import (
     squeezed,
     under,
 )
+from tests.handover.signing_help import A_SMALL_WALL, TWO_CHECKS
 
 MIXED = """
 [wall]
@@ -213,7 +214,7 @@ def test_notes_and_photos_of_a_check_name_it(tmp_path: Path) -> None:
 @pytest.mark.outside
 def test_a_note_on_a_check_that_has_no_result_is_read_among_the_notes(tmp_path: Path) -> None:
     """A ceiling tile that hangs loose may stand beside a check that does not apply; read with pdftotext."""
-    job = make_job(tmp_path)
+    job = make_job(tmp_path, text=A_SMALL_WALL)
     text = "Ceiling tile loose above R1C3"
     job.skip("brightness", "no meter on site")
     job.record(e.Note(text=text, check="brightness"))
@@ -234,7 +235,7 @@ def test_a_note_on_a_check_that_has_no_result_is_read_among_the_notes(tmp_path: 
 @pytest.mark.outside
 def test_a_photo_that_is_not_in_the_database_keeps_its_hash(tmp_path: Path) -> None:
     """Read with poppler's pdftotext."""
-    job = make_job(tmp_path)
+    job = make_job(tmp_path, files=TWO_CHECKS, text=A_SMALL_WALL)
     job.record(
         e.Photo(sha256="ab" * 32, name="gone.jpg", media_type="image/jpeg", size=10, caption="gone")
     )

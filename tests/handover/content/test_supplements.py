@@ -30,7 +30,7 @@ def signed(job: OpenJob, content: bytes | None = None, *, client: bool = False) 
     block = SECOND if client else INTEGRATOR
     before = content or export_pdf(job)
     refuse_unloggable(job, before, block)
-    after = sign_document(before, key("rsa" if client else "ec"), block)
+    after = sign_document(before, key(), block)
     log_signature(job, after, block)
     return after
 

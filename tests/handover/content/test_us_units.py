@@ -101,13 +101,13 @@ def test_a_sentence_of_the_program(metric: str, us: str) -> None:
     assert Printing(us=False).words(metric) == metric
 
 
-@pytest.fixture
-def job(tmp_path: Path) -> OpenJob:
+@pytest.fixture(scope="module")
+def job(tmp_path_factory: pytest.TempPathFactory) -> OpenJob:
     changes = [
         ('mounting = "flown"', 'mounting = "flown"\nunits = "us"'),
         ("cable_mm2 = 2.5", "cable_awg = 12"),
     ]
-    made = fill(make_job(tmp_path, changes=changes))
+    made = fill(make_job(tmp_path_factory.mktemp("us"), changes=changes))
     cells = {"key": "cells", "name": "Load cells", "serial": "1"}
     made.record(body(e.Instrument, **cells, accuracy={"kN": {"percent": 1}}))
     made.read("suspension-loads", "load_kn", "H1", 0.92, confirmed=True)

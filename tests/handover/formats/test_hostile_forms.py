@@ -82,11 +82,15 @@ def hostile_job(folder: Path, words: str = HOSTILE) -> OpenJob:
 
 def _every_field_of_words(job: OpenJob, words: str) -> None:
     """Write the words into every field of every check that takes words, at its first place."""
-    for check in job.state.checklist:
-        for item in check.fields:
-            there = places(item.where, job.state.wall)
-            if item.kind == "text" and there and check.id != "spares":
-                job.read(check.id, item.name, there[0], words, confirmed=True)
+    job.record_all(
+        [
+            job.reading(check.id, item.name, there[0], words, confirmed=True)
+            for check in job.state.checklist
+            for item in check.fields
+            if item.kind == "text" and check.id != "spares"
+            if (there := places(item.where, job.state.wall))
+        ]
+    )
 
 
 class Words(HTMLParser):

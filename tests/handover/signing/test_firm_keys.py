@@ -82,7 +82,7 @@ def test_no_byte_of_the_certificates_that_came_with_it_can_be_changed() -> None:
     content = signed()
     *_, last = re.finditer(rb"<[0-9A-F]{1000,}>", content)
     dice = random.Random(4)  # noqa: S311 (not a secret)
-    for at in [dice.randrange(last.start(), last.end()) for _ in range(60)]:
+    for at in [dice.randrange(last.start(), last.end()) for _ in range(24)]:
         changed = bytearray(content)
         changed[at] = dice.choice([byte for byte in b"0123456789ABCDEF" if byte != content[at]])
         assert not verify_content(bytes(changed), "changed").holds, at

@@ -20,7 +20,7 @@ def test_a_signature_that_came_meanwhile_is_not_written_over(
 ) -> None:
     path = tmp_path / "hall.pdf"
     path.write_bytes(export_pdf(job()))
-    theirs = sign_document(path.read_bytes(), key("rsa"), SECOND)
+    theirs = sign_document(path.read_bytes(), key(), SECOND)
 
     def slowly(*given: Any, **how: Any) -> bytes:
         signed = sign_document(*given, **how)

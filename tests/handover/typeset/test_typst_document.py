@@ -206,7 +206,7 @@ def test_what_was_typed_comes_out_as_typed(tmp_path: Path) -> None:
 @pytest.mark.outside
 def test_a_job_with_nothing_recorded_is_a_draft(tmp_path: Path) -> None:
     """Read with poppler's pdftotext."""
-    found = pages(export_pdf(make_job(tmp_path)), tmp_path)
+    found = pages(export_pdf(make_job(tmp_path, files=A_STAGE)), tmp_path)
     assert "DRAFT" in found[0]
     assert all("DRAFT" in page for page in found[1:])
 
@@ -216,7 +216,7 @@ def test_us_units_print_on_letter(tmp_path: Path) -> None:
     """Read with poppler's pdfinfo and pdftotext."""
     changes = [('mounting = "flown"', 'mounting = "flown"\nunits = "us"')]
     path = tmp_path / "us.pdf"
-    path.write_bytes(export_pdf(make_job(tmp_path, changes=changes)))
+    path.write_bytes(export_pdf(make_job(tmp_path, changes=changes, files=A_STAGE)))
     about = subprocess.run(
         [need("pdfinfo"), str(path)], check=True, capture_output=True, text=True
     ).stdout
@@ -256,13 +256,13 @@ def test_hundreds_of_faults_go_over_many_pages(tmp_path: Path) -> None:
             e.FaultFound(
                 fault="pixel dark", location=f"R1C1 x{n % 200} y{n // 200}", severity="near"
             )
-            for n in range(400)
+            for n in range(250)
         ]
     )
     content = export_pdf(job)
-    assert len(pages(content, tmp_path)) > 20
+    assert len(pages(content, tmp_path)) > 14
     text = squeezed(pdf_text(content, tmp_path))
-    for n in range(400):
+    for n in range(250):
         assert f"No.{n + 1}pixeldark" in text
 
 
@@ -298,7 +298,7 @@ def test_a_wide_photo_takes_the_whole_width_in_its_turn(tmp_path: Path) -> None:
 def test_photos_are_shown_small_with_the_hash_of_the_original(tmp_path: Path) -> None:
     """Read with poppler's pdfimages and pdftotext."""
     job = make_job(tmp_path, files=A_STAGE)
-    big = photo(tmp_path, "wall.png", (3000, 2000))
+    big = photo(tmp_path, "wall.png", (1500, 1000))
     entry = job.photo(big, caption="The wall, lit")
     # Refused when logged here; one from another logbook may still be no picture.
     kept = StoredFile("0" * 64, "image/jpeg", b"\xff\xd8\xff" + b"no picture")
@@ -341,10 +341,15 @@ def test_a_warning_of_the_typesetter_is_an_error(
 
 
 @pytest.mark.outside
-@pytest.mark.parametrize("words", ["3 mm ", "R-1 ", "a" * 25 + " ", "7" * 19])
-def test_a_note_as_long_as_one_may_be_is_set_whole(tmp_path: Path, words: str) -> None:
+def test_notes_as_long_as_they_may_be_are_set_whole(tmp_path: Path) -> None:
     """The typesetter gives up at 512 pieces of one text that stay whole; read with poppler's pdftotext."""
-    note = (words * 1000)[:4000].strip()
+    parts = ("3 mm ", "R-1 ", "a" * 25 + " ", "7" * 19)
+    notes = [(words * 1000)[:4000].strip() for words in parts]
     job = make_job(tmp_path, files=A_STAGE)
-    job.record(body(e.Note, text=note))
-    assert re.sub(r"\s", "", note) in re.sub(r"\s", "", pdf_text(export_pdf(job), tmp_path))
+    job.record_all([body(e.Note, text=note) for note in notes])
+    read = pdf_text(export_pdf(job), tmp_path)
+    # The foot and the head of a page stand in the midst of a note that goes on over it.
+    between = r"\s*Fingerprint [0-9a-f ]{19}\s+Page \d+ of \d+\s*\f[^\n]*\n(?:DRAFT\n)?"
+    text = squeezed(re.sub(between, "", read))
+    for note in notes:
+        assert squeezed(note) in text

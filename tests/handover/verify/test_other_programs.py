@@ -91,7 +91,7 @@ def signed_by(program: Program, before: Callable[[], bytes]) -> bytes:
 
 @pytest.mark.outside
 @pytest.mark.parametrize("program", PROGRAMS)
-@pytest.mark.parametrize("before", [unsigned, signed_once, signed_twice])
+@pytest.mark.parametrize("before", [unsigned, signed_twice])
 def test_it_holds(before: Callable[[], bytes], program: Program) -> None:
     """Signed with pyHanko and OpenSSL, first or after others, nothing else changed."""
     found = verify_content(signed_by(program, before), "document")
@@ -106,14 +106,14 @@ def test_whoever_signed_every_signer_must_be_vouched_for(program: Program) -> No
     both = read_certificates([key_made().certificate, key_made("rsa").certificate])
     assert verify_content(content, "document", both, again=False).proof == "proved"
     one = read_certificates([key_made().certificate])
-    assert verify_content(content, "document", one).proof == "changed"
+    assert verify_content(content, "document", one, again=False).proof == "changed"
 
 
 @pytest.mark.outside
 @pytest.mark.parametrize("program", PROGRAMS)
 def test_ours_can_come_after_it(program: Program) -> None:
     """Signed with pyHanko and OpenSSL after the first signer, and by ours after that."""
-    content = sign_document(signed_by(program, signed_once), key("rsa"), SECOND)
+    content = sign_document(signed_by(program, signed_once), key(), SECOND)
     found = verify_content(content, "document")
     assert (found.proof, len(found.signatures)) == ("proved", 3), found.said
 

@@ -27,7 +27,14 @@ from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.store import StoredFile
 from tests.handover.filled_job import filled
 from tests.handover.helping import HOSTILE, export_json, export_pdf, export_record, make_job, photo
-from tests.handover.signing_help import job, short_job, signed_twice, unsigned
+from tests.handover.signing_help import (
+    A_SMALL_WALL,
+    TWO_CHECKS,
+    job,
+    short_job,
+    signed_twice,
+    unsigned,
+)
 
 
 @pytest.mark.parametrize("make", [unsigned, signed_twice])
@@ -106,7 +113,7 @@ def test_what_does_not_hold_is_not_imported(tmp_path: Path) -> None:
 def test_originals_beyond_the_bound_stay_out_and_the_document_says_so(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    mine = make_job(tmp_path)
+    mine = make_job(tmp_path, files=TWO_CHECKS, text=A_SMALL_WALL)
     for number in range(3):
         mine.photo(photo(tmp_path, f"{number}.png", (60 + number, 40)))
     sizes = [logged.body.size for logged in mine.state.photos]
@@ -120,7 +127,7 @@ def test_originals_beyond_the_bound_stay_out_and_the_document_says_so(
 def test_files_of_any_kind_come_back(tmp_path: Path) -> None:
     import hashlib
 
-    mine = make_job(tmp_path)
+    mine = make_job(tmp_path, files=TWO_CHECKS, text=A_SMALL_WALL)
     content = bytes(range(256)) * 40
     digest = hashlib.sha256(content).hexdigest()
     named = {"sha256": digest, "size": len(content), "what": "configuration"}
