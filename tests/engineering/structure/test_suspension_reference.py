@@ -61,9 +61,9 @@ def _their_reactions_kn(
 
 
 def test_beams_agree_with_an_outside_solver(solver: Any) -> None:
-    """PyPI ``indeterminatebeam``: random beams, each of 1 to 4 spans with each of 0 to 3 point loads."""
+    """PyPI ``indeterminatebeam``: random beams of 1 to 4 spans, each without point loads and with three."""
     chance = random.Random(20240)  # noqa: S311
-    for bays, points in itertools.product(range(1, 5), range(4)):
+    for bays, points in itertools.product(range(1, 5), (0, 3)):
         spans = [round(chance.uniform(0.5, 8.0), 2) for _ in range(bays)]
         ends = tuple(round(chance.choice((0.0, chance.uniform(0.1, 2.0))), 2) for _ in range(2))
         length = round(sum(spans) + sum(ends), 2)

@@ -16,6 +16,7 @@ from commission_tui.logbook.state.state import NO_READINGS
 from commission_tui.screens.terminal.styled_text import outcome_lines
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.reading_list import reading_rows
+from tests.cases import case
 from tests.screens.conftest import on_small_wall
 from tests.screens.helping import app_of, everything, running, text_of, told, until, walk_of
 
@@ -158,28 +159,28 @@ async def test_x_and_y_of_the_makers_sheet_are_not_those_measured(
     }
 
 
-@pytest.mark.parametrize("between", ["\t", " ", "; ", ", ", "/", " / "])
 async def test_x_and_y_on_one_line_are_taken_as_two_lines_are(
-    logbook: Logbook, bonded: OpenJob, between: str
+    logbook: Logbook, bonded: OpenJob
 ) -> None:
     meter = body(e.Instrument, key="c", name="C", serial="8", accuracy={"xy": {"absolute": 0.003}})
     bonded.record(meter)
+    parted = ("\t", " ", "; ", ", ", "/", " / ")
+    lines = [f"0,312{n}{between}0,329{n}" for n, between in enumerate(parted, start=1)]
     async with running(logbook, bonded) as pilot:
         await pilot.press("f3")
         walk_of(pilot).go_to("white-point")
         await pilot.pause()
-        _paste(pilot, f"0,3127{between}0,3290\n0,3130{between}0,3291")
-        await until(pilot, lambda: len(bonded.state.readings.get("white-point", {})) == 2)
-        await until(pilot, lambda: "= x 0,3130, y 0,3291" in text_of(pilot, "#unit"))
+        _paste(pilot, "\n".join(lines))
+        await until(pilot, lambda: len(bonded.state.readings.get("white-point", {})) == 10)
+        await until(pilot, lambda: "= x 0,3126, y 0,3296" in text_of(pilot, "#unit"))
         await pilot.press("enter")
-        await until(pilot, lambda: len(bonded.state.readings.get("white-point", {})) == 4)
-        assert " point 3 " in text_of(pilot, "#asked")
+        await until(pilot, lambda: len(bonded.state.readings.get("white-point", {})) == 12)
+        assert " point 7 " in text_of(pilot, "#asked")
     read = bonded.state.readings["white-point"]
     assert {slot: logged[-1].body.value for slot, logged in read.items()} == {
-        ("x", "point 1"): 0.3127,
-        ("y", "point 1"): 0.329,
-        ("x", "point 2"): 0.313,
-        ("y", "point 2"): 0.3291,
+        (axis, f"point {n}"): float(f"0.3{2 if axis == 'y' else 1}{9 if axis == 'y' else 2}{n}")
+        for n in range(1, 7)
+        for axis in "xy"
     }
 
 
@@ -332,26 +333,19 @@ def test_two_fields_of_a_place_are_told_apart_in_a_narrow_column(bonded: OpenJob
         assert all(sum(len(text) for text, _ in row) <= width for row in rows)
 
 
-@pytest.mark.parametrize(
-    ("check", "field"), [("nine", "luminance_cd_m2"), ("earth-bond", "conductor_m")]
-)
 async def test_an_emptied_reading_is_withdrawn_once_it_was_asked_about(
-    logbook: Logbook, check: str, field: str, request: pytest.FixtureRequest
+    logbook: Logbook, bonded: OpenJob
 ) -> None:
-    job: OpenJob = request.getfixturevalue("ready" if check == "nine" else "bonded")
-    place = "point 1" if check == "nine" else "wall"
-    job.read(check, field, place, 12.0, confirmed=True)
-    async with running(logbook, job) as pilot:
+    bonded.read("earth-bond", "conductor_m", "wall", 12.0, confirmed=True)
+    async with running(logbook, bonded) as pilot:
         await pilot.press("f3")
         walk = walk_of(pilot)
-        walk._route.check_id = check
-        assert walk._route.go_to_slot((field, place))
-        walk.asking.fresh()
+        walk.go_to("earth-bond", among=[("conductor_m", "wall")])
         await pilot.press("ctrl+r", "ctrl+u", "enter")
         await pilot.pause()
         assert "Enter again withdraws 12" in text_of(pilot, "#form-error")
         await pilot.press("enter", "enter")
-        await until(pilot, lambda: job.state.latest(check, field, place) is None)
+        await until(pilot, lambda: bonded.state.latest("earth-bond", "conductor_m", "wall") is None)
         assert pilot.app.screen.query_one("#value", Input).value == ""
 
 
@@ -439,21 +433,24 @@ async def test_enter_by_itself_goes_on_to_the_next_check(logbook: Logbook, ready
     assert _nine(ready) == [float(n) for n in range(601, 610)]
 
 
-@pytest.mark.parametrize("typed", ["2000x1000", "2000 × 1000", "2000 mm x 1000 mm", "2 by 1 m"])
 async def test_a_width_and_a_height_on_one_line_are_taken_as_two_lines_are(
-    logbook: Logbook, bonded: OpenJob, typed: str
+    logbook: Logbook, bonded: OpenJob
 ) -> None:
     tape = body(e.Instrument, key="t", name="T", serial="8", accuracy={"mm": {"absolute": 1.0}})
     bonded.record(tape)
     async with running(logbook, bonded) as pilot:
         await pilot.press("f3")
-        walk_of(pilot).go_to("overall-size")
-        _paste(pilot, typed)
-        await until(pilot, lambda: " by 1" in text_of(pilot, "#unit"))
-        await pilot.press("enter")
-        await until(pilot, lambda: _at(pilot, "diagonal_down_mm"))
-    read = _read(bonded, "overall-size")
-    assert (read["width_mm"], read["height_mm"]) == ([2000], [1000])
+        for typed in ("2000x1000", "2000 × 1000", "2000 mm x 1000 mm", "2 by 1 m"):
+            with case(typed):
+                walk_of(pilot).go_to("overall-size", "wall")
+                walk_of(pilot)._route.go_to_slot(("width_mm", "wall"))
+                walk_of(pilot).asking.fresh()
+                _paste(pilot, typed)
+                await until(pilot, lambda: " by 1" in text_of(pilot, "#unit"))
+                await pilot.press("enter")
+                await until(pilot, lambda: _at(pilot, "diagonal_down_mm"))
+                read = _read(bonded, "overall-size")
+                assert (read["width_mm"], read["height_mm"]) == ([2000], [1000])
 
 
 async def test_a_blank_line_among_those_that_wait_leads_to_no_other_check(
