@@ -1,24 +1,21 @@
-"""The mapping check's readings as a table of what was seen, and what was typed as its readings."""
+"""The mapping check's readings as a table of what was seen, and such a table as its readings."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from commission_tui.checks.checklists.checklist import mapping_check
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.state.state import Readings, State
-from commission_tui.text import listed, quoted
-from commission_tui.wall.mapping.observed.answers import typed_answer
+from commission_tui.text import quoted
 from commission_tui.wall.mapping.observed.observation import Dimness, Observation
-from commission_tui.wall.mapping.observed.phrases import is_phrase, named_readings, spelt_out
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
@@ -27,10 +24,10 @@ WHOLE, SEEN, ARROW = "all_in_place", "seen", "arrow"
 UNSEEN = "not looked at"
 ARROWS = {"up": 0, "right": 90, "down": 180, "left": 270}
 """How an arrow stands, and its clockwise turn in degrees."""
-_WORD_AT = {angle: word for word, angle in ARROWS.items()}
+WORD_AT = {angle: word for word, angle in ARROWS.items()}
 
 DONE, NEEDLESS = "Mapping correction done: ", "Mapping correction not needed: "
-_LOOKED_AT = "Mapping, also looked at: "
+LOOKED_AT = "Mapping, also looked at: "
 """What notes on the mapping check begin with."""
 
 _OWN = {"own", "ok", "as designed"}
@@ -87,7 +84,7 @@ def seen_table(state: State) -> SeenTable:
     readings: dict[Cell, Observation] = {}
     unclear: dict[Cell, str] = {}
     for cell in state.wall.cabinets:
-        seen, arrow = _slot(state, SEEN, str(cell)), _slot(state, ARROW, str(cell))
+        seen, arrow = slot_of(state, SEEN, str(cell)), slot_of(state, ARROW, str(cell))
         if not seen and not arrow:
             readings[cell] = Observation(cell) if rest_is_right else Observation()
             continue
@@ -100,7 +97,7 @@ def seen_table(state: State) -> SeenTable:
             continue
         twice = len(seen) > 1 and seen[-2].body.value == seen[-1].body.value
         readings[cell] = replace(_with_arrow(reading, arrow), confirmed=twice)
-    noted = (note.body.text.removeprefix(_LOOKED_AT) for note in other_looks(state))
+    noted = (note.body.text.removeprefix(LOOKED_AT) for note in other_looks(state))
     answers = {look: answer for look, _, answer in (text.partition(": ") for text in noted)}
     return SeenTable(readings, unclear, answers)
 
@@ -111,7 +108,7 @@ def _rest_is_right(state: State) -> bool:
     A no that follows an exception is that exception's; one by itself says only that something is
     wrong somewhere.
     """
-    whole = _slot(state, WHOLE, "wall")
+    whole = slot_of(state, WHOLE, "wall")
     right = next((n for n in reversed(range(len(whole))) if whole[n].body.value is True), None)
     if right is None:
         return False
@@ -120,7 +117,7 @@ def _rest_is_right(state: State) -> bool:
         whole[right].id < reading.id < until
         for cell in state.wall.cabinets
         for field in (SEEN, ARROW)
-        for reading in _slot(state, field, str(cell))
+        for reading in slot_of(state, field, str(cell))
         if not _says_right(state.wall, cell, str(reading.body.value))
     )
 
@@ -134,7 +131,7 @@ def _says_right(wall: Wall, cell: Cell, text: str) -> bool:
 
 def other_looks(state: State) -> tuple[Logged[e.Note], ...]:
     """Return the notes of what else was looked at; a move done since may have changed any of it."""
-    check, whole = mapping_check(state.checklist), _slot(state, WHOLE, "wall")
+    check, whole = mapping_check(state.checklist), slot_of(state, WHOLE, "wall")
     right_since = whole[-1].id if whole and whole[-1].body.value is True else ""
     found: list[Logged[e.Note]] = []
     for note in state.notes:
@@ -142,12 +139,12 @@ def other_looks(state: State) -> tuple[Logged[e.Note], ...]:
             continue
         if note.body.text.startswith(DONE):
             found = []
-        elif note.body.text.startswith(_LOOKED_AT):
+        elif note.body.text.startswith(LOOKED_AT):
             found.append(note)
     return tuple(found)
 
 
-def _slot(state: State, field: str, place: str) -> Readings:
+def slot_of(state: State, field: str, place: str) -> Readings:
     check = mapping_check(state.checklist)
     return state.slot("" if check is None else check.id, field, place)
 
@@ -192,7 +189,8 @@ def _tile(
     wall: Wall, cell: Cell, text: str | None, old: Observation | None
 ) -> Cell | Dimness | None:
     if text is None:
-        return old.seen if old is not None and isinstance(old.seen, Cell) else cell
+        shows_tile = old is not None and old.seen not in (None, "dark")
+        return old.seen if old is not None and shows_tile else cell
     word = text.lower()
     if word == UNSEEN:
         return None
@@ -217,13 +215,13 @@ def seen_text(reading: Observation) -> str:
         return UNSEEN
     parts = [str(reading.seen)]
     if reading.mirrored and reading.angle_deg:
-        parts.append(_WORD_AT[reading.angle_deg])
+        parts.append(WORD_AT[reading.angle_deg])
     if reading.dx_px or reading.dy_px:
         parts.append(f"{reading.dx_px:+g} {reading.dy_px:+g}")
     return " ".join(parts)
 
 
-def _reading(
+def mapping_reading(
     job: OpenJob, field: str, place: str, value: Value, photo: str | None = None
 ) -> e.ReadingTaken:
     """Return what the mapping check is told of one place."""
@@ -241,13 +239,13 @@ def mapping_check_id(state: State) -> str:
 def all_in_place(job: OpenJob) -> list[e.Body]:
     """Return the entries that say: every cabinet shows its own tile, upright."""
     state = job.state
-    bodies: list[e.Body] = [_reading(job, WHOLE, "wall", True)]
+    bodies: list[e.Body] = [mapping_reading(job, WHOLE, "wall", True)]
     table = seen_table(state)
     doubted = {place for _, place in doubtful_readings(state, mapping_check_id(state))}
     for cell, reading in table.readings.items():
-        is_wrong = _slot(state, SEEN, str(cell)) and not is_right(cell, reading)
+        is_wrong = slot_of(state, SEEN, str(cell)) and not is_right(cell, reading)
         if cell in table.unclear or is_wrong or str(cell) in doubted:
-            bodies.append(_reading(job, SEEN, str(cell), str(cell)))
+            bodies.append(mapping_reading(job, SEEN, str(cell), str(cell)))
         bodies += _arrow_bodies(job, cell, Observation(cell))
     return bodies
 
@@ -257,7 +255,7 @@ def rest_in_place(job: OpenJob) -> list[e.Body]:
     table = seen_table(job.state)
     rest = {cell: Observation(cell) for cell, r in table.readings.items() if r.seen is None}
     bodies = table_bodies(job, {c: r for c, r in rest.items() if c not in table.unclear})
-    return [*bodies, _reading(job, WHOLE, "wall", value=False)]
+    return [*bodies, mapping_reading(job, WHOLE, "wall", value=False)]
 
 
 def _arrow_bodies(
@@ -266,69 +264,11 @@ def _arrow_bodies(
     """Return the arrow's entry where it differs from what stands; up needs none to begin with."""
     if reading.seen in (None, "dark"):
         return []
-    word = "mirrored" if reading.mirrored else _WORD_AT[reading.angle_deg]
-    stands = _slot(job.state, ARROW, str(cell))
+    word = "mirrored" if reading.mirrored else WORD_AT[reading.angle_deg]
+    stands = slot_of(job.state, ARROW, str(cell))
     if word == (stands[-1].body.value if stands else "up"):
         return []
-    return [_reading(job, ARROW, str(cell), word, photo)]
-
-
-def typed_bodies(
-    job: OpenJob, at: Cell, typed: str, *, from_behind: bool = False
-) -> tuple[str, list[e.Body]]:
-    """Return in words what a typed line speaks of, and the entries that log it.
-
-    Parameters
-    ----------
-    job
-        The job; nothing is written to it.
-    at
-        The cabinet of which a line without a place speaks.
-    typed
-        What one cabinet shows, a phrase such as ``row 3 backwards``, or what else was looked at,
-        such as ``circuit C2 off``.
-    from_behind
-        Columns in a phrase are counted from behind; tiles keep the names they show.
-
-    Raises
-    ------
-    InputError
-        When the line has no meaning here.
-    """
-    wall, table = job.state.wall, seen_table(job.state)
-    if answer := typed_answer(wall, at, typed, from_behind=from_behind):
-        text = f"{_LOOKED_AT}{answer.look}: {answer.seen}"
-        return f"{answer.look}: {answer.seen}", [
-            body(e.Note, text=text, check=mapping_check_id(job.state))
-        ]
-    if is_phrase(typed):
-        new = _phrase(wall, table.readings, typed, from_behind=from_behind)
-    else:
-        new = {at: typed_tile(wall, at, spelt_out(typed), table.readings[at])}
-    if len(new) == len(wall.cabinets) and all(is_right(c, r) for c, r in new.items()):
-        return "that every cabinet shows its own tile", all_in_place(job)
-    said = f"what {listed([*new], 4)} {'shows' if len(new) == 1 else 'show'}"
-    if typed.lower().split()[-1] == "right":  # of an arrow, not the opposite of wrong
-        said += ": an arrow that points right; where it is as designed type ok"
-    return said, [
-        *table_bodies(job, new),
-        *_last_looked_at(job, table, new),
-    ]
-
-
-def _last_looked_at(
-    job: OpenJob, table: SeenTable, new: Mapping[Cell, Observation]
-) -> Iterator[e.Body]:
-    """Answer for the whole wall once every cabinet of it was looked at."""
-    now = {**table.readings, **new}
-    looked = all(reading.seen is not None for reading in now.values())
-    if looked and not set(table.unclear) - set(new) and not _slot(job.state, WHOLE, "wall"):
-        yield _reading(job, WHOLE, "wall", all(is_right(c, r) for c, r in now.items()))
-
-
-def speaks_of_here(wall: Wall, typed: str) -> bool:
-    """Whether a typed line says what one cabinet shows without naming it."""
-    return not is_phrase(typed) and typed_answer(wall, next(iter(wall.cabinets)), typed) is None
+    return [mapping_reading(job, ARROW, str(cell), word, photo)]
 
 
 def table_bodies(
@@ -339,23 +279,12 @@ def table_bodies(
     What a photograph says of every cabinet, by its SHA-256, answers for the whole wall too.
     """
     bodies: list[e.Body] = []
-    whole = _slot(job.state, WHOLE, "wall")
+    whole = slot_of(job.state, WHOLE, "wall")
     wrong = any(r.seen is not None and not is_right(c, r) for c, r in new.items())
     every = photo is not None and new.keys() == job.state.wall.cabinets.keys()
     for cell, reading in new.items():
-        bodies.append(_reading(job, SEEN, str(cell), seen_text(reading), photo))
+        bodies.append(mapping_reading(job, SEEN, str(cell), seen_text(reading), photo))
         bodies += _arrow_bodies(job, cell, reading, photo)
     if every or (wrong and whole and whole[-1].body.value is True):
-        bodies.append(_reading(job, WHOLE, "wall", not wrong, photo))
+        bodies.append(mapping_reading(job, WHOLE, "wall", not wrong, photo))
     return bodies
-
-
-def _phrase(
-    wall: Wall, table: Mapping[Cell, Observation], typed: str, *, from_behind: bool
-) -> dict[Cell, Observation]:
-    """Return the new readings of the cabinets that a phrase names."""
-    base = {c: r if r.seen is not None else Observation(c) for c, r in table.items()}
-    new = named_readings(wall, base, typed, from_behind=from_behind)
-    if spelt_out(typed).endswith("backwards") and all(r.seen == c for c, r in new.items()):
-        return {cell: base[cell] for cell in new}  # said once more: it still is
-    return new

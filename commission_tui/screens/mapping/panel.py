@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence, Set
+from collections.abc import Callable, Sequence, Set
 from operator import is_
 
 from textual.binding import BindingType
 
 from commission_tui.checks.checklists.checklist import mapping_check
+from commission_tui.errors import InputError
 from commission_tui.logbook.actions.mapping_corrections import (
     correction_list,
     step_bodies,
@@ -17,9 +18,8 @@ from commission_tui.logbook.actions.mapping_log import (
     NO_CHECK,
     all_in_place,
     rest_in_place,
-    speaks_of_here,
-    typed_bodies,
 )
+from commission_tui.logbook.actions.typed_looks import Meant, TypedLook, typed_look
 from commission_tui.logbook.entries.models import Body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import State
@@ -91,6 +91,9 @@ class MappingPanel:
         self._screen, self._job = screen, screen.job
         self._here, self._go_to, self._show_layer = here, go_to, show_layer
         self._from_behind: bool | None = None
+        self._meant: Meant = ""
+        self._is_of_here = False
+        """Whether the last line was of the one cabinet here, which it does not name."""
         self._shown: tuple[tuple[State, Chosen | None], MappingView] | None = None
 
     @property
@@ -192,29 +195,33 @@ class MappingPanel:
 
     def _ask_tile(self, begun: str = "", *, tells_apart: bool = False) -> None:
         """Ask what is seen, line after line until nobody types more; then go on, or explain anew."""
-        typed: list[str] = []
-
-        def submit(answers: Mapping[str, str]) -> None:
-            typed.append(answers["seen"])
-            self._log_seen(typed[-1])
-
+        self._meant = ""
         form = Form(
             "What is seen",
             [self._seen_question(begun)],
-            submit,
+            lambda answers: self._log_seen(answers["seen"]),
             notes=mapping_view.seen_notes(self._from_behind, explains=tells_apart),
-            then=lambda: self._seen_next(typed[-1]),
+            then=self._seen_next,
         )
         then = self.explain if tells_apart else self._next_look
         open_dialog(self._screen, form, lambda _: then())
 
+    def _look(self, typed: str) -> TypedLook:
+        behind = bool(self._from_behind)
+        return typed_look(self._job, self._here(), typed, from_behind=behind, meant=self._meant)
+
+    def _which(self, typed: str) -> str:
+        """Ask what a line means where that is open; one that means nothing is refused when it is logged."""
+        try:
+            return self._look(typed).question
+        except InputError:
+            return ""
+
     def _log_seen(self, typed: str) -> None:
-        before = self.shown.table.answers
-        said, bodies = typed_bodies(
-            self._job, self._here(), typed, from_behind=bool(self._from_behind)
-        )
-        self._job.record_all(bodies)
-        self._screen.say(f"Logged {said}")
+        before, look = self.shown.table.answers, self._look(typed)
+        self._job.record_all(look.bodies)
+        self._screen.say(f"Logged {look.said}")
+        self._is_of_here, self._meant = look.is_here, look.meant
         if self.shown.table.answers != before:
             self.drop_list()  # it was drawn up without this
 
@@ -225,14 +232,14 @@ class MappingPanel:
         if how_far is not None and how_far.is_finished:
             proves = "every look is done, Esc ends; "
         hint = f"{proves}from behind: {self._job.state.wall.rear_name(cell)}"
-        return Question("seen", f"{cell} shows", begun, hint, begun=bool(begun))
+        return Question("seen", f"{cell} shows", begun, hint, begun=bool(begun), odd=self._which)
 
-    def _seen_next(self, typed: str) -> Question:
+    def _seen_next(self) -> Question:
         """Return what is asked after a line: of the next cabinet, where the line was of this one."""
         how_far = self.shown.how_far
         if how_far is not None and how_far.to_look and not self._wrong_elsewhere:
             self._go_to(how_far.to_look[0])
-        elif speaks_of_here(self._job.state.wall, typed):
+        elif self._is_of_here:
             self._go_to(self._after_here)
         else:
             self._go_to(self._here())

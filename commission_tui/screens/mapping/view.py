@@ -270,7 +270,8 @@ def seen_notes(from_behind: bool | None, *, explains: bool = False) -> list[Line
     return [
         ((side_text(from_behind), "caution-text"),
          (f"   Enter logs and asks on; Esc or an empty line ends{then}", "muted")),
-        ((f"Type {TYPED}.", "muted"),),
+        ((f"Type {TYPED}. ", "muted"), ("R5C4 left", "key"), (" is cabinet R5C4, ", "muted"),
+         ("shows R5C4 left", "key"), (" a tile here.", "muted")),
         (("Or for many: ", "muted"), ("row 3 backwards", "key"), (",  ", "muted"),
          ("C1-C3 show C4-C6", "key"), (",  ", "muted"),
          ("R1C5.. dark", "key"), (" (to the end of its chain),  ", "muted"),

@@ -352,7 +352,7 @@ class Form(LinesDialog):
 
     def _ask(self, question: Question) -> None:
         """Ask the next in the line of the one before."""
-        self._questions = (question,)
+        self._questions, self._asked = (question,), set()
         self._label(question.key, question.label, question.hint)
         self._field(question.key).take_up(question.value)
 

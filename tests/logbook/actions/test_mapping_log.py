@@ -21,9 +21,9 @@ from commission_tui.logbook.actions.mapping_log import (
     rest_in_place,
     seen_table,
     seen_text,
-    typed_bodies,
     typed_tile,
 )
+from commission_tui.logbook.actions.typed_looks import typed_look
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
@@ -43,7 +43,7 @@ HERE = Cell(2, 3)
 
 def log(job: OpenJob, *lines: str, at: Cell = HERE, from_behind: bool = False) -> None:
     for line in lines:
-        job.record_all(typed_bodies(job, at, line, from_behind=from_behind)[1])
+        job.record_all(typed_look(job, at, line, from_behind=from_behind).bodies)
 
 
 def table(job: OpenJob) -> dict[Cell, Observation]:
@@ -108,14 +108,14 @@ def test_a_no_after_a_yes_leaves_what_was_right_only_where_exceptions_explain_it
     [
         ("R1C2", Observation(Cell(1, 2))),
         ("1 2", Observation(Cell(1, 2))),
-        ("r1c2 down", Observation(Cell(1, 2), 180)),
+        ("shows r1c2 down", Observation(Cell(1, 2), 180)),
         ("d", Observation("dark")),
         ("garbled", Observation("garbled")),
         ("down", Observation(HERE, 180)),
         ("270", Observation(HERE, 270)),
         ("mirrored", Observation(HERE, mirrored=True)),
-        ("R1C2 down mirrored", Observation(Cell(1, 2), 180, mirrored=True)),
-        ("R1C2 +24 -1.5", Observation(Cell(1, 2), dx_px=24, dy_px=-1.5)),
+        ("= R1C2 down mirrored", Observation(Cell(1, 2), 180, mirrored=True)),
+        ("tile R1C2 +24 -1.5", Observation(Cell(1, 2), dx_px=24, dy_px=-1.5)),
         ("not looked at", Observation()),
     ],
 )
@@ -158,13 +158,13 @@ def test_the_whole_wall_said_to_be_right_is_one_reading(job: OpenJob) -> None:
 
 def test_right_is_said_to_be_of_an_arrow(job: OpenJob) -> None:
     for typed in ("right", "R2C3 right"):
-        said, bodies = typed_bodies(job, HERE, typed)
-        job.record_all(bodies)
-        assert said == (
+        look = typed_look(job, HERE, typed)
+        job.record_all(look.bodies)
+        assert look.said == (
             "what R2C3 shows: an arrow that points right; where it is as designed type ok"
         )
     assert table(job)[HERE].angle_deg == 90
-    assert typed_bodies(job, HERE, "ok")[0] == "what R2C3 shows"
+    assert typed_look(job, HERE, "ok").said == "what R2C3 shows"
 
 
 def test_a_row_said_to_be_backwards_twice_is_still_backwards(job: OpenJob) -> None:
@@ -197,7 +197,7 @@ def test_a_dark_cabinet_has_no_arrow_until_it_is_lit_again(job: OpenJob) -> None
 )
 def test_what_has_no_meaning_is_one_line_and_nothing_is_logged(job: OpenJob, typed: str) -> None:
     with pytest.raises(InputError, match="expected") as refused:
-        typed_bodies(job, HERE, typed)
+        typed_look(job, HERE, typed)
     assert "\n" not in str(refused.value)
 
 

@@ -209,6 +209,36 @@ async def test_what_has_no_meaning_is_refused_in_one_line_and_nothing_logged(
     assert not side_wall.state.notes
 
 
+async def test_a_position_with_an_arrow_is_asked_about_before_it_goes_to_either_cabinet(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    async with running(logbook, side_wall) as pilot:
+        await _tile_form(pilot)
+        await _seen(pilot, "R2C3 left")
+        assert "Enter again logs cabinet R2C3" in " ".join(text_of(pilot, "#form-error").split())
+        assert CHECK not in side_wall.state.readings
+        await pilot.press("enter")
+        await pilot.pause()
+        assert told(pilot)[-1] == "Logged that R2C3 shows its own tile, arrow left"
+        await _seen(pilot, "shows R2C3 left")
+        assert "R1C2 shows" in everything(pilot)
+        await _seen(pilot, "R2C4 dark")
+        await _seen(pilot, "R2C4 mirrored")
+        assert "stands as dark; Enter again" in " ".join(text_of(pilot, "#form-error").split())
+        await pilot.press("enter")
+        await pilot.pause()
+        assert told(pilot)[-1] == (
+            "Logged that R2C4 shows its own tile, mirrored; no longer dark: R2C4"
+        )
+    table = seen_table(side_wall.state).readings
+    assert [table[Cell.parse(cell)] for cell in ("R2C3", "R1C1", "R1C2", "R2C4")] == [
+        Observation(Cell(2, 3), 270),
+        Observation(Cell(2, 3), 270),
+        Observation(),
+        Observation(Cell(2, 4), mirrored=True),
+    ]
+
+
 async def test_leaving_the_explanation_stops_its_search(
     logbook: Logbook, side_wall: OpenJob, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -47,7 +47,7 @@ async def test_from_a_pasted_table_to_a_pass(logbook: Logbook, stage_wall: OpenJ
         await pilot.press("enter")  # columns are counted from the front
         await pilot.pause()
         pilot.app.post_message(events.Paste(EXCHANGED))
-        await until(pilot, lambda: told(pilot)[-1:] == ["Logged what R4C4 shows"])
+        await until(pilot, lambda: "Logged that R4C4 shows its own tile, arrow down" in told(pilot))
         await pilot.press("enter")  # on an empty line
         await pilot.pause()
         assert stage_wall.outcome(CHECK).verdict is Verdict.FAIL

@@ -10,8 +10,8 @@ from commission_tui.logbook.actions.mapping_log import (
     all_in_place,
     seen_table,
     table_bodies,
-    typed_bodies,
 )
+from commission_tui.logbook.actions.typed_looks import typed_look
 from commission_tui.logbook.job import OpenJob
 from commission_tui.screens.mapping import view as mapping_view
 from commission_tui.screens.mapping.view import Chosen, MappingView
@@ -30,7 +30,7 @@ def said(job: OpenJob, *lines: str) -> None:
     """Log that all is as designed, then what was typed."""
     job.record_all(all_in_place(job))
     for line in lines:
-        job.record_all(typed_bodies(job, Cell(1, 1), line)[1])
+        job.record_all(typed_look(job, Cell(1, 1), line).bodies)
 
 
 def crossed(job: OpenJob) -> Chosen:
@@ -42,7 +42,7 @@ def crossed(job: OpenJob) -> Chosen:
 def test_a_cabinet_turned_after_the_moves_is_not_said_to_show_another_tile(job: OpenJob) -> None:
     chosen = crossed(job)
     cell = chosen.corrections.look_after[0]
-    job.record_all(typed_bodies(job, cell, "right")[1])
+    job.record_all(typed_look(job, cell, "right").bodies)
     words = mapping_view.after_words(chosen.corrections, seen_table(job.state))
     assert f"{cell}" in words
     assert "still not as designed: explain what is seen now (e)." in words
@@ -54,7 +54,7 @@ def test_a_cabinet_turned_after_the_moves_is_not_said_to_show_another_tile(job: 
     [
         ("ok", "●", "own", "as designed"),
         ("R1C2", "✕", "another", "another tile, R1C2"),
-        ("R1C2 down", "✕", "another", "another tile, R1C2, turned, arrow down"),
+        ("shows R1C2 down", "✕", "another", "another tile, R1C2, turned, arrow down"),
         ("dark", "■", "dark", "dark"),
         ("garbled", "▒", "garbled", "garbled"),
         ("down", "↓", "turned", "its own tile, turned, arrow down"),
@@ -120,7 +120,7 @@ def test_the_walk_names_one_move_then_what_to_look_at(job: OpenJob) -> None:
     assert "Look again: R1C2, R1C3  (2 left)" in now
     assert "▲" in MappingView(job, chosen).looks()[Cell(1, 2)].text
     for cell in chosen.corrections.look_after:
-        job.record_all(typed_bodies(job, cell, "ok")[1])
+        job.record_all(typed_look(job, cell, "ok").bodies)
     now = " ".join(map(plain_line, MappingView(job, chosen).now_lines))
     assert "One glance over the whole wall" in now
     lines = map(plain_line, MappingView(job, chosen).now_lines)

@@ -136,6 +136,8 @@ def _last_dark(wall: Wall, match: re.Match[str], *, from_behind: bool) -> dict[C
 
 
 def _changed(cell: Cell, reading: Observation, how: str) -> Observation:
+    if how in {"upside down", "mirrored"} and reading.seen in (None, "dark"):
+        reading = Observation(cell)  # who sees how it is turned sees it lit
     if how == "upside down":
         return replace(reading, angle_deg=180)
     if how == "mirrored":
