@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from functools import wraps
 from pathlib import Path
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
 _JSON = f"{__name__}.json"
 """Under this the context of a command knows whether its answer is wanted as JSON."""
+_BELOW_NOUGHT = re.compile(r"-[.,]?\d")
 
 
 def _remember(ctx: click.Context, _option: click.Parameter, wanted: bool) -> None:
@@ -29,6 +31,16 @@ json_option: Callable[[Any], Any] = click.option(
     callback=_remember,
     help="Machine-readable output on stdout.",
 )
+
+
+class ValueCommand(click.Command):
+    """A command that takes a value, which may be a number below nought and is then no option."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        ctx.ignore_unknown_options = any(map(_BELOW_NOUGHT.match, args))
+        return super().parse_args(ctx, args)
+
+
 any_file = click.Path(path_type=Path)
 new_file = click.Path(dir_okay=False, path_type=Path)
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.options import json_option, on_job
+from commission_tui.cli.options import ValueCommand, json_option, on_job
 from commission_tui.cli.output import answer, say
 from commission_tui.errors import InputError
 from commission_tui.text import quoted
@@ -112,7 +112,7 @@ def _signed_since(opened: OpenJob, entry_id: str) -> int:
     return sum(one.id > entry_id for one in opened.state.signatures)
 
 
-@click.command("correct")
+@click.command("correct", cls=ValueCommand)
 @on_job
 @click.argument("which", metavar="CHECK FIELD PLACE", nargs=-1, required=True)
 @click.argument("value")
@@ -155,9 +155,12 @@ def _read_last(opened: OpenJob, which: Sequence[str]) -> str:
         raise InputError(
             f"correct: found {len(which)} words before the value, expected 3: check, field, place"
         )
-    words, field, place = which
+    from commission_tui.checks.places.spelling import place_on
+
+    words, field, typed = which
     check = opened.state.checklist.find(words)
     item = check.field(field)
+    place = place_on(opened.state.wall, item.where, typed)
     latest = opened.state.latest(check.id, item.name, place)
     if latest is None:
         raise InputError(f"{item.label} at {place}: found nothing read there, expected a reading")

@@ -11,7 +11,7 @@ import click
 from commission_tui.cli.jobs.correction_commands import correct, undo, withdrawn
 from commission_tui.cli.jobs.meter_commands import instrument, shift
 from commission_tui.cli.jobs.table_command import import_table
-from commission_tui.cli.options import any_file, json_option, on_job
+from commission_tui.cli.options import ValueCommand, any_file, json_option, on_job
 from commission_tui.cli.output import answer, message, say
 from commission_tui.errors import InputError
 
@@ -26,7 +26,7 @@ def log() -> None:
     """Log a reading, a fault, a note, an instrument or a meter's table."""
 
 
-@log.command("reading")
+@log.command("reading", cls=ValueCommand)
 @on_job
 @click.argument("check")
 @click.argument("field")
@@ -50,6 +50,7 @@ def reading(
 ) -> None:
     """Log VALUE for a field of a check at a place (such as 'wall', 'R3C7' or 'point 5')."""
     from commission_tui.checks.model.input_parsing import names_unit, typed_value
+    from commission_tui.checks.places.spelling import place_on
     from commission_tui.figures import reading_text
     from commission_tui.logbook.actions.reading_corrections import reading_in_place, replace_reading
     from commission_tui.logbook.logbook import OddReadingError
@@ -57,6 +58,7 @@ def reading(
     if again and replace:
         raise InputError("--again, --replace: found both, expected one of them")
     item = opened.state.checklist.check(check).field(field)
+    place = place_on(opened.state.wall, item.where, place)
     old = reading_in_place(opened.state, check, field, place)
     if old is not None and not (again or replace):
         there = reading_text(old.body.value, old.body.unit)

@@ -137,7 +137,7 @@ def instrument(
             accuracy=parts(
                 _by_unit("accuracy", _PARTS, accuracies, _parts),
                 _by_unit("repeatability", _PARTS, repeatabilities, _parts),
-                _by_unit("resolution", _STEP, resolutions, float),
+                _by_unit("resolution", _STEP, resolutions, _number),
             ),
         )
         made = with_same_serial(opened.state, made)
@@ -161,8 +161,10 @@ def _by_unit(
         typed, _, rest = text.partition("=")
         try:
             parts = read(rest)
-        except ValueError:
-            raise InputError(f"--{option}: found {quoted(text)}, expected {form}") from None
+        except ValueError as error:
+            raise InputError(
+                f"--{option}: found {quoted(text)}, expected {form}: {error}"
+            ) from None
         unit = canonical_unit(typed)
         if unit in found:
             raise InputError(f"--{option}: found {quoted(unit)} twice, expected each unit once")
@@ -173,4 +175,10 @@ def _by_unit(
 def _parts(text: str) -> tuple[float, float]:
     """Read a share of the reading and a fixed part."""
     percent, _, absolute = text.partition("+")
-    return float(percent or 0), float(absolute or 0)
+    return _number(percent or "0"), _number(absolute or "0")
+
+
+def _number(text: str) -> float:
+    from commission_tui.engineering.numeric.quantity_text import parse_quantity
+
+    return parse_quantity(text, "")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.options import json_option, on_job
+from commission_tui.cli.options import ValueCommand, json_option, on_job
 from commission_tui.cli.output import answer, emitted, message, say, table
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.text import counted, quoted
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from commission_tui.logbook.plan.visit_comparison import Comparison, Drift
 
 
-@click.command("setting")
+@click.command("setting", cls=ValueCommand)
 @on_job
 @click.argument("what", required=False)
 @click.argument("value", required=False)

@@ -94,7 +94,7 @@ _KNOWN = [
     ),
     *_units(
         "luminance",
-        ("cd/m²", "1.0", "nit nits nt"),
+        ("cd/m²", "1.0", "nit nits nt"), ("kcd/m²", "1e3", "knit knits"),
         ("fL", 1 / (_PI * _FOOT_M**2), "footlambert footlamberts"),
     ),
     *_units(

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
+from commission_tui.checks.places.spelling import place_on
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
@@ -94,13 +95,15 @@ def shifted(
         wall, or land on one that is no part of the run; also when what moves on the wall is no
         cabinet or seam.
     """
-    order = places(state.checklist.check(run.check).field(run.field).where, state.wall)
-    for place in (run.first, run.last):
+    where = state.checklist.check(run.check).field(run.field).where
+    order = places(where, state.wall)
+    first, last = (place_on(state.wall, where, place) for place in (run.first, run.last))
+    for place in (first, last):
         if place not in order:
             raise InputError(
                 f"place: found {quoted(place)}, expected one of this field{did_you_mean(place, order)}"
             )
-    begin, end = sorted((order.index(run.first), order.index(run.last)))
+    begin, end = sorted((order.index(first), order.index(last)))
     between = order[begin : end + 1]
     of = run.check, run.field
     read = {place: found for place in between if (found := _now(state, *of, place))}

@@ -16,12 +16,16 @@ from pathlib import Path
 from commission_tui.checks.model.calendar_days import typed_day
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
-from commission_tui.checks.places.places import places
+from commission_tui.checks.places.spelling import names_of_places, spelled_place
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.files import read_bounded
-from commission_tui.logbook.tables.table_numbers import NumberStyle, UnclearNumberError
+from commission_tui.logbook.tables.table_numbers import (
+    NumberStyle,
+    UnclearNumberError,
+    is_one_unit,
+    number_and_unit,
+)
 from commission_tui.text import counted, listed, quoted
-from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.wall_model import Wall
 
 TableCell = str | float
@@ -67,6 +71,8 @@ class TableSheet:
     """Rows that are not sound: where each stands, and why in one line."""
     unclear: bool = False
     """Whether somebody must say which sign begins the decimals."""
+    delimiter: str = ""
+    """What parts the cells of a text file."""
 
     def at(self, where: int) -> str:
         return f"{self.path}: {self.unit} {where}"
@@ -79,6 +85,22 @@ class TableSheet:
             first, why_first = self.bad[0]
             raise InputError(
                 f"{self.at(first)}: {why_first}; found more than {_MOST_BAD} such rows, expected {expected}"
+            )
+
+    def refuse_excess(self, row: TableRow, headings: int) -> None:
+        """Refuse a row with more filled cells than headings: what is beyond them may be decimals.
+
+        Spreadsheets part their cells themselves; beyond their headings stand remarks, which are let
+        be, but not whole numbers: those may be decimals that were parted before.
+        """
+        beyond = [cell for cell in row.cells[headings:] if cell != ""]
+        if self.unit == "row":
+            beyond = [cell for cell in beyond if isinstance(cell, float) and cell.is_integer()]
+        if beyond:
+            filled = len(without_empty_end(row.cells))
+            comma = "; a decimal comma between commas?" if self.delimiter in ("", ",") else ""
+            raise InputError(
+                f"found {counted(filled, 'cell')} under {counted(headings, 'heading')}{comma}"
             )
 
     def header(self, known: Sequence[str], needed: Collection[str]) -> list[str]:
@@ -103,6 +125,11 @@ class TableSheet:
             if name in needed and name not in header:
                 raise InputError(f"{where}: column {name} is missing")
         return header
+
+
+def without_empty_end(cells: tuple[TableCell, ...]) -> tuple[TableCell, ...]:
+    """Return the cells of a row up to the last that holds something."""
+    return cells[: max((i for i, cell in enumerate(cells) if cell != ""), default=-1) + 1]
 
 
 def refuse_oversized(path: Path, unit: str, row: TableRow) -> TableRow:
@@ -134,20 +161,9 @@ def places_spelled(wall: Wall) -> Callable[[FieldDefinition, TableCell], str]:
 
     @lru_cache(maxsize=64)
     def known(where: str | tuple[str, ...]) -> dict[str, str]:
-        return {place.casefold(): place for place in places(where, wall)}
+        return names_of_places(where, wall)
 
-    def spelled(item: FieldDefinition, cell: TableCell) -> str:
-        text = cell_text(cell)
-        names = known(item.where)
-        for candidate in (text, f"point {text}", text.replace(" ", "")):
-            if candidate.casefold() in names:
-                return names[candidate.casefold()]
-        try:
-            return str(parse_location(text))
-        except InputError:
-            return text
-
-    return spelled
+    return lambda item, cell: spelled_place(cell_text(cell), known(item.where))
 
 
 def cell_text(cell: TableCell) -> str:
@@ -158,9 +174,17 @@ def cell_text(cell: TableCell) -> str:
 
 
 def cell_value(
-    item: FieldDefinition, row: TableRow, at: int, cell: TableCell, style: NumberStyle
+    item: FieldDefinition,
+    row: TableRow,
+    at: int,
+    cell: TableCell,
+    style: NumberStyle,
+    unit: str = "",
 ) -> Value:
-    """Return what a cell holds as a value of a field; raise InputError when it is none."""
+    """Return what a cell holds as a value of a field; raise InputError when it is none.
+
+    A number is in the unit that stands behind it, else in `unit`, else in the field's.
+    """
     if at in row.formulas and cell == "":
         raise InputError(
             "value: found a formula that was never computed, expected a value "
@@ -173,10 +197,28 @@ def cell_value(
     elif item.unit == "s" and _FRACTION.fullmatch(cell):
         number = 1 / float(cell.partition("/")[2])
     else:
-        number = style.number(cell)
+        digits, own = number_and_unit(cell, item.unit)
+        number = style.number(digits)
+        if own and unit and not is_one_unit(own, unit):
+            raise InputError(
+                f"value: found {quoted(cell, 40)} in a column of {unit}, expected one unit"
+            )
+        unit = own or unit
     if not math.isfinite(number):
         raise InputError(f"value: found {cell!r:.40}, expected a number in {item.unit or 'count'}")
-    return item.accept(number)
+    return item.accept(_converted(number, unit, item, cell))
+
+
+def _converted(number: float, unit: str, item: FieldDefinition, cell: TableCell) -> float:
+    if not unit or unit.casefold() == item.unit.casefold():
+        return number
+    from commission_tui.engineering.numeric.units import convert
+
+    try:
+        return convert(number, unit, item.unit)
+    except ValueError as error:
+        found = f"found {quoted(cell, 40)}: " if isinstance(cell, str) else ""
+        raise InputError(f"value: {found}{error}") from None
 
 
 _DAY = re.compile(r"(?<!\d)(?:(\d{4})([-./])\d{1,2}\2\d{1,2}|\d{1,2}([-./])\d{1,2}\3(\d{4}))(?!\d)")
@@ -190,7 +232,7 @@ def meter_time(text: str, today: date) -> str:
     InputError
         When it is no time at all, or its day is after today. A day that could be two is left as it is.
     """
-    if text and not any(letter.isdigit() for letter in text):
+    if text and ((text.isdecimal() and len(text) < 4) or not any(map(str.isdigit, text))):
         raise InputError(f"time: found {quoted(text, 40)}, expected a day or a time of day")
     found = _DAY.search(text)
     if found is None:
@@ -221,7 +263,8 @@ def read_sheet(path: Path, *, sheet: str | None) -> TableSheet:
     if sheet is not None:
         raise InputError(f"{path}: found a text file, which has no sheet {sheet[:40]!r}")
     text, notes = _decoded(path, content)
-    return TableSheet(path, "line", _lines(path, text, delimiter_of(text)), notes)
+    delimiter = delimiter_of(text)
+    return TableSheet(path, "line", _lines(path, text, delimiter), notes=notes, delimiter=delimiter)
 
 
 def sheet_names(path: Path) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +23,7 @@ from commission_tui.logbook.tables.table_cells import (
     meter_time,
     places_spelled,
     read_sheet,
+    without_empty_end,
 )
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
@@ -30,13 +32,15 @@ from commission_tui.logbook.tables.table_mapping import (
     TIME,
     Column,
     factor_note,
+    names_unit,
     numbered_columns,
     placed_columns,
+    with_heading_unit,
 )
-from commission_tui.logbook.tables.table_numbers import NumberStyle, style_of
+from commission_tui.logbook.tables.table_numbers import NumberStyle, number_and_unit, style_of
 from commission_tui.logbook.tables.table_rows import RowCount, TableRows, told_once
 from commission_tui.progress import Progress, unwatched
-from commission_tui.text import counted, listed
+from commission_tui.text import counted, listed, quoted
 
 COLUMNS = ("check", "field", "place", "value", "unit")
 _SAMPLE = 200
@@ -44,6 +48,9 @@ _TOLD_EACH = 250
 _EXPECTED = "a table of this job's readings; nothing was taken"
 MOST_HEADS = 50
 """Rows in which the headings of a mapping are looked for: meters write a preamble."""
+_WHOLE = re.compile(r"[+-]?\d+")
+_DIGITS = re.compile(r"\d{0,3}")
+"""As many decimals as a meter shows."""
 DECIMALS = {"point": ".", "comma": ","}
 """What somebody says of a table's decimals, and the sign that begins them."""
 
@@ -58,6 +65,9 @@ class _Found:
     place: str
     value: Value
     time: str | None = None
+    beside: str | None = None
+    """Digits right of a whole number that may be its decimals; empty where nothing stands there, None
+    where it can be none."""
 
 
 Values = Callable[[TableRow], Iterator[_Found]]
@@ -94,7 +104,7 @@ def read_table(
     found, empty = _values(table, values, progress)
     if not (found or empty) and not table.bad:
         raise InputError(f"{path}: found no rows under the header, expected readings")
-    result = _against(job, table, found, progress)
+    result = _against(job, table, found, _parted_fields(found, decimal), progress)
     refused = {where for where, _ in table.bad}
     read = {one.where for one in found} - refused
     result.count = RowCount(len(read), len(refused), len(empty))
@@ -106,7 +116,11 @@ def _style(table: TableSheet, decimal: str | None) -> NumberStyle:
     first = list(itertools.islice(table.rows, _SAMPLE))
     table.rows = itertools.chain(first, table.rows)
     cells = [cell for row in first for cell in row.cells if isinstance(cell, str)]
-    style = style_of(cells) if decimal is None else NumberStyle(DECIMALS[decimal], sure=True)
+    style = (
+        style_of(number_and_unit(cell)[0] for cell in cells)
+        if decimal is None
+        else NumberStyle(DECIMALS[decimal], sure=True)
+    )
     if decimal is None and style.decimal == DECIMALS["comma"]:
         table.notes.append("numbers are read with a decimal comma")
     parted = next(filter(style.is_grouped, cells), None)
@@ -155,7 +169,24 @@ def _once(seen: dict[tuple[str, str, str], int], one: _Found, unit: str) -> None
     seen[slot] = one.where
 
 
-def _against(job: OpenJob, table: TableSheet, found: list[_Found], progress: Progress) -> TableRows:
+def _parted_fields(found: list[_Found], decimal: str | None) -> set[tuple[str, str]]:
+    """Return the fields all of whose values are whole numbers, with digits or nothing right of each.
+
+    Whether these are decimals that a comma parted from them cannot be told from the table.
+    """
+    if decimal == "point":
+        return set()
+    never = {(one.check, one.field) for one in found if one.beside is None}
+    return {(one.check, one.field) for one in found if one.beside} - never
+
+
+def _against(
+    job: OpenJob,
+    table: TableSheet,
+    found: list[_Found],
+    parted: set[tuple[str, str]],
+    progress: Progress,
+) -> TableRows:
     """Hold every value against the job, with the other rows as its neighbours."""
     beside: dict[tuple[str, str], dict[str, float]] = {}
     for one in found:
@@ -176,9 +207,12 @@ def _against(job: OpenJob, table: TableSheet, found: list[_Found], progress: Pro
             table.refuse(one.where, error, _EXPECTED)
             continue
         result.good.append(made)
-        if made.odd:
+        asked = [made.odd] if made.odd else []
+        if one.beside and (one.check, one.field) in parted:
+            asked.append(f"{one.value:.12g}, and {quoted(one.beside)} right of it: its decimals?")
+        if asked:
             where = table.at(one.where)
-            result.odd.append(f"{where}: {made.field} at {made.place}: {made.odd}")
+            result.odd.append(f"{where}: {made.field} at {made.place}: {'; '.join(asked)}")
     bad = sorted(table.bad, key=lambda pair: pair[0])
     result.bad = [f"{table.at(where)}: {why}" for where, why in bad]
     result.told = told_once(table.unit, bad)
@@ -203,7 +237,8 @@ def _plain(
     field_of = _looked_up_once(job.state.checklist)
 
     def values(row: TableRow) -> Iterator[_Found]:
-        cells = row.cells
+        table.refuse_excess(row, len(header))
+        cells = row.cells[: len(header)]
         if table.unit == "row":  # a spreadsheet ends a row at its last cell that is not empty
             cells = (*cells, *([""] * (len(header) - len(cells))))
         if len(cells) != len(header):
@@ -218,7 +253,7 @@ def _plain(
             return
         if converted and converted not in table.notes:
             table.notes.append(converted)
-        value = _converted(item, unit, cell_value(item, row, at, by_name["value"], style))
+        value = cell_value(item, row, at, by_name["value"], style, unit.unit)
         yield _Found(row.where, check_id, item.name, spelled(item, by_name["place"]), value)
 
     return values
@@ -245,45 +280,72 @@ def _looked_up_once(checklist: Checklist) -> Callable[[str, str], FieldDefinitio
 
 def _mapped(job: OpenJob, table: TableSheet, mapping: TableMapping, style: NumberStyle) -> Values:
     check = job.state.checklist.check(mapping.check)
-    columns = _headings(table, mapping)
-    read = [(column, check.field(column.target)) for column in columns if column.is_field]
+    columns, headings = _headings(table, mapping)
+    read = [
+        (with_heading_unit(column, check.field(column.target)), check.field(column.target))
+        for column in columns
+        if column.is_field
+    ]
     table.notes += filter(None, (factor_note(item, column) for column, item in read))
     other = {column.target: column.index for column in columns if not column.is_field}
     spelled = places_spelled(job.state.wall)
     needed = max(column.index for column in columns) + 1
     today = job.today()
+    taken = {column.index for column in columns}
+    open_ended = {
+        column.index
+        for column, item in read
+        if table.delimiter == ","
+        and item.kind == "number"
+        and column.index + 1 not in taken
+        and not names_unit(headings, column.index + 1)
+    }
+    """The fields whose column has one right of it that nobody reads, behind a comma, of no unit."""
 
     def values(row: TableRow) -> Iterator[_Found]:
         if table.unit == "line" and len(row.cells) < needed:
             raise InputError(f"found {counted(len(row.cells), 'cell')}, expected {needed}")
+        table.refuse_excess(row, len(headings))
         place = _place_cell(row, other)
         time = meter_time(str(row.cell(other[TIME])), today) if TIME in other else ""
         for column, item in read:
             cell = row.cell(column.index)
             if cell == "" and column.index not in row.formulas:
                 continue
-            value = _converted(item, column, cell_value(item, row, column.index, cell, style))
-            yield _Found(row.where, check.id, item.name, spelled(item, place), value, time or None)
+            value = cell_value(item, row, column.index, cell, style, column.unit)
+            beside = _digits_beside(row, column.index) if column.index in open_ended else None
+            where = check.id, item.name, spelled(item, place)
+            yield _Found(row.where, *where, value, time or None, beside)
 
     return values
 
 
-def _headings(table: TableSheet, mapping: TableMapping) -> list[Column]:
-    """Find the row of headings; meters write some lines of their own above it."""
+def _digits_beside(row: TableRow, at: int) -> str | None:
+    """Return the few digits, or nothing, right of a whole number; None for all else."""
+    cell, beside = row.cell(at), row.cell(at + 1)
+    whole = isinstance(cell, str) and _WHOLE.fullmatch(cell)
+    return beside if whole and isinstance(beside, str) and _DIGITS.fullmatch(beside) else None
+
+
+def _headings(
+    table: TableSheet, mapping: TableMapping
+) -> tuple[list[Column], tuple[TableCell, ...]]:
+    """Find the row of headings, to its last; meters write some lines of their own above it."""
     missing, first = "", ""
     head = list(itertools.islice(table.rows, MOST_HEADS))
     for number, row in enumerate(head, start=1):
         found = placed_columns(mapping, row.cells)
         if not isinstance(found, str):
             table.rows = itertools.chain(head[number:], table.rows)
-            return found
+            return found, without_empty_end(row.cells)
         missing = missing or found
         first = first or ", ".join(str(cell)[:20] for cell in row.cells[:8])
     if head and (numbered := numbered_columns(mapping)):
         table.rows = itertools.chain(head, table.rows)
         taken = ", ".join(f"{column.heading} as {column.target}" for column in numbered)
         table.notes.append(f"no headings: {taken}")
-        return numbered
+        last = max(column.index for column in numbered) + 1
+        return numbered, max(without_empty_end(head[0].cells), head[0].cells[:last], key=len)
     raise InputError(
         f"{table.path}: found no row with the heading {missing or next(iter(mapping.columns))!r}, "
         f"expected it once in the first {MOST_HEADS} rows (mapping '{mapping.name}'; "
@@ -297,14 +359,3 @@ def _place_cell(row: TableRow, other: Mapping[str, int]) -> TableCell:
     if ROW in other and COLUMN in other:
         return "R{}C{}".format(*(cell_text(row.cell(other[name])) for name in (ROW, COLUMN)))
     return "wall"
-
-
-def _converted(item: FieldDefinition, column: Column, value: Value) -> Value:
-    if isinstance(value, bool | str) or not column.unit or column.unit == item.unit:
-        return value
-    from commission_tui.engineering.numeric.units import convert
-
-    try:
-        return convert(value, column.unit, item.unit)
-    except ValueError as error:
-        raise InputError(f"value: {error}") from None

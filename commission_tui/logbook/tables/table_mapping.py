@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pydantic import TypeAdapter
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.engineering.numeric.units import known_unit
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import TableMapping
@@ -23,6 +24,10 @@ NOT_FIELDS = (PLACE, ROW, COLUMN, TIME)
 _MAPPING: TypeAdapter[TableMapping] = TypeAdapter(TableMapping)
 _NUMBERED = re.compile(r"column ([1-9][0-9]{0,2})")
 _UNIT = re.compile(r"^(?P<name>.*?)\s*[(\[]\s*(?P<unit>[^()\[\]]{1,20}?)\s*[)\]]$")
+
+_APART = re.compile(r"[\s_,;:]+")
+_OTHER_WORDS = frozenset({"in", "min", "second", "tr", "nt", "ga"})
+"""Units that are also words or marks of a heading: in, minimum, the second one, top right; so is a single letter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,23 +130,91 @@ def split_unit(heading: str) -> tuple[str, str]:
     return (match["name"], match["unit"]) if match and match["name"] else (heading.strip(), "")
 
 
+def split_last_word(heading: str) -> tuple[str, str]:
+    """Part ``Luminance fL``, ``Luminance in lux`` or ``luminance_fl`` into name and unit, without brackets.
+
+    A heading whose last word is no known unit has none.
+    """
+    words = [word for word in _APART.split(heading.strip()) if word]
+    joined = known_unit("/".join(words[-2:])) if len(words) > 1 and words[-2] != "in" else None
+    if joined is not None and "/" in joined.symbol:
+        return " ".join(words[:-2]), joined.symbol
+    if not words or known_unit(words[-1]) is None:
+        return heading.strip(), ""
+    name = words[:-1]
+    if len(name) > 1 and name[-1].casefold() == "in":
+        name.pop()
+    return " ".join(name), words[-1]
+
+
+def may_be_other_word(unit: str) -> bool:
+    """Whether a unit without brackets may mean something else at the end of a heading."""
+    return (len(unit) == 1 and unit.isalpha()) or unit.casefold() in _OTHER_WORDS
+
+
+def heading_unit(item: FieldDefinition, heading: str) -> str:
+    """Return the unit of a field's column: in brackets at the end of its heading, or its last word.
+
+    Raises
+    ------
+    InputError
+        When the last word would change the values, and may be no unit: one letter, ``min``, ``in``.
+    """
+    own_names = {" ".join(_APART.split(name)).casefold() for name in (item.name, item.label)}
+    if " ".join(_APART.split(heading.strip())).casefold() in own_names:
+        return ""
+    _, unit = split_unit(heading)
+    if unit or item.kind != "number":
+        return unit
+    name, unit = split_last_word(heading)
+    meant, own = known_unit(unit), known_unit(item.unit)
+    if meant is None or meant is own:
+        return ""
+    if not may_be_other_word(unit):
+        return unit
+    if own is None or meant.quantity != own.quantity:
+        return ""
+    raise InputError(
+        f"column {quoted(heading, 60)}: found {quoted(unit, 20)} at its end, which may be its unit; "
+        f"expected the unit in brackets: '{name[:40]} ({unit})', or '{name[:40]} ({item.unit})'"
+    )
+
+
+def names_unit(headings: Sequence[TableCell], at: int) -> bool:
+    """Whether a heading, where there is one, names a unit, in brackets or not."""
+    text = str(headings[at]) if at < len(headings) else ""
+    return bool(split_unit(text)[1] or split_last_word(text)[1])
+
+
+def with_heading_unit(column: Column, item: FieldDefinition) -> Column:
+    """Return a field's column with the unit that its heading names.
+
+    Raises
+    ------
+    InputError
+        As `heading_unit`.
+    """
+    return replace(column, unit=heading_unit(item, column.heading))
+
+
 def placed_columns(mapping: TableMapping, cells: Sequence[TableCell]) -> list[Column] | str:
     """Find the columns of a mapping in a row of headings; else the first heading that is missing.
 
-    A heading is found whole, or without the unit in brackets behind it.
+    A heading is found whole, or without the unit behind it, in brackets or not.
     """
     whole = [" ".join(str(cell).split()).casefold() for cell in cells]
     bare = [split_unit(text)[0] for text in whole]
+    plain = [split_last_word(text)[0] for text in whole]
     found: list[Column] = []
     for heading, target in mapping.columns.items():
         wanted = " ".join(heading.split()).casefold()
-        at = [i for i, text in enumerate(whole) if text == wanted] or [
-            i for i, text in enumerate(bare) if text == wanted
-        ]
+        tries = (
+            [i for i, text in enumerate(names) if text == wanted] for names in (whole, bare, plain)
+        )
+        at = next(filter(None, tries), [])
         if len(at) != 1:
             return heading
-        shown = str(cells[at[0]]).strip()
-        found.append(Column(at[0], shown, target, split_unit(shown)[1]))
+        found.append(Column(at[0], str(cells[at[0]]).strip(), target))
     return found
 
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from commission_tui.engineering.numeric.units import known_unit
 from commission_tui.errors import InputError
 from commission_tui.text import quoted
 
@@ -18,6 +19,9 @@ _GROUPS = {
     for sign, other in _OTHER.items()
 }
 """By the sign that parts the thousands."""
+_WITH_UNIT = re.compile(
+    r"(?P<number>[+-]?[.,]?\d[\d.,]*(?:[eE][+-]?\d+)?)\s*(?P<unit>[^\d\s.,+-].{0,19})"
+)
 
 
 class UnclearNumberError(InputError):
@@ -61,6 +65,21 @@ class NumberStyle:
         if shown_decimal(text) == "":
             return "whose comma may part thousands or decimals"
         return "expected a decimal point, not a comma"
+
+
+def number_and_unit(text: str, expected: str = "") -> tuple[str, str]:
+    """Part ``43,3 fL`` into number and unit, one that is known or expected; all else has no unit."""
+    found = _WITH_UNIT.fullmatch(text)
+    if found is None:
+        return text, ""
+    unit = found["unit"]
+    known = known_unit(unit) is not None or (expected and unit.casefold() == expected.casefold())
+    return (found["number"], unit) if known else (text, "")
+
+
+def is_one_unit(one: str, other: str) -> bool:
+    """Whether two spellings mean the same unit."""
+    return one.casefold() == other.casefold() or known_unit(one) is known_unit(other) is not None
 
 
 def shown_decimal(text: str) -> str | None:

@@ -29,13 +29,15 @@ from commission_tui.logbook.tables.table_mapping import (
     ROW,
     TIME,
     Column,
+    may_be_other_word,
     new_mapping,
     number_heading,
     numbered_columns,
     placed_columns,
+    split_last_word,
     split_unit,
 )
-from commission_tui.logbook.tables.table_numbers import shown_decimal
+from commission_tui.logbook.tables.table_numbers import number_and_unit, shown_decimal
 from commission_tui.logbook.tables.table_rows import TableRows
 from commission_tui.progress import Progress, unwatched
 from commission_tui.wall.model.wall_model import Wall
@@ -308,8 +310,11 @@ def _fields_in_headings(
 
 def _exactly(fields: Sequence[FieldDefinition], heading: str) -> Iterator[str]:
     """Name the field that is called so, with its unit or without."""
-    names = {_words(heading), _words(split_unit(heading)[0])}
+    bare, unit = split_last_word(heading)
     for item in fields:
+        names = {_words(heading), _words(split_unit(heading)[0])}
+        if unit and not may_be_other_word(unit) and _one_quantity(unit, item.unit):
+            names.add(_words(bare))
         name = _words(item.name)
         if names & {name, _UNIT_ENDS.sub("", name), _words(item.label)}:
             yield item.name
@@ -325,6 +330,8 @@ def _by_word(_fields: Sequence[FieldDefinition], heading: str) -> Iterator[str]:
 def _by_unit(fields: Sequence[FieldDefinition], heading: str) -> Iterator[str]:
     """Name the fields of the heading's quantity: by its unit, else by what meters call it."""
     name, unit = split_unit(heading)
+    if not unit and not may_be_other_word(split_last_word(heading)[1]):
+        name, unit = split_last_word(heading)
     unit = unit or _SYMBOLS.get(_words(name), "")
     for item in fields:
         if unit and item.kind == "number" and item.unit and _one_quantity(unit, item.unit):
@@ -370,6 +377,7 @@ def _free(head: TableHead, plan: TablePlan, index: int, fits: Callable[[str], bo
 
 
 def _is_number(text: str) -> bool:
+    text, _ = number_and_unit(text)
     plain = re.fullmatch(r"[+-]?\d+([.,]\d+)?([eE][+-]?\d+)?", text) is not None
     return plain or shown_decimal(text) is not None
 

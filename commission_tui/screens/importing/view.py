@@ -18,7 +18,7 @@ from commission_tui.logbook.tables.table_mapping import (
     TIME,
     Column,
     factor_note,
-    split_unit,
+    with_heading_unit,
 )
 from commission_tui.logbook.tables.table_proposal import (
     NO_HEADINGS,
@@ -128,7 +128,7 @@ def _note(check: CheckDefinition, plan: TablePlan, index: int, target: str) -> s
     if item is not None:
         heading = plan.headings[index]
         try:
-            note = factor_note(item, Column(index, heading, target, split_unit(heading)[1]))
+            note = factor_note(item, with_heading_unit(Column(index, heading, target), item))
         except InputError:
             return "  the heading has another unit"
         return f"  {note.partition(': ')[2] or item.unit}"

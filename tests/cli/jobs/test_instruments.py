@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterable, Mapping
+from pathlib import Path
 
 import pytest
 
@@ -116,3 +118,14 @@ def test_parts_without_a_meaning_are_refused(
     assert said in error
     assert len(error.strip().splitlines()) == 1
     assert cli("log", "instrument", "Hall", "spot")[0] == 2, "nothing was written"
+
+
+def test_an_accuracy_may_have_a_decimal_comma(cli: Cli, opened: str, tmp_path: Path) -> None:
+    words = ("log", "instrument", "Hall", "spot", *METER[:4])
+    said = cli(*words, "--accuracy", "cd/m2=1,234")[2]
+    assert "'1,234': may be 1.234 or 1234" in said
+    assert cli(*words, "--accuracy", "cd/m2=2+0,05", "--resolution", "cd/m2=0,1")[0] == 0
+    assert cli("export", "Hall", "--format", "json", "-o", tmp_path)[0] == 0
+    record = next(tmp_path.glob("*.json")).read_text(encoding="utf-8")
+    stated = re.search(r'"absolute": ?0\.05\b', record)
+    assert stated is not None

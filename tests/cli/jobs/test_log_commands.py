@@ -250,3 +250,25 @@ def test_several_faults_are_mended_at_once_or_none_of_them(cli: Cli) -> None:
     assert said == "fault 1: mended\nfault 3: mended\n"
     assert cli("log", "withdrawn", "Hall", 2)[0] == 0
     assert cli("log", "reopened", "Hall", 1, 2)[1] == "fault 1: open\nfault 2: open\n"
+
+
+def test_a_point_is_called_alike_by_every_command(cli: Cli) -> None:
+    for typed, level in (("2", 600), ("P3", 601)):
+        assert cli("log", "reading", "Hall", *POINTS, typed, level)[0] == 0
+    assert "600 cd/m² is logged there" in cli("log", "reading", "Hall", *POINTS, "P2", 7)[2]
+    assert cli("log", "correct", "Hall", *POINTS, "3", 602)[0] == 0
+    moved = cli("log", "shift", "Hall", *POINTS, "2", "p3", "--along", 1)[1]
+    assert moved.splitlines() == ["point 2 to point 3", "point 3 to point 4"]
+
+
+POINTS = ("brightness", "luminance_cd_m2")
+
+
+def test_a_number_below_nought_is_a_value_and_no_option(cli: Cli) -> None:
+    for words in (("log", "reading"), ("log", "correct")):
+        said = cli(*words, "Hall", *POINTS, "point 1", "-150")[2]
+        assert "No such option" not in said
+    said = cli("log", "reading", "Hall", *POINTS, "point 1", "-150")[2]
+    assert "found -150 cd/m², expected at least 0" in said
+    assert cli("log", "reading", "Hall", *POINTS, "point 1", "600", "--confrim")[0] == 2
+    assert cli("setting", "Hall", "brightness level", "-5")[0] == 0

@@ -14,7 +14,7 @@ PINT = pint.get_application_registry()
 NAMES = {
     "m": "meter", "mm": "millimeter", "cm": "centimeter", "km": "kilometer", "µm": "micrometer",
     "in": "inch", "ft": "foot", "yd": "yard", "lx": "lux", "klx": "kilolux",
-    "fc": "lumen/foot**2", "cd/m²": "candela/meter**2", "fL": "candela/foot**2/pi",
+    "fc": "lumen/foot**2", "cd/m²": "candela/meter**2", "kcd/m²": "kilocandela/meter**2", "fL": "candela/foot**2/pi",
     "kg": "kilogram", "g": "gram", "t": "metric_ton", "lb": "pound", "oz": "ounce",
     "N": "newton", "kN": "kilonewton", "daN": "decanewton", "kgf": "kilogram_force",
     "lbf": "pound_force", "kip": "kip", "N·m": "newton*meter", "ft·lbf": "foot*pound_force",
