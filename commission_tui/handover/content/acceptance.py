@@ -10,6 +10,7 @@ from commission_tui.handover.content.punch_list import faults_left, punch_item
 from commission_tui.handover.content.reading_tables import facts_of_role
 from commission_tui.handover.content.sections import Chapter, Fact, Listing, Section, chapter
 from commission_tui.handover.figure_text import as_sentence
+from commission_tui.logbook.actions.signature_entry import is_client
 from commission_tui.logbook.entries.entry_parts import Stroke
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Signature
@@ -304,15 +305,20 @@ def _signed(context: Context, role: str, logged: Logged[Signature]) -> Signature
         name=body.name,
         at=context.printing.moment(logged.at),
         statement=body.statement,
-        decision=_decision(body),
+        decision=_decision(context, logged),
         fingerprint=body.fingerprint,
         strokes=body.strokes,
         stands=_standing(context, logged),
     )
 
 
-def _decision(body: Signature) -> str:
+def _decision(context: Context, logged: Logged[Signature]) -> str:
     """Say what the client decided, as his entry has it."""
+    body, stands = logged.body, context.stands
+    signed = stands.signature
+    before = stands.is_in_words and signed is not None and signed.id < logged.id
+    if before and body.decision is None and is_client(body.role):
+        return "What was accepted before stands."
     if body.decision == "refuses":
         return "Refused."
     if body.decision == "accepts":

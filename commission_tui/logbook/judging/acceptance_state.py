@@ -89,6 +89,12 @@ class Acceptance:
     """Entries since that signature."""
 
     @property
+    def is_in_words(self) -> bool:
+        """Whether the client accepted by a decision in words; entries from before it was asked have none."""
+        signed = self.signature
+        return self.state.is_accepted and signed is not None and signed.body.decision is not None
+
+    @property
     def count(self) -> int:
         """How many exceptions there are: taken, or to be taken if the client signed now."""
         if self.state.is_accepted:
@@ -153,7 +159,8 @@ def _decisive(state: State, left: tuple[Item, ...], held: PastSignatures) -> Acc
     """Return what the client decided: what was accepted first stands, a later visit changes nothing.
 
     Within the visit of the handover the latest decision counts. A refusal stands until something
-    is recorded after it.
+    is recorded after it. A signature that decides nothing anew, such as one with a key under a document
+    that says what was accepted before, leaves that standing: word for word, with owners and dates.
     """
     found: Acceptance | None = None
     for logged in state.signatures:
@@ -161,8 +168,9 @@ def _decisive(state: State, left: tuple[Item, ...], held: PastSignatures) -> Acc
             continue
         if found is not None and found.state.is_accepted and visit_of(state, logged.id) > 0:
             break
-        made = _decided(state, logged, left, held)
-        found = made or found
+        if logged.body.decision is None and found is not None and found.is_in_words:
+            continue
+        found = _decided(state, logged, left, held) or found
     if found is not None and found.state is AcceptanceState.REFUSED and found.later:
         return None
     return found

@@ -160,3 +160,25 @@ def test_the_integrator_signs_the_record_that_the_client_accepted(job: OpenJob) 
     assert outline(job).missing == []
     job.record(e.Note(check="order", text="the spare key hangs in the rack"))
     assert outline(job).missing == []
+
+
+def test_a_signature_that_decides_nothing_anew_leaves_owners_and_dates_standing(
+    job: OpenJob,
+) -> None:
+    """A key's signature under what was logged since: the document said who puts it right, until when."""
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    client(job, "order", job.state.faults[0].id)
+    before = job.acceptance().exceptions
+    job.record(e.Note(text="the spare key hangs in the rack"))
+    job.fault("pixel dark", "R1C2 x1 y1", "near")
+    printed = document_data(job)["exceptions"]["body"]["rows"]
+    sign(job, "client", "M. Hollis", exceptions=2)
+    stands = job.acceptance()
+    assert (stands.exceptions, stands.later) == (before, 2)
+    document = document_data(job)
+    assert document["exceptions"]["body"]["rows"] == printed
+    assert printed[0] == ["1", "In order: not done. The firm, until 1 Jul 2026."]
+    assert [row["decision"] for row in document["signatures"] if row["role"] == "client"] == [
+        "Accepted with 2 exceptions, each taken in words.",
+        "What was accepted before stands.",
+    ]
