@@ -94,6 +94,7 @@ def accept(
 ) -> None:
     """Log the client's decision; without --take it lists what there is to take (see job show)."""
     from commission_tui.logbook.actions.signature_entry import signature_body
+    from commission_tui.logbook.state.agreed_checks import unsettled_words
 
     left = opened.acceptance().left
     consents: dict[str, Consent] = {}
@@ -113,6 +114,8 @@ def accept(
     stands = opened.acceptance()
     told = f"{stands.state}: {counted(stands.count, 'exception')}"
     answer({"state": str(stands.state), "exceptions": stands.count}, told)
+    if unsettled := unsettled_words(opened.state):
+        message(unsettled)
 
 
 def _consent(text: str, left: tuple[Item, ...], today: date) -> tuple[tuple[Item, ...], Consent]:

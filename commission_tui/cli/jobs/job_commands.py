@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from commission_tui.checks.model.types import Outcome
     from commission_tui.cli.design.kept_answers import KeptAnswers
     from commission_tui.logbook.logbook import Logbook, OpenJob
+    from commission_tui.logbook.state.state import State
     from commission_tui.wall.model.wall_model import Wall
 
 _on_named = opens_job("NAME")
@@ -69,7 +70,7 @@ def new(
     from commission_tui.checks.checklists.checklist_file import files_with, shipped_files
     from commission_tui.cli.design.kept_answers import KeptAnswers
     from commission_tui.cli.jobs.job_questions import REQUIRED, settled
-    from commission_tui.logbook.state.agreed_checks import checks_not_agreed, unsettled_features
+    from commission_tui.logbook.state.agreed_checks import unsettled_checks, unsettled_features
     from commission_tui.wall.model.wall_file import read_wall
 
     wall = read_wall(wall_file)
@@ -97,10 +98,11 @@ def new(
         answer(made, opened.id)
         if not wants_json():
             left = unsettled_features(opened.state)
+            waiting = len(unsettled_checks(opened.state))
             # Counted everywhere: the agreed ones that the wall can have.
             apply = sum(o.verdict != "not applicable" for o in opened.outcomes().values())
             message(
-                f"opened '{name}': {counted(agreed, 'check')} agreed, {apply} of them "
+                f"opened '{name}': {counted(agreed + waiting, 'check')} agreed, {apply} of them "
                 "apply to this wall; 'commission-tui' opens the screens"
             )
             agreed_ids = {check.id for check in opened.state.checklist}
@@ -108,10 +110,7 @@ def new(
             if own:
                 message(f"of the firm's own, not in what is agreed: {', '.join(own)}")
             if left:
-                state = opened.state
-                outside = len(checks_not_agreed(state))
-                waiting = len(list(state.whole_checklist)) - outside - agreed
-                wait = f"; {counted(waiting, 'check')} more wait for it" if waiting else ""
+                wait = f"; {counted(waiting, 'agreed check')} wait for it" if waiting else ""
                 message(
                     f"not settled yet: {', '.join(left)}{wait}; 'commission-tui job settle' says how"
                 )
@@ -248,7 +247,8 @@ def show(opened: OpenJob) -> None:
         return
     say(f"{data['name']}, {data['site']}, {data['wall']}")
     agreed = counted(data["agreed"], "check")
-    say(f"{agreed} agreed, {data['checks']} of them apply: {data['done']} done")
+    waits = f"; {data['not_settled']} not settled" if data["not_settled"] else ""
+    say(f"{agreed} agreed, {data['checks']} of them apply: {data['done']} done{waits}")
     say(counted(data["entries"], "entry", "entries"))
     instruments = (logged.body for _, logged in sorted(opened.state.instruments.items()))
     named = (f"{one.name} {one.serial}, calibration due {one.due_words()}" for one in instruments)
@@ -266,8 +266,10 @@ def show(opened: OpenJob) -> None:
 
 def _shown(opened: Any) -> dict[str, Any]:
     from commission_tui.logbook.plan.visit_comparison import visit_state
+    from commission_tui.logbook.state.agreed_checks import unsettled_checks
 
     state, stands, visit = opened.state, opened.acceptance(), visit_state(opened)
+    waiting = len(unsettled_checks(state))
     outcomes = opened.outcomes()
     apply = [o.verdict for o in outcomes.values() if o.verdict != "not applicable"]
     return {
@@ -279,7 +281,8 @@ def _shown(opened: Any) -> dict[str, Any]:
         "entries": len(state.entries),
         "done": sum(verdict != "open" for verdict in apply),
         "checks": len(apply),
-        "agreed": len(outcomes),
+        "agreed": len(outcomes) + waiting,
+        "not_settled": waiting,
         "instruments": [
             {
                 "key": logged.body.key,
@@ -324,14 +327,20 @@ def evaluate(opened: OpenJob, only: str | None) -> int:
 
     Every verdict that the logbook keeps for SQL tools is kept anew, as its entries give it.
     """
+    from commission_tui.logbook.state.agreed_checks import unsettled_checks, waiting_words
+
     opened.keep_verdicts()
     checks = [opened.state.checklist.find(only)] if only else list(opened.state.checklist)
     results = [(check, opened.outcome(check.id)) for check in checks]
-    if not emitted([_outcome_row(check, result) for check, result in results]):
+    waiting = {} if only else unsettled_checks(opened.state)
+    rows = [_outcome_row(check, result) for check, result in results]
+    if not emitted([*rows, *(_waiting_row(opened.state, *one) for one in waiting.items())]):
         for check, result in results:
             say(f"{result.verdict.upper():<15} {check.id}: {result.reason}")
             if only:
                 _say_figures(result)
+        for check_id, features in waiting.items():
+            say(f"{'NOT SETTLED':<15} {check_id}: {waiting_words(features)}")
     return int(any(result.verdict == "fail" for _, result in results))
 
 
@@ -347,6 +356,21 @@ def _outcome_row(check: CheckDefinition, result: Outcome) -> dict[str, Any]:
         "next_step": result.next_step,
         "where": result.where,
         "figures": [plain_figure(figure) for figure in result.figures],
+    }
+
+
+def _waiting_row(state: State, check_id: str, features: tuple[str, ...]) -> dict[str, Any]:
+    from commission_tui.logbook.state.agreed_checks import waiting_words
+
+    return {
+        "check": check_id,
+        "title": state.whole_checklist.check(check_id).title,
+        "verdict": "not settled",
+        "so_far": None,
+        "reason": waiting_words(features),
+        "next_step": "",
+        "where": (),
+        "figures": [],
     }
 
 

@@ -16,7 +16,7 @@ from commission_tui.handover.document_number import DocumentHead, EarlierDocumen
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.judging.acceptance_state import AcceptanceState
 from commission_tui.logbook.judging.visits import visit_title
-from commission_tui.logbook.state.agreed_checks import checks_not_agreed
+from commission_tui.logbook.state.agreed_checks import checks_not_agreed, unsettled_checks
 from commission_tui.text import clipped, counted
 
 _MEAN, _EVEN = "mean", "darkest over brightest point"
@@ -111,6 +111,8 @@ def client_facts(context: Context) -> list[Fact]:
     not_agreed = (
         f"{counted(len(checks_not_agreed(context.state)), 'check')} not agreed for this job"
     )
+    waiting = len(unsettled_checks(context.state))
+    waits = f"{waiting} not settled, " if waiting else ""
     warranty = facts_of_role(context, "warranty", keep=lambda item: item.kind in {"date", "text"})
     return [
         Fact(
@@ -123,7 +125,7 @@ def client_facts(context: Context) -> list[Fact]:
         Fact("Faults", _faults(context)),
         Fact(
             "Left out",
-            f"{not_agreed}, {context.undone_words}, "
+            f"{not_agreed}, {waits}{context.undone_words}, "
             f"{context.count(Verdict.NOT_APPLICABLE)} that do not apply",
         ),
         Fact("Warranty", "; ".join(map(str, warranty)) or NOT_KNOWN),

@@ -17,6 +17,7 @@ from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
 from commission_tui.logbook.plan.visit_comparison import visit_state
+from commission_tui.logbook.state.agreed_checks import unsettled_checks, unsettled_words
 from commission_tui.text import counted, listed, upper_first
 
 ROLES = ("integrator", "client", "consultant")
@@ -36,6 +37,7 @@ NO_MEANING = (
     "It does not reach what is recorded later: any later entry changes the fingerprint.",
 )
 NO_EXCEPTION = "None: everything is as agreed."
+_WAITING = "agreed, and waiting until somebody settles whether there is what they look at"
 CAUTIONS = (
     "Suspension and structure: the loads and sizes in this document were compared with the design; "
     "that is a comparison, never an approval. Local codes and the competent person decide.",
@@ -103,6 +105,7 @@ def missing_signatures(context: Context) -> list[str]:
 
 def acceptance(context: Context) -> Chapter:
     verdicts = [context.verdict(check) for check in context.state.checklist]
+    waiting = unsettled_checks(context.state)
     return chapter(
         "Acceptance",
         Section("state", [state_fact(context)]),
@@ -110,7 +113,13 @@ def acceptance(context: Context) -> Chapter:
             "verdict-counts",
             Listing(
                 ("Verdict", "The limit is", "Checks"),
-                [(str(v), words, str(verdicts.count(v))) for v, words in VERDICT_WORDS.items()],
+                [
+                    *(
+                        (str(v), words, str(verdicts.count(v)))
+                        for v, words in VERDICT_WORDS.items()
+                    ),
+                    *([("not settled", _WAITING, str(len(waiting)))] if waiting else []),
+                ],
             ),
         ),
         Section(
@@ -139,8 +148,12 @@ def state_fact(context: Context) -> Fact:
 def statement(context: Context) -> str:
     """Say the state in plain words, with the day of the client's decision and what came after it.
 
-    The decision itself stands.
+    The decision itself stands. What nobody has settled is said with it: it is no exception, and not done.
     """
+    return f"{_decided(context)} {unsettled_words(context.state)}".rstrip()
+
+
+def _decided(context: Context) -> str:
     stands = context.stands
     if stands.signature is None:
         return stands.statement

@@ -25,7 +25,11 @@ from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.judging.agreed_limits import limits_of
-from commission_tui.logbook.state.agreed_checks import checks_not_agreed
+from commission_tui.logbook.state.agreed_checks import (
+    checks_not_agreed,
+    unsettled_checks,
+    waiting_words,
+)
 
 _LEADS_ON = frozenset({"of", "on", "at", "the", "for", "in", "from", "to", "a"})
 """Words that a list does not begin behind."""
@@ -106,6 +110,12 @@ def results(context: Context, charts: Sequence[DrawingRow], maps: Sequence[Drawi
             "Does not apply",
         ),
         Section(
+            "reasons",
+            _not_settled(context),
+            "Not settled",
+            lead="Agreed, and not done: nobody has said whether there is what they look at.",
+        ),
+        Section(
             "not-agreed",
             _not_agreed(context),
             "Not agreed for this job",
@@ -139,6 +149,22 @@ def _reasons(context: Context, checks: Iterable[CheckDefinition]) -> Listing:
                 context.state.checklist.stage_of(check.id).title,
             )
             for check in checks
+        ],
+    )
+
+
+def _not_settled(context: Context) -> Listing:
+    """Return the agreed checks that wait for a feature to be settled, in no count until then."""
+    whole = context.state.whole_checklist
+    return Listing(
+        ("Check", "Why", "Stage"),
+        [
+            (
+                whole.check(check).title,
+                as_sentence(waiting_words(features)),
+                whole.stage_of(check).title,
+            )
+            for check, features in unsettled_checks(context.state).items()
         ],
     )
 

@@ -19,6 +19,7 @@ from commission_tui import __version__
 from commission_tui.checks.model.types import Figure, Limit, Standing, Verdict
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.logbook.entries.models import Entry
+from commission_tui.logbook.state.agreed_checks import unsettled_checks, waiting_words
 
 Digest = Annotated[str, StringConstraints(pattern="^[0-9a-f]{64}$")]
 
@@ -50,12 +51,15 @@ class FigureText:
 
 @dataclass(frozen=True, slots=True)
 class CheckVerdict:
-    """A check as it is judged; `so_far` while readings are missing."""
+    """A check as it is judged; `so_far` while readings are missing.
+
+    An agreed check that waits until a feature is settled has no verdict: it is not settled.
+    """
 
     check: str
     title: str
     stage: str
-    verdict: Verdict
+    verdict: Verdict | Literal["not settled"]
     so_far: Verdict | None
     reason: str
     next_step: str
@@ -120,7 +124,7 @@ def results(context: Context) -> Results:
 
 
 def check_verdicts(context: Context) -> Iterator[CheckVerdict]:
-    """Yield every check of a job with its verdict, stage by stage."""
+    """Yield every check of a job with its verdict, stage by stage, then those that are not settled."""
     for stage in context.state.checklist.stages:
         for check in stage.checks:
             found = context.outcomes[check.id]
@@ -129,6 +133,11 @@ def check_verdicts(context: Context) -> Iterator[CheckVerdict]:
                 *(found.reason, found.next_step, found.where),
                 tuple(_figure(context, figure) for figure in found.figures),
             )
+    whole = context.state.whole_checklist
+    for check_id, features in unsettled_checks(context.state).items():
+        check, stage = whole.check(check_id), whole.stage_of(check_id)
+        why = waiting_words(features)
+        yield CheckVerdict(check.id, check.title, stage.id, "not settled", None, why, "", (), ())
 
 
 def _figure(context: Context, figure: Figure) -> FigureText:

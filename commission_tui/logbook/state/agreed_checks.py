@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.logbook.state.state import State
+from commission_tui.text import counted
 from commission_tui.wall.model.wall_model import Wall
 
 NOT_AGREED = "is not agreed for this job; widen the scope first"
@@ -32,8 +33,13 @@ def _left_out(state: State, wall: Wall) -> dict[str, str]:
     out = dict.fromkeys(checks_not_agreed(state), NOT_AGREED)
     for check, features in waiting_checks(state, wall).items():
         if not state.whole_checklist.check(check).hurts:
-            out[check] = f"waits until it is settled whether there is {features[0]}"
+            out[check] = waiting_words(features)
     return out
+
+
+def waiting_words(features: tuple[str, ...]) -> str:
+    """Say what a check waits for."""
+    return f"waits until it is settled whether there is {features[0]}"
 
 
 def checks_not_agreed(state: State) -> tuple[str, ...]:
@@ -59,6 +65,28 @@ def waiting_checks(state: State, wall: Wall) -> dict[str, tuple[str, ...]]:
         if features:
             found[check.id] = features
     return found
+
+
+def unsettled_checks(state: State) -> dict[str, tuple[str, ...]]:
+    """Return the agreed checks that have no verdict until a feature is settled, and for which they wait.
+
+    Those of what can hurt somebody are open meanwhile, and counted as not done.
+    """
+    return {
+        check: features
+        for check, features in waiting_checks(state, state.wall).items()
+        if not state.whole_checklist.check(check).hurts
+    }
+
+
+def unsettled_words(state: State) -> str:
+    """Say what nobody has settled and how many checks are in no other count for it; nothing where there are none."""
+    waiting = unsettled_checks(state)
+    if not waiting:
+        return ""
+    features = dict.fromkeys(feature for needed in waiting.values() for feature in needed)
+    wait = counted(len(waiting), "agreed check waits", "agreed checks wait")
+    return f"Not settled whether there is: {', '.join(features)}; {wait} for it, in no other count."
 
 
 @dataclass(frozen=True, slots=True)

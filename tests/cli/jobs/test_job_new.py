@@ -127,7 +127,14 @@ def test_what_is_agreed_and_what_waits_make_up_what_the_size_counts(
     path.write_text(evening_wall(), encoding="utf-8")
     given = ("--name", "Side", "--client", "C", "--integrator", "I", "--scope", "all")
     said = cli("job", "new", path, *given)[2]
-    agreed = int(re.search(r"(\d+) checks agreed", said)[1])  # type: ignore[index]
-    waiting = int(re.search(r"(\d+) checks more wait", said)[1])  # type: ignore[index]
-    assert waiting > 0
-    assert agreed + waiting == len(list(parse_checklist(shipped_files())))
+    agreed, apply, waiting = (
+        int(re.search(pattern, said)[1])  # type: ignore[index]
+        for pattern in (r"(\d+) checks agreed", r"(\d+) of them apply", r"(\d+) agreed checks wait")
+    )
+    assert agreed == len(list(parse_checklist(shipped_files())))
+    shown = json.loads(cli("job", "show", "Side", "--json")[1])
+    assert (shown["agreed"], shown["not_settled"], shown["checks"]) == (agreed, waiting, apply)
+    verdicts = [row["verdict"] for row in json.loads(cli("evaluate", "Side", "--json")[1])]
+    assert (len(verdicts), verdicts.count("not settled")) == (agreed, waiting)
+    said = cli("evaluate", "Side")[1]
+    assert "remote-access: waits until it is settled whether there is remote access" in said

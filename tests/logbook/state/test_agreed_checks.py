@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from pathlib import Path
 
 import pytest
@@ -12,10 +14,14 @@ from commission_tui.logbook.actions.scope_actions import agree_scope, settle
 from commission_tui.logbook.actions.taking_back import undo
 from commission_tui.logbook.entries.models import Instrument
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
-from commission_tui.logbook.state.agreed_checks import checks_not_agreed, unsettled_features
+from commission_tui.logbook.state.agreed_checks import (
+    checks_not_agreed,
+    unsettled_checks,
+    unsettled_features,
+)
 from commission_tui.logbook.state.fold import fold
 from commission_tui.wall.draft.wall_draft import PlainGrid, new_wall_text
-from tests.handover.helping import document_data, rows_of, under
+from tests.handover.helping import document_data, export_csv, facts_of, rows_of, under
 
 
 def evening_wall() -> str:
@@ -202,7 +208,7 @@ def test_trip_times_are_asked_of_every_circuit_while_nobody_knows_of_such_device
     same_when_read_again(job)
 
 
-def test_the_document_lists_what_was_not_agreed_and_is_silent_of_what_nobody_knew(
+def test_the_document_lists_what_was_not_agreed_and_takes_what_nobody_knew_for_no_undone_check(
     job: OpenJob,
 ) -> None:
     document = document_data(job)
@@ -213,3 +219,31 @@ def test_the_document_lists_what_was_not_agreed_and_is_silent_of_what_nobody_kne
     (hoists,) = [row for row in still if "oist" in row["Check"]]  # it can hurt somebody
     assert "Not settled yet" in str(hoists)
     assert not any("Luminance of every cabinet" in row["Check"] for row in still)
+
+
+def test_what_nobody_settled_is_named_beside_the_acceptance_and_counts_add_up(job: OpenJob) -> None:
+    agree_scope(job, "all")
+    document = document_data(job)
+    waiting = unsettled_checks(job.state)
+    counts = {
+        row["Verdict"]: int(row["Checks"])
+        for row in rows_of(under(document, "Acceptance", "verdict-counts"))
+    }
+    whole = list(job.state.whole_checklist)
+    assert counts["not settled"] == len(waiting) > 0
+    assert sum(counts.values()) == len(whole)
+    listed = {row["Check"]: row["Why"] for row in rows_of(under(document, "Not settled"))}
+    assert listed["Noise in the hearing loop"] == (
+        "Waits until it is settled whether there is hearing loop."
+    )
+    facts = facts_of(document["cover"]["facts"])
+    words = f"{len(waiting)} agreed checks wait for it, in no other count."
+    assert facts["State"].endswith(words)
+    assert f"{len(waiting)} not settled" in facts["Left out"]
+    rows = list(csv.DictReader(io.StringIO(export_csv(job)["verdicts"].decode("utf-8-sig"))))
+    assert {row["check"] for row in rows if row["verdict"] == "not settled"} == set(waiting)
+    assert {row["check"] for row in rows} == {check.id for check in whole}
+    for features in list(waiting.values()):
+        for feature in features:
+            settle(job, feature, "no")
+    assert "ettled" not in facts_of(document_data(job)["cover"]["facts"])["State"]
