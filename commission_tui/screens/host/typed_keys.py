@@ -21,9 +21,10 @@ _TOLD = 30
 _NO_COMMAND = re.compile(r"r\d+c\d+\s+\S.*|l\d*[.,]?\d+", re.IGNORECASE)
 """A fault with its place in front, and a figure with an l for its 1."""
 _WORDS = re.compile(
-    r"[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+(?:\S{2,}|\d).*|(?!(.)\1*$)[^\W\d]{8,}", re.IGNORECASE
+    r"[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+(?:\S{2,}|\d).*|(?!(.)\1*$)[^\W\d]{8,}|[^\W\d]{2,}(?:-[^\W\d]{2,})+",
+    re.IGNORECASE,
 )
-"""Two words, and a long one: commands typed ahead are fewer in a row than its letters."""
+"""Two words, a long one, and one with a hyphen: commands typed ahead are fewer in a row than its letters."""
 _BREAK = re.compile(r"(\r\n|\r|\n)")
 WAITS = "Typed on, and waits: {}. Esc drops it"
 
@@ -220,6 +221,12 @@ def is_text_line(typed: Sequence[Typed], opening: str) -> bool:
 def is_spelt(typed: Sequence[Typed], opening: str) -> bool:
     """Whether several letters came, the first none that opens a field."""
     return len(typed) > 1 and typed[0].text.isalpha() and typed[0].text not in opening
+
+
+def is_word(typed: Sequence[Typed]) -> bool:
+    """Whether what came at once is a word: three letters or more, not one key held down."""
+    line = "".join(one.text for one in typed)
+    return len(line) > 2 and line.isalpha() and len(set(line)) > 1
 
 
 def kept_text(typed: Sequence[Typed]) -> str:

@@ -9,7 +9,14 @@ from textual import events
 from textual.app import App
 from textual.widgets import Input
 
-from commission_tui.screens.host.typed_keys import Pace, Typed, is_spelt, is_text_line, whole_text
+from commission_tui.screens.host.typed_keys import (
+    Pace,
+    Typed,
+    is_spelt,
+    is_text_line,
+    is_word,
+    whole_text,
+)
 
 _FIGURES = frozenset("0123456789.,")
 
@@ -43,7 +50,9 @@ class UnclaimedKeys:
         at_once = [typed, *takewhile(lambda one: one.is_text, behind)]
         is_figure = typed.text in _FIGURES and not self._is_bound(typed)
         spelt = self._pace.is_behind_form(typed, reads_s) and is_spelt(at_once, self._opening)
-        return is_figure or spelt or is_text_line(at_once, self._opening)
+        # Where its first letter does nothing, the rest of a word is no command either.
+        word = not (self._opening and self._is_bound(typed)) and is_word(at_once)
+        return is_figure or spelt or word or is_text_line(at_once, self._opening)
 
     def goes_on(self, follows: Typed, reads_s: float) -> bool:
         """Whether the next key is one more."""

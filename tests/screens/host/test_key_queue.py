@@ -376,8 +376,8 @@ async def test_keys_typed_while_the_list_of_jobs_is_read_open_the_job(
     app = CommissionApp(logbook, "A. Technician")
     async with app.run_test(size=(80, 24)) as pilot:
         await _at_once(pilot, "enter", "n", *"601", "enter")
+        await until(pilot, lambda: "point 1  601" in everything(pilot))
         assert isinstance(pilot.app.screen, WalkScreen)
-        assert "point 1  601" in everything(pilot)
 
 
 async def test_a_command_of_the_palette_typed_in_one_go_is_run(

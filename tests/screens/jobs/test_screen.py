@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.widgets import Input
 
 from commission_tui.logbook.logbook import JobSummary, Logbook, OpenJob
@@ -13,7 +14,7 @@ from commission_tui.screens.host.kept_name import kept_name
 from commission_tui.screens.jobs.view import job_lines
 from commission_tui.screens.terminal.styled_text import plain_line
 from tests.screens.conftest import SMALL_WALL
-from tests.screens.helping import app_of, everything, put, running, text_of, until
+from tests.screens.helping import app_of, everything, put, running, text_of, told, until
 
 
 async def test_jobs_are_listed_and_opened(logbook: Logbook, ready: OpenJob) -> None:
@@ -69,6 +70,22 @@ async def test_whose_name_signs_is_shown_and_changed_here(
         ready.read("order", "clear", "wall", True)
     assert ready.state.in_order()[-1].by == "Ada"
     assert kept_name() == "Ada"
+
+
+@pytest.mark.parametrize("word", ["light", "initial", "circuit-currents", "nine"])
+async def test_a_word_that_comes_at_once_changes_no_name(
+    logbook: Logbook, ready: OpenJob, word: str
+) -> None:
+    async with running(logbook) as pilot:
+        by = app_of(pilot).by
+        app_of(pilot).reads_s = 60.0
+        for letter in word:
+            pilot.app.post_message(events.Key(letter, letter))
+        told_of = f"Not taken, no field here takes it: {word}"
+        await until(pilot, lambda: told_of in told(pilot))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app_of(pilot).by == by
 
 
 def test_the_last_entry_stands_on_the_clock_at_the_wall() -> None:
