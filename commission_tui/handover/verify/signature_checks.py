@@ -80,14 +80,11 @@ def _checked(
     from pyhanko.sign.validation import validate_pdf_signature
     from pyhanko.sign.validation.settings import KeyUsageConstraints
 
-    from commission_tui.handover.verify.revision_policy import RevisionPolicy
-
     failures, advice = _outside_its_reach(pdf.content, signature, last=signature is last)
     status = validate_pdf_signature(
         signature,
         signer_validation_context=_context(trusted, signature),
         key_usage_settings=KeyUsageConstraints(key_usage=set()),
-        diff_policy=RevisionPolicy(),
         skip_diff=not added,
     )
     failures += _status_failures(status)
