@@ -92,7 +92,8 @@ def _copy_into(database: Path, part: Path, to: Path) -> None:
 def _made_folder(database: Path) -> Path:
     folder = folder_of(database)
     with as_store_errors(folder):
-        folder.mkdir(mode=0o700, exist_ok=True)
+        for one in (database.parent, folder):  # neither is there yet on a laptop that is new
+            one.mkdir(mode=0o700, parents=True, exist_ok=True)
     return folder
 
 

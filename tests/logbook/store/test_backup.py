@@ -119,11 +119,14 @@ def test_restore_puts_a_copy_back_and_keeps_what_it_replaced(
     assert notes(job.database) == ["before", "after"]
 
 
-def test_restore_where_there_is_no_logbook(job: OpenJob, tmp_path: Path) -> None:
+@pytest.mark.parametrize("there", [".", "new/laptop"])
+def test_restore_where_there_is_no_logbook(job: OpenJob, tmp_path: Path, there: str) -> None:
     note(job, "kept")
     made = backup.copy_database(job.database, tmp_path / "copy.db")
-    assert backup.restore(tmp_path / "other.db", made) is None
-    assert notes(tmp_path / "other.db") == ["kept"]
+    other = tmp_path / there / "other.db"
+    assert backup.restore(other, made) is None
+    assert notes(other) == ["kept"]
+    assert mode(other) == 0o600
 
 
 def test_restore_in_place_of_a_logbook_that_cannot_be_read(
