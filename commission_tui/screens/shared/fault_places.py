@@ -90,6 +90,7 @@ _MODULE = re.compile(
     r"(?![\w,.]| *(?:mm|cm|m|%)\b)",
     re.IGNORECASE | re.ASCII,
 )
+_SIDE = re.compile(r"(?:top|bottom|left|right|upper|lower|corner)\b", re.IGNORECASE)
 _ABOUT_MODULES = re.compile(r"\bmod(?:ules?)?\b|\bm\d+,\d+", re.IGNORECASE | re.ASCII)
 _PIXEL = re.compile(r"\bx *=? *(\d+)[ ,;/]*y *=? *(\d+)", re.IGNORECASE | re.ASCII)
 
@@ -127,8 +128,15 @@ def parted(typed: str) -> tuple[str, str]:
             if apart and _is_numbered(words, part) and _is_place(where):
                 return where, _rest(words, cell, part)
     for place in places:
-        return _text(words, place), _rest(words, place)
+        if not _is_side_of_corner(place, words):
+            return _text(words, place), _rest(words, place)
     return "", typed
+
+
+def _is_side_of_corner(span: tuple[int, int], words: list[str]) -> bool:
+    """Whether a seam is only half of what is said: ``R6C12 bottom right`` is a corner of the cabinet."""
+    is_seam = form_of(_text(words, span)) == "seam" and words[span[1] - 1][-1:].isalpha()
+    return is_seam and words[span[1] : span[1] + 1] != [] and bool(_SIDE.match(words[span[1]]))
 
 
 def is_fault_line(typed: str) -> bool:

@@ -56,6 +56,16 @@ _TWO = re.compile(
     r"\b(rows?|columns?|cols?\.?) (\d{1,4}) ?(?:and|&|\+) ?(\d{1,4})\b(?! *(?:and|&|\+|,) *\d)",
     re.IGNORECASE | re.ASCII,
 )
+_CELLS = re.compile(
+    r"\b(?:from )?(R\d{1,4}C\d{1,4}) ?(?:to|till|until|through) ?((?:R\d{1,4})?C\d{1,4})\b",
+    re.IGNORECASE | re.ASCII,
+)
+_BETWEEN = re.compile(
+    r"\b(?:seams?|gaps?|steps?|edges?|corners?|cables?|jumpers?|links?|between|swapped|exchanged|crossed)\b",
+    re.IGNORECASE,
+)
+"""Words beside which two cabinets are no range: what is at fault lies between them."""
+_COLUMN_FIRST = re.compile(r"\bC(\d{1,4}) ?R(\d{1,4})\b", re.IGNORECASE | re.ASCII)
 _WHOLE = re.compile(r"\b(?:the )?(?:whole|entire) wall\b", re.IGNORECASE)
 _OTHER_VIEW = re.compile(
     r"\b(?:behind|rear|back|backside|modules?|leds?|pixels?|lines?|stage|m\d+,\d+)\b",
@@ -71,6 +81,9 @@ def written_out(wall: Wall, typed: str) -> str:
     is named, or it is said from behind or of modules, words for sides are left as they are.
     """
     text = _TWO.sub(_two, _RANGE.sub(r"\1 \2-\3", typed))
+    text = _COLUMN_FIRST.sub(lambda found: _row_first(wall, found), text)
+    if not _BETWEEN.search(text):
+        text = _CELLS.sub(r"\1-\2", text)
     if CELL.search(text) or _OTHER_VIEW.search(text):
         return text
     text = _WHOLE.sub("wall", text)
@@ -88,6 +101,13 @@ def _two(found: re.Match[str]) -> str:
     """Return two lines beside each other as a range; others are none."""
     beside = abs(int(found[2]) - int(found[3])) == 1
     return f"{found[1]} {found[2]}-{found[3]}" if beside else found[0]
+
+
+def _row_first(wall: Wall, found: re.Match[str]) -> str:
+    """Return ``C5 R2`` as ``R2C5``, where that is a cabinet and no circuit is called ``C5``."""
+    cell = Cell(int(found[2]), int(found[1]))
+    is_circuit = f"c{found[1]}" in {circuit.name.casefold() for circuit in wall.circuits}
+    return str(cell) if cell in wall.cabinets and not is_circuit else found[0]
 
 
 def _corner(wall: Wall, found: re.Match[str]) -> str:

@@ -410,6 +410,31 @@ async def test_usual_words_for_a_place_are_taken_wherever_one_is(
                 assert [fault.found.body.location for fault in ready.state.faults[before:]] == at
 
 
+async def test_two_sides_behind_a_cabinet_are_its_corner_and_no_seam(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l", *"corner chipped R1C4 bottom right", "down", "ctrl+s")
+        await pilot.pause()
+        assert "which pixel of R1C4?" in text_of(pilot, "#form-error")
+        await pilot.press("enter")
+        await until(pilot, lambda: bool(ready.state.faults))
+    found = ready.state.faults[-1].found.body
+    assert (found.fault, found.location) == ("LED knocked off", "R1C4")
+    assert found.note == "corner chipped bottom right"
+
+
+async def test_a_fault_from_one_cabinet_to_another_is_at_all_between(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l", *"R1C2 to R1C4 cabinet dark", "ctrl+s")
+        await until(pilot, lambda: bool(ready.state.faults))
+    found = [fault.found.body for fault in ready.state.faults]
+    assert [one.location for one in found] == ["R1C2", "R1C3", "R1C4"]
+    assert {one.fault for one in found} == {"cabinet dark"}
+
+
 async def test_place_words_that_were_not_taken_are_asked_about_before_anything_is_logged(
     logbook: Logbook, ready: OpenJob
 ) -> None:

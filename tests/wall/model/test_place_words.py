@@ -29,6 +29,10 @@ from commission_tui.wall.model.wall_model import Wall
         ("row 2 and 4 dark", "row 2 and 4 dark"),
         ("rows 2 and 3 and 5 dark", "rows 2 and 3 and 5 dark"),
         ("whole wall too warm", "wall too warm"),
+        ("R4C7 to R4C9 cabinet dark", "R4C7-R4C9 cabinet dark"),
+        ("cabinet dark from r4c7 till c9", "cabinet dark r4c7-c9"),
+        ("C5 R2 line dark", "R2C5 line dark"),
+        ("c5r2 dark", "R2C5 dark"),
         # Of what may be several places, or is said of another side or of a part, nothing is made.
         ("middle row dark", "middle row dark"),
         ("centre cabinet dark", "centre cabinet dark"),
@@ -40,6 +44,8 @@ from commission_tui.wall.model.wall_model import Wall
         ("top row module dark", "top row module dark"),
         ("R2C3 bottom row dark", "R2C3 bottom row dark"),
         ("corner damage", "corner damage"),
+        ("seam R4C7 to R4C8 dark", "seam R4C7 to R4C8 dark"),
+        ("C13 R2 dark", "C13 R2 dark"),
     ],
 )
 def test_a_place_that_has_one_meaning_is_written_as_the_grammar_has_it(
