@@ -202,15 +202,16 @@ def sentence_of(figures: Sequence[Figure], most: int = 3) -> str:
     return upper_first(clauses_of(figures, most))
 
 
-def clauses_of(figures: Sequence[Figure], most: int = 3) -> str:
-    """Say figures as `sentence_of` does, to stand after other words."""
+def clauses_of(figures: Sequence[Figure], most: int = 3, *, has_limits: bool = False) -> str:
+    """Say figures as `sentence_of` does, to stand after other words; `has_limits`: the check, for some."""
     judged_ones = [f for verdict in _WORST_FIRST for f in figures if f.verdict is verdict]
     bad = [f for f in judged_ones if f.verdict is not Verdict.PASS]
     limited = [f for f in judged_ones if f.limit is not None]
     chosen = bad or limited or judged_ones
-    return (
-        "; ".join(against_limit(figure) for figure in chosen[:most]) or "recorded, no limit agreed"
-    )
+    if not chosen:
+        of_limit = "nothing of it is held against the limit" if has_limits else "no limit agreed"
+        return f"recorded, {of_limit}"
+    return "; ".join(against_limit(figure) for figure in chosen[:most])
 
 
 def against_limit(figure: Figure) -> str:

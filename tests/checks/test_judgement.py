@@ -197,3 +197,8 @@ def test_a_figure_at_one_place_waits_for_what_it_is_made_of() -> None:
     assert (figure.value, figure.limit, figure.place) == (2.0, HIGH, "")
     (figure,) = j.judged_at(data, "apart", "a", at="R1C1")
     assert (figure.value, figure.limit, figure.place) == (2.5, None, "R1C1")
+
+
+def test_a_check_with_a_limit_is_not_said_to_have_none() -> None:
+    assert j.clauses_of([], has_limits=True) == "recorded, nothing of it is held against the limit"
+    assert j.clauses_of([]) == "recorded, no limit agreed"

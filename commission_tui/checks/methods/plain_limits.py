@@ -62,7 +62,7 @@ def with_answers(
         figures.append(j.count_right("answers in order", asked, bad_answers))
     phrases = [not_in_order(not_right)]
     if not asked or any(figure.limit is not None for figure in order):
-        phrases.append(j.clauses_of(order))
+        phrases.append(j.clauses_of(order, has_limits=bool(data.limits)))
     elif not not_right:
         phrases.append(f"all {asked} in order" if asked > 1 else "in order")
     return j.conclude(

@@ -74,7 +74,7 @@ def find_slip(
     --------
     >>> found = find_slip(65.0, [700.0, 690.0, 710.0], "lx")
     >>> found.text, round(found.would_be, 1)
-    ('65 is 1/10.8 of the 700 beside it: footcandles where lux is meant?', 699.7)
+    ('65 is 1/10.8 of 700, the median of the 3 beside it: footcandles where lux is meant?', 699.7)
     """
     few = len(neighbours) < _FEWEST
     if not neighbours or (few and spread is None):
@@ -94,15 +94,18 @@ def find_slip(
     if not causes:
         return None
     words = " or ".join(list(dict.fromkeys(text for text, _ in causes))[:2])
-    said = f"{value:g} is {_ratio_text(ratio, usual, beside)}: {words}?"
+    against = f"the {usual:g} {beside}"
+    if min(neighbours) != max(neighbours):  # it is mostly none of these
+        against = f"{usual:g}, the median of the {len(neighbours)} {beside}"
+    said = f"{value:g} is {_ratio_text(ratio, usual, against)}: {words}?"
     return FoundSlip(said, causes[0][1])
 
 
-def _ratio_text(ratio: float, usual: float, beside: str) -> str:
+def _ratio_text(ratio: float, usual: float, against: str) -> str:
     if 0.0 < ratio <= 0.5:
-        return f"1/{_three_figures(1.0 / ratio)} of the {usual:g} {beside}"
+        return f"1/{_three_figures(1.0 / ratio)} of {against}"
     if ratio >= 2.0:
-        return f"{_three_figures(ratio)} times the {usual:g} {beside}"
+        return f"{_three_figures(ratio)} times {against}"
     return f"out of place beside {usual:g}"
 
 

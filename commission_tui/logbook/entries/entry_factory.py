@@ -19,6 +19,9 @@ _LONGEST_KEY = 40
 BARE_NUMBER = re.compile(r"[+-]?\d{2,}(?:[.,]\d+)?|[+-]?\d+[.,]\d+")
 """What a meter gives, typed or pasted in the wrong place; a single figure may be a count or a revision."""
 
+_FIGURES_ALONE = re.compile(r"[\d\s.,;:/|x×+-]*\d[\d\s.,;:/|x×+-]*\d[\d\s.,;:/|x×+-]*")
+"""One number or several, however they are parted: a line of a list of pairs, or two run together."""
+
 
 def body(model: type[M], **values: Any) -> M:
     """Make an entry's body; what does not fit is one plain line.
@@ -35,15 +38,15 @@ def body(model: type[M], **values: Any) -> M:
 
 
 def in_words(reason: str) -> str:
-    """Return a reason; a number alone is the next line of a list, typed where a reason was asked for.
+    """Return a reason; figures alone are the next line of a list, typed where a reason was asked for.
 
     Raises
     ------
     InputError
-        When it is a number.
+        When it holds no word.
     """
-    if BARE_NUMBER.fullmatch(reason.strip()):
-        raise InputError(f"reason: found {escaped(reason.strip())}, a number alone; expected words")
+    if _FIGURES_ALONE.fullmatch(reason.strip()):
+        raise InputError(f"reason: found {escaped(reason.strip())}, figures alone; expected words")
     return reason
 
 

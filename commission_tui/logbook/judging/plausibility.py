@@ -27,11 +27,13 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import BARE_NUMBER
 from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.judging.colour_questions import exchanged
 from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.judging.size_questions import (
     FAINT_CD_M2,
     LEAST_ALIKE,
     Lookup,
+    against_input,
     asked_of_size,
     target_of,
 )
@@ -99,7 +101,11 @@ def slips(
         _since_first(state, check, item, place, value),
         _against_pitch(state, item, place, value),
         _in_metres(item, value),
-        asked_of_size(state, check, item, place, value, beside, there, unit_named=unit_named),
+        asked_of_size(state, check, item, place, value, beside, there, unit_named=unit_named)
+        or against_input(state, item, place, value),
+        exchanged(
+            state, check, item, place, value, lambda name, p: _lookup(state, check, name, {})(p)
+        ),
         _range(state, item, place, value, beside, there),
         _mirrored(state, check, item, place, value),
     )

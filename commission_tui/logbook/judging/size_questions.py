@@ -114,6 +114,22 @@ def _against_limit(state: State, check: str, item: FieldDefinition, value: float
     return f"{value:g} {item.unit} is {beyond} the {bound}: are unit and decimal sign right?"
 
 
+def against_input(state: State, item: FieldDefinition, place: str, value: float) -> str:
+    """Ask about a number of an input's signal that is ten times, or a tenth of, what it is designed for."""
+    if item.where != "input":
+        return ""
+    source = next((one for one in state.wall.file.inputs if one.name == place), None)
+    designed = getattr(source, item.name.removeprefix("preferred_"), None)
+    if isinstance(designed, bool) or not isinstance(designed, int | float) or value <= 0:
+        return ""
+    if 1 / _TENFOLD < value / designed < _TENFOLD:
+        return ""
+    unit = f" {item.unit}" if item.unit else ""
+    return (
+        f"{value:g}{unit} where this input is designed for {designed:g}: is that the right number?"
+    )
+
+
 def _spread(unit: str, others: list[float]) -> float | None:
     """Return how far apart such numbers may lie by nature; None where a single one says nothing."""
     least = LEAST_ALIKE.get(unit)

@@ -75,6 +75,13 @@ def test_wording_by_the_ratio() -> None:
     )
 
 
+def test_a_median_is_called_so_where_the_values_beside_it_differ() -> None:
+    assert str(slip(7620.0, [777.0, 801.0], "lx")) == "None"  # two tell no size without a spread
+    found = find_slip(7620.0, [777.0, 801.0], "cd/m2", spread=0.25)
+    assert found is not None
+    assert found.text.startswith("7620 is 9.66 times 789, the median of the 2 beside it: ")
+
+
 def test_a_ratio_of_a_thousand_is_written_in_figures() -> None:
     assert slip(1.0, [1000.0] * 3, "px") == (
         "1 is 1/1000 of the 1000 beside it: "

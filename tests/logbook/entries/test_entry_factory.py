@@ -325,7 +325,10 @@ def test_the_words(model: type, values: dict[str, Any], said: str) -> None:
     assert refused(model, GOOD[model] | values) == said
 
 
-@pytest.mark.parametrize("typed", ["505", " 92.5 ", "0,12", "-3.1"])
+@pytest.mark.parametrize(
+    "typed",
+    ["505", " 92.5 ", "0,12", "-3.1", "0.133 0.050", "0.1330.050", "0.3127/0.3290", "1920x1080"],
+)
 def test_a_number_alone_is_no_reason(typed: str) -> None:
     with pytest.raises(InputError, match="expected words"):
         in_words(typed)

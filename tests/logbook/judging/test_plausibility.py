@@ -392,3 +392,52 @@ def test_an_answer_or_a_number_where_words_are_asked_for_is_asked_about(
     said = slips(job.state, "solid-colours", "shows", "R1C2", typed)
     assert bool(said) is asks
     assert all("takes words" in one for one in said)
+
+
+def _white(job: OpenJob, x: float, y: float, place: str = "point 1") -> tuple[str, ...]:
+    job.record(
+        body(e.Instrument, key="c", name="C", serial="8", accuracy={"xy": {"absolute": 0.003}})
+    )
+    job.read("white-point", "x", place, x)
+    return slips(job.state, "white-point", "y", place, y)
+
+
+def test_coordinates_that_were_exchanged_are_asked_about(job: OpenJob) -> None:
+    (asked,) = _white(job, 0.3298, 0.3128)
+    assert asked == (
+        "x 0.3298 with y 0.3128, where the design wants 0.3127 / 0.329: are x and y exchanged?"
+    )
+
+
+@pytest.mark.parametrize(("x", "y"), [(0.3128, 0.3298), (0.325, 0.325), (0.29, 0.30), (0.34, 0.35)])
+def test_a_white_that_is_only_off_is_not_called_exchanged(job: OpenJob, x: float, y: float) -> None:
+    assert _white(job, x, y) == ()
+
+
+def test_exchanged_coordinates_are_told_by_the_sheet_and_by_those_beside(job: OpenJob) -> None:
+    job.record(
+        body(e.Instrument, key="c", name="C", serial="8", accuracy={"xy": {"absolute": 0.003}})
+    )
+    job.read("primaries", "sheet_x", "red", 0.68)
+    job.read("primaries", "sheet_y", "red", 0.31)
+    job.read("primaries", "x", "red, centre", 0.312)
+    (asked,) = slips(job.state, "primaries", "y", "red, centre", 0.679)
+    assert "the maker's sheet says 0.68 / 0.31: are x and y exchanged?" in asked
+    assert slips(job.state, "primaries", "y", "red, centre", 0.33) == ()
+    for column in (1, 2, 3):
+        job.read(CHECK, "x", f"R1C{column}", 0.31)
+        job.read(CHECK, "y", f"R1C{column}", 0.33)
+    job.read(CHECK, "x", "R1C4", 0.331)
+    (asked,) = slips(job.state, CHECK, "y", "R1C4", 0.311)
+    assert "by their median, 0.31 / 0.33: are x and y exchanged?" in asked
+
+
+def test_a_width_far_from_what_an_input_is_designed_for_is_asked_about(job: OpenJob) -> None:
+    source = job.state.wall.file.inputs[0]
+    check = next(
+        check.id for check in job.state.checklist
+        if any(item.name == "width_px" and item.where == "input" for item in check.fields)
+    )  # fmt: skip
+    (asked,) = slips(job.state, check, "width_px", source.name, 8.0)
+    assert asked.startswith(f"8 px where this input is designed for {source.width_px}")
+    assert slips(job.state, check, "width_px", source.name, source.width_px / 3) == ()

@@ -15,6 +15,8 @@ from commission_tui.figures import shown
 
 _HEARD_NOTHING = "nothing"
 
+_LACKS = "how early or late sound comes takes the picture's latency and the distance in the zone"
+
 
 @method(fields="delay_ms stored_as? distance_m? chain_ms?", limits="offset_ms?")
 def sound_delays(data: CheckInput) -> Outcome:
@@ -31,7 +33,7 @@ def sound_delays(data: CheckInput) -> Outcome:
     return with_answers(
         data,
         figures,
-        remark="; ".join(filter(None, [late, _delays_to_set(figures)])),
+        remark="; ".join(filter(None, [late, _delays_to_set(figures) if figures else _LACKS])),
         leave_out={"distance_m", "chain_ms"} if figures else (),
         next_step=_step(figures),
     )

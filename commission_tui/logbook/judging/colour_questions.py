@@ -1,0 +1,71 @@
+"""Asks whether x and y of a colour were exchanged, where something tells which colour it should be."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import dist
+from statistics import median
+
+from commission_tui.checks.model.definition import FieldDefinition
+from commission_tui.checks.model.physical_bounds import other_coordinate
+from commission_tui.checks.places.places import neighbours
+from commission_tui.logbook.state.state import State
+
+Coordinate = Callable[[str, str], float | None]
+"""Field and place to the number that now stands there."""
+_LEAST_OFF = 0.01
+"""How far from what it should be a pair lies before it is asked about, in x and y."""
+_MUCH_NEARER = 3.0
+"""How many times nearer the exchanged pair lies (both: common practice, no published source)."""
+_FEWEST_BESIDE = 2
+
+
+def exchanged(
+    state: State, check: str, item: FieldDefinition, place: str, value: float, there: Coordinate
+) -> str:
+    """Ask whether x and y are exchanged: so they lie much nearer to the sheet, the target or the others."""
+    other = other_coordinate(item.name)
+    if item.unit != "xy" or other == item.name:
+        return ""
+    beside = there(other, place)
+    if beside is None:
+        return ""
+    is_x = item.name.endswith("x")
+    x_name, y_name = (item.name, other) if is_x else (other, item.name)
+    x, y = (value, beside) if is_x else (beside, value)
+    for known, whose in _known(state, check, item, place, (x_name, y_name), there):
+        off, exchanged_off = dist((x, y), known), dist((y, x), known)
+        if off >= _LEAST_OFF and exchanged_off * _MUCH_NEARER <= off:
+            return (
+                f"x {x:g} with y {y:g}, where {whose} {known[0]:.4g} / {known[1]:.4g}: "
+                "are x and y exchanged?"
+            )
+    return ""
+
+
+def _known(
+    state: State,
+    check: str,
+    item: FieldDefinition,
+    place: str,
+    names: tuple[str, str],
+    there: Coordinate,
+) -> list[tuple[tuple[float, float], str]]:
+    """Return what tells the colour here, the surest first, and the words for it."""
+    x_name, y_name = names
+    found: list[tuple[tuple[float, float], str]] = []
+    colour = place.split(",")[0]
+    sheet_x, sheet_y = there("sheet_x", colour), there("sheet_y", colour)
+    if sheet_x is not None and sheet_y is not None and not x_name.startswith("sheet"):
+        found.append(((sheet_x, sheet_y), "the maker's sheet says"))
+    targets = state.wall.file.targets
+    if any(limit.from_target == "white_x" for limit in state.checklist.check(check).limits):
+        found.append(((targets.white_x, targets.white_y), "the design wants"))
+    pairs = [
+        (x, y) for p in neighbours(item.where, place, state.wall)
+        if (x := there(x_name, p)) is not None and (y := there(y_name, p)) is not None
+    ]  # fmt: skip
+    if len(pairs) >= _FEWEST_BESIDE:
+        usual = median(x for x, _ in pairs), median(y for _, y in pairs)
+        found.append((usual, "those beside it have, by their median,"))
+    return found
