@@ -27,7 +27,7 @@ import math
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import dropwhile
+from itertools import dropwhile, takewhile
 from typing import Any
 
 from textual import events
@@ -211,7 +211,7 @@ class KeyQueue(App[None]):
 
     def _tell_what_waits(self) -> None:
         """Say it for as long as it waits, in a row of its own."""
-        said = [hold.waits.format(hold.text) for hold in self._holds if hold.typed]
+        said = [hold.said(self.size.width) for hold in self._holds if hold.typed]
         self.waits = said[-1] if said else ""
         self.waits_signal.publish(self.waits)
 
@@ -388,6 +388,9 @@ class KeyQueue(App[None]):
                 is_line = any(typed.is_text or typed.is_enter for typed in early)
                 if hold.typed and hold.typed[-1].is_enter:  # one Enter more is no line
                     is_line = any(typed.is_text for typed in early)
-                if is_line or (hold.typed and hold.typed[-1].is_text):
-                    hold.typed += early  # else nothing was typed: a key alone is pressed again
+                if is_line:
+                    hold.typed += early
+                elif hold.typed and hold.typed[-1].is_text:  # what changes it is part of it
+                    hold.typed += takewhile(lambda one: one.is_edit, early)
+                # Else nothing was typed: a key alone is pressed again.
                 self._tell_what_waits()

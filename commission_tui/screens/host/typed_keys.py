@@ -13,9 +13,11 @@ from textual import events
 from textual.screen import Screen
 from textual.widgets import Input
 
+from commission_tui.screens.host.key_table import key_name
 from commission_tui.text import JOINERS, counted, listed
 
 _SHOWN = 24
+_FEWEST_SHOWN = 6
 _TOLD = 30
 """So many dropped lines are told one by one."""
 _NO_COMMAND = re.compile(r"r\d+c\d+\s+\S.*|l\d*[.,]?\d+", re.IGNORECASE)
@@ -25,6 +27,9 @@ _WORDS = re.compile(
     re.IGNORECASE,
 )
 """Two words, a long one, and one with a hyphen: commands typed ahead are fewer in a row than its letters."""
+_EDITS = frozenset(
+    {"backspace", "delete", "left", "right", "home", "end", "ctrl+u", "ctrl+w", "ctrl+k"}
+)
 _BREAK = re.compile(r"(\r\n|\r|\n)")
 WAITS = "Typed on, and waits: {}. Esc drops it"
 
@@ -83,6 +88,16 @@ class Typed:
         """Whether it is text, or ends a line of it, that was typed at once behind another key."""
         is_line = self.is_text or self.is_enter
         return is_line and self.paste is None and self.at - last.at < reads_s
+
+    @property
+    def key(self) -> str:
+        """Its key; nothing for a line of a paste."""
+        return self.event.key if isinstance(self.event, events.Key) else ""
+
+    @property
+    def is_edit(self) -> bool:
+        """Whether it changes the text before it in a field."""
+        return self.is_text or self.key in _EDITS
 
     @property
     def text(self) -> str:
@@ -150,17 +165,21 @@ class Hold:
         self.is_read = not soon or bool(pasted) or not goes_on
         return not self.is_read
 
-    @property
-    def text(self) -> str:
-        """What waits, as one would type it; where a passphrase is typed, only how much."""
-        if any(part.password for part in self.screen.query(Input)):
-            return counted(len(self.typed), "key")
-        return short_text(self.typed)
+    def said(self, width: int) -> str:
+        """Say what waits, as one would type it, in so many columns: what is done with it is never cut."""
+        room = width - len(self.waits.format(""))
+        return self.waits.format(self._secret or short_text(self.typed, room))
 
     @property
     def whole(self) -> str:
         """What waits, line by line."""
-        return whole_text(self.typed) if self.text == short_text(self.typed) else self.text
+        return self._secret or whole_text(self.typed)
+
+    @property
+    def _secret(self) -> str:
+        """How much waits where a passphrase is typed; else nothing."""
+        is_secret = any(part.password for part in self.screen.query(Input))
+        return counted(len(self.typed), "key") if is_secret else ""
 
 
 @dataclass(slots=True)
@@ -251,13 +270,18 @@ def whole_text(typed: Sequence[Typed]) -> str:
     return f"{counted(len(lines), 'line')}: {told}"
 
 
-def short_text(typed: Sequence[Typed]) -> str:
+def short_text(typed: Sequence[Typed], room: int) -> str:
+    """Return the beginning of what was typed in so many columns, and of how many lines it is that."""
     text, lines = _written(typed), len(lines_of(typed))
-    if len(text) <= _SHOWN:
+    if len(text) <= min(_SHOWN, room):
         return text
-    return f"{text[: _SHOWN - 2]} .." + (f" ({lines} lines)" if lines > 1 else "")
+    many = f" ({lines} lines)" if lines > 1 else ""
+    most = min(_SHOWN - 2, room - len(f" ..{many}"))
+    return f"{text[: max(_FEWEST_SHOWN, most)].rstrip()} ..{many}"
 
 
 def _written(typed: Sequence[Typed]) -> str:
-    """Return what was typed in one line."""
-    return "".join(one.text for one in typed).replace("<enter>", " Enter ").strip()
+    """Return what was typed in one line, keys by their names; a tab would take more columns than one."""
+    return "".join(
+        one.text.replace("\t", " ") if one.is_text else f" {key_name(one.key)} " for one in typed
+    ).strip()
