@@ -197,6 +197,8 @@ def _done(job: OpenJob, check: CheckDefinition) -> Line:
     near = nearest_check(job.state, job.outcomes(), check.id)
     title = clipped(job.state.checklist.check(near).title, 40) if near else ""
     enter: Line = (("Enter", "key"), (f" goes on{' to ' if near else ''}", "muted"), (title, ""))
+    if near and near != _next_open(job, check.id):
+        enter = (*enter, (", nearest by people and meter", "muted"))
     if verdict is Verdict.NOT_APPLICABLE:
         return (("Does not apply: ", "muted"), *enter)
     if verdict is Verdict.OPEN:
@@ -205,6 +207,15 @@ def _done(job: OpenJob, check: CheckDefinition) -> Line:
             (" another place, ", "muted"), ("Enter", "key"), (" goes on", "muted"),
         )  # fmt: skip
     return (("All recorded: ", "muted"), *enter)
+
+
+def _next_open(job: OpenJob, check_id: str) -> str | None:
+    """Return the open check that comes next in the list, which begins again at its end."""
+    checks = [check.id for check in job.state.checklist]
+    at = checks.index(check_id) + 1
+    outcomes = job.outcomes()
+    ahead = (*checks[at:], *checks[: at - 1])
+    return next((one for one in ahead if outcomes[one].verdict is Verdict.OPEN), None)
 
 
 def message(

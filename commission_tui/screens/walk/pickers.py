@@ -33,8 +33,11 @@ def check_picker(job: OpenJob, at: str) -> Picker:
             name=check.title,
             called=" ".join(check.also),
             last=job.outcome(check.id).verdict is Verdict.NOT_APPLICABLE,
+            number=number,
         )
-        for check in sorted(job.state.checklist, key=lambda check: _rank(job, check.id))
+        for number, check in sorted(
+            enumerate(job.state.checklist), key=lambda one: _rank(job, one[1].id)
+        )
     ]
     return Picker("Find a check", choices, at=at)
 

@@ -37,6 +37,8 @@ class Choice:
     """What people call it as well, as good as what is shown."""
     last: bool = False
     """Whether it comes after all others that fit what is typed as well."""
+    number: int = 0
+    """Its place among those that fit what is typed as well: the same words always go to the same one."""
 
 
 def matching_choices(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...]:
@@ -44,11 +46,13 @@ def matching_choices(choices: Sequence[Choice], typed: str) -> tuple[Choice, ...
 
     What is called exactly so comes first, then those whose name begins with what is typed, then those
     that begin words of what they are called with all of them, then those that show them elsewhere, then
-    those that are only also found by them; of those that fit as well, what is to be last comes last.
+    those that are only also found by them; of those that fit as well, what is to be last comes last,
+    and their numbers decide. With nothing typed they stand as they were given.
     """
     words = typed.lower().split()
     ranked = [(rank, choice) for choice in choices if (rank := _rank(choice, words)) is not None]
-    return tuple(choice for _, choice in sorted(ranked, key=lambda one: (one[0], one[1].last)))
+    ranked.sort(key=lambda one: (one[0], one[1].last, one[1].number if words else 0))
+    return tuple(choice for _, choice in ranked)
 
 
 def _rank(choice: Choice, words: Sequence[str]) -> int | None:

@@ -11,6 +11,7 @@ from commission_tui.screens.terminal.styled_text import DASH, plain_line
 from commission_tui.screens.walk.input_prompt import accepted_lines, designed, last_line
 from commission_tui.screens.walk.reading_list import reading_rows
 from commission_tui.screens.walk.view import check_line, steps
+from commission_tui.text import clipped
 
 _WIDTH = 78
 _BESIDE = 66
@@ -135,3 +136,23 @@ def test_what_was_logged_last_is_named_where_several_fields_are_read_at_a_place(
         )
         assert f", {label[:8]}" in plain_line(last_line(job, check)).lower()
     assert len(said) == 2
+
+
+def test_it_is_said_why_enter_passes_over_an_open_check(job: OpenJob) -> None:
+    """Enter goes on to what needs nobody and no meter more; where that is not the next, it is said."""
+    ids = [check.id for check in _checks(job)]
+    passed, next_ones = 0, 0
+    job.record(body(e.NotApplicable, check=ids[0], reason="drawn by others"))
+    for check in _checks(job):
+        if job.outcome(check.id).verdict is not Verdict.NOT_APPLICABLE:
+            continue
+        ahead = (*ids[ids.index(check.id) + 1 :], *ids[: ids.index(check.id)])
+        following = next(i for i in ahead if job.outcome(i).verdict is Verdict.OPEN)
+        title = job.state.checklist.check(following).title
+        said = plain_line(last_line(job, check))
+        goes_to_it = clipped(title, 40) in said
+        assert said.endswith(", nearest by people and meter") is not goes_to_it, check.id
+        passed += not goes_to_it
+        next_ones += goes_to_it
+    assert passed
+    assert next_ones

@@ -56,6 +56,13 @@ async def test_what_does_not_fit_the_words_is_not_taken(logbook: Logbook, ready:
         assert "R1C1" in text_of(pilot, "#asked")
 
 
+def test_words_find_the_same_check_when_it_is_done() -> None:
+    done = Choice("done", (("pass  Brightness at nine points", ""),), number=1)
+    open_one = Choice("open", (("open  White at the house level, nine points", ""),), number=2)
+    assert matching_choices((open_one, done), "nine") == (done, open_one)
+    assert matching_choices((open_one, done), "") == (open_one, done)
+
+
 def test_a_picker_narrows_by_every_word() -> None:
     choices = [
         Choice(str(n), ((text, ""),)) for n, text in enumerate(("White point", "Grey", "Point"))
