@@ -23,7 +23,7 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.screens.host.app_protocol import Host
-from commission_tui.screens.host.begun_forms import Drafts, Unfinished
+from commission_tui.screens.host.begun_forms import Drafts, Unfinished, is_of_visit
 from commission_tui.screens.host.kept_name import keep_name
 from commission_tui.screens.host.key_table import key, key_name, quiet, short_key
 from commission_tui.screens.host.message_pumps import AWAITED
@@ -231,6 +231,7 @@ class CommissionApp(Host):
             if kept.get("value")
             and kept.get("place")
             and kept.get("check", "") in checks
+            and is_of_visit(kept, self._job.state)
             and kept.get("over", "") == self._stands_at(kept)  # else it was logged since
         )
 

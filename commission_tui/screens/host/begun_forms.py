@@ -13,6 +13,7 @@ from typing import Any
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.files import FOR_ITS_OWNER, read_text, write_whole
+from commission_tui.logbook.state.state import State
 from commission_tui.screens.host.program_lock import ProgramLock
 
 NOT_LOGGED = "Not logged. Opened again here, it has what you typed; quitting drops it"
@@ -64,6 +65,16 @@ _LOCK = ".lock"
 def reading_draft(at: Mapping[str, str]) -> str:
     """Return the name under which a value waits where it was typed."""
     return f"reading {at.get('check')} {at.get('field')} {at.get('place')}"
+
+
+def visit_now(state: State) -> str:
+    """Return the id of the visit that is being made; nothing on the first."""
+    return state.visits[-1].id if state.visits else ""
+
+
+def is_of_visit(kept: Mapping[str, str], state: State) -> bool:
+    """Whether a value was half typed on this visit: one of an earlier visit is no reading of this."""
+    return kept.get("visit", "") == visit_now(state)
 
 
 @dataclass(frozen=True, slots=True)

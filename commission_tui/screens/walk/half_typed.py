@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from commission_tui.screens.host.begun_forms import reading_draft
+from commission_tui.screens.host.begun_forms import is_of_visit, reading_draft, visit_now
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.text import clipped
+from commission_tui.text import clipped, listed
 
 
 class HalfTyped:
@@ -26,6 +26,7 @@ class HalfTyped:
         check, stands = self._route.check_id, self._screen.job.state.latest
         logged = stands(check, *step.slot)
         at = {"check": check, "field": step.field.name, "place": step.place}
+        at["visit"] = visit_now(self._screen.job.state)
         return {**at, "over": logged.id if logged else "", "value": self._field.value}
 
     def put_aside(self, left: Mapping[str, str]) -> None:
@@ -41,6 +42,9 @@ class HalfTyped:
         kept = self._screen.host.drafts.pop(reading_draft(here), {}) if here else {}
         if kept.get("over", "") != here.get("over", ""):
             return ""
+        if kept and not is_of_visit(kept, self._screen.job.state):
+            self.say_dropped(kept.get("value", ""))
+            return ""
         self.put_back(kept)
         return kept.get("value", "")
 
@@ -50,6 +54,13 @@ class HalfTyped:
             self._field.take_up(typed)
             self._screen.say(
                 f"Half typed here and not logged: {clipped(typed, 20)}. Typing replaces it, Esc drops it"
+            )
+
+    def say_dropped(self, *typed: str) -> None:
+        """Say that what was begun on an earlier visit is no reading of this one."""
+        if found := [clipped(line.strip(), 20) for line in typed if line.strip()]:
+            self._screen.say(
+                f"Half typed before this visit, and dropped: {listed(found, 4, ' | ')}"
             )
 
     def drop(self) -> None:

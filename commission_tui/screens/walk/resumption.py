@@ -12,6 +12,7 @@ from functools import partial
 
 from commission_tui.logbook.actions.reading_corrections import latest_reading
 from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.host.begun_forms import is_of_visit
 from commission_tui.screens.host.typed_keys import Asked, Typed, kept_text
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.value_entry import ValueEntry
@@ -55,6 +56,10 @@ def come_back(job: OpenJob, route: Route, asking: ValueEntry, kept: Mapping[str,
     """Go back to where one was, with what was half typed there and the lines that waited."""
     slot = kept.get("field", ""), kept.get("place", "")
     if route.check_id != kept.get("check") or not route.go_to_slot(slot):
+        return
+    if not is_of_visit(kept, job.state):
+        typed = [kept.get("value", ""), *kept.get("waits", "").split("\n")]
+        asking.half_typed.say_dropped(*typed)
         return
     value, waits, field = kept.get("value", ""), kept.get("waits", ""), kept.get("waits_for")
     if kept.get("over", "") != asking.half_typed.now.get("over", ""):  # it was logged since

@@ -163,11 +163,16 @@ class Route:
         return moved
 
     def go_back(self) -> None:
-        """Go back to where one was before one looked at this place; else on to what is still to read."""
-        if self._left_at is None:
+        """Go back to where one was before one looked at this place, else on, to what is still to read.
+
+        Where nothing is, one stays: the next correction is about the place that is shown.
+        """
+        to_do, back = self.left or self.doubted, self._left_at
+        if back is not None and back < len(self.steps) and self.steps[back].slot in to_do:
+            self.at = back
+        elif to_do:
             self.advance()
-        else:
-            self.at, self._left_at = self._left_at, None
+        self._left_at = None
 
     def pass_on(self) -> None:
         """Go on to the next line, read or not, but for the optional ones that Enter passes over."""

@@ -78,7 +78,7 @@ class WalkScreen(JobScreen):
         "along. A list asks at a place that was read already. The list stands in the "
         "order in which Enter goes: lines that are optional come last. A blank line that comes at "
         "once behind another is passed over. After a "
-        "correction you are back where you were. Tab moves to the text "
+        "correction you are back where you were if something is still to read there, else you stay. Tab moves to the text "
         "on the left, where the arrows scroll."
     )
 
@@ -172,6 +172,7 @@ class WalkScreen(JobScreen):
         yield self.asking
 
     def redraw(self) -> None:
+        self.asking.leave_earlier_visit()
         check = self.check_now
         where, verdict = walk_view.check_line(self.job, check, max(40, self.size.width - 2))
         self.query_one("#check-where", Painted).show(where)
@@ -242,6 +243,14 @@ class WalkScreen(JobScreen):
             form = entry_forms.skip(self.job, [check.id], self.host.drafts)
             done = "does not apply"
         self.ask(form, f"{check.title}: {done}, logged")
+
+    def action_take_back(self) -> None:
+        """Take back what was logged last; what stands in the field and is not logged comes before it."""
+        if typed := self.asking.field.value.strip():
+            esc = "Esc drops it, then Ctrl+Z takes back what was logged"
+            self.say(f"{clipped(typed, 20)} stands here and is not logged: {esc}", error=True)
+        else:
+            super().action_take_back()
 
     def action_note(self) -> None:
         self.ask(entry_forms.note(self.job, self.check_now), "Note logged")

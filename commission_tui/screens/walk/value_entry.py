@@ -19,6 +19,7 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError
 from commission_tui.logbook.judging.visits import visit_readings, with_repeats
+from commission_tui.screens.host.begun_forms import visit_now
 from commission_tui.screens.host.typed_keys import WAITS, Asked, Hold
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.shared.job_screen import JobScreen
@@ -69,6 +70,7 @@ class ValueEntry(Vertical):
         """Whether the next value repeats the reading here."""
         self._without_meter: tuple[Step, str] | None = None
         """The value for which Enter asked for an instrument."""
+        self._visit = visit_now(self._job.state)
         self._line_at = -math.inf
         """When the last line of a list came, by the clock of the keys."""
 
@@ -110,6 +112,15 @@ class ValueEntry(Vertical):
         """Return what is half typed here, before one looks elsewhere; lines that wait come along."""
         self.lines.carry()
         return self.half_typed.now
+
+    def leave_earlier_visit(self) -> None:
+        """Drop what was half typed here, or waits, since before the visit that was begun meanwhile."""
+        if self._visit != (now := visit_now(self._job.state)):
+            self._visit = now
+            waited = self._screen.host.waiting_lines(self.lines.hold)
+            self.half_typed.say_dropped(self.field.value, *waited)
+            self.lines.hold = None
+            self.fresh()
 
     def _take_up_half_typed(self) -> None:
         """Show what waits at this place; what was typed on unseen does not replace it, and waits."""
@@ -344,7 +355,7 @@ class ValueEntry(Vertical):
         self.fresh(answered=True)
 
     def put_right(self, *, is_withdrawn: bool) -> None:
-        """Go on behind a correction: with the lines that wait, else where one was before it."""
+        """Go on behind a correction: with the lines that wait, else where a list is half done, else stay."""
         if not is_withdrawn:  # else it is asked for again
             (self._route.pass_on if self.lines.are_there else self._route.go_back)()
         self.fresh(answered=True)
@@ -382,6 +393,8 @@ class ValueEntry(Vertical):
             self.half_typed.drop()  # and what waits behind it comes in here
             hold, self.lines.hold = self.lines.hold, None
             self._screen.host.answered(hold)
+        elif self.lines.are_strays and self.field.value and not (self._asked or self._over):
+            self.half_typed.drop()  # what waits was typed for another place, before this
         elif self.lines.are_there or self._asked or self._over:
             self._take_back()
         elif self.field.value:

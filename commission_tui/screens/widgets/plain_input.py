@@ -13,7 +13,7 @@ from commission_tui.screens.host.key_table import quiet
 from commission_tui.text import JOINERS, visible
 
 _OF_ALL = frozenset(
-    {"enter", "tab", "up", "down", "escape", "ctrl+c", "super+c", "ctrl+x", "ctrl+v"}
+    {"enter", "tab", "up", "down", "escape", "ctrl+c", "super+c", "ctrl+x", "ctrl+v", "ctrl+z"}
 )
 """Keys that change nothing here, or are for all that is selected."""
 

@@ -1,4 +1,4 @@
-"""The order of the lines: the same however one came to them; after a correction one is back where one was."""
+"""The order of the lines: the same however one came to them; after a correction a half done list goes on."""
 
 from __future__ import annotations
 
@@ -108,6 +108,26 @@ async def test_after_a_correction_the_list_goes_on_where_one_was(
         await until(pilot, lambda: " point 6 " in text_of(pilot, "#asked"))
         await _list(pilot, "606", "608", "609", "610")
     assert _nine(ready) == [601.0, 607.0, 603.0, 604.0, 605.0, 606.0, 608.0, 609.0, 610.0]
+
+
+async def test_after_a_correction_of_a_whole_list_one_stays_there(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    for n in range(1, 10):
+        ready.read(*LUMINANCE, f"point {n}", 600.0 + n)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 9")
+        await pilot.press(*("up",) * 5, "ctrl+r", *"614", "enter", "enter")
+        await until(pilot, lambda: _nine(ready)[3] == 614.0)
+        assert " point 4 " in text_of(pilot, "#asked")
+        await pilot.press("up", "ctrl+r", *"613", "enter", "enter")
+        await until(pilot, lambda: 613.0 in _nine(ready))
+        walk_of(pilot).go_to("nine", "point 5")
+        await pilot.press("ctrl+r", *"615", "enter", "enter")
+        await until(pilot, lambda: _nine(ready)[4] == 615.0)
+        assert " point 5 " in text_of(pilot, "#asked")
+    assert _nine(ready)[2:5] == [613.0, 614.0, 615.0]
 
 
 async def test_a_correction_with_lines_behind_it_goes_on_with_the_next_line(

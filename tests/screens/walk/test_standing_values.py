@@ -6,7 +6,8 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.host.typed_keys import kept_text
 from commission_tui.screens.walk.screen import WalkScreen
 from commission_tui.screens.widgets.form import Form
@@ -190,3 +191,75 @@ async def test_behind_a_form_closed_with_esc_typing_replaces_the_value_in_questi
         await pilot.press("n", "up", *"6030", "enter")
         await pilot.press("ctrl+r", "escape", *"604")
         assert walk_of(pilot).asking.field.value == "604"
+
+
+async def test_what_was_half_typed_on_the_first_visit_is_no_reading_of_a_later_one(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    for n in range(1, 10):
+        ready.read("nine", "luminance_cd_m2", f"point {n}", 600.0 + n)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 6")
+        await pilot.press(*"621", "up", *"622")
+        ready.record(body(e.VisitBegun, name="A year on", reason="yearly look"))
+        said = "Half typed before this visit, and dropped: 622"
+        await until(pilot, lambda: any(said in line for line in told(pilot)))
+        assert _field(pilot) == ""
+        assert app_of(pilot).half_typed() == ()
+        walk_of(pilot).go_to("nine", "point 1")
+        app_of(pilot).post_message(events.Paste("".join(f"{590 + n}\n" for n in range(1, 10))))
+        await until(pilot, lambda: not app_of(pilot).takes_keys and _nine(ready)[8] == 599.0)
+    assert _nine(ready) == [590.0 + n for n in range(1, 10)]
+
+
+async def test_what_was_left_when_the_program_ended_is_no_reading_of_a_later_visit(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n")
+        app_of(pilot).post_message(events.Paste("6o1\n602\n603\n"))
+        await until(pilot, lambda: any("Waits until this is right" in x for x in told(pilot)))
+        app_of(pilot).keep_unfinished()
+    ready.record(body(e.VisitBegun, name="A year on", reason="yearly look"))
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        await until(pilot, lambda: any("dropped: 6o1 | 602 | 603" in x for x in told(pilot)))
+        assert (_field(pilot), app_of(pilot).waits) == ("", "")
+
+
+async def test_esc_drops_what_stands_in_the_field_before_lines_that_one_took_along(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 2")
+        await pilot.press(*"599", "up")
+        app_of(pilot).post_message(events.Paste("600\n601\n602\n"))
+        await until(pilot, lambda: any("First Enter logs 599" in line for line in told(pilot)))
+        await pilot.press("up", "down")
+        await until(pilot, lambda: _field(pilot) == "599")
+        await pilot.press("escape")
+        await until(pilot, lambda: _field(pilot) == "")
+        assert "2 lines wait" in text_of(pilot, "#message")
+        await pilot.press("enter")
+        await until(pilot, lambda: len(_nine(ready)) == 3)
+    assert _nine(ready) == [600.0, 601.0, 602.0]
+
+
+async def test_take_back_is_first_about_the_value_that_was_refused(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", *"601", "enter", *"6o2", "enter", "ctrl+z")
+        await until(
+            pilot, lambda: told(pilot)[-1].startswith("6o2 stands here and is not logged: Esc")
+        )
+        assert isinstance(screen_of(pilot), WalkScreen)
+        await pilot.press(*"602", "enter")
+        await until(pilot, lambda: len(_nine(ready)) == 2)
+        await pilot.press("ctrl+z")
+        await until(pilot, lambda: isinstance(screen_of(pilot), Form))
+        await pilot.press(*"0.133 0.050", "enter")
+        await until(pilot, lambda: "figures alone" in text_of(pilot, "#form-error"))
+    assert _nine(ready) == [601.0, 602.0]
