@@ -11,7 +11,7 @@ from commission_tui.checks.model.physical_bounds import other_coordinate
 from commission_tui.checks.places.places import neighbours
 from commission_tui.logbook.state.state import State
 
-Coordinate = Callable[[str, str], float | None]
+CoordinateLookup = Callable[[str, str], float | None]
 """Field and place to the number that now stands there."""
 _LEAST_OFF = 0.01
 """How far from what it should be a pair lies before it is asked about, in x and y."""
@@ -21,7 +21,12 @@ _FEWEST_BESIDE = 2
 
 
 def exchanged(
-    state: State, check: str, item: FieldDefinition, place: str, value: float, there: Coordinate
+    state: State,
+    check: str,
+    item: FieldDefinition,
+    place: str,
+    value: float,
+    there: CoordinateLookup,
 ) -> str:
     """Ask whether x and y are exchanged: so they lie much nearer to the sheet, the target or the others."""
     other = other_coordinate(item.name)
@@ -49,7 +54,7 @@ def _known(
     item: FieldDefinition,
     place: str,
     names: tuple[str, str],
-    there: Coordinate,
+    there: CoordinateLookup,
 ) -> list[tuple[tuple[float, float], str]]:
     """Return what tells the colour here, the surest first, and the words for it."""
     x_name, y_name = names
