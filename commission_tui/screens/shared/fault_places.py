@@ -78,8 +78,8 @@ def one_part(typed: str) -> str:
     return f"{text[: pair.start()]}x{pair[1]} y{pair[2]}{text[pair.end() :]}"
 
 
-_LONGEST_PLACE = 6
-"""Words of a place: row 3, 6th from left."""
+_LONGEST_PLACE = 7
+"""Words of a place: from behind: row 3, 6th from left."""
 _BETWEEN = {"at", "in", "of", "on", ":", ",", "-"}
 _PLACE = re.compile(
     r"\b(?:R\d+C\d+|m?\d+,\d+|x\d+ y\d+|\d+(?:st|nd|rd|th) )", re.IGNORECASE | re.ASCII

@@ -10,7 +10,8 @@ Front (audience) view, ``R1C1`` top left, rows and columns from 1, pixels from 0
 ``R3C7 x59 y18``            a pixel inside a cabinet
 ``x1211 y402 red``          a pixel of the canvas, one colour of it; ``canvas``
                             may stand before it
-``row 3, 6th from left``    a cabinet counted from behind
+``from behind: row 3, 6th from left``
+                            a cabinet counted from behind
 ``R3C7 right``              a seam; its owner is always the left or upper one
 ``R3C7 corner``             the four-corner point at the lower right of its owner
 ``P4``, ``P4.12``           a port; a place in its chain, from 1
@@ -36,10 +37,10 @@ _PIXEL = re.compile(
     r"^x([0-9]{1,5}) y([0-9]{1,5})(?: (red|green|blue))?$", re.IGNORECASE | re.ASCII
 )
 _REAR = re.compile(
-    r"^(?:from behind:? )?row ([1-9]\d{0,3}),? ([1-9]\d{0,3})(?:st|nd|rd|th) from left$",
+    r"^(from behind:? )?row ([1-9]\d{0,3}),? ([1-9]\d{0,3})(?:st|nd|rd|th) from left$",
     re.IGNORECASE | re.ASCII,
 )
-"""As `Wall.rear_name` prints it."""
+"""As `Wall.rear_name` prints it; without the words in front it may be counted from either side."""
 _LINE = re.compile(
     r"^(m\S+) (row|column)s? ([0-9]{1,4})(?:-([0-9]{1,4}))?$", re.IGNORECASE | re.ASCII
 )
@@ -61,7 +62,7 @@ _EDGES = {"right": (0, 0), "bottom": (0, 0), "left": (0, -1), "top": (-1, 0)}
 
 GRAMMAR = (
     "wall, R3C7, R3C7 m1,2, R3C7 m1,2 row 5, R3C7 x59 y18, x1211 y402, R3C7 right, R3C7 bottom, "
-    f"R3C7 corner, 'row 3, 6th from left' (from behind), P4, P4.12 or a name after {', '.join([*NAMED][:-1])} or {[*NAMED][-1]}"
+    f"R3C7 corner, 'from behind: row 3, 6th from left', P4, P4.12 or a name after {', '.join([*NAMED][:-1])} or {[*NAMED][-1]}"
 )
 
 
@@ -104,6 +105,8 @@ class Location:
     """One of `NAMED` and the name."""
     rear: tuple[int, int] | None = None
     """A cabinet's row, and its place in it counted from behind, from the left; both from 1."""
+    says_side: bool = True
+    """Whether it was said that this is counted from behind."""
 
     def __str__(self) -> str:
         return " ".join(self._parts()) or "wall"
@@ -112,7 +115,8 @@ class Location:
         if self.named is not None:
             yield from self.named
         if self.rear is not None:
-            yield f"row {self.rear[0]}, {ordinal(self.rear[1])} from left"
+            behind = "from behind: " if self.says_side else ""
+            yield f"{behind}row {self.rear[0]}, {ordinal(self.rear[1])} from left"
         if self.port is not None:
             yield f"P{self.port}" + (f".{self.chain_place}" if self.chain_place else "")
         if self.cell is not None:
@@ -173,7 +177,7 @@ def parse_location(text: str) -> Location:
     if pixel := _PIXEL.match(canvas):
         return _pixel(pixel)
     if rear := _REAR.match(cleaned):
-        return Location(rear=(int(rear[1]), int(rear[2])))
+        return Location(rear=(int(rear[2]), int(rear[3])), says_side=rear[1] is not None)
     if port := _PORT.match(cleaned):
         return Location(port=int(port[1]), chain_place=int(port[2]) if port[2] else None)
     named = _NAMED.match(cleaned)

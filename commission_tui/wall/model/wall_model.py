@@ -244,6 +244,8 @@ class Wall:
     def _from_behind(self, location: Location) -> Cell:
         """Return the cabinet that `rear_name` calls so."""
         row, place = location.rear or (0, 0)
+        if not location.says_side:
+            raise _not_there(location, f"'from behind: {location}', or its name, such as R3C7")
         across = self._columns_by_row.get(row, [])
         if not 1 <= place <= len(across):
             expected = f"one of {len(across)} cabinets of a row from 1 to {self.rows}"

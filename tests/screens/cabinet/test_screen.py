@@ -60,7 +60,7 @@ async def test_a_place_is_typed_as_it_is_printed(logbook: Logbook, ready: OpenJo
         await pilot.press("f4", "enter", "enter")
         await pilot.pause()
         assert "canvas x25 y25" in text_of(pilot, "#spot-lines")
-        for typed in ("canvas x25 y25", "row 1, 4th from left", "point 1"):
+        for typed in ("canvas x25 y25", "from behind: row 1, 4th from left", "point 1"):
             await pilot.press("l")
             screen_of(pilot).query_one("#field-kind").value = "cabinet dark"  # type: ignore[attr-defined]
             screen_of(pilot).query_one("#field-place").value = typed  # type: ignore[attr-defined]

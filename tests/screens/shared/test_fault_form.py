@@ -382,7 +382,7 @@ async def test_a_pixel_of_a_cabinet_counted_from_behind_is_no_pixel_of_the_canva
 ) -> None:
     async with running(logbook, ready) as pilot:
         last = ready.state.wall.columns
-        await pilot.press("f5", "l", *"row 2, 1st from left dead pixel", "ctrl+s")
+        await pilot.press("f5", "l", *"from behind: row 2, 1st from left dead pixel", "ctrl+s")
         await pilot.pause()
         await pilot.press(*"x3 y4", "enter")
         await pilot.pause()

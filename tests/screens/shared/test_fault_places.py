@@ -15,6 +15,11 @@ from commission_tui.screens.shared import fault_places
         ("flicker at R2C3 m1,2", "R2C3 m1,2", "flicker"),
         ("x3 y4 red stuck", "x3 y4 red", "stuck"),
         ("row 2, 3rd from left black", "row 2, 3rd from left", "black"),
+        (
+            "from behind: row 2, 3rd from left black",
+            "from behind: row 2, 3rd from left",
+            "black",
+        ),
         ("wall flicker", "wall", "flicker"),
         ("R3C2 dead pixel at x12 y40", "R3C2 x12 y40", "dead pixel"),
         ("dead pixel at x=12, y=40 in r3c2", "r3c2 x12 y40", "dead pixel"),

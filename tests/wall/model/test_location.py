@@ -28,7 +28,7 @@ from tests.characters import CHARACTERS
         ("x1211 y402 blue", "x1211 y402 blue", "pixel"),
         ("canvas x1211 y402", "x1211 y402", "pixel"),
         ("R3C7 module m1,2", "R3C7 m1,2", "module"),
-        ("from behind: row 3, 6th from left", "row 3, 6th from left", "cabinet"),
+        ("from behind row 3, 6th from left", "from behind: row 3, 6th from left", "cabinet"),
         ("R3C7 m1,2 row 5", "R3C7 m1,2 row 5", "line"),
         ("r3c7 M1,2 Columns 17-32", "R3C7 m1,2 columns 17-32", "line"),
         ("R3C7 m1,2 rows 5-5", "R3C7 m1,2 row 5", "line"),
@@ -175,6 +175,11 @@ def test_a_place_in_a_chain_is_told_with_its_cabinet(demo_wall: Wall) -> None:
 
 def test_what_a_cabinet_is_called_from_behind_is_a_place(demo_wall: Wall) -> None:
     for cell in demo_wall.cabinets:
-        assert demo_wall.resolve(parse_location(demo_wall.rear_name(cell))) == Location(cell=cell)
-    with pytest.raises(InputError, match="found row 1, 99th from left, expected one of"):
-        demo_wall.resolve(parse_location("row 1, 99th from left"))
+        called = parse_location(f"from behind: {demo_wall.rear_name(cell)}")
+        assert demo_wall.resolve(called) == Location(cell=cell)
+    with pytest.raises(
+        InputError, match="found from behind: row 1, 99th from left, expected one of"
+    ):
+        demo_wall.resolve(parse_location("from behind: row 1, 99th from left"))
+    with pytest.raises(InputError, match="expected 'from behind: row 1, 1st from left', or its"):
+        demo_wall.resolve(parse_location("row 1, 1st from left"))  # one may stand in front of it
