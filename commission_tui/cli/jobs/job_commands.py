@@ -265,7 +265,7 @@ def show(opened: OpenJob) -> None:
 
 
 def _shown(opened: Any) -> dict[str, Any]:
-    from commission_tui.logbook.plan.visit_comparison import visit_state
+    from commission_tui.logbook.plan.latest_visit import visit_state
     from commission_tui.logbook.state.agreed_checks import unsettled_checks
 
     state, stands, visit = opened.state, opened.acceptance(), visit_state(opened)

@@ -93,8 +93,11 @@ def _supplement(before: EarlierDocument) -> list[Fact]:
 
 
 def _visit(visit: VisitLine) -> Fact:
-    said = " ".join([*visit.to_put_right, *visit.changed][:_OF_VISIT])
-    return Fact(visit_title(visit.name), said, first=visit.state)
+    found = [*visit.to_put_right, *visit.changed]
+    said, more = found[:_OF_VISIT], len(found) - _OF_VISIT
+    if more > 0:
+        said.append(f"{more} more under {visit_title(visit.name, ': ')}.")
+    return Fact(visit_title(visit.name), " ".join(said), first=visit.state)
 
 
 def _record(context: Context) -> Fact:

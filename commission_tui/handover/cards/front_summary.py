@@ -42,7 +42,7 @@ def _visit(context: Context) -> list[Section]:
     visit = acceptance.visit_line(context)
     if visit is None:
         return []
-    left = [*([visit.not_done] if visit.not_done else []), *visit.to_put_right, *visit.changed]
+    left = [*visit.to_put_right, *visit.changed]
     return [Section("bullets", left, f"{visit_title(visit.name)}: {visit.state}", on_paper=False)]
 
 

@@ -16,7 +16,7 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
-from commission_tui.logbook.plan.visit_comparison import visit_state
+from commission_tui.logbook.plan.latest_visit import visit_state
 from commission_tui.logbook.state.agreed_checks import unsettled_checks, unsettled_words
 from commission_tui.text import counted, listed, upper_first
 
@@ -69,7 +69,6 @@ class VisitLine:
     state: str
     changed: Sequence[str]
     to_put_right: Sequence[str]
-    not_done: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,12 +174,10 @@ def visit_line(context: Context) -> VisitLine | None:
     found = visit_state(context.job)
     if found is None:
         return None
-    left = counted(found.not_done, "check of this visit is", "checks of this visit are")
     return VisitLine(
         *(found.name, found.word),
-        [as_sentence(line) for line in found.changed],
+        [as_sentence(context.printing.words(line)) for line in found.changed],
         [as_sentence(line) for line in found.to_put_right],
-        f"{left} not done." if found.not_done else "",
     )
 
 

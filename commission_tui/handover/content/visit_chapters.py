@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from commission_tui.handover.content.acceptance import visit_line
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.sections import (
     Chapter,
@@ -15,23 +16,38 @@ from commission_tui.handover.content.sections import (
 from commission_tui.logbook.judging.visits import visit_names, visit_title
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, compare
 from commission_tui.logbook.state.state import Fault
-from commission_tui.text import listed
+from commission_tui.text import listed, upper_first
 
 _OUTLIERS_SHOWN = 8
 
 
 def visits(context: Context, drawn: Sequence[DrawingRow]) -> list[Chapter]:
+    last = len(context.state.visits)
     return [
         _visit(
             context,
             compare(context.state, 0, number),
             [one for one in drawn if one.file == f"change-{number}.svg"],
+            _stands(context) if number == last else [],
         )
         for number in range(1, len(visit_names(context.state)))
     ]
 
 
-def _visit(context: Context, found: Comparison, drawn: Sequence[DrawingRow]) -> Chapter:
+def _stands(context: Context) -> list[Section]:
+    """Return the state of the latest visit with all that makes it, of which the cover has the first."""
+    visit = visit_line(context)
+    if visit is None:
+        return []
+    found = [*visit.to_put_right, *visit.changed]
+    return [
+        Section("bullets", found, upper_first(visit.state), none=f"{upper_first(visit.state)}.")
+    ]
+
+
+def _visit(
+    context: Context, found: Comparison, drawn: Sequence[DrawingRow], stands: Sequence[Section]
+) -> Chapter:
     checklist = context.state.checklist
     faults = {
         "New since then": found.faults.new,
@@ -43,12 +59,14 @@ def _visit(context: Context, found: Comparison, drawn: Sequence[DrawingRow]) -> 
     hours = "" if found.hours is None else f", {found.hours:g} hours run in between"
     return chapter(
         visit_title(found.after, ": "),
+        *stands,
         Section(
             "drifts",
             Listing(
                 ("Check", "Reading", "Places", "Moved", "Left the common drift by more than 5 %"),
                 [_drift(context, drift) for drift in found.drifts],
             ),
+            "Read at the same places",
             none="Nothing was read at the same places yet.",
         ),
         Section(

@@ -1,16 +1,15 @@
-"""Two visits held against each other, and the latest against the handover, beside which it stands."""
+"""Two visits held against each other: what was read at the same places, faults, settings."""
 
 from __future__ import annotations
 
 import math
 import statistics
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from commission_tui.checks.error_budget import function_budget
-from commission_tui.checks.model.types import Reading, Verdict
-from commission_tui.checks.places.applicability import REVISIT
-from commission_tui.logbook.job import OpenJob
+from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.types import Reading
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.doubts import changed_settings
 from commission_tui.logbook.judging.visits import (
@@ -19,13 +18,10 @@ from commission_tui.logbook.judging.visits import (
     visit_of,
     visit_readings,
 )
-from commission_tui.logbook.state.state import Fault, State
-from commission_tui.text import counted
+from commission_tui.logbook.state.state import NO_READINGS, Fault, State
 
 _OUTLIER_PERCENT = 5.0
 """How far a place must fall from the common drift to be told as damage instead of ageing."""
-AS_HANDED_OVER, CHANGED = "as at handover", "changed since"
-NOT_LOOKED_AT = "nothing looked at yet"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +36,13 @@ class Pair:
     after: float
     expanded: float | None
     """Expanded uncertainty of the difference, when both are known."""
+    measured: bool = False
+    """Whether an instrument read it, so that without an uncertainty nobody knows what it is worth."""
+
+    @property
+    def differs(self) -> bool:
+        """Whether it is another by more than its uncertainty; by anything where none is known."""
+        return abs(self.difference) > (self.expanded or 0.0)
 
     @property
     def difference(self) -> float:
@@ -107,7 +110,7 @@ class Comparison:
 
 def compare(state: State, before: int, after: int) -> Comparison:
     """Compare two visits, given by their places in `visit_names`."""
-    pairs = tuple(_pairs(state, before, after))
+    pairs = tuple(numbers_read(state, before, after))
     names = visit_names(state)
     return Comparison(
         names[before],
@@ -116,7 +119,7 @@ def compare(state: State, before: int, after: int) -> Comparison:
         pairs,
         tuple(_drifts(pairs)),
         tuple(_whites(pairs)),
-        _faults(state, before, after),
+        faults_between(state, before, after),
         tuple(changed_settings(state, before, after)),
         tuple(
             check.title
@@ -136,27 +139,41 @@ def difference_map(pairs: tuple[Pair, ...], check: str, field: str) -> Mapping[s
     }
 
 
-def _pairs(state: State, before: int, after: int) -> list[Pair]:
-    found = []
+def same_places(
+    state: State, before: int, after: int
+) -> Iterator[tuple[CheckDefinition, str, Reading, Reading]]:
+    """Give check, field and both readings of whatever was read at one place on both visits."""
     for check in state.checklist:
-        now = outcomes.current_readings(state, check.id, after)
-        if not now:
+        if not _was_read(state, check.id, after):
             continue
+        now = outcomes.current_readings(state, check.id, after)
         then = outcomes.current_readings(state, check.id, before)
         if not then and check.baseline is not None:
             then = outcomes.current_readings(state, check.baseline, before)
         for field, at in now.items():
             for place, reading in at.items():
-                old = then.get(field, {}).get(place)
-                if old is None or isinstance(old.value, bool | str):
-                    continue
-                if isinstance(reading.value, bool | str) or old.unit != reading.unit:
-                    continue
-                expanded = _expanded(reading, old)
-                found.append(
-                    Pair(check.id, field, place, reading.unit, old.value, reading.value, expanded)
-                )
-    return found
+                if (old := then.get(field, {}).get(place)) is not None:
+                    yield check, field, old, reading
+
+
+def _was_read(state: State, check: str, visit: int) -> bool:
+    """Whether a check may have been read on a visit: only then its readings are looked through."""
+    begun = state.visits[visit - 1].id if visit else ""
+    return any(slot[-1].id > begun for slot in state.readings.get(check, NO_READINGS).values())
+
+
+def numbers_read(state: State, before: int, after: int) -> Iterator[Pair]:
+    """Give the numbers that were read at one place on both visits, in one unit."""
+    for check, field, old, now in same_places(state, before, after):
+        if isinstance(old.value, bool | str) or isinstance(now.value, bool | str):
+            continue
+        if old.unit == now.unit:
+            measured = old.measured or now.measured
+            yield Pair(
+                *(check.id, field, now.at, now.unit, old.value, now.value),
+                _expanded(now, old),
+                measured,
+            )
 
 
 def _expanded(now: Reading, before: Reading) -> float | None:
@@ -226,7 +243,8 @@ def _whites(pairs: tuple[Pair, ...]) -> list[WhiteDrift]:
     return found
 
 
-def _faults(state: State, before: int, after: int) -> FaultsBetween:
+def faults_between(state: State, before: int, after: int) -> FaultsBetween:
+    """Sort the faults by what became of each from one visit to a later one."""
     sorts: dict[str, list[Fault]] = {}
     for fault in state.faults:
         if visit_of(state, fault.id) <= after:
@@ -253,82 +271,6 @@ def _as_of(state: State, fault: Fault, visit: int) -> Fault:
     return replace(fault, work=tuple(w for w in fault.work if visit_of(state, w.id) <= visit))
 
 
-@dataclass(frozen=True, slots=True)
-class VisitState:
-    """How the wall is at the latest visit, against the handover."""
-
-    name: str
-    changed: tuple[str, ...]
-    """What is another than at the handover, and is nobody's fault to mend."""
-    to_put_right: tuple[str, ...]
-    warranty: bool
-    """Whether a warranty was recorded."""
-    not_done: int = 0
-    """Checks of a later visit that are not done yet."""
-    looked_at: bool = True
-    """Whether something was read on it, or logged of a fault."""
-
-    @property
-    def word(self) -> str:
-        """Name the state in a few words."""
-        if self.to_put_right:
-            under = " under warranty" if self.warranty else ""
-            return f"{counted(len(self.to_put_right), 'item')} to be put right{under}"
-        if self.changed:
-            return CHANGED
-        if not self.looked_at:
-            return NOT_LOOKED_AT
-        return f"{AS_HANDED_OVER}, as far as looked at" if self.not_done else AS_HANDED_OVER
-
-
-def visit_state(job: OpenJob) -> VisitState | None:
-    """Return the state of the latest later visit; None while there was none."""
-    state = job.state
-    if not state.visits:
-        return None
-    stands, outcomes = job.acceptance(), job.outcomes()
-    last = len(state.visits)
-    there = {item.key for item in stands.left}
-    revisit = [check for check in state.checklist if REVISIT in check.applies]
-    faults = _faults(state, 0, last)
-    new = {fault.id: "" for fault in faults.new} | {
-        fault.id: ", came back" for fault in faults.came_back
-    }
-    open_again = [item.what + new[item.fault] for item in stands.left if item.fault in new]
-    taken = {one.key for one in stands.exceptions}
-    worse = [
-        item.what
-        for item in stands.left
-        if stands.state.is_accepted and item.check is not None and item.key not in taken
-    ]
-    failed = [
-        f"{check.title}: not met" for check in revisit if outcomes[check.id].verdict is Verdict.FAIL
-    ]
-    mended = [
-        f"exception {one.number} put right: {one.what}"
-        for one in stands.exceptions
-        if one.key not in there
-    ]
-    moved = [
-        f"{setting} at {place}: {change_words(before, after)}"
-        for setting, place, before, after in changed_settings(state, 0, last)
-    ]
-    return VisitState(
-        name=visit_names(state)[last],
-        changed=(*mended, *moved),
-        to_put_right=(*failed, *worse, *open_again),
-        warranty=any(check.id in state.readings for check in state.checklist.in_role("warranty")),
-        not_done=sum(outcomes[check.id].verdict is Verdict.OPEN for check in revisit),
-        looked_at=max(state.last_reading, _last_of_faults(state)) > state.visits[-1].id,
-    )
-
-
 def change_words(before: str, after: str) -> str:
     """Say what became of a setting; nothing before is what nobody logged then."""
     return f"{before} to {after}" if before else f"now {after}, not logged before"
-
-
-def _last_of_faults(state: State) -> str:
-    """Return the id of the latest entry on any fault."""
-    work = [done[-1].id for done in state.work.values()]
-    return max((*work, *(found.id for found in state.found[-1:])), default="")

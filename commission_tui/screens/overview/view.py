@@ -15,8 +15,8 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubts
 from commission_tui.logbook.judging.instruments import without_accuracy
 from commission_tui.logbook.judging.visits import visit_title
+from commission_tui.logbook.plan.latest_visit import visit_state
 from commission_tui.logbook.plan.planning import OTHER_PEOPLE, Share, nearest_check, to_do
-from commission_tui.logbook.plan.visit_comparison import visit_state
 from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.progress_layers import progress_looks

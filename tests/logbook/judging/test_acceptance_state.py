@@ -12,7 +12,7 @@ from commission_tui.handover.outline import outline
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.plan.visit_comparison import visit_state
+from commission_tui.logbook.plan.latest_visit import visit_state
 from tests.handover.helping import document_data, facts_of, make_job, sign
 from tests.handover.test_document import ONE_CHECK
 

@@ -11,7 +11,7 @@ import pytest
 from commission_tui.logbook.actions.scope_actions import change_setting
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
-from commission_tui.logbook.plan.visit_comparison import compare, difference_map, visit_state
+from commission_tui.logbook.plan.visit_comparison import compare, difference_map
 from commission_tui.logbook.state.fault_steps import AsItIs
 from commission_tui.logbook.state.state import Fault
 from tests.checks.helping import FELLMOOR
@@ -85,37 +85,6 @@ def test_what_came_back_and_what_was_mended_are_told_from_what_nobody_looked_at(
     assert [fault.state for fault in faults.logged_again] == ["mended"], "as it stood then"
     assert _at(faults.not_logged) == [nobody]
     assert faults.new == faults.settled == ()
-
-
-def test_a_visit_on_which_nobody_looked_yet_is_not_as_at_handover(job: OpenJob) -> None:
-    _pixel(job, 10, "mended", "verified")
-    job.record(body(e.VisitBegun, name="Two weeks"))
-    begun = visit_state(job)
-    assert begun is not None
-    assert begun.word == "nothing looked at yet"
-    _work(job, 10, "reopened")
-    back = visit_state(job)
-    assert back is not None
-    assert back.word == "1 item to be put right"
-    assert back.to_put_right[0].endswith("open, came back")
-    _work(job, 10, "mended")
-    _work(job, 10, "verified")
-    again = visit_state(job)
-    assert again is not None
-    assert again.word == "as at handover, as far as looked at"
-
-
-def test_a_setting_that_nobody_logged_before_is_said_so(job: OpenJob) -> None:
-    job.record(body(e.SettingLogged, setting="brightness level", value="100 %"))
-    job.record(body(e.VisitBegun, name="30 days"))
-    job.record(body(e.SettingLogged, setting="cabinet", place="R2C3", value="serial 12"))
-    job.record(body(e.SettingLogged, setting="brightness level", value="80 %"))
-    visit = visit_state(job)
-    assert visit is not None
-    assert visit.changed == (
-        "brightness level at wall: 100 % to 80 %",
-        "cabinet at R2C3: now serial 12, not logged before",
-    )
 
 
 def test_what_was_done_later_says_nothing_about_an_earlier_visit(job: OpenJob) -> None:
