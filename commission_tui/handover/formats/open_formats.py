@@ -41,9 +41,11 @@ from commission_tui.handover.font_coverage import all_visible, shown_text
 from commission_tui.handover.formats.verdict_rows import check_verdicts, results
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import body_json, canonical_json
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.judging.instruments import reading_with_errors
+from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.text import clipped
 
 if TYPE_CHECKING:
@@ -87,7 +89,7 @@ def csv_tables(context: Context) -> Tables:
     return {
         "readings": (
             "id,at,by,check,field,place,value,unit,expanded,instrument,corrected,stands,"
-            "instrument_name,instrument_serial",
+            "instrument_name,instrument_serial,visit",
             _reading_rows(context),
         ),
         "verdicts": (
@@ -113,22 +115,29 @@ def csv_tables(context: Context) -> Tables:
 
 
 def _reading_rows(context: Context) -> Iterator[Row]:
+    """Give every reading with the visit it belongs to; what stands is the last at a place on a visit."""
+    visits = visit_names(context.state)
     for check_id in sorted(context.state.readings):
-        for _, slot in context.slots(check_id):
-            for logged in slot:
-                body = logged.body
-                known = context.state.instruments.get(body.instrument or "")
-                yield (
-                    *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
-                    *(
-                        _as_typed(body),
-                        body.unit,
-                        reading_with_errors(context.state, body, logged.at).expanded,
-                    ),
-                    *(body.instrument, logged.corrected, logged.id == slot[-1].id),
-                    # As it is called now: a key keeps the name that was typed first, with its slips.
-                    *((known.body.name, known.body.serial) if known else (None, None)),
-                )
+        for number, visit in enumerate(visits):
+            for _, slot in context.slots(check_id, number):
+                for logged in slot:
+                    stands = logged.id == slot[-1].id
+                    yield (*_reading_row(context, check_id, logged, stands=stands), visit)
+
+
+def _reading_row(
+    context: Context, check_id: str, logged: Logged[e.ReadingTaken], *, stands: bool
+) -> Row:
+    body = logged.body
+    known = context.state.instruments.get(body.instrument or "")
+    return (
+        *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
+        *(_as_typed(body), body.unit),
+        reading_with_errors(context.state, body, logged.at).expanded,
+        *(body.instrument, logged.corrected, stands),
+        # As it is called now: a key keeps the name that was typed first, with its slips.
+        *((known.body.name, known.body.serial) if known else (None, None)),
+    )
 
 
 def _as_typed(body: e.ReadingTaken) -> Value:

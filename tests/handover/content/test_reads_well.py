@@ -163,7 +163,7 @@ def test_a_later_visit_names_its_readings_as_they_are_asked_for(tmp_path: Path) 
     for point in ("point 1", "point 2"):
         job.read("brightness", "luminance_cd_m2", point, 590.0, confirmed=True)
     job.read("brightness", "room_cd_m2", "wall", 0.05, confirmed=True)
-    drifts = rows_of(under(document_data(job), "Visit: 30 days"))
+    drifts = rows_of(under(document_data(job), "Read at the same places"))
     rows = {row["Reading"]: row for row in drifts}
     labels = {item.label for item in job.state.checklist.check("brightness").fields}
     assert set(rows) <= labels

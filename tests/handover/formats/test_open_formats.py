@@ -51,6 +51,18 @@ def test_json_holds_the_record_and_the_verdicts(job: OpenJob) -> None:
     assert content == export_json(job)
 
 
+def test_readings_of_every_visit_are_in_the_table_with_their_visit(job: OpenJob) -> None:
+    place = {"check": "brightness", "field": "luminance_cd_m2"}
+    before = [r for r in table(export_csv(job)["readings"]) if place.items() <= r.items()]
+    assert {r["visit"] for r in before} == {"first visit"}
+    job.record(e.VisitBegun(name="30 days"))
+    job.read("brightness", "luminance_cd_m2", "point 1", 590.0, confirmed=True)
+    after = [r for r in table(export_csv(job)["readings"]) if place.items() <= r.items()]
+    assert after[:-1] == before, "what is read again takes nothing away"
+    assert (after[-1]["visit"], after[-1]["value"]) == ("30 days", "590.0")
+    assert after[-1]["stands"] == "yes"
+
+
 def test_json_gives_figures_with_limit_source_and_full_precision(job: OpenJob) -> None:
     found = json.loads(export_json(job))
     row = next(v for v in found["verdicts"] if v["check"] == "brightness")
