@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Verdict
 from commission_tui.figures import with_unit
 from commission_tui.handover.content.acceptance import VisitLine, statement, visit_line
@@ -20,6 +21,8 @@ from commission_tui.logbook.state.agreed_checks import checks_not_agreed, unsett
 from commission_tui.text import clipped, counted
 
 _MEAN, _EVEN = "mean", "darkest over brightest point"
+_STEP = "largest step between neighbours"
+_NOT_MEASURED = f"{NOT_KNOWN}: it was not measured"
 _RUNG = 2
 _OF_VISIT = 3
 _HEADER_LENGTH = 80
@@ -123,8 +126,8 @@ def client_facts(context: Context) -> list[Fact]:
             f"{counted(len(wall.cabinets), 'cabinet')}, {size}, "
             f"{wall.width_px} × {wall.height_px} pixels",
         ),
-        Fact("How bright", _measured(context, _MEAN, lambda x: with_unit(x.number, x.unit))),
-        Fact("How even", _measured(context, _EVEN, _darkest)),
+        Fact("How bright", _measured(context, _MEAN, _number)),
+        Fact("How even", _evenness(context)),
         Fact("Faults", _faults(context)),
         Fact(
             "Left out",
@@ -138,15 +141,44 @@ def client_facts(context: Context) -> list[Fact]:
 
 def _measured(context: Context, name: str, words: Callable[[Figure], str]) -> str:
     """Say a figure of the points on white in each check, and what was agreed for it."""
-    return (
-        " ".join(
-            as_sentence(f"{check.title}: {words(figure)}{_agreed(figure)}")
-            for check in context.by_method("nine_point_brightness")
-            if (outcome := context.printed[check.id]).verdict is not Verdict.OPEN
-            for figure in [one for one in outcome.figures if one.name == name][:1]
-        )
-        or f"{NOT_KNOWN}: it was not measured"
-    )
+    return " ".join(_points(context, name, words)) or _NOT_MEASURED
+
+
+def _points(context: Context, name: str, words: Callable[[Figure], str]) -> list[str]:
+    return [
+        as_sentence(f"{check.title}: {words(figure)}{_agreed(figure)}")
+        for check, figures in _judged(context, "nine_point_brightness")
+        for figure in [one for one in figures if one.name == name][:1]
+    ]
+
+
+def _evenness(context: Context) -> str:
+    """Say how even the points are and the cabinets: of these the step, and whatever is not met."""
+    cabinets = [
+        as_sentence(f"{check.title}: {figure.name} {_number(figure)}{_agreed(figure)}")
+        for check, figures in _judged(context, "cabinet_luminance")
+        for figure in _telling(figures)
+    ]
+    return " ".join([*_points(context, _EVEN, _darkest), *cabinets]) or _NOT_MEASURED
+
+
+def _judged(context: Context, method: str) -> Iterator[tuple[CheckDefinition, Sequence[Figure]]]:
+    """Give the checks of a method that are done, each with its figures."""
+    for check in context.by_method(method):
+        outcome = context.printed[check.id]
+        if outcome.verdict is not Verdict.OPEN:
+            yield check, outcome.figures
+
+
+def _telling(figures: Sequence[Figure]) -> list[Figure]:
+    """Return the largest step between cabinets, and what else is not met."""
+    steps = [one for one in figures if one.name.startswith(_STEP)]
+    unmet = [one for one in figures if one.limit and one.verdict is not Verdict.PASS]
+    return [*steps[:1], *(one for one in unmet if one not in steps)]
+
+
+def _number(figure: Figure) -> str:
+    return with_unit(figure.number, figure.unit)
 
 
 def house_level(context: Context) -> Figure | None:

@@ -31,6 +31,8 @@ ANSWERS = {
         "Is it accepted?": "ACCEPTED WITH EXCEPTIONS",
         "How bright is it?": "575 cd/m² (limit: 540 to 660 cd/m², met)",
         "How even?": "the darkest point is 92 % as bright as the brightest",
+        "Is there a step between cabinets?": "Luminance of every cabinet: largest step between "
+        "neighbours (R3C8, R4C8) 0.85 % (limit: at most 3 %, met)",
         "Whom do I ring?": "Service desk, service, day and night, 01632 960 080",
         "How long is the warranty?": "Warranty ends on: 12 Jun 2031",
         "What is not as agreed?": "Cameras see a clean wall: not met. Tarnside Integration, until",
