@@ -20,7 +20,7 @@ from commission_tui.engineering.numeric.bounds import (
 
 PHASES = ("L1", "L2", "L3")
 _THIRD_TURN = 2.0 * math.pi / 3.0
-_FREE_UP_TO, _NEUTRAL_RULES_ABOVE, _FULL_AGAIN_ABOVE = 0.15, 0.33, 0.45
+_FREE_UP_TO, NEUTRAL_RULES_ABOVE, _FULL_AGAIN_ABOVE = 0.15, 0.33, 0.45
 _RATING_FACTOR = 0.86
 _MOST_TRIED = 10
 
@@ -130,7 +130,7 @@ def neutral_sizing_a(
     >>> round(neutral_sizing_a(25.0, 24.0, 0.32), 1)
     29.1
     """
-    chosen_by = line_a if third_harmonic_share <= _NEUTRAL_RULES_ABOVE else neutral_a
+    chosen_by = line_a if third_harmonic_share <= NEUTRAL_RULES_ABOVE else neutral_a
     factor = _RATING_FACTOR if _FREE_UP_TO < third_harmonic_share <= _FULL_AGAIN_ABOVE else 1.0
     return chosen_by / factor
 

@@ -14,7 +14,12 @@ from commission_tui.engineering.power.circuits import (
 )
 from commission_tui.engineering.power.conductors import voltage_drop_v
 from commission_tui.engineering.power.heat import heat_btu_h, heat_tons
-from commission_tui.engineering.power.phases import PHASES, neutral_current_a, phase_imbalance
+from commission_tui.engineering.power.phases import (
+    NEUTRAL_RULES_ABOVE,
+    PHASES,
+    neutral_current_a,
+    phase_imbalance,
+)
 from commission_tui.engineering.signal.data_link import SPARE_SHARE, load_rectangle, load_sum
 from commission_tui.engineering.structure.geometry import Rectangle, aspect_text, pitch_mm
 from commission_tui.engineering.viewing.camera import BEAT_HZ, frame_beat_hz
@@ -32,6 +37,7 @@ _CONTINUOUS_IN = {"US": "NEC 2020 (NFPA 70) 210.20(A): 80 % of the breaker for c
 _LEAKAGE_IN = {"GB": "BS 7671:2018 regulation 531.3.2: 30 % of the rated residual current"}
 """National codes, quoted only where they are in force."""
 _DROP = "IEC 60364-5-52:2009 annex G (informative), table G.52.1: 5 % from the origin"
+_HARMONICS = "IEC 60364-5-52:2009 annex E (normative), table E.52.1; the current is computed"
 _IMBALANCE = 0.10
 _DROP_SHARE = 0.05
 
@@ -127,7 +133,7 @@ class Review:
             )
         if self.neutral_a is not None:
             shown = ", ".join(f"{p} {a:.1f} A" for p, a in self.phase_currents_a.items())
-            yield f"phases     {shown}; neutral {self.neutral_a:.1f} A"
+            yield f"phases     {shown}; neutral {self.neutral_a:.1f} A without harmonics"
         yield ""
         for finding in self.findings:
             yield f"{finding.severity.upper()}: {finding.text} ({finding.source})"
@@ -162,6 +168,7 @@ def _review(wall: Wall) -> Review:
         *_port_findings(wall, ports),
         *_circuit_findings(wall, circuits),
         *_phase_findings(currents, neutral),
+        *_harmonic_findings(currents, neutral),
         *_camera_findings(wall),
         *_loose_ends(wall),
         *weight_findings(wall),
@@ -313,6 +320,21 @@ def _phase_findings(currents: dict[str, float], neutral: float | None) -> Iterat
     if imbalance > _IMBALANCE:
         text = f"The phases differ by {imbalance:.0%} of their mean; the neutral carries {neutral:.1f} A."
         yield Finding("warning", "phases", text, f"{NO_SOURCE}: {_IMBALANCE:.0%}")
+
+
+def _harmonic_findings(currents: dict[str, float], neutral: float | None) -> Iterator[Finding]:
+    """Warn of third harmonics, which add up in the neutral: how many there are, no design says."""
+    if neutral is None:
+        return
+    amps = [currents.get(phase, 0.0) for phase in PHASES]
+    third = neutral_current_a(amps, NEUTRAL_RULES_ABOVE, true_rms=True)
+    text = (
+        f"The neutral's {neutral:.1f} A is without harmonics: third harmonics of the supplies add up in "
+        f"it, and the power factor does not tell them. With {NEUTRAL_RULES_ABOVE:.0%} of them it carries "
+        f"{third:.1f} A, and more than that chooses the cable by the neutral. Ask the maker, and have it "
+        "read with a true-rms clamp."
+    )
+    yield Finding("warning", "neutral", text, _HARMONICS)
 
 
 def _seat_findings(wall: Wall) -> Iterator[Finding]:

@@ -225,6 +225,22 @@ def test_what_the_nearest_and_the_farthest_seat_see(demo_wall: Wall) -> None:
     )
 
 
+def test_third_harmonics_in_the_neutral_are_warned_of_with_their_source() -> None:
+    """By hand: of 33 % in 20 A true rms on each phase, 3 x 0.33 x 20 / sqrt(1 + 0.33^2) = 18.8 A.
+
+    That third harmonics of three phases add up, and the bound of 33 %: IEC 60364-5-52:2009, annex E.
+    """
+    found = review(parse_wall(new_wall_text(plan(columns=9, rows=6))))
+    amps = found.phase_currents_a.values()
+    assert max(amps) == pytest.approx(min(amps)), "so that fundamentals leave nothing"
+    carried = sum(amps) * 0.33 / (1 + 0.33**2) ** 0.5
+    (warned,) = [one for one in found.findings if one.subject == "neutral"]
+    assert warned.severity == "warning"
+    assert warned.source.startswith("IEC 60364-5-52:2009 annex E")
+    assert f"it carries {carried:.1f} A" in warned.text
+    assert "neutral 0.0 A without harmonics" in "\n".join(found.lines())
+
+
 def test_a_camera_that_beats_with_the_wall_is_named_with_the_beat(
     demo_wall: Wall, demo_wall_text: str
 ) -> None:
