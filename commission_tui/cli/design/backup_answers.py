@@ -44,7 +44,15 @@ def room_for_backups(answers: Mapping[str, Any], said: bool | tuple[int, ...] | 
     chains = said if isinstance(said, tuple) else tuple(range(1, used + 1))
     if chains[-1] > used:
         raise InputError(f"found chain {chains[-1]}, expected chains from 1 to {used}")
-    ports, wanted = answers["ports"], used + len(chains)
+    ports = answers["ports"]
+    if answers.get("two_processors"):
+        if len(chains) > ports >= used:
+            raise InputError(
+                f"{len(chains)} ports are wanted for backups, and the second processor has {ports}; "
+                "expected n, or the chains that have one, such as 1"
+            )
+        return ""
+    wanted = used + len(chains)
     if wanted > ports >= used:
         raise InputError(
             f"{used} ports are in use, with {len(chains)} for backups it is {wanted}, and the processor "

@@ -281,11 +281,11 @@ QUESTIONS: tuple[Question, ...] = (
         "route", "Way of the data, from the front", typed.route_words,
         "columns from bottom right; serpentine, unless you say: same way", USUAL_ROUTE,
     ),
+    _feature("two processors"),
     Question(
         "backup_runs", typed.FEATURES["backup runs"], backups,
         "y, n, or the chains that have one: 1, 3; not known: Enter", "", doubt=room_for_backups,
     ),
-    _feature("two processors"),
     _feature("fibre"),
     Question("voltage", "Voltage, V", partial(_positive, "V"), standard="230", doubt=_no_mains),
     Question("breaker", "Breaker of a circuit, A", partial(_positive, "A"), standard="16"),

@@ -17,6 +17,8 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import MOST_CABINETS, parse_wall, route
 from commission_tui.wall.model.wall_file_keys import commented
 
+_MOST_PORTS = 1024
+"""As a wall file takes them."""
 _Item = TypeVar("_Item")
 USUAL_ROUTE = "rows, serpentine, from top left"
 _TYPE = "A"
@@ -131,7 +133,7 @@ def _data(plan: PlainGrid) -> dict[str, Any]:
         "cabinet_types": {_TYPE: _cabinet(plan)},
         "grid": {"columns": plan.columns, "rows": plan.rows, "type": _TYPE},
         "processor": {
-            "ports": plan.ports,
+            "ports": _ports_in_all(plan),
             "pixels_per_port": plan.pixels_per_port,
             "load_rule": plan.load_rule,
             "frame_rate_hz": plan.frame_rate_hz,
@@ -189,17 +191,35 @@ def _chains(plan: PlainGrid) -> list[dict[str, Any]]:
                 )
     every = plan.settled.get("backup runs") is True
     backed = plan.backups or (range(1, len(links) + 1) if every else ())
-    if len(links) + len(backed) > plan.ports or max(backed, default=0) > len(links):
+    first = first_backup_port(len(links), plan.ports, two_processors=_has_two(plan))
+    if first + len(backed) - 1 > _ports_in_all(plan) or max(backed, default=0) > len(links):
         raise InputError(
             f"backup runs: found {counted(len(backed), 'backup')} to {counted(len(links), 'port')} in "
-            f"use, expected no more than {plan.ports} ports in all and chains from 1 to {len(links)}"
+            f"use, expected no more than {_ports_in_all(plan)} ports in all and chains from 1 to "
+            f"{len(links)}"
         )
-    spare = {port: len(links) + number for number, port in enumerate(backed, start=1)}
+    spare = {port: number for number, port in enumerate(backed, start=first)}
     return [
         {"port": port, "order": [str(cells[index]) for index in link]}
         | ({"backup_port": spare[port]} if port in spare else {})
         for port, link in enumerate(links, start=1)
     ]
+
+
+def first_backup_port(used: int, ports: int, *, two_processors: bool) -> int:
+    """Return the port from which backup runs are plugged: of the second processor where there are two.
+
+    The ports of the second count on behind those of the first.
+    """
+    return (ports if two_processors else used) + 1
+
+
+def _has_two(plan: PlainGrid) -> bool:
+    return plan.settled.get("two processors") is True
+
+
+def _ports_in_all(plan: PlainGrid) -> int:
+    return min(plan.ports * (2 if _has_two(plan) else 1), _MOST_PORTS)
 
 
 def _circuits(plan: PlainGrid) -> Iterable[dict[str, Any]]:

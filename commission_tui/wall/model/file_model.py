@@ -114,7 +114,7 @@ class Processor(Part):
     name: Name = "processor"
     """What it is called."""
     ports: Annotated[int, Field(ge=1, le=1024, strict=True)]
-    """Output ports that it has, in use or not."""
+    """Output ports that it has, in use or not; of two processors those of both."""
     pixels_per_port: Annotated[int, Field(gt=0, le=100_000_000, strict=True)]
     """Pixels that one port carries at the depth and rate below."""
     load_rule: Literal["sum", "rectangle"] = "sum"

@@ -563,15 +563,50 @@ def test_what_options_said_outlives_the_program_too(
     assert [one.name for one in file.inputs] == ["Laptop"]
 
 
+def test_the_backup_runs_of_a_second_processor_are_on_its_own_ports(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "two.toml"
+    words = [
+        *PLAIN,
+        "--ports",
+        "8",
+        "--ports-in-use",
+        "6",
+        "--two-processors",
+        "y",
+        "--backup-runs",
+        "y",
+    ]
+    assert run(["wall", "new", str(path), *words]) == 0
+    wall = read_wall(path)
+    assert [chain.port for chain in wall.chains] == [1, 2, 3, 4, 5, 6]
+    assert [chain.backup_port for chain in wall.chains] == [9, 10, 11, 12, 13, 14]
+    assert wall.file.processor.ports == 16
+    words = [
+        *PLAIN,
+        "--ports",
+        "8",
+        "--ports-in-use",
+        "6",
+        "--two-processors",
+        "n",
+        "--backup-runs",
+        "y",
+    ]
+    assert run(["wall", "new", str(tmp_path / "one.toml"), *words]) != 0
+    assert "with 6 for backups it is 12, and the processor has 8" in capsys.readouterr().err
+
+
 def test_backup_runs_are_asked_for_as_many_as_there_are_ports_and_of_some_chains(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """12 cabinets of 192 x 192 px are 442368 px: two ports of 250000."""
     path = tmp_path / "asked.toml"
-    told = ANSWERS.replace("\n2\n650k\n", "\n650\ny\n250k\n2\n\ny\n")
+    told = ANSWERS.replace("\n2\n650k\n", "\n650\ny\n250k\n2\n\n\ny\n")
     assert "650 ports are many for one processor; is it so?" in answered(path, told)
 
-    few = ANSWERS.replace("\n2\n650k\n", "\n3\n250k\n2\n\ny\none, to chain 1\n")
+    few = ANSWERS.replace("\n2\n650k\n", "\n3\n250k\n2\n\n\ny\none, to chain 1\n")
     path = tmp_path / "few.toml"
     said = answered(path, few)
     assert "2 ports are in use, with 2 for backups it is 4, and the processor has 3" in said
