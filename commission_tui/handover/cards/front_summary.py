@@ -18,9 +18,8 @@ _MOST = 12
 
 
 def summary(context: Context) -> Chapter:
-    signed_for = {one.key for one in context.stands.exceptions}
     there = [fault for fault in context.faults if fault.state != "verified"]
-    taken = [one for one in there if one.state == "accepted" or one.id in signed_for]
+    taken = [one for one in there if one.state == "accepted"]
     more, steps = context.stands.count - _MOST, _next(context)
     if len(steps) > _MOST + 1:
         steps[_MOST:] = [f"and {len(steps) - _MOST} more, under Exceptions and Results"]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 
 from commission_tui.checks.faults.severity import SEVERITY_MEANING, SEVERITY_TITLE
 from commission_tui.checks.model.types import SEVERITIES
@@ -78,11 +79,18 @@ def faults_left(context: Context) -> list[Fault]:
 
 def punch_item(context: Context, fault: Fault) -> PunchItem:
     found = fault.found.body
+    signed, exception = fault.signed_for, fault.exception
     steps = reversed(fault.work if fault.state == "accepted" else ())
     accepted = next((work for work in steps if work.body.action == "accepted"), None)
     by = owner = due = ""
     said = [f"Seen on: {found.seen_on}"] if found.seen_on else []
-    if accepted is not None:
+    if exception is not None and signed is not None:
+        by = f"{signed.body.name}, {context.printing.day(signed.at)}"
+        owner, due = exception.owner, context.printing.date(exception.due)
+        said.append(
+            f"Accepted by {by}. {as_sentence(exception.consent)} {owner} puts it right, until {due}."
+        )
+    elif accepted is not None:
         body = accepted.body
         by = f"{body.accepted_by or 'client'}, {context.printing.day(accepted.at)}"
         owner, due = body.owner or "", context.printing.date(body.due) if body.due else ""
@@ -104,9 +112,19 @@ def punch_item(context: Context, fault: Fault) -> PunchItem:
         photos=[context.photo_numbers[photo.id] for photo in fault.photos],
         history=[
             Event(moment(fault.found.at), fault.found.by, _found(fault.found)),
-            *(Event(moment(w.at), w.by, step_text(context, w.body)) for w in fault.work),
+            *(event for _, event in sorted(_events(context, fault), key=itemgetter(0))),
         ],
     )
+
+
+def _events(context: Context, fault: Fault) -> Iterator[tuple[str, Event]]:
+    """Give what was done about a fault, each with the id of its entry; also that a signature took it."""
+    moment = context.printing.moment
+    for work in fault.work:
+        yield work.id, Event(moment(work.at), work.by, step_text(context, work.body))
+    if (signed := fault.signed_for) is not None:
+        words = f"accepted as it is by {signed.body.name}, as an exception, with the signature"
+        yield signed.id, Event(moment(signed.at), signed.by, words)
 
 
 def _found(found: Logged[e.FaultFound]) -> str:

@@ -168,13 +168,24 @@ def _fault_rows(context: Context) -> Iterator[Row]:
     for fault in context.faults:
         found = fault.found
         last = fault.work[-1] if fault.work else None
+        signed, taken = fault.signed_for, fault.exception
+        done: Row = (None,) * 7
+        if signed is not None and taken is not None:
+            done = (
+                *("accepted", signed.at, signed.by, taken.consent),
+                *(signed.body.name, taken.owner, taken.due.isoformat()),
+            )
+        elif last is not None:
+            body = last.body
+            done = (
+                *(body.action, last.at, last.by, body.note, body.accepted_by, body.owner),
+                body.due.isoformat() if body.due else None,
+            )
         yield (
             *(fault.number, fault.id, found.at, found.by, found.body.fault, found.body.location),
             *(found.body.severity, fault.state, found.body.note, found.body.seen_on),
             found.body.check,
-            *((last.body.action, last.at, last.by, last.body.note) if last else (None,) * 4),
-            *((last.body.accepted_by, last.body.owner) if last else (None,) * 2),
-            last.body.due.isoformat() if last and last.body.due else None,
+            *done,
         )
 
 

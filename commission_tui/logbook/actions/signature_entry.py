@@ -38,7 +38,7 @@ def exceptions_taken(job: OpenJob) -> dict[str, Consent]:
     found: dict[str, Consent] = {}
     for fault in job.state.faults:
         last = fault.work[-1].body if fault.work else None
-        if fault.state == "accepted" and last is not None and last.owner and last.due:
+        if last is not None and last.action == "accepted" and last.owner and last.due:
             words = ": ".join(part for part in (last.accepted_by, last.note) if part)
             found[fault.id] = Consent(last.owner, last.due, flat(words)[:_LONGEST])
     return found

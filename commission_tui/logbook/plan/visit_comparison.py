@@ -263,12 +263,18 @@ def _became(state: State, then: Fault, now: Fault, before: int) -> str:
         return "" if was_gone else "settled"
     if was_gone:
         return "came_back"
-    return "logged_again" if len(now.work) > len(then.work) else "not_logged"
+    again = len(now.work) > len(then.work) or now.signed_for != then.signed_for
+    return "logged_again" if again else "not_logged"
 
 
 def _as_of(state: State, fault: Fault, visit: int) -> Fault:
     """Return a fault as it stood at the end of a visit."""
-    return replace(fault, work=tuple(w for w in fault.work if visit_of(state, w.id) <= visit))
+    signed = fault.signed_for
+    return replace(
+        fault,
+        work=tuple(w for w in fault.work if visit_of(state, w.id) <= visit),
+        signed_for=signed if signed is not None and visit_of(state, signed.id) <= visit else None,
+    )
 
 
 def change_words(before: str, after: str) -> str:

@@ -19,7 +19,7 @@ _STEPS: Mapping[str, frozenset[str]] = {
     "open": frozenset({"mended", "accepted"}),
     "mended": frozenset({"verified", "reopened", "accepted"}),
     "verified": frozenset({"reopened"}),
-    "accepted": frozenset({"reopened"}),
+    "accepted": frozenset({"mended", "reopened"}),
 }
 _WORDS = {
     "mended": "mended",

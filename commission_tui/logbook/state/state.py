@@ -13,6 +13,7 @@ import immutables
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import TakenException
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.wall.model.location import parse_location
 from commission_tui.wall.model.time_zones import day_at_the_wall
@@ -39,6 +40,8 @@ class Fault:
     found: Logged[e.FaultFound]
     work: tuple[Logged[e.FaultWork], ...] = ()
     photos: tuple[Logged[e.Photo], ...] = ()
+    signed_for: Logged[e.Signature] | None = None
+    """The signature with which the client took it as it is, if he did."""
 
     @property
     def id(self) -> str:
@@ -46,9 +49,19 @@ class Fault:
 
     @property
     def state(self) -> str:
-        """One of open, mended, verified, accepted."""
+        """One of open, mended, verified, accepted: on the punch list, or with the client's signature."""
+        if self.exception is not None:
+            return "accepted"
         last = self.work[-1].body.action if self.work else "reopened"
         return "open" if last == "reopened" else last
+
+    @property
+    def exception(self) -> TakenException | None:
+        """As what the client's signature took it, unless something was done about it since."""
+        signed = self.signed_for
+        if signed is None or (self.work and self.work[-1].id > signed.id):
+            return None
+        return next((one for one in signed.body.taken or () if one.fault == self.id), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,15 +155,30 @@ class State:
             if photo.body.about:
                 photos.setdefault(photo.body.about, []).append(photo)
         numbers = {fault: number for number, fault in enumerate(self.ever_found, start=1)}
+        signed = self._signed_for()
         return tuple(
             Fault(
                 numbers[found.id],
                 found,
                 self.work.get(found.id, ()),
                 tuple(photos.get(found.id, ())),
+                signed.get(found.id),
             )
             for found in self.found
         )
+
+    def _signed_for(self) -> Mapping[str, Logged[e.Signature]]:
+        """Return id of each fault that the client took with a signature to the last one that did.
+
+        A refusal leaves nothing taken of what was decided on the same visit.
+        """
+        found: dict[str, Logged[e.Signature]] = {}
+        for logged in self.signatures:
+            if logged.body.decision == "refuses":
+                begun = max((visit.id for visit in self.visits if visit.id < logged.id), default="")
+                found = {fault: signed for fault, signed in found.items() if signed.id < begun}
+            found |= {one.fault: logged for one in logged.body.taken or () if one.fault}
+        return found
 
     @property
     def withdrawn_faults(self) -> Mapping[int, str]:

@@ -126,9 +126,15 @@ def history(job: OpenJob, fault: Fault) -> list[Line]:
         for entry in list(job.state.history(fault.id))[1:]
         if isinstance(entry.body, e.Correction)
     ]
-    for work in fault.work:
-        who = taken_words(work.body)
-        lines.append(event(work.at, work.by, work.body.action, _words(who, work.body.note)))
+    steps = [
+        (work.id, event(work.at, work.by, work.body.action, _words(who, work.body.note)))
+        for work in fault.work
+        for who in [taken_words(work.body)]
+    ]
+    if (signed := fault.signed_for) is not None:
+        words = f"by {signed.body.name}, with the signature"
+        steps.append((signed.id, event(signed.at, signed.by, "accepted", words)))
+    lines += [line for _, line in sorted(steps)]
     lines += [_photo(number, photo) for number, photo in enumerate(fault.photos, start=1)]
     return lines
 

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 
 import pytest
 
 from commission_tui.errors import InputError
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.punch_list import punch_item
+from commission_tui.handover.formats.open_formats import csv_tables
 from commission_tui.handover.outline import outline
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.plan.latest_visit import visit_state
-from tests.handover.helping import document_data, facts_of, make_job, sign
+from commission_tui.logbook.plan.visit_comparison import compare
+from commission_tui.screens.shared.job_screen import counts
+from tests.handover.helping import document_data, facts_of, make_job, sign, under
 from tests.handover.test_document import ONE_CHECK
 
 CONSENT = Consent("The firm", date(2026, 7, 1), "M. H.")
@@ -94,6 +101,44 @@ def test_the_count_is_the_same_everywhere(job: OpenJob) -> None:
     assert (
         document["signatures"][1]["decision"] == "Accepted with 2 exceptions, each taken in words."
     )
+
+
+def test_a_fault_taken_with_the_signature_is_accepted_in_every_place(job: OpenJob) -> None:
+    """One word for it: on the punch list, in the counts, the exceptions, the table, a later visit."""
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    assert job.state.faults[0].state == "open"
+    client(job, "order", job.state.faults[0].id)
+    (fault,) = job.state.faults
+    assert fault.state == "accepted"
+    assert counts(job)[2] == 0
+    assert job.acceptance().exceptions[1].what == "fault 1 at R1C1 x1 y1: pixel dark"
+    (item,) = (punch_item(Context(job), one) for one in job.state.faults)
+    assert (item.state, item.owner, item.due) == ("accepted", "The firm", "1 Jul 2026")
+    assert item.history[-1].what.startswith("accepted as it is by M. Hollis")
+    (row,) = csv_tables(Context(job))["faults"][1]
+    assert row[7] == row[11] == "accepted"
+    assert row[-3:] == ("M. Hollis", "The firm", "2026-07-01")
+    facts = facts_of(under(document_data(job), "On one page", "facts-narrow"))
+    assert "0 open or to be looked at again, 1 taken as it is" in facts["Punch list"]
+    with closing(Logbook(job.database)) as book:
+        assert book.open(job.id, "A. Technician").outcomes() == job.outcomes(), (
+            "no verdict holds what it was before"
+        )
+    job.record(e.VisitBegun(name="30 days"))
+    (known,) = compare(job.state, 0, 1).faults.not_logged
+    assert known.state == "accepted"
+    job.work(fault, "mended")
+    assert job.state.faults[0].state == "mended"
+    job.work(job.state.faults[0], "reopened")
+    assert job.state.faults[0].state == "open", "what came back is open, whatever was taken"
+    assert [f.state for f in compare(job.state, 0, 1).faults.logged_again] == ["open"]
+
+
+def test_a_refusal_leaves_no_fault_taken(job: OpenJob) -> None:
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    client(job, "order", job.state.faults[0].id)
+    client(job, refuses=True)
+    assert job.state.faults[0].state == "open"
 
 
 def test_a_later_visit_never_changes_what_was_accepted(job: OpenJob) -> None:
