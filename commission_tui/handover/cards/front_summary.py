@@ -83,7 +83,7 @@ def _next(context: Context) -> list[str]:
         *(f"{what}: {count}; they are named in the results." for what, count in many if count),
         *([f"Settle whether there is {listed([*features], 8)}."] if features else []),
         *(
-            f"{'Look again at' if one.state == 'mended' else 'Put right'} no. {one.number}, "
+            f"{'Look again at' if one.worked == 'mended' else 'Put right'} no. {one.number}, "
             f"{one.found.body.called} at {one.found.body.location}."
             for one in faults_left(context)
             if one.found.body.severity != "note"

@@ -19,7 +19,7 @@ _STEPS: Mapping[str, frozenset[str]] = {
     "open": frozenset({"mended", "accepted"}),
     "mended": frozenset({"verified", "reopened", "accepted"}),
     "verified": frozenset({"reopened"}),
-    "accepted": frozenset({"mended", "reopened"}),
+    "accepted": frozenset({"reopened"}),
 }
 _WORDS = {
     "mended": "mended",
@@ -52,16 +52,21 @@ class SortedByStep:
     left_alone: tuple[Fault, ...]
 
 
+def _steps_of(fault: Fault) -> frozenset[str]:
+    """Return what can be done next: what a signature took is put right without being opened again."""
+    return _STEPS[fault.state] | _STEPS[fault.worked]
+
+
 def sorted_by_step(faults: Sequence[Fault], action: str) -> SortedByStep:
     """Tell the faults that a step is open to from those that it is not."""
-    allowed = tuple(fault for fault in faults if action in _STEPS[fault.state])
-    left = tuple(fault for fault in faults if action not in _STEPS[fault.state])
+    allowed = tuple(fault for fault in faults if action in _steps_of(fault))
+    left = tuple(fault for fault in faults if action not in _steps_of(fault))
     return SortedByStep(allowed, left)
 
 
 def why_no_step(fault: Fault, action: str) -> str:
     """Say why a step does not follow from a fault's state; nothing when it does."""
-    allowed = _STEPS[fault.state]
+    allowed = _steps_of(fault)
     if action in allowed:
         return ""
     return f"fault {fault.number} is {fault.state}: it can be {' or '.join(sorted(allowed))} now"

@@ -50,8 +50,11 @@ class Fault:
     @property
     def state(self) -> str:
         """One of open, mended, verified, accepted: on the punch list, or with the client's signature."""
-        if self.exception is not None:
-            return "accepted"
+        return self.worked if self.exception is None else "accepted"
+
+    @property
+    def worked(self) -> str:
+        """The state by what was logged about it alone, whatever a signature took."""
         last = self.work[-1].body.action if self.work else "reopened"
         return "open" if last == "reopened" else last
 
