@@ -198,7 +198,20 @@ def message(text: str) -> None:
     line = " ".join(text.splitlines())
     if len(line) > _LONGEST_LINE:
         line = f"{line[: _LONGEST_LINE // 2]} … {line[-_LONGEST_LINE // 2 :]}"
-    click.echo(plain(line), err=True)
+    for part in _rows(plain(line)):
+        click.echo(part, err=True)
+
+
+def _rows(line: str) -> list[str]:
+    """Return a line as rows of the terminal that it goes to, parted between words; else whole."""
+    if sys.stderr is None or not sys.stderr.isatty():
+        return [line]
+    import shutil
+    import textwrap
+
+    width = shutil.get_terminal_size().columns
+    parted = textwrap.wrap(line, width, break_long_words=False, break_on_hyphens=False)
+    return parted or [line]
 
 
 def new_entries(count: int) -> str:

@@ -145,7 +145,7 @@ def _read(wall: Wall, pictures: Sequence[Spotted], *, own: bool) -> TileReadings
     for number, places, (x, y) in part:
         for i, (right, down) in places.items():
             merged.setdefault((right + x, down + y), int(pictures[number].nodes.tile[i]))
-    placing, by = _placed(wall, list(merged.items()), pictures[0].name, own=own)
+    placing, by = _placed(wall, list(merged.items()), pictures, own=own)
     notes = []
     if by == "marks":
         notes.append(
@@ -181,8 +181,33 @@ def _read(wall: Wall, pictures: Sequence[Spotted], *, own: bool) -> TileReadings
     return TileReadings(readings, by, tuple(dict.fromkeys(notes)), tuple(sightings))
 
 
+_TURNS_BACK = {
+    90: ("90 degrees anticlockwise", ((0, 1), (-1, 0))),
+    180: ("by 180 degrees", ((-1, 0), (0, -1))),
+    270: ("90 degrees clockwise", ((0, -1), (1, 0))),
+}
+"""By the degrees clockwise in which its marks stand, how a picture is to be turned, and how far right and
+down of another a place then is: of right and down before."""
+
+
+def _turned_back(
+    wall: Wall, part: Sequence[tuple[tuple[int, int], int]], pictures: Sequence[Spotted]
+) -> str:
+    """Say how pictures are to be turned so that what is on them hangs as the wall does; nothing if by no turn."""
+    turns = Counter(TURNS[turn][0] for picture in pictures for turn in picture.squares.turn)
+    turned, (right, down) = _TURNS_BACK.get(turns.most_common(1)[0][0], ("", ((1, 0), (0, 1))))
+    places = [
+        ((right[0] * x + right[1] * y, down[0] * x + down[1] * y), tile) for (x, y), tile in part
+    ]
+    return turned if turned and placings(wall, places) else ""
+
+
 def _placed(
-    wall: Wall, part: Sequence[tuple[tuple[int, int], int]], name: str, *, own: bool
+    wall: Wall,
+    part: Sequence[tuple[tuple[int, int], int]],
+    pictures: Sequence[Spotted],
+    *,
+    own: bool,
 ) -> tuple[Placing, str]:
     """Say where on the wall the cabinets that were read hang, by their shape or else by what most say.
 
@@ -191,8 +216,13 @@ def _placed(
     InputError
         When no place or no single place fits.
     """
-    found = placings(wall, part)
+    found, name = placings(wall, part), pictures[0].name
     if not found:
+        if turned := _turned_back(wall, part, pictures):
+            raise InputError(
+                f"{name}: found {counted(len(part), 'cabinet')} that hang as {wall.name} does when the "
+                f"picture is turned {turned}: turn it so, save it and read it again"
+            )
         raise InputError(
             f"{name}: found {counted(len(part), 'cabinet')} that hang as {wall.name} does not, "
             "expected its rows and columns: is this its revision, and no other wall in the picture?"

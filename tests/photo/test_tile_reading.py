@@ -230,3 +230,20 @@ def test_more_cabinets_than_marks_are_told_apart_by_pairs() -> None:
     wrong = [c for c, r in found.readings.items() if r.seen not in (None, c)]
     assert wrong == []
     assert found.read >= 0.99 * len(found.readings)
+
+
+@pytest.mark.parametrize(
+    ("turns", "back"), [(1, "90 degrees clockwise"), (3, "90 degrees anticlockwise")]
+)
+def test_a_picture_on_its_side_says_which_way_to_turn_it(
+    tmp_path: Path, turns: int, back: str
+) -> None:
+    wall = small_wall(8, 5)
+    shows = scrambled(wall, 1)
+    upright = Image.open(photographed(wall, shows, tmp_path))
+    turned = tmp_path / "turned.png"
+    upright.rotate(90 * turns, expand=True).save(turned)  # anticlockwise
+    with pytest.raises(
+        InputError, match=f"hang as .* does when the picture is turned {back}: turn"
+    ):
+        read_tiles(wall, [turned])

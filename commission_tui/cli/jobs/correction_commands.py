@@ -31,7 +31,8 @@ def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
     """Take back what was done last, and say what it was; once more, what was before it.
 
     A reading, a fault, a step on one, a withdrawal, a correction, a setting, a limit, a part, an
-    instrument, a visit. The entry itself is kept. Of what is not taken back this way it says why, and
+    instrument, a visit. An imported table, faults logged together and a run that was moved are one act;
+    the name by which a table's columns are remembered is another, before it. The entry itself is kept. Of what is not taken back this way it says why, and
     goes on to nothing older.
     """
     from commission_tui.logbook.actions.taking_back import (

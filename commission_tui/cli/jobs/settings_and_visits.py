@@ -151,10 +151,10 @@ def limit(
 
 @click.command("plan")
 @on_job
-@click.option("--minutes", type=float, required=True, help="The remaining time.")
+@click.option("--minutes", "time", required=True, help="The remaining time: 40, 90 min, 1h30.")
 @click.option("--with", "there", multiple=True, help="What or who is there; may be repeated.")
 @json_option
-def plan(opened: OpenJob, minutes: float, there: tuple[str, ...]) -> None:
+def plan(opened: OpenJob, time: str, there: tuple[str, ...]) -> None:
     """Order what to do in the remaining time, by what is worth most on the opening night.
 
     How often a check finds something begins as a guess (common practice, no published source) and is
@@ -165,7 +165,9 @@ def plan(opened: OpenJob, minutes: float, there: tuple[str, ...]) -> None:
     from commission_tui.checks.model.vocabulary import Need
     from commission_tui.logbook.plan.planning import findings
     from commission_tui.logbook.plan.planning import plan as planned
+    from commission_tui.logbook.plan.remaining_time import typed_minutes
 
+    minutes = typed_minutes(time)
     needs = get_args(Need)
     for item in there:
         if item not in needs:
@@ -185,6 +187,11 @@ def plan(opened: OpenJob, minutes: float, there: tuple[str, ...]) -> None:
         f"{found.minutes:.0f} of {minutes:g} minutes; no time for {len(found.later)}; "
         f"{len(found.lacking)} need people or equipment you do not have"
     )
+    if any(task.odds for task in found.now):
+        message(
+            "finds one in: guess and count together, with half a find and half of none added for what "
+            "nobody knows; so a guess of 1 of 10 is 1.5 of 11, 14%"
+        )
     for task, missing in found.lacking[:12]:
         say(f"lacks {', '.join(missing)}: {task.title}")
 

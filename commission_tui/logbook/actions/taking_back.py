@@ -161,5 +161,10 @@ def _why_not(state: State, entry: e.Entry) -> str:
 
 
 def _in_one_go(later: e.Entry, earlier: e.Entry) -> bool:
-    """Whether two entries were written as one act: fault after fault, a table, a run that was moved."""
+    """Whether two entries were written as one act: faults in number, a table, a run that was moved.
+
+    How a table's columns are read is remembered for the next one too, and is an act of its own.
+    """
+    if isinstance(earlier.body, e.TableMapping):
+        return False
     return (later.by, later.at) == (earlier.by, earlier.at)

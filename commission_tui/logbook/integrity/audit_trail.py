@@ -219,16 +219,22 @@ def _with_corrections(state: State, own: Sequence[e.Entry]) -> Iterator[TrailSte
     for entry in in_order:
         made.append(_step(record, known, entry, in_order))
         for later, said, before in known.corrections(entry):
-            was = body_text(record, before, entry.id)
-            now = body_text(record, said.replacement, later.id)
+            was = _words(record, before, entry.id)
+            now = _words(record, said.replacement, later.id)
             made.append(TrailStep(later.id, later.at, later.by, said.kind, now, was, said.reason))
     yield from sorted(made, key=lambda step: step.id)
+
+
+def _words(record: Record, body: e.Body | None, at_id: str) -> str:
+    """Say what an entry says, of a fault on what it was seen too."""
+    seen_on = body.seen_on if isinstance(body, e.FaultFound) else ""
+    return body_text(record, body, at_id) + (f", seen on {seen_on}" if seen_on else "")
 
 
 def _step(record: Record, known: KnownBefore, entry: e.Entry, own: Sequence[e.Entry]) -> TrailStep:
     body = entry.body
     was = reason = ""
-    words = body_text(record, body, entry.id)
+    words = _words(record, body, entry.id)
     if isinstance(body, e.LimitChanged):
         was, apart = _limit_before(known, own, entry, body.limit.name)
         words = f"{words}, not knowing of {apart}" if apart else words

@@ -25,7 +25,7 @@ from commission_tui.logbook.tables.table_numbers import (
     is_one_unit,
     number_and_unit,
 )
-from commission_tui.text import counted, listed, quoted
+from commission_tui.text import counted, delimiter_of, listed, quoted
 from commission_tui.wall.model.wall_model import Wall
 
 TableCell = str | float
@@ -37,8 +37,6 @@ LONGEST_CELL = 1000
 _MOST_BAD = 1000
 _FRACTION = re.compile(r"1/[1-9][0-9]{0,5}")
 """A shutter as cameras show it, in a field of seconds."""
-_DELIMITERS = ";\t,"
-"""The comma last: beside as many of another it begins decimals."""
 _CONTROLS = re.compile(rb"[\x00-\x08\x0e-\x1f\x7f]")
 _ZIP = b"PK\x03\x04"
 _OLD = b"\xd0\xcf\x11\xe0"
@@ -301,16 +299,6 @@ def _decoded(path: Path, content: bytes) -> tuple[str, list[str]]:
         raise InputError(
             f"{path}: cannot be read: byte {cause.start} is not {kind} text; save it as CSV in UTF-8"
         ) from None
-
-
-def delimiter_of(text: str) -> str:
-    """Return what parts the cells: what the first lines hold most of, all alike."""
-    lines = [line for line in text.split("\n", 20)[:20] if line.strip()]
-    header = lines[0] if lines else ""
-    if len(lines) > 1 and not any(map(header.count, _DELIMITERS)):
-        header = lines[-1]
-    in_lines = {sign: sum(sign in line for line in lines) for sign in _DELIMITERS}
-    return max(_DELIMITERS, key=lambda sign: (header.count(sign), in_lines[sign]))
 
 
 def _lines(path: Path, text: str, delimiter: str) -> Iterator[TableRow]:

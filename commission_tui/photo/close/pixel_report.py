@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from commission_tui.errors import InputError
+from commission_tui.figures import number
 from commission_tui.photo.close.led_faults import Field, LedFault, led_faults
 from commission_tui.photo.close.led_grid import FEWEST_PX_A_LED, LedGrid, led_grid, px_a_led
 from commission_tui.photo.light.light_reading import Shot
@@ -177,7 +178,7 @@ def _nearer(wall: Wall, shot: Shot, pitch: float) -> str:
     across = math.ceil(wall.width_px * _WANTED_PX_A_LED / (width * _OVERLAP))
     down = math.ceil(wall.height_px * _WANTED_PX_A_LED / (height * _OVERLAP))
     return (
-        f"{shot.name}: found {pitch:.1f} px a LED, expected {FEWEST_PX_A_LED:g} or more: stand nearer; with "
+        f"{shot.name}: found {number(pitch, low=FEWEST_PX_A_LED, digits=2)} px a LED, expected {FEWEST_PX_A_LED:g} or more: stand nearer; with "
         f"pictures of {width} x {height} px the whole wall takes {counted(across * down, 'picture')}, "
         f"{across} across and {down} down, each with its tiles"
     )
@@ -186,11 +187,12 @@ def _nearer(wall: Wall, shot: Shot, pitch: float) -> str:
 def _too_far(shot: Shot, field: Field, pitch: float) -> str:
     """Say what is missed from so far; nothing where nothing is."""
     if pitch < _WANTED_PX_A_LED:
-        return f"{pitch:.1f} px a LED: below 3 some faults of one colour are missed"
+        below = number(pitch, low=_WANTED_PX_A_LED, digits=2)
+        return f"{below} px a LED: below {_WANTED_PX_A_LED:g} some faults of one colour are missed"
     if field == "blue" and shot.pixels.itemsize == 1 and pitch < _WANTED_OF_BLUE:
         return (
-            f"{pitch:.1f} px a LED: of blue in an 8-bit file one dim LED in three is missed below 4; use raw "
-            "or stand nearer"
+            f"{number(pitch, low=_WANTED_OF_BLUE, digits=2)} px a LED: of blue in an 8-bit file one dim LED in "
+            f"three is missed below {_WANTED_OF_BLUE:g}; use raw or stand nearer"
         )
     return ""
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import re
 from collections import Counter
 from collections.abc import Collection
 from typing import ClassVar, get_args
@@ -18,13 +17,14 @@ from commission_tui.checks.model.vocabulary import Need
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.plan.planning import Found, Plan, Task, findings, plan
+from commission_tui.logbook.plan.remaining_time import typed_minutes
 from commission_tui.screens.host.key_table import key
 from commission_tui.screens.terminal.styled_text import Line, minutes_text
 from commission_tui.screens.widgets.lists import LineList
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.screens.widgets.text_lines import Painted
-from commission_tui.text import clipped, counted, quoted
+from commission_tui.text import clipped, counted
 
 NEEDS: tuple[str, ...] = get_args(Need)
 _LACKING_SHOWN = 40
@@ -48,26 +48,7 @@ def plan_for(
     """
     if not minutes.strip():
         return None
-    return plan(job.state, job.outcomes(), _minutes(minutes), there, counted)
-
-
-_TIME = re.compile(
-    r"(?:(?P<hours>\d+(?:[.,]\d+)?) *h(?:rs?|ours?|ou?)?)?"
-    # A word that is being typed is no other word yet.
-    r" *(?:(?P<minutes>\d+(?:[.,]\d+)?) *(?:m|mi|mins?|minut?|minutes?)?)?",
-    re.ASCII,
-)
-
-
-def _minutes(text: str) -> float:
-    """Read minutes, with their unit or without, and hours as ``1h``, ``1,5 h`` or ``1h30``."""
-    time = _TIME.fullmatch(text.strip().lower())
-    if time is None or not any(time.groups()):
-        raise InputError(
-            f"minutes: found {quoted(text, 20)}, expected a time such as 40, 90 min or 1,5 h"
-        )
-    hours, minutes = (float((part or "0").replace(",", ".")) for part in time.groups())
-    return 60 * hours + minutes
+    return plan(job.state, job.outcomes(), typed_minutes(minutes), there, counted)
 
 
 def need_lines(there: Collection[str], found: Plan | None = None) -> list[Line]:

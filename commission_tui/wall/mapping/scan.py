@@ -19,7 +19,7 @@ from typing import Literal
 
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.files import read_text
-from commission_tui.text import counted, listed, quoted
+from commission_tui.text import counted, delimiter_of, listed, quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 
@@ -228,7 +228,7 @@ _LONGEST = 20_000_000
 
 
 def read_scan_table(path: Path, wall: Wall) -> dict[Location, ScanReading]:
-    """Read a CSV file ``location,across,down``; an empty cell means the right way.
+    """Read a table ``location,across,down``, parted by commas, semicolons or tabs; an empty cell means the right way.
 
     Raises
     ------
@@ -236,7 +236,7 @@ def read_scan_table(path: Path, wall: Wall) -> dict[Location, ScanReading]:
         One line: file, line, what was found, what was expected.
     """
     text = read_text(path, _LONGEST, "a table of cabinets or modules", InputError)
-    rows = csv.reader(io.StringIO(text, newline=""), strict=True)
+    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter_of(text), strict=True)
     found: dict[Location, ScanReading] = {}
     try:
         header = [name.strip().lower() for name in next(rows, [])]

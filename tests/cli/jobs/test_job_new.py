@@ -59,6 +59,11 @@ def test_what_was_answered_before_the_program_ended_stands_there_the_next_time(
     )
     assert "Client (who signs) [Council]" in said
     assert "opened 'The hall'" in said
+    # What is told is parted between words, not where the terminal's 80 columns end.
+    told = said[said.index("opened 'The hall'") :].splitlines()
+    assert len(told) > 1
+    assert max(map(len, told)) <= 80
+    assert any("'commission-tui'" in line for line in told)
     assert not list(tmp_path.glob("*.draft"))
 
 

@@ -58,3 +58,24 @@ def test_what_is_taken_back_is_said_with_who_logged_it(tmp_path: Path, demo_wall
     assert authors(job.state, acts, "A. Technician") == []
     assert authors(job.state, acts, "B. Technician") == ["logged by A. Technician"]
     logbook.close()
+
+
+def test_a_table_taken_back_leaves_how_its_columns_are_read(
+    tmp_path: Path, demo_wall_text: str
+) -> None:
+    logbook = Logbook(tmp_path / "logbook.db", ScriptClock())
+    job = logbook.create(
+        by="A. Technician", name="Hall", client="C", integrator="I", wall_text=demo_wall_text
+    )
+    job.record(body(e.Instrument, **METER))
+    columns = {"P": "place", "L": LEVEL[1]}
+    mapping = body(e.TableMapping, name="spot meter", check=LEVEL[0], columns=columns)
+    job.record_all([mapping, *(job.reading(*LEVEL, place, 600.0) for place in ROWS)])
+    assert len(last_acts(job.state)) == len(ROWS)
+    undo(job)
+    assert [kept.body.name for kept in job.state.mappings] == ["spot meter"]
+    (said,) = taken_back_words(job.state, last_acts(job.state))
+    assert "spot meter" in said
+    undo(job)
+    assert not job.state.mappings
+    logbook.close()

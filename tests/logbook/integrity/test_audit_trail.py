@@ -185,3 +185,9 @@ def test_a_trail_of_twice_the_readings_is_twice_the_work(tmp_path: Path) -> None
     """2,000 readings took 28 s when each looked through all entries for its instrument."""
     few, many = (calls_of_a_trail(tmp_path / str(n), n) for n in (200, 400))
     assert many < 2.2 * few
+
+
+def test_the_trail_of_a_fault_says_on_what_it_was_seen(job: OpenJob) -> None:
+    job.fault("pixel dark", "R3C12 x7 y2", "near", note="one LED", seen_on="white, 2 m")
+    found = trail(job.state, ["fault", str(len(job.state.ever_found))])
+    assert found.steps[0].said.endswith("one LED, seen on white, 2 m")

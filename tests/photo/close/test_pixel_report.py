@@ -9,6 +9,7 @@ import pytest
 
 from commission_tui.errors import InputError
 from commission_tui.photo.close.led_faults import Field
+from commission_tui.photo.close.led_grid import px_a_led
 from commission_tui.photo.close.pixel_report import cut_out, read_pixels
 from commission_tui.photo.light.light_reading import Shot
 from tests.photo.scene.lit_wall import LitWall, even
@@ -99,8 +100,21 @@ def test_something_in_front_makes_no_faults(scene: Scene) -> None:
 
 def test_too_far_away_it_says_how_many_pictures_it_takes() -> None:
     far = before(SMALL, 2.0 * PX)
-    with pytest.raises(InputError, match=r"2\.0 px a LED.*stand nearer; .* takes \d+ pictures?"):
+    with pytest.raises(
+        InputError,
+        match=r"found 2 px a LED, expected 2\.5 or more: stand nearer; .* takes \d+ pictures?",
+    ):
         read_pixels(SMALL, true_outlines(SMALL, far), shot(far, white()), "white")
+
+
+@pytest.mark.parametrize(("wide", "shown"), [(2.494, "2.49"), (2.4996, "2.4996"), (2.3, "2.3")])
+def test_a_figure_is_told_apart_from_the_limit_that_it_misses(wide: float, shown: str) -> None:
+    far = before(SMALL, 2.0 * PX)
+    seen = true_outlines(SMALL, far)
+    pitch = np.median([px_a_led(at, SMALL.cabinets[cell]) for cell, at in seen.items()])
+    outlines = {cell: at * (wide / pitch) for cell, at in seen.items()}
+    with pytest.raises(InputError, match=rf"found {shown} px a LED, expected 2\.5 or more"):
+        read_pixels(SMALL, outlines, shot(far, white()), "white")
 
 
 def test_a_blurred_picture_or_another_field_is_refused(scene: Scene) -> None:

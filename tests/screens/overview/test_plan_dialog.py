@@ -14,26 +14,6 @@ from tests.screens.conftest import on_small_wall
 from tests.screens.helping import put, running, text_of, walk_of
 
 
-@pytest.mark.parametrize(
-    ("typed", "minutes"),
-    [
-        ("40", 40),
-        ("1h30", 90),
-        ("1,5h", 90),
-        (" 2h ", 120),
-        ("90 min", 90),
-        ("90 m", 90),
-        ("1.5 h", 90),
-        ("1,5 hours", 90),
-        ("1 h 30 min", 90),
-        ("2 hr", 120),
-        ("45 minutes", 45),
-    ],
-)
-def test_minutes_are_read_as_people_type_them(typed: str, minutes: float) -> None:
-    assert plan_dialog._minutes(typed) == minutes
-
-
 @pytest.mark.parametrize("typed", ["soon", "h", "min", "-5", "nan", "inf", "0", "90 km"])
 def test_what_is_no_time_is_refused(ready: OpenJob, typed: str) -> None:
     assert plan_dialog.plan_for(ready, " ", ()) is None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import cast
 
 import pytest
@@ -12,6 +13,7 @@ from commission_tui.wall.mapping.scan import (
     ScanReading,
     Sweep,
     diagnose_scan,
+    read_scan_table,
 )
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_file import parse_wall
@@ -108,3 +110,12 @@ def test_a_place_that_is_no_cabinet_or_module_is_refused(place: str) -> None:
 def test_an_unknown_movement_is_refused() -> None:
     with pytest.raises(InputError, match="R1C1: found 'wobbles'"):
         diagnose_scan(WALL, {parse_location("R1C1"): ScanReading(cast("Sweep", "wobbles"))})
+
+
+def test_a_table_parted_by_semicolons_is_read(tmp_path: Path) -> None:
+    table = tmp_path / "seen.csv"
+    table.write_text("location;across;down\nR1C1;backwards;\nR1C2 m1,1;;backwards\n", "utf-8")
+    assert read_scan_table(table, WALL) == {
+        parse_location("R1C1"): ScanReading(across="backwards"),
+        parse_location("R1C2 m1,1"): ScanReading(down="backwards"),
+    }

@@ -12,7 +12,7 @@ from typing import Literal, TypeVar
 
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.files import read_text
-from commission_tui.text import counted, quoted
+from commission_tui.text import counted, delimiter_of, quoted
 from commission_tui.wall.mapping.observed.answers import Answer, answer_of
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
@@ -66,7 +66,7 @@ def read_looks(path: Path, wall: Wall) -> tuple[dict[Cell, Observation], dict[st
 def parse_looks(
     text: str, wall: Wall, source: str = "observations"
 ) -> tuple[dict[Cell, Observation], dict[str, str]]:
-    """Read a CSV table ``position,seen,…`` of cabinets, and what else was looked at; `source` names it.
+    """Read a table ``position,seen,…``, parted by commas, semicolons or tabs, of cabinets, and what else was looked at; `source` names it.
 
     Besides cabinets, ``circuit C2`` and ``R1C5 link`` may stand as positions, with on or off,
     ``R1C5 chain`` with the chain number that the processor shows there (``P1.5``), ``R1C5 cable`` or
@@ -87,6 +87,7 @@ class _Table:
         self.text = text
         self.wall = wall
         self.source = source
+        self.delimiter = delimiter_of(text)
         self.line = 1
         self.answers: dict[str, str] = {}
         """What else was looked at, by what it was."""
@@ -97,7 +98,7 @@ class _Table:
 
     def readings(self) -> dict[Cell, Observation]:
         self._no_control_characters()
-        rows = csv.reader(io.StringIO(self.text, newline=""), strict=True)
+        rows = csv.reader(io.StringIO(self.text, newline=""), delimiter=self.delimiter, strict=True)
         found: dict[Cell, Observation] = {}
         header: list[str] | None = None
         wrong: list[str] = []
@@ -129,7 +130,7 @@ class _Table:
             before = self.text[: bad.start()].splitlines() or [""]
             fresh = self.text[: bad.start()].endswith(("\n", "\r"))
             self.line = len(before) + fresh
-            ahead = 0 if fresh else before[-1].count(",")
+            ahead = 0 if fresh else before[-1].count(self.delimiter)
             column = COLUMNS[min(ahead, len(COLUMNS) - 1)]
             raise self.fail(column, f"a control character {bad[0]!r}", "plain text")
 
@@ -213,6 +214,8 @@ class _Table:
     def _px(self, column: str, text: str) -> float:
         if not text:
             return 0.0
+        if self.delimiter != ",":
+            text = text.replace(",", ".")
         if not _NUMBER.match(text):
             hint = " with a decimal point" if "," in text else ""
             raise self.fail(column, quoted(text), f"pixels as a number{hint}, such as 24 or -1.5")

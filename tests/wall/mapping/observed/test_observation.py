@@ -177,3 +177,12 @@ def test_a_position_that_is_a_gap_from_behind_is_refused() -> None:
             wall, {Cell(1, 1): Observation(), Cell(1, 2): Observation(), Cell(3, 1): Observation()}
         )
     assert len(raised.value.lines) == 2
+
+
+@pytest.mark.parametrize("sign", [";", "\t"])
+def test_a_table_of_a_spreadsheet_with_decimal_commas_is_read(sign: str) -> None:
+    text = "position;seen;dx\nR1C1;R1C2;1,5\nR1C2;dark;\n".replace(";", sign)
+    assert parse_looks(text, WALL)[0] == {
+        Cell(1, 1): Observation(Cell(1, 2), dx_px=1.5),
+        Cell(1, 2): Observation("dark"),
+    }
