@@ -53,6 +53,8 @@ THEME_VARIABLE = "COMMISSION_TUI_COLOURS"
 _THEMES = {theme.name: theme for theme in THEMES}
 _BEHIND_NAMES = 0.01
 """Score of an action in the palette that is not called so."""
+_ELSEWHERE = 0.005
+"""Score of an action of another screen, behind all that can be done here."""
 
 
 def _wanted_theme() -> str:
@@ -73,6 +75,10 @@ class ActionCommands(SystemCommandsProvider):
         for name, does, callback, _ in self.app.get_system_commands(self.screen):
             if name not in named and words and begin_words(does, words):
                 yield Hit(_BEHIND_NAMES, name, callback, help=does)
+        app = cast("CommissionApp", self.app)
+        for name, does, callback, _ in app.commands_elsewhere(self.screen):
+            if words and begin_words(f"{name} {does}", words):
+                yield Hit(_ELSEWHERE, name, callback, help=does)
 
 
 class CommissionApp(Host):
@@ -311,6 +317,29 @@ class CommissionApp(Host):
 
     def get_key_display(self, binding: Binding) -> str:
         return binding.key_display or short_key(binding.key)
+
+    def commands_elsewhere(self, here: Screen[object]) -> Iterable[SystemCommand]:
+        """Offer what is done on the job's other screens, but for those that take long to read."""
+        if here not in self._screens.values():
+            return
+        for key_of_screen, name, word in TABS:
+            if name in _LONG_TO_READ and name not in self._screens:
+                continue
+            screen = _screen_class(name)
+            if isinstance(here, screen):
+                continue
+            for binding in Binding.make_bindings(screen.BINDINGS):
+                yield SystemCommand(
+                    binding.description,
+                    f"{binding.tooltip} ({key_of_screen.upper()} {word}, {key_name(binding.key)})",
+                    partial(self._do_on, name, binding.action),
+                )
+
+    def _do_on(self, name: str, action: str) -> None:
+        """Go to a screen of the job and do there what a key of it does."""
+        self.go(name)
+        made = self._made(name)
+        self.call_later(made.call_after_refresh, partial(self.run_action, action, made))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every action that a key does here; of what Textual offers nothing is ours."""

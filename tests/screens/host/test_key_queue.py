@@ -401,6 +401,16 @@ async def test_the_palette_finds_an_action_by_words_of_what_it_does_behind_those
         assert rows.index(next(row for row in rows if row.strip() == "Note")) < 10
 
 
+async def test_the_palette_finds_what_is_done_on_another_screen_and_does_it_there(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "ctrl+p", *"held")
+        await until(pilot, lambda: "Visits held against each other" in everything(pilot))
+        await pilot.press("down", "enter")
+        await until(pilot, lambda: "begins a later one" in everything(pilot))
+
+
 @pytest.mark.parametrize("word", ["undo", "withdraw"])
 async def test_the_palette_finds_how_the_last_reading_is_taken_back(
     logbook: Logbook, ready: OpenJob, word: str
