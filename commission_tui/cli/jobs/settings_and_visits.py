@@ -62,9 +62,16 @@ def keep(opened: OpenJob, change: str, checks: tuple[str, ...], reason: str) -> 
     CHANGE is the end of the change's entry id, as `doubts` lists it.
     """
     from commission_tui.logbook.actions.scope_actions import keep_results
+    from commission_tui.logbook.judging.doubts import doubts_by_change
 
     keep_results(opened, change, checks, reason)
     message(f"{len(checks)} kept, with the reason")
+    for doubt in doubts_by_change(opened.state):
+        if doubt.check in checks:
+            message(
+                f"{doubt.check}: {len(doubt.slots)} of {counted(doubt.of, 'reading')} still no longer "
+                f"good, since {doubt.change.words} (change {doubt.change.id[-12:]})"
+            )
 
 
 @click.command("doubts")
@@ -77,9 +84,11 @@ def doubts(opened: OpenJob) -> None:
 
 def _report_doubts(opened: OpenJob, change: str | None = None) -> None:
     from commission_tui.logbook.judging.doubts import doubts as found_doubts
+    from commission_tui.logbook.judging.doubts import doubts_by_change
 
     found = found_doubts(opened.state, change)
-    if emitted(found):
+    every = doubts_by_change(opened.state, change)
+    if emitted(every):
         return
     if not found:
         message("no result is in doubt")
@@ -91,7 +100,7 @@ def _report_doubts(opened: OpenJob, change: str | None = None) -> None:
                 *(doubt.check, f"{len(doubt.slots)} of {doubt.of}", f"{doubt.minutes:.0f}"),
                 *(doubt.change.words, doubt.change.id[-12:]),
             )
-            for doubt in found
+            for doubt in every
         ],
     )
     message(

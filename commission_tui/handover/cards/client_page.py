@@ -16,13 +16,14 @@ from commission_tui.handover.content.sections import Fact
 from commission_tui.handover.document_number import DocumentHead, EarlierDocument
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.judging.acceptance_state import AcceptanceState
+from commission_tui.logbook.judging.doubts import holding_in_doubt
 from commission_tui.logbook.judging.visits import visit_title
 from commission_tui.logbook.state.agreed_checks import checks_not_agreed, unsettled_checks
-from commission_tui.text import clipped, counted
+from commission_tui.text import clipped, counted, listed
 
 _MEAN, _EVEN = "mean", "darkest over brightest point"
 _STEP = "largest step between neighbours"
-_NOT_MEASURED = f"{NOT_KNOWN}: it was not measured"
+_POINTS, _CABINETS = "nine_point_brightness", "cabinet_luminance"
 _RUNG = 2
 _OF_VISIT = 3
 _HEADER_LENGTH = 80
@@ -141,13 +142,13 @@ def client_facts(context: Context) -> list[Fact]:
 
 def _measured(context: Context, name: str, words: Callable[[Figure], str]) -> str:
     """Say a figure of the points on white in each check, and what was agreed for it."""
-    return " ".join(_points(context, name, words)) or _NOT_MEASURED
+    return " ".join(_points(context, name, words)) or _not_known(context, _POINTS)
 
 
 def _points(context: Context, name: str, words: Callable[[Figure], str]) -> list[str]:
     return [
         as_sentence(f"{check.title}: {words(figure)}{_agreed(figure)}")
-        for check, figures in _judged(context, "nine_point_brightness")
+        for check, figures in _judged(context, _POINTS)
         for figure in [one for one in figures if one.name == name][:1]
     ]
 
@@ -156,10 +157,12 @@ def _evenness(context: Context) -> str:
     """Say how even the points are and the cabinets: of these the step, and whatever is not met."""
     cabinets = [
         as_sentence(f"{check.title}: {figure.name} {_number(figure)}{_agreed(figure)}")
-        for check, figures in _judged(context, "cabinet_luminance")
+        for check, figures in _judged(context, _CABINETS)
         for figure in _telling(figures)
     ]
-    return " ".join([*_points(context, _EVEN, _darkest), *cabinets]) or _NOT_MEASURED
+    return " ".join([*_points(context, _EVEN, _darkest), *cabinets]) or _not_known(
+        context, _POINTS, _CABINETS
+    )
 
 
 def _judged(context: Context, method: str) -> Iterator[tuple[CheckDefinition, Sequence[Figure]]]:
@@ -179,6 +182,20 @@ def _telling(figures: Sequence[Figure]) -> list[Figure]:
 
 def _number(figure: Figure) -> str:
     return with_unit(figure.number, figure.unit)
+
+
+def _not_known(context: Context, *methods: str) -> str:
+    """Say whether it was never measured, in part, or is no longer good, and since what."""
+    checks = [check for method in methods for check in context.by_method(method)]
+    again = [check for check in context.in_doubt() if check in checks]
+    since = dict.fromkeys(
+        change.words for one in again for change, _ in holding_in_doubt(context.state, one.id)
+    )
+    if since:
+        return f"{NOT_KNOWN}: it was measured, and is no longer good since {listed(list(since))}"
+    if any(context.slots(check.id) for check in checks):
+        return f"{NOT_KNOWN}: it was measured in part"
+    return f"{NOT_KNOWN}: it was not measured"
 
 
 def house_level(context: Context) -> Figure | None:

@@ -17,7 +17,7 @@ from commission_tui.logbook.judging.agreed_limits import (
     limits_moved,
     limits_of,
 )
-from commission_tui.logbook.judging.doubts import changes, doubts, settings_now
+from commission_tui.logbook.judging.doubts import changes, doubts_by_change, settings_now
 from commission_tui.text import counted
 
 _SETTINGS = "Settings as left"
@@ -122,7 +122,7 @@ def settings(context: Context) -> Chapter:
             [
                 f"{doubt.title}: {len(doubt.slots)} of {counted(doubt.of, 'reading')}, since "
                 f"{doubt.change.words}"
-                for doubt in doubts(context.state)
+                for doubt in doubts_by_change(context.state)
             ],
             "No longer good since a change",
         ),

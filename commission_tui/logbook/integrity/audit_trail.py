@@ -16,7 +16,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.agreed_limits import limits_of
-from commission_tui.logbook.judging.doubts import doubtful_readings, settings_now
+from commission_tui.logbook.judging.doubts import holding_in_doubt, settings_now
 from commission_tui.logbook.state.entry_words import (
     Record,
     body_text,
@@ -112,7 +112,8 @@ def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> 
         doubts=tuple(
             f"{check.label_of(field)} at {place}: {change.words}, "
             f"{at_the_wall(change.at, state.wall.file.wall.time_zone):%Y-%m-%d %H:%M}, {change.by}"
-            for (field, place), change in sorted(doubtful_readings(state, check.id).items())
+            for change, slots in holding_in_doubt(state, check.id)
+            for field, place in sorted(slots)
             if chosen.reads(field, place)
         ),
         steps=tuple(_with_corrections(state, own)),

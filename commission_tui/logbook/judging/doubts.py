@@ -106,16 +106,30 @@ def doubtful_readings(state: State, check: str) -> dict[Slot, Change]:
 
 def in_doubt(state: State, check: str, there: dict[Slot, Readings]) -> dict[Slot, Change]:
     """Return those of a check's readings that are no longer good, with the latest change behind each."""
+    return {slot: change for change, slots in _holding(state, check, there) for slot in slots}
+
+
+def holding_in_doubt(state: State, check: str) -> list[tuple[Change, list[Slot]]]:
+    """Return every change that holds readings of a check in doubt, oldest first, and which readings.
+
+    A reading may be held by several: it is good again when none is left.
+    """
+    return _holding(state, check, judged_readings(state, check))
+
+
+def _holding(
+    state: State, check: str, there: dict[Slot, Readings]
+) -> list[tuple[Change, list[Slot]]]:
     definition = state.checklist.check(check)
     if not definition.rests_on or not (state.settings or state.parts):
-        return {}
+        return []
     kept = {logged.body.change for logged in state.kept_results if check in logged.body.checks}
-    return {
-        slot: change
+    found = [
+        (change, slots_in_doubt(definition, state.wall, there, change))
         for change in changes(state)
         if change.setting in definition.rests_on and change.id not in kept
-        for slot in slots_in_doubt(definition, state.wall, there, change)
-    }
+    ]
+    return [(change, slots) for change, slots in found if slots]
 
 
 def slots_in_doubt(
@@ -136,20 +150,46 @@ def slots_in_doubt(
 
 
 def doubts(state: State, change_id: str | None = None) -> tuple[Doubt, ...]:
-    """Return what is no longer good, check by check in their order; of one change, when named."""
+    """Return what is no longer good, each check once in their order; of one change, when named.
+
+    The change of each is the latest that holds any of its readings; `doubts_by_change` has all of them.
+    """
     found: list[Doubt] = []
     for check in state.checklist:
-        slots = {
-            slot: change
-            for slot, change in doubtful_readings(state, check.id).items()
-            if change_id in (None, change.id)
-        }
-        if slots and not state.skipped.get(check.id):
-            of = len(judged_readings(state, check.id))
-            last = max(slots.values(), key=lambda change: change.id)
-            minutes = max(1.0, check.minutes * len(slots) / of)
-            found.append(Doubt(check.id, check.title, tuple(slots), of, minutes, last))
+        held = _held(state, check, change_id)
+        if held:
+            slots = dict.fromkeys(slot for _, slots in held for slot in slots)
+            found.append(_doubt(state, check, held[-1][0], tuple(slots)))
     return tuple(found)
+
+
+def doubts_by_change(state: State, change_id: str | None = None) -> tuple[Doubt, ...]:
+    """Return what is no longer good, each check once for every change that holds readings of it in doubt."""
+    return tuple(
+        _doubt(state, check, change, tuple(slots))
+        for check in state.checklist
+        for change, slots in _held(state, check, change_id)
+    )
+
+
+def _held(
+    state: State, check: CheckDefinition, change_id: str | None
+) -> list[tuple[Change, list[Slot]]]:
+    if state.skipped.get(check.id):
+        return []
+    return [
+        (change, slots)
+        for change, slots in holding_in_doubt(state, check.id)
+        if change_id in (None, change.id)
+    ]
+
+
+def _doubt(state: State, check: CheckDefinition, change: Change, slots: tuple[Slot, ...]) -> Doubt:
+    of = len(judged_readings(state, check.id))
+    return Doubt(
+        *(check.id, check.title, slots, of),
+        *(max(1.0, check.minutes * len(slots) / of), change),
+    )
 
 
 def change_named(state: State, change_id: str) -> Change:

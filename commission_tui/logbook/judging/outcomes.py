@@ -15,7 +15,12 @@ from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.judging.agreed_limits import limit_changes, limits_of
-from commission_tui.logbook.judging.doubts import Change, in_doubt, judged_readings
+from commission_tui.logbook.judging.doubts import (
+    Change,
+    holding_in_doubt,
+    in_doubt,
+    judged_readings,
+)
 from commission_tui.logbook.judging.instruments import averaged, reading_with_errors, seen_scatter
 from commission_tui.logbook.judging.visits import (
     hours_between,
@@ -25,7 +30,7 @@ from commission_tui.logbook.judging.visits import (
     with_repeats,
 )
 from commission_tui.logbook.state.state import Readings, Slot, State
-from commission_tui.text import counted
+from commission_tui.text import counted, listed
 
 Placed = dict[str, dict[str, Reading]]
 """Field to place to reading."""
@@ -127,13 +132,14 @@ def outcome(
     result = _evaluated(state, check_id, _with(good, also), latest, record, at)
     if not doubted or result.verdict is not Verdict.OPEN:
         return result
-    last = max(doubted.values(), key=lambda change: change.id)
+    holding = holding_in_doubt(state, check_id)
+    last = holding[-1][0]
     held = current_readings(state, check_id, before=last.id)
     before = _evaluated(state, check_id, held, latest, record)
     return replace(
         result,
         so_far=result.so_far,
-        reason=f"{last.words}: {_no_longer(len(doubted))} gave: {before.so_far or before.verdict})",
+        reason=f"{_causes(holding)}: {_no_longer(len(doubted))} gave: {before.so_far or before.verdict})",
         next_step=check.retest or f"Read again: {check.title}.",
         where=tuple(dict.fromkeys(place for _, place in doubted)),
     )
@@ -149,6 +155,15 @@ def record_of(state: State) -> RecordFacts:
     apart = judged_first(state)
     found = {check.id: outcome(state, check.id) for check in apart}
     return record_facts(state, found, {c.id for c in state.checklist if is_undecided(state, c)})
+
+
+def _causes(holding: list[tuple[Change, list[Slot]]]) -> str:
+    """Say every change that holds readings in doubt, with how many each where there are several."""
+    if len(holding) == 1:
+        return holding[0][0].words
+    return listed(
+        [f"{change.words} ({counted(len(slots), 'reading')})" for change, slots in holding]
+    )
 
 
 def _no_longer(count: int) -> str:

@@ -13,7 +13,7 @@ from textual.widgets import OptionList
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.doubts import Doubt, doubts
+from commission_tui.logbook.judging.doubts import Doubt, doubts, doubts_by_change
 from commission_tui.screens.host.key_table import key
 from commission_tui.screens.shared import settings_forms
 from commission_tui.screens.terminal.styled_text import Line, minutes_text
@@ -75,9 +75,10 @@ class DoubtsDialog(Dialog[Doubt]):
         yield self._listed
 
     def on_screen_resume(self) -> None:
-        found = doubts(self.job.state)
-        self.show_title(doubts_title(found))
-        self._listed.show([((line,), doubt) for line, doubt in doubt_rows(found)])
+        state = self.job.state
+        self.show_title(doubts_title(doubts(state)))
+        rows = doubt_rows(doubts_by_change(state))
+        self._listed.show([((line,), doubt) for line, doubt in rows])
 
     @on(OptionList.OptionSelected)
     def chosen(self) -> None:

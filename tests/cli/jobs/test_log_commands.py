@@ -272,3 +272,22 @@ def test_a_number_below_nought_is_a_value_and_no_option(cli: Cli) -> None:
     assert "found -150 cd/m², expected at least 0" in said
     assert cli("log", "reading", "Hall", *POINTS, "point 1", "600", "--confrim")[0] == 2
     assert cli("setting", "Hall", "brightness level", "-5")[0] == 0
+
+
+def test_keep_says_what_else_holds_the_result_in_doubt(cli: Cli) -> None:
+    for number in range(1, 10):
+        assert cli("log", "reading", "Hall", *POINTS, f"point {number}", "600")[0] == 0
+    assert cli("setting", "Hall", "brightness level", "60 %")[0] == 0
+    assert cli("setting", "Hall", "cabinet", "changed", "--at", "R1C2")[0] == 0
+    found = {
+        row["change"]["setting"]: (len(row["slots"]), row["change"]["id"])
+        for row in json.loads(cli("doubts", "Hall", "--json")[1])
+        if row["check"] == "brightness"
+    }
+    assert (found["brightness level"][0], found["cabinet"][0]) == (9, 1)
+    said = cli("keep", "Hall", found["cabinet"][1], "brightness", "--reason", "same batch")[2]
+    assert "1 kept, with the reason" in said
+    older = "brightness: 9 of 9 readings still no longer good, since brightness level set to 60 %"
+    assert older in said
+    said = cli("keep", "Hall", found["brightness level"][1], "brightness", "--reason", "at 60 %")[2]
+    assert "still no longer good" not in said

@@ -46,6 +46,12 @@ def test_the_level_of_white_is_that_of_the_first_page(job: OpenJob) -> None:
     change_setting(job, "brightness level", "60 %")
     (said,) = white_lines(document_data(job))
     assert said == "White at the house level: measured, and no longer good, it is to be 200 cd/m²."
+    cover = facts_of(document_data(job)["cover"]["facts"])
+    assert (
+        cover["How bright"]
+        == cover["How even"]
+        == ("not known: it was measured, and is no longer good since brightness level set to 60 %")
+    )
 
 
 def test_sound_that_is_not_decided_is_not_said_to_be_within_its_limit(job: OpenJob) -> None:

@@ -8,7 +8,7 @@ from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.scope_actions import change_setting, keep_results
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.judging.doubts import doubts
+from commission_tui.logbook.judging.doubts import doubts, doubts_by_change
 from commission_tui.logbook.judging.outcomes import current_readings
 from commission_tui.logbook.judging.visits import visit_begun
 from commission_tui.logbook.logbook import OpenJob, body
@@ -150,3 +150,32 @@ def test_a_round_of_a_later_visit_without_a_doubt_stands_alone(job: OpenJob) -> 
     job.record(visit_begun(job.state, "After a year"))
     job.read("level", "luminance_cd_m2", "point 1", 580.0)
     assert len(job.outcome("level").to_do) == 8
+
+
+def test_every_change_that_holds_a_reading_in_doubt_is_named_and_kept_by_itself(
+    job: OpenJob,
+) -> None:
+    """A cabinet exchanged at one point does not hide that the level was changed for all nine."""
+    read_level(job, 600.0)
+    first = change_setting(job, "brightness level", "60 %")
+    part = body(e.PartFitted, part="cabinet", location="R1C2", serial="N", replaces="M")
+    second = job.record(part)
+    found = {doubt.change.id: len(doubt.slots) for doubt in doubts_by_change(job.state)}
+    assert found == {first.id: 9, second.id: 1}
+    assert [len(doubt.slots) for doubt in doubts(job.state)] == [9]
+    assert job.outcome("level").reason.startswith(
+        "brightness level set to 60 % (9 readings), cabinet at R1C2 exchanged (1 reading): 9 readings"
+    )
+    keep_results(job, second.id, ["level"], "of the same batch")
+    assert [doubt.change.id for doubt in doubts_by_change(job.state)] == [first.id]
+    keep_results(job, first.id, ["level"], "read at 60 % already")
+    assert doubts_by_change(job.state) == ()
+    assert job.outcome("level").verdict is Verdict.PASS
+
+
+def test_an_older_change_is_kept_before_a_later_one(job: OpenJob) -> None:
+    read_level(job, 600.0)
+    first = change_setting(job, "brightness level", "60 %")
+    second = change_setting(job, "brightness level", "70 %")
+    keep_results(job, first.id, ["level"], "read at 60 % already")
+    assert [doubt.change.id for doubt in doubts_by_change(job.state)] == [second.id]
