@@ -10,7 +10,7 @@ import click
 from commission_tui.cli.options import ValueCommand, json_option, on_job
 from commission_tui.cli.output import answer, say
 from commission_tui.errors import InputError
-from commission_tui.text import quoted
+from commission_tui.text import listed, quoted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.logbook import OpenJob
@@ -118,15 +118,23 @@ def _signed_since(opened: OpenJob, entry_id: str) -> int:
 @click.argument("which", metavar="CHECK FIELD PLACE", nargs=-1, required=True)
 @click.argument("value")
 @_reason
-@click.option("--confirm", is_flag=True, help="Log a value that is asked about.")
+@click.option(
+    "--confirm",
+    is_flag=True,
+    help="Log a value that is asked about, or although somebody signed since.",
+)
 def correct(
     opened: OpenJob, which: tuple[str, ...], value: str, reason: str, confirm: bool
 ) -> None:
     """Give the latest reading of a field at a place the right VALUE; the old one is kept, struck through.
 
-    What 'log reading' asks about is asked about here too. In the place of CHECK FIELD PLACE an entry's id will do, as 'log reading --json' says it.
+    What 'log reading' asks about is asked about here too, and what somebody has signed or handed over
+    since. In the place of CHECK FIELD PLACE an entry's id will do, as 'log reading --json' says it.
     """
     from commission_tui.checks.model.input_parsing import names_unit, typed_value
+    from commission_tui.figures import reading_text
+    from commission_tui.logbook.actions.reading_corrections import averaged_with, far_apart
+    from commission_tui.logbook.actions.taking_back import since_signed
     from commission_tui.logbook.entries.entry_factory import changed_body
     from commission_tui.logbook.entries.models import ReadingTaken
 
@@ -143,10 +151,20 @@ def correct(
     right_value = item.accept(typed)
     where = standing.check, standing.field, standing.place
     odd = opened.questions(*where, right_value, unit_named=names_unit(value))
-    if odd and not confirm:
-        raise InputError(f"{item.label} at {standing.place}: {odd}; add --confirm to log it anyway")
+    averaged = averaged_with(opened.state, entry)
+    apart = far_apart(right_value, averaged, standing.unit)
+    since = since_signed(opened.state, entry)
+    asked = "; ".join(filter(None, (odd, apart, *since)))
+    if asked and not confirm:
+        raise InputError(
+            f"{item.label} at {standing.place}: {asked}; add --confirm to log it anyway"
+        )
     right = changed_body(standing, value=right_value, odd=odd)
     opened.correct(entry, right, reason)
+    if averaged:
+        say(f"averaged with {listed([reading_text(one, standing.unit) for one in averaged])}")
+    for words in since:
+        say(words)
     say(f"{opened.outcome(standing.check).verdict}: {opened.outcome(standing.check).reason}")
 
 

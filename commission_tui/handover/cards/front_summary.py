@@ -5,12 +5,13 @@ from __future__ import annotations
 from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.punch_list import faults_left
+from commission_tui.handover.content.punch_list import faults_left, punch_item
 from commission_tui.handover.content.results import stage_counts
 from commission_tui.handover.content.sections import Chapter, Fact, Section, chapter
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.judging.visits import visit_title
 from commission_tui.logbook.state.agreed_checks import unsettled_checks
+from commission_tui.logbook.state.state import Fault
 from commission_tui.text import listed
 
 _MOST = 12
@@ -67,6 +68,15 @@ def _facts(context: Context, taken: int, left: int) -> list[Fact]:
     ]
 
 
+def _taken(context: Context, fault: Fault) -> str:
+    """Say of a fault that the client took as it is who puts it right, until when."""
+    if fault.state != "accepted" or fault.worked == "mended":
+        return ""
+    item = punch_item(context, fault)
+    owned = f", {item.owner} puts it right until {item.due}" if item.owner else ""
+    return f": taken as it is{owned}"
+
+
 def _next(context: Context) -> list[str]:
     """Say what is to be done, what holds up the signatures first, then the gravest faults."""
     again = len(context.in_doubt())
@@ -84,7 +94,7 @@ def _next(context: Context) -> list[str]:
         *([f"Settle whether there is {listed([*features], 8)}."] if features else []),
         *(
             f"{'Look again at' if one.worked == 'mended' else 'Put right'} no. {one.number}, "
-            f"{one.found.body.called} at {one.found.body.location}."
+            f"{one.found.body.called} at {one.found.body.location}{_taken(context, one)}."
             for one in faults_left(context)
             if one.found.body.severity != "note"
         ),

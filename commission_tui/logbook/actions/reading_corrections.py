@@ -12,6 +12,7 @@ from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.checks.places.spelling import place_on
 from commission_tui.errors import InputError, did_you_mean
+from commission_tui.figures import reading_text
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.entries.logged import Logged
@@ -20,8 +21,11 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.judging.visits import readings_between, with_repeats
 from commission_tui.logbook.state.state import Readings, State
-from commission_tui.text import quoted
+from commission_tui.text import listed, quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
+
+_SCATTER = 0.05
+"""Share by which readings of one place that are averaged may differ unasked (common practice, no published source)."""
 
 
 def latest_reading(
@@ -71,6 +75,30 @@ def replace_reading(
     if same_instrument:
         made = changed_body(made, instrument=was.instrument)
     return job.correct(old.id, changed_body(made, again=was.again), reason)
+
+
+def averaged_with(state: State, entry_id: str) -> list[float]:
+    """Return the other numbers at the place of a reading that count with it, as their mean, oldest first."""
+    reading = state.effective(entry_id)
+    if not isinstance(reading, e.ReadingTaken):
+        return []
+    same = with_repeats(state.slot(reading.check, reading.field, reading.place))
+    if entry_id not in {logged.id for logged in same}:
+        return []
+    others = [logged.body.value for logged in same if logged.id != entry_id]
+    return [one for one in others if isinstance(one, float | int) and not isinstance(one, bool)]
+
+
+def far_apart(value: Value, others: Sequence[float], unit: str) -> str:
+    """Ask about a number that lies far from those that it is averaged with; nothing where it does not."""
+    if not others or isinstance(value, bool | str):
+        return ""
+    mean = sum(others) / len(others)
+    if abs(value - mean) <= _SCATTER * abs(mean):
+        return ""
+    named = listed([reading_text(one, unit) for one in others])
+    apart = f", {100 * abs(value / mean - 1):.0f} % apart" if mean else ""
+    return f"it is averaged with {named}{apart}: do both count?"
 
 
 @dataclass(frozen=True, slots=True)

@@ -96,6 +96,12 @@ def issued_since(state: State, entry_id: str) -> list[str]:
     return [f"document {listed(issued)} issued since"] if issued else []
 
 
+def since_signed(state: State, entry_id: str) -> list[str]:
+    """Say who signed and which documents were issued since what stands of an entry was logged."""
+    at = list(state.history(entry_id))[-1].id
+    return [*signed_since(state, at), *issued_since(state, at)]
+
+
 def take_back(job: OpenJob, acts: Sequence[LastAct], reason: str) -> e.Entry:
     """Take back what was done last, all that was done in one go; return the entry that does the latest.
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.logbook.state.state import State
-from commission_tui.text import counted
+from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import Wall
 
 NOT_AGREED = "is not agreed for this job; widen the scope first"
@@ -84,9 +84,9 @@ def unsettled_words(state: State) -> str:
     waiting = unsettled_checks(state)
     if not waiting:
         return ""
-    features = dict.fromkeys(feature for needed in waiting.values() for feature in needed)
+    features = list(dict.fromkeys(feature for needed in waiting.values() for feature in needed))
     wait = counted(len(waiting), "agreed check waits", "agreed checks wait")
-    return f"Not settled whether there is: {', '.join(features)}; {wait} for it, in no other count."
+    return f"Not settled whether there is: {listed(features, 8)}; {wait} for it, in no other count."
 
 
 @dataclass(frozen=True, slots=True)

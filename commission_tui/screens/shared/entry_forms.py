@@ -15,13 +15,18 @@ from commission_tui.checks.model.input_parsing import (
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.figures import bare_reading, reading_text
-from commission_tui.logbook.actions.reading_corrections import replace_reading
+from commission_tui.logbook.actions.reading_corrections import (
+    averaged_with,
+    far_apart,
+    replace_reading,
+)
 from commission_tui.logbook.actions.taking_back import (
     LastAct,
     authors,
     issued_since,
     last_acts,
     signed_since,
+    since_signed,
     take_back,
     taken_back_words,
 )
@@ -31,7 +36,7 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.shared.fault_choices import SEVERITY_HINT, severity_of
-from commission_tui.screens.terminal.styled_text import clock_text
+from commission_tui.screens.terminal.styled_text import Line, clock_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.text import listed
 from commission_tui.wall.model.location import parse_location
@@ -102,6 +107,7 @@ def put_right(
     that it is not the reading of where one is, but the one logged last.
     """
     reading = last.body
+    averaged = averaged_with(job.state, last.id)
     item = job.state.checklist.check(reading.check).field(reading.field)
 
     def meant(typed: str) -> Value | None:
@@ -121,7 +127,15 @@ def put_right(
         if value is None:
             return f"no value: Enter again withdraws {reading_text(reading.value, reading.unit)}"
         where = (reading.check, reading.field, reading.place)
-        asked = job.questions(*where, value, unit_named=names_unit(typed))
+        asked = "; ".join(
+            filter(
+                None,
+                (
+                    job.questions(*where, value, unit_named=names_unit(typed)),
+                    far_apart(value, averaged, reading.unit),
+                ),
+            )
+        )
         return f"{asked}: Enter again takes it" if asked else ""
 
     def submit(answers: Mapping[str, str]) -> None:
@@ -155,11 +169,19 @@ def put_right(
             (
                 (f"Logged {clock_text(last.at, job.state)} by {last.by}: ", "muted"),
                 (reading_text(reading.value, reading.unit), "strong"),
-            )
+            ),
+            *(((f"Averaged with {reading_text(one, reading.unit)}", "muted"),) for one in averaged),
+            *_no_longer_signed(since_signed(job.state, last.id)),
         ],
         begin_at="reason" if typed_over else "",
         draft=f"correct {last.id} {typed_over}",
     )
+
+
+def _no_longer_signed(since: Sequence[str]) -> list[Line]:
+    """Say that what somebody signed or was handed is not that any more."""
+    words = "it is no longer what was signed or handed over"
+    return [((f"{one}: {words}", "marginal"),) for one in since]
 
 
 _NAMED = 6
@@ -195,7 +217,7 @@ def taking_back(job: OpenJob, acts: Sequence[LastAct], said: str) -> Form:
         notes=[
             ((said, "strong"),),
             *(((words, "marginal"),) for words in authors(job.state, acts, job.by)),
-            *(((f"{words}: it is no longer what was signed or handed over", "marginal"),) for words in since),
+            *_no_longer_signed(since),
         ],
     )  # fmt: skip
 

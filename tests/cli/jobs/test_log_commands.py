@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 from commission_tui.logbook.entries.entry_factory import changed_body
@@ -291,3 +292,27 @@ def test_keep_says_what_else_holds_the_result_in_doubt(cli: Cli) -> None:
     assert older in said
     said = cli("keep", "Hall", found["brightness level"][1], "brightness", "--reason", "at 60 %")[2]
     assert "still no longer good" not in said
+
+
+def test_a_correction_says_what_it_is_averaged_with_and_asks_where_they_differ(cli: Cli) -> None:
+    at = ("Hall", *POINTS, "point 1")
+    assert cli("log", "reading", *at, "600,5")[0] == 0
+    assert cli("log", "reading", *at, "601", "--again")[0] == 0
+    status, _, said = cli("log", "correct", *at, "561")
+    assert status == 2
+    assert "averaged with 600.5 cd/m², 7 % apart: do both count?; add --confirm" in said
+    assert "averaged with 600.5 cd/m²" in cli("log", "correct", *at, "602")[1]
+    assert cli("log", "reading", "Hall", *POINTS, "point 2", "600")[0] == 0
+    assert "averaged" not in cli("log", "correct", "Hall", *POINTS, "point 2", "602")[1]
+
+
+def test_what_was_signed_is_corrected_only_with_confirm(cli: Cli) -> None:
+    at = ("Hall", *POINTS, "point 1")
+    assert cli("log", "reading", *at, "600")[0] == 0
+    taken = ("--take", "all: The firm; 2036-01-01; M. H.")
+    assert cli("accept", "Hall", "--name", "M. Hollis", *taken)[0] == 0
+    for words in (("log", "correct", *at, "601"), ("log", "undo", "Hall")):
+        status, _, said = cli(*words)
+        assert (status, "M. Hollis (client) signed since; add --confirm" in said) == (2, True)
+    assert "M. Hollis (client) signed since" in cli("log", "correct", *at, "601", "--confirm")[1]
+    assert cli("log", "correct", *at, "602")[0] == 0  # what stands now was logged after it

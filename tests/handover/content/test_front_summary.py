@@ -19,10 +19,10 @@ from tests.handover.test_document import ONE_CHECK
 
 FAULTS_LEFT = [
     "Put right no. 4, bands or moire on camera at wall.",
-    "Put right no. 1, pixel dark at R3C12 x7 y2.",
+    "Put right no. 1, pixel dark at R3C12 x7 y2: taken as it is, Our firm puts it right until 14 Jul 2026.",
     "Look again at no. 2, dark seam at R3C9 right.",
 ]
-"""Of the evening that is recorded: the gravest first, whoever took it."""
+"""Of the evening that is recorded: the gravest first; of what was taken as it is, by whom and until when."""
 
 
 @pytest.fixture
@@ -48,7 +48,12 @@ def test_what_to_do_next_names_every_fault_that_is_still_there(job: OpenJob) -> 
     job.fault("light leak at a seam", "R1C1 right", "note")
     assert next_steps(job)[1:4] == FAULTS_LEFT
     client_takes_all(job)
-    assert next_steps(job)[1:4] == FAULTS_LEFT
+    taken = "taken as it is, The firm puts it right until 1 Jul 2026."
+    assert next_steps(job)[1:4] == [
+        f"Put right no. 4, bands or moire on camera at wall: {taken}",
+        f"Put right no. 1, pixel dark at R3C12 x7 y2: {taken}",
+        FAULTS_LEFT[2],
+    ]
 
 
 def test_an_exception_that_was_withdrawn_since_is_not_called_put_right(tmp_path: Path) -> None:

@@ -75,8 +75,9 @@ ASKED = frozenset(
 wall is, so that nothing may stand there that nobody stated or measured."""
 ASKED_TITLES = re.compile(
     r"(not done|does not apply|not met|not decided)\.?$|^Spares, backups, training and documents$"
+    r"|Not settled whether there is: [^.]*, in no other count\.$|^Settle whether there is "
 )
-"""A line that names a check by its title, in the list of what is left, or a stage."""
+"""A line that names a check by its title, in the list of what is left, or a stage, or what nobody settled."""
 KINDS_OF_FACT = {
     "white point": r"0\.3127",
     "coding": r"10 bit|4:2:2|limited range",

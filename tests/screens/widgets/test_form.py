@@ -14,6 +14,7 @@ from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers.progress_layers import cabinet_readings
 from commission_tui.screens.shared import entry_forms
 from commission_tui.screens.widgets.form import Form, FormLines, Question
+from tests.handover.helping import sign
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import app_of, everything, put, running, text_of, told, until
 
@@ -102,6 +103,24 @@ def test_a_value_put_right_that_has_no_meaning_is_said_without_its_label(ready: 
     with pytest.raises(InputError, match=r"^'many': is not a value"):
         check("many")
     check("")
+
+
+def test_what_is_put_right_says_what_it_is_averaged_with_and_who_signed_it(ready: OpenJob) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 600.0)
+    ready.read("nine", "luminance_cd_m2", "point 1", 601.0, again=True)
+    sign(ready, "integrator", "I. Fell")
+    last = ready.state.latest("nine", "luminance_cd_m2", "point 1")
+    assert last is not None
+    form = entry_forms.put_right(ready, last)
+    said = ["".join(words for words, _ in line) for line in form._notes]
+    assert said[1] == "Averaged with 600 cd/m²"
+    assert said[2] == (
+        "I. Fell (integrator) signed since: it is no longer what was signed or handed over"
+    )
+    odd = form._questions[0].odd
+    assert odd is not None
+    assert "it is averaged with 600 cd/m², 6 % apart: do both count?" in odd("561")
+    assert "averaged" not in odd("602")
 
 
 def _focused(screen: object) -> str | None:
