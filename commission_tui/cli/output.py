@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -202,14 +203,17 @@ def message(text: str) -> None:
         click.echo(part, err=True)
 
 
+_USUAL_WIDTH = 80
+
+
 def _rows(line: str) -> list[str]:
     """Return a line as rows of the terminal that it goes to, parted between words; else whole."""
     if sys.stderr is None or not sys.stderr.isatty():
         return [line]
-    import shutil
     import textwrap
 
-    width = shutil.get_terminal_size().columns
+    # Of the terminal that it goes to: what is answered may go elsewhere. Some do not say.
+    width = os.get_terminal_size(sys.stderr.fileno()).columns or _USUAL_WIDTH
     parted = textwrap.wrap(line, width, break_long_words=False, break_on_hyphens=False)
     return parted or [line]
 

@@ -427,7 +427,7 @@ def test_exchanged_coordinates_are_told_by_the_sheet_and_by_those_beside(job: Op
     for column in (1, 2, 3):
         job.read(CHECK, "x", f"R1C{column}", 0.31)
         job.read(CHECK, "y", f"R1C{column}", 0.33)
-    job.read(CHECK, "x", "R1C4", 0.331)
+    job.read(CHECK, "x", "R1C4", 0.331, confirmed=True)
     (asked,) = slips(job.state, CHECK, "y", "R1C4", 0.311)
     assert "by their median, 0.31 / 0.33: are x and y exchanged?" in asked
 
