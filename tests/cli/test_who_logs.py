@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from commission_tui.cli import run
+from commission_tui.errors import InputError
 from commission_tui.logbook.logbook import Logbook
-from commission_tui.screens.host.kept_name import kept_name
+from commission_tui.screens.host.kept_name import kept_name, proper_name
 from tests.cli.helping import typed_at_a_terminal
 
 
@@ -85,6 +86,12 @@ def test_a_name_longer_than_a_name_is_refused_in_words_and_asked_again(
     )
     assert "characters, expected at most 80; again, please" in said
     assert kept_name() == "Ada Smit"
+
+
+@pytest.mark.parametrize("typed", ["\x1bOR\x07nine", "Ada\tSmit", "Ada\u202eSmit"])
+def test_keys_that_are_no_letters_are_no_name(typed: str) -> None:
+    with pytest.raises(InputError, match="expected who logs, in letters alone"):
+        proper_name(typed)
 
 
 def test_a_name_that_was_kept_is_shown_as_one_line(home: Path) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.files import read_text, write_whole
-from commission_tui.text import escaped
+from commission_tui.text import escaped, quoted
 
 _LONGEST = 80
 
@@ -37,11 +37,13 @@ def proper_name(typed: str) -> str:
     Raises
     ------
     InputError
-        When nothing was said, or more than a name.
+        When nothing was said, or more than a name, such as a key that is no letter.
     """
     name = escaped(typed.strip())
     if not name:
         raise InputError("name: found nothing, expected who logs")
+    if name != typed.strip():
+        raise InputError(f"name: found {quoted(typed)}, expected who logs, in letters alone")
     if len(name) > _LONGEST:
         raise InputError(f"name: found {len(name)} characters, expected at most {_LONGEST}")
     return name
