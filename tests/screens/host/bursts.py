@@ -6,21 +6,17 @@ were not meant as an answer.
 
 from __future__ import annotations
 
-import atexit
 import fcntl
 import json
 import os
 import pty
 import select
-import signal
-import socket
 import struct
 import subprocess
 import sys
 import termios
 import time
 from collections.abc import Callable, Sequence
-from functools import cache
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -28,8 +24,6 @@ from typing import Any, Self
 from commission_tui.logbook.entries.chain import body_json
 from commission_tui.logbook.logbook import Logbook
 from tests.paths import ROOT
-from tests.screens.host import played
-from tests.screens.host.played import Opening
 
 KEYS = {
     "enter": "\r", "down": "\x1b[B", "up": "\x1b[A", "page down": "\x1b[6~", "page up": "\x1b[5~",
@@ -76,23 +70,6 @@ def sent(key: str) -> str:
     return KEYS.get(key, key)
 
 
-@cache
-def _programs() -> socket.socket:
-    """Return where a program is asked for; who forks them ends with whoever asks."""
-    ours, theirs = socket.socketpair()
-    with theirs:
-        process = subprocess.Popen(
-            [sys.executable, "-m", played.__name__, str(theirs.fileno())],
-            pass_fds=[theirs.fileno()],
-            stdin=subprocess.DEVNULL,
-            # So many pictures a second as a person has: each is drawn and sent.
-            env={**os.environ, "PYTHONPATH": str(ROOT), "TEXTUAL_FPS": "60"},
-        )
-    atexit.register(process.wait)
-    atexit.register(ours.close)
-    return ours
-
-
 class Player:
     """The program on one job, in a terminal of 80 x 24; use as a context."""
 
@@ -101,14 +78,18 @@ class Player:
         self._keyboard, inner = pty.openpty()
         fcntl.ioctl(inner, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
         self._told, telling = os.pipe()
-        wanted = {
-            **os.environ, "TERM": "xterm-256color", "TEXTUAL_ANIMATIONS": "none",
-            "PYTHONPATH": str(ROOT), **environment,
-        }  # fmt: skip
-        self._process = Opening(str(book), job, wanted).sent(_programs(), inner, telling)
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "tests.screens.host.played", str(book), job, str(telling)],
+            stdin=inner, stdout=inner, stderr=inner, pass_fds=(telling,), start_new_session=True,
+            cwd=book.parent,
+            env={
+                **os.environ, "TERM": "xterm-256color", "TEXTUAL_ANIMATIONS": "none",
+                "TEXTUAL_FPS": "60",  # as a person has it: each picture here is a whole one, and sent
+                "PYTHONPATH": str(ROOT), **environment,
+            },
+        )  # fmt: skip
         os.close(inner)
         os.close(telling)
-        self._is_killed = False
         self._typed = 0
         self._rest = b""
         self.last: dict[str, Any] = {}
@@ -123,17 +104,10 @@ class Player:
         error: BaseException | None,
         at: TracebackType | None,
     ) -> None:
-        self._kill()
+        self._process.kill()
+        self._process.wait()
         os.close(self._keyboard)
         os.close(self._told)
-
-    def _kill(self) -> None:
-        """End it, whatever it is at, and wait until it has: nobody has its end of the pipe then."""
-        if not self._is_killed:
-            os.kill(self._process, signal.SIGKILL)
-            self._is_killed = True
-            while os.read(self._told, 65_536):
-                pass
 
     def _until_done(self) -> None:
         """Wait until all that was typed has come and been done."""
@@ -169,7 +143,8 @@ class Player:
                 raise TimeoutError("never so")
             for pipe in select.select([self._told, self._keyboard], [], [], 0.001)[0]:
                 os.read(pipe, 65_536)
-        self._kill()
+        self._process.kill()
+        self._process.wait()
 
     def _answer(self) -> None:
         asked, tried = None, 0

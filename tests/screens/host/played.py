@@ -1,19 +1,11 @@
-"""The program in a terminal, telling a test when it has done what was typed.
-
-With all of it read in, it waits at SOCKET for what to open, and is forked for each: nine tenths of a
-start are reading it in, which is not what these tests are about.
-"""
+"""The program in a terminal, telling a test when it has done what was typed: LOGBOOK JOB PIPE."""
 
 from __future__ import annotations
 
 import json
 import os
-import socket
 import sys
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Self
 
 from textual import events
 
@@ -88,57 +80,11 @@ class Played(CommissionApp):
         return "over" if asking._over else "odd" if asking._asked else "wrong"
 
 
-@dataclass(frozen=True, slots=True)
-class Opening:
-    """What the program is to open, and in what environment."""
-
-    book: str
-    job: str
-    environment: Mapping[str, str]
-
-    def sent(self, where: socket.socket, terminal: int, telling: int) -> int:
-        """Have it opened on a terminal; return the id of its process, which tells through a pipe."""
-        socket.send_fds(where, [json.dumps(asdict(self)).encode() + b"\n"], [terminal, telling])
-        return int.from_bytes(where.recv(8))
-
-    @classmethod
-    def taken(cls, where: socket.socket) -> tuple[Self, list[int]] | None:
-        """Wait for one, and for its terminal and its pipe; None when nobody asks any more."""
-        said, handles, _, _ = socket.recv_fds(where, 65536, 2)
-        while said and not said.endswith(b"\n"):
-            said += where.recv(65536)
-        return (cls(**json.loads(said)), handles) if said else None
-
-
-def _open(asked: Opening, terminal: int, telling: int) -> None:
-    os.setsid()
-    for stream in range(3):
-        os.dup2(terminal, stream)
-    os.chdir(Path(asked.book).parent)
-    os.environ.clear()
-    os.environ.update(asked.environment)
-    book = Logbook(Path(asked.book))
-    played = Played(book, book.open(asked.job, "A. Technician"))
-    played.pipe = telling
-    played.run()
-
-
 def main() -> None:
-    where = socket.socket(fileno=int(sys.argv[1]))
-    running: list[int] = []
-    while (taken := Opening.taken(where)) is not None:
-        asked, handles = taken
-        child = os.fork()
-        if child == 0:
-            where.close()
-            _open(asked, *handles)
-            os._exit(0)
-        running.append(child)
-        for handle in handles:
-            os.close(handle)
-        where.sendall(child.to_bytes(8))
-    for child in running:
-        os.waitpid(child, 0)
+    book = Logbook(Path(sys.argv[1]))
+    played = Played(book, book.open(sys.argv[2], "A. Technician"))
+    played.pipe = int(sys.argv[3])
+    played.run()
 
 
 if __name__ == "__main__":
