@@ -125,7 +125,7 @@ def test_a_later_entry_is_not_covered_by_the_signatures(tmp_path: Path) -> None:
     job.fault("pixel dark", "R1C1 x1 y1", "near")
     said = facts_of(document_data(job)["cover"]["facts"])["State"]
     assert said.endswith(
-        "what was accepted stands. New since: fault 1 at R1C1 x1 y1: pixel dark, open."
+        "what was accepted stands. New since: fault 1 at R1C1 x1 y1: pixel dark."
     )
 
 

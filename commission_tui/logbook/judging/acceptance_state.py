@@ -16,7 +16,6 @@ from commission_tui.checks.faults.severity import blocks_acceptance
 from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.chain import is_contact
-from commission_tui.logbook.entries.entry_parts import TakenException
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import DocumentIssued, Signature
 from commission_tui.logbook.entries.record_form import fingerprint
@@ -27,7 +26,6 @@ from commission_tui.logbook.state.state import Fault, State
 from commission_tui.text import counted
 
 CLIENT = "client"
-_UNTIL_TAKEN = ("open", "mended", "accepted")
 _NOT_AS_AGREED = (Verdict.FAIL, Verdict.MARGINAL, Verdict.OPEN)
 _WORDS = {Verdict.FAIL: "not met", Verdict.MARGINAL: "not decided", Verdict.OPEN: "not done"}
 
@@ -196,10 +194,7 @@ def _decided(
         taken = tuple(Exceptional(n, item.what, item.key) for n, item in enumerate(then, start=1))
     else:
         taken = tuple(
-            Exceptional(
-                *(n, _taken_words(one), one.check or one.fault or ""),
-                *(one.owner, one.due, one.consent),
-            )
+            Exceptional(n, one.what, one.check or one.fault or "", one.owner, one.due, one.consent)
             for n, one in enumerate(body.taken or (), start=1)
         )
         if not {item.key for item in then} <= {one.key for one in taken}:
@@ -208,20 +203,11 @@ def _decided(
     return Acceptance(state_of, left, taken, logged, later)
 
 
-def _taken_words(one: TakenException) -> str:
-    """Return what was taken, of a fault without the state that it was in until then."""
-    if one.fault is None:
-        return one.what
-    return next(
-        (bare for s in _UNTIL_TAKEN if (bare := one.what.removesuffix(f", {s}")) != one.what),
-        one.what,
-    )
-
-
 def _item(fault: Fault) -> Item:
     found = fault.found.body
+    state = "" if fault.state == "open" else f", {fault.state}"
     return Item(
-        f"fault {fault.number} at {found.location}: {found.called}, {fault.state}",
+        f"fault {fault.number} at {found.location}: {found.called}{state}",
         fault=fault.id,
         blocks=blocks_acceptance(found.fault, found.severity, fault.state),
         danger=found.severity == "danger",

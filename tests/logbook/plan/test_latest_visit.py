@@ -48,7 +48,7 @@ def test_a_visit_on_which_nobody_looked_yet_is_not_as_at_handover(job: OpenJob) 
     _work(job, "reopened")
     back = _stands(job)
     assert back.word == f"1 item to be put right; {left} of {left} checks of the visit not done"
-    assert back.to_put_right[0].endswith("open, came back")
+    assert back.to_put_right[0].endswith("pixel dark, came back")
     _work(job, "mended", "verified")
     again = _stands(job)
     assert (

@@ -21,7 +21,7 @@ async def test_the_overview_says_what_is_next_and_what_blocks(
         assert "Next Brightness at nine points" in text_of(pilot, "#next")
         blocks = text_of(pilot, "#blocking-text")
         assert blocks.startswith("Handover draft\nExceptions if signed now 5")
-        assert "fault 1 at R1C2: cabinet dark, open" in blocks.splitlines()[2]
+        assert "fault 1 at R1C2: cabinet dark" in blocks.splitlines()[2]
         assert "▲" in text_of(pilot, "#small-wall")
         await pilot.press("down", "enter")
         await pilot.pause()
