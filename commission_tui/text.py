@@ -97,17 +97,3 @@ def joins(text: str, at: int) -> bool:
 def quoted(text: str, most: int = _QUOTED) -> str:
     """Return what was found, to stand in a message: in quotes, escaped and not too long."""
     return f"'{clipped(escaped(text[: most + 1]), most)}'"
-
-
-_DELIMITERS = ";\t,"
-"""The comma last: beside as many of another it begins decimals."""
-
-
-def delimiter_of(text: str) -> str:
-    """Return what parts the cells: what the first lines hold most of, all alike."""
-    lines = [line for line in text.split("\n", 20)[:20] if line.strip()]
-    header = lines[0] if lines else ""
-    if len(lines) > 1 and not any(map(header.count, _DELIMITERS)):
-        header = lines[-1]
-    in_lines = {sign: sum(sign in line for line in lines) for sign in _DELIMITERS}
-    return max(_DELIMITERS, key=lambda sign: (header.count(sign), in_lines[sign]))

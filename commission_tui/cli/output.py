@@ -176,8 +176,6 @@ def _asked_name() -> tuple[str, str]:
 
 def terminal() -> bool:
     """Whether there is a terminal to draw on and to type at."""
-    import os
-
     streams = (sys.stdin, sys.stdout, sys.stderr)
     # A stream that the caller closed is None.
     return os.environ.get("TERM", "dumb") != "dumb" and all(s and s.isatty() for s in streams)

@@ -10,9 +10,7 @@ import select
 import signal
 import sys
 from collections.abc import Sequence
-from typing import Any, NoReturn, Protocol
-
-from commission_tui.cli import main
+from typing import Any, Protocol
 
 _MOST_S = 60
 """So long nothing may be said."""
@@ -49,9 +47,13 @@ def typed_at_a_terminal(
     `answers` are typed each when its question is there, in this order; "kill" is what no key says.
     The command ends with `ends`.
     """
+    code = (
+        f"import sys; sys.argv[1:] = {list(words)!r}\nfrom commission_tui.cli import main; main()"
+    )
     child, terminal = pty.fork()
     if child == 0:
-        _at_its_terminal(words)
+        os.environ["TERM"] = "xterm"
+        os.execv(sys.executable, [sys.executable, "-c", code])  # noqa: S606 (on the pseudo-terminal)
     os.write(terminal, typed.encode())
     said, left = b"", list(answers)
     with contextlib.suppress(OSError):  # the end of a pseudo-terminal
@@ -67,21 +69,3 @@ def typed_at_a_terminal(
     os.close(terminal)  # whoever still waits for an answer ends, and is told by how
     assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == ends, said.decode()
     return said.decode()
-
-
-def _at_its_terminal(words: Sequence[str]) -> NoReturn:
-    """Be the program, in a process that has all of it read in, on the terminal that it was given."""
-    status = 1
-    try:
-        os.environ["TERM"] = "xterm"
-        sys.stdin, sys.stdout, sys.stderr = (
-            os.fdopen(number, mode, encoding="utf-8") for number, mode in enumerate("rww")
-        )
-        sys.argv[1:] = words
-        main()
-    except SystemExit as ended:
-        status = int(ended.code or 0)
-    finally:
-        for stream in (sys.stdout, sys.stderr):
-            stream.flush()
-        os._exit(status)  # nothing of the test's own ends twice

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import NamedTuple
 
@@ -81,7 +81,7 @@ def _spelt(typed: str) -> str:
 
 def _rank(kind: FaultKind, typed: str, form: str) -> int | None:
     """Return how well a kind fits, 0 the best; None when it does not."""
-    words, called = typed.split(), _words_of(kind.name)
+    words, called = typed.split(), _words_of_kinds()[kind.name]
     if typed == called.name or typed in called.also:
         return 0
     if called.name.startswith(typed):
@@ -120,11 +120,14 @@ class _Called(NamedTuple):
 
 
 @cache
-def _words_of(name: str) -> _Called:
-    """Return the words for a kind of the catalogue; of each letter that is typed, those of all are asked for."""
-    kind = known_kind(name)
-    assert kind is not None  # noqa: S101 (all are of the catalogue)
-    name, also, hints = name.lower(), *(tuple(map(str.lower, w)) for w in (kind.also, kind.hints))
+def _words_of_kinds() -> Mapping[str, _Called]:
+    """Return the words for each kind by its name: of each letter that is typed, those of all are asked for."""
+    return {kind.name: _called_by(kind) for kind in KINDS}
+
+
+def _called_by(kind: FaultKind) -> _Called:
+    name = kind.name.lower()
+    also, hints = (tuple(map(str.lower, words)) for words in (kind.also, kind.hints))
     return _Called(
         name, also, _parted(name), tuple(map(_parted, also)), tuple(map(_parted, hints)),
         " ".join([name, *also, *hints]),

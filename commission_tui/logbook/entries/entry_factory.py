@@ -19,7 +19,7 @@ _LONGEST_KEY = 40
 BARE_NUMBER = re.compile(r"[+-]?\d{2,}(?:[.,]\d+)?|[+-]?\d+[.,]\d+")
 """What a meter gives, typed or pasted in the wrong place; a single figure may be a count or a revision."""
 
-_FIGURES_ALONE = re.compile(r"[\d\s.,;:/|x×+-]*\d[\d\s.,;:/|x×+-]*\d[\d\s.,;:/|x×+-]*")
+_NO_WORDS = re.compile(r"[\d\s.,;:/|x×+-]+")
 """One number or several, however they are parted: a line of a list of pairs, or two run together."""
 
 
@@ -45,7 +45,7 @@ def in_words(reason: str) -> str:
     InputError
         When it holds no word.
     """
-    if _FIGURES_ALONE.fullmatch(reason.strip()):
+    if _NO_WORDS.fullmatch(reason) and sum(map(str.isdigit, reason)) > 1:  # one may be a count
         raise InputError(f"reason: found {escaped(reason.strip())}, figures alone; expected words")
     return reason
 

@@ -5,13 +5,14 @@ What stands beside it, the grey steps, the first visit, the target or a limit: t
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.places.places import grey_steps_of
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.state.state import State
+from commission_tui.wall.model.file_model import Input
 
 Lookup = Callable[[str], float | None]
 """Place to the number that now stands there, of one field."""
@@ -114,14 +115,26 @@ def _against_limit(state: State, check: str, item: FieldDefinition, value: float
     return f"{value:g} {item.unit} is {beyond} the {bound}: are unit and decimal sign right?"
 
 
+_DESIGNED: Mapping[str, Callable[[Input], float]] = {
+    "width_px": lambda source: source.width_px,
+    "preferred_width_px": lambda source: source.width_px,
+    "height_px": lambda source: source.height_px,
+    "preferred_height_px": lambda source: source.height_px,
+    "frame_rate_hz": lambda source: source.frame_rate_hz,
+    "preferred_hz": lambda source: source.frame_rate_hz,
+}
+"""By the field that is read of an input, what the design says of it."""
+
+
 def against_input(state: State, item: FieldDefinition, place: str, value: float) -> str:
     """Ask about a number of an input's signal that is ten times, or a tenth of, what it is designed for."""
     if item.where != "input":
         return ""
+    wanted = _DESIGNED.get(item.name)
     source = next((one for one in state.wall.file.inputs if one.name == place), None)
-    designed = getattr(source, item.name.removeprefix("preferred_"), None)
-    if isinstance(designed, bool) or not isinstance(designed, int | float) or value <= 0:
+    if wanted is None or source is None or value <= 0:
         return ""
+    designed = wanted(source)
     if 1 / _TENFOLD < value / designed < _TENFOLD:
         return ""
     unit = f" {item.unit}" if item.unit else ""

@@ -18,14 +18,14 @@ from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.spelling import names_of_places, spelled_place
 from commission_tui.errors import InputError, did_you_mean
-from commission_tui.files import read_bounded
+from commission_tui.files import delimiter_of, read_bounded
 from commission_tui.logbook.tables.table_numbers import (
     NumberStyle,
     UnclearNumberError,
     is_one_unit,
     number_and_unit,
 )
-from commission_tui.text import counted, delimiter_of, listed, quoted
+from commission_tui.text import counted, listed, quoted
 from commission_tui.wall.model.wall_model import Wall
 
 TableCell = str | float

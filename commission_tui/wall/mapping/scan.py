@@ -18,8 +18,8 @@ from pathlib import Path
 from typing import Literal
 
 from commission_tui.errors import InputError, did_you_mean
-from commission_tui.files import read_text
-from commission_tui.text import counted, delimiter_of, listed, quoted
+from commission_tui.files import delimiter_of, read_text
+from commission_tui.text import counted, listed, quoted
 from commission_tui.wall.model.location import Cell, Location, parse_location
 from commission_tui.wall.model.wall_model import Cabinet, Wall
 

@@ -567,34 +567,13 @@ def test_the_backup_runs_of_a_second_processor_are_on_its_own_ports(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = tmp_path / "two.toml"
-    words = [
-        *PLAIN,
-        "--ports",
-        "8",
-        "--ports-in-use",
-        "6",
-        "--two-processors",
-        "y",
-        "--backup-runs",
-        "y",
-    ]
-    assert run(["wall", "new", str(path), *words]) == 0
+    words = [*PLAIN, "--ports=8", "--ports-in-use=6", "--backup-runs=y"]
+    assert run(["wall", "new", str(path), *words, "--two-processors=y"]) == 0
     wall = read_wall(path)
     assert [chain.port for chain in wall.chains] == [1, 2, 3, 4, 5, 6]
     assert [chain.backup_port for chain in wall.chains] == [9, 10, 11, 12, 13, 14]
     assert wall.file.processor.ports == 16
-    words = [
-        *PLAIN,
-        "--ports",
-        "8",
-        "--ports-in-use",
-        "6",
-        "--two-processors",
-        "n",
-        "--backup-runs",
-        "y",
-    ]
-    assert run(["wall", "new", str(tmp_path / "one.toml"), *words]) != 0
+    assert run(["wall", "new", str(tmp_path / "one.toml"), *words, "--two-processors=n"]) != 0
     assert "with 6 for backups it is 12, and the processor has 8" in capsys.readouterr().err
 
 

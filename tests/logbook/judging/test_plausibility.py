@@ -441,3 +441,4 @@ def test_a_width_far_from_what_an_input_is_designed_for_is_asked_about(job: Open
     (asked,) = slips(job.state, check, "width_px", source.name, 8.0)
     assert asked.startswith(f"8 px where this input is designed for {source.width_px}")
     assert slips(job.state, check, "width_px", source.name, source.width_px / 3) == ()
+    assert slips(job.state, "edid-presented", "preferred_hz", source.name, 5.0)

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Literal, TypeVar
 
 from commission_tui.errors import InputError, did_you_mean
-from commission_tui.files import read_text
-from commission_tui.text import counted, delimiter_of, quoted
+from commission_tui.files import delimiter_of, read_text
+from commission_tui.text import counted, quoted
 from commission_tui.wall.mapping.observed.answers import Answer, answer_of
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
