@@ -124,9 +124,7 @@ def test_a_later_entry_is_not_covered_by_the_signatures(tmp_path: Path) -> None:
     assert said.endswith("Since then 1 entry was logged; what was accepted stands.")
     job.fault("pixel dark", "R1C1 x1 y1", "near")
     said = facts_of(document_data(job)["cover"]["facts"])["State"]
-    assert said.endswith(
-        "what was accepted stands. New since: fault 1 at R1C1 x1 y1: pixel dark."
-    )
+    assert said.endswith("what was accepted stands. New since: fault 1 at R1C1 x1 y1: pixel dark.")
 
 
 def test_a_consultant_has_room_to_sign_where_one_is_named(tmp_path: Path) -> None:
