@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
+import time
 from contextlib import ExitStack
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -55,12 +56,29 @@ def _open_to_write(database: Path, keeping: ExitStack) -> tuple[sqlite3.Connecti
     limit = StatementLimit(connection, database)
     # A reader on another screen never holds up a technician's Enter; FULL, since what was
     # acknowledged must survive a pulled battery.
-    connection.execute("PRAGMA journal_mode = WAL")
+    _switch_to_log(connection)
     connection.execute("PRAGMA synchronous = FULL")
     connection.execute("PRAGMA foreign_keys = ON")
     # A row that replaces another is refused as a deletion is.
     connection.execute("PRAGMA recursive_triggers = ON")
     return connection, limit
+
+
+def _switch_to_log(connection: sqlite3.Connection) -> None:
+    """Have changes written to a log beside the database; of a new one, wait for others that do so.
+
+    Of two programs that switch it at once SQLite refuses one, without the wait that it was told.
+    """
+    end = time.monotonic() + WAIT_S
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as error:
+            if not error.sqlite_errorname.startswith("SQLITE_BUSY") or time.monotonic() > end:
+                raise
+            time.sleep(0.01)
+        else:
+            return
 
 
 def _open_to_read_aside(database: Path, keeping: ExitStack) -> sqlite3.Connection:

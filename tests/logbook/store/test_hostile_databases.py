@@ -92,6 +92,18 @@ def locked(path: Path) -> sqlite3.Connection:
     return other
 
 
+def test_a_new_database_waits_for_the_program_that_is_making_it(tmp_path: Path) -> None:
+    path = tmp_path / "new.db"
+    other = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
+    other.execute("BEGIN IMMEDIATE")
+    done = threading.Timer(0.2, other.execute, ["COMMIT"])
+    done.start()
+    Logbook(path).close()
+    done.join()
+    other.close()
+    assert sqlite3.connect(path).execute("PRAGMA journal_mode").fetchone() == ("wal",)
+
+
 def test_an_entry_waits_for_another_program_and_is_then_written(job: OpenJob) -> None:
     other = locked(job.database)
     letting_go = threading.Timer(0.5, other.rollback)
