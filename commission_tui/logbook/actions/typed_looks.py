@@ -205,7 +205,9 @@ def _phrase(
     """Return the new readings of the cabinets that a phrase names."""
     base = {c: r if r.seen is not None else Observation(c) for c, r in table.items()}
     new = named_readings(wall, base, typed, from_behind=from_behind)
-    if spelt_out(typed).endswith("backwards") and all(r.seen == c for c, r in new.items()):
+    if spelt_out(typed).endswith("backwards") and all(
+        r.seen in (c, base[c].seen) for c, r in new.items()
+    ):
         return {cell: base[cell] for cell in new}  # said once more: it still is
     return new
 

@@ -173,6 +173,16 @@ def test_a_row_said_to_be_backwards_twice_is_still_backwards(job: OpenJob) -> No
     assert table(job)[Cell(3, 1)] == Observation(Cell(3, 12), confirmed=True)
 
 
+def test_a_dark_cabinet_keeps_its_place_in_a_row_said_to_be_backwards(job: OpenJob) -> None:
+    job.record_all(all_in_place(job))
+    log(job, "R3C2 dark", "R3C5 garbled", "row 3 backwards")
+    row = [Cell(3, column) for column in range(12, 0, -1)]
+    shown = dict(enumerate(row, start=1)) | {2: "dark", 5: "garbled"}
+    assert [table(job)[Cell(3, c)].seen for c in range(1, 13)] == [shown[c] for c in range(1, 13)]
+    log(job, "row 3 backwards")
+    assert [table(job)[Cell(3, c)].seen for c in range(1, 13)] == [shown[c] for c in range(1, 13)]
+
+
 def test_from_behind_columns_turn_round_and_tiles_keep_their_names(job: OpenJob) -> None:
     job.record_all(all_in_place(job))
     log(job, "R1C1:R1C3 shows R1C4:R1C6", "column 2 dark", from_behind=True)

@@ -118,7 +118,7 @@ def named_readings(
     how = match["how"].lower()
     if how == "backwards":
         return {
-            cell: replace(old[cell], seen=old[other].seen)
+            cell: _backwards(old[cell], other, old[other])
             for line in block.lines
             for cell, other in zip(line, reversed(line), strict=True)
         }
@@ -133,6 +133,13 @@ def _last_dark(wall: Wall, match: re.Match[str], *, from_behind: bool) -> dict[C
             f"entry: found {count} dark of {match['what']}, expected 1 to {len(block.cells)}"
         )
     return dict.fromkeys(block.cells[-count:], Observation("dark"))
+
+
+def _backwards(here: Observation, other: Cell, there: Observation) -> Observation:
+    """Return what a cabinet shows that had its line's other place; one that shows no tile has none to give."""
+    if here.seen in ("dark", "garbled"):
+        return here
+    return replace(here, seen=other if there.seen in ("dark", "garbled") else there.seen)
 
 
 def _changed(cell: Cell, reading: Observation, how: str) -> Observation:
