@@ -9,7 +9,8 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import PartFitted, SparePut
 from commission_tui.logbook.state.parts import fitting_bodies, inventory, spare_body
 from commission_tui.logbook.state.state import State
-from commission_tui.logbook.tables.table_cells import cell_text, read_sheet
+from commission_tui.logbook.tables.table_cells import cell_text
+from commission_tui.logbook.tables.table_files import read_sheet
 from commission_tui.text import counted
 
 COLUMNS = ("part", "location", "serial", "batch", "replaces", "kept at")

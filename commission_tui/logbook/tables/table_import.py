@@ -15,16 +15,12 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.tables.table_cells import (
-    TableCell,
-    TableRow,
-    TableSheet,
     cell_text,
     cell_value,
     meter_time,
     places_spelled,
-    read_sheet,
-    without_empty_end,
 )
+from commission_tui.logbook.tables.table_files import read_sheet
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
     PLACE,
@@ -39,6 +35,12 @@ from commission_tui.logbook.tables.table_mapping import (
 )
 from commission_tui.logbook.tables.table_numbers import NumberStyle, number_and_unit, style_of
 from commission_tui.logbook.tables.table_rows import RowCount, TableRows, told_once
+from commission_tui.logbook.tables.table_sheet import (
+    TableCell,
+    TableRow,
+    TableSheet,
+    without_empty_end,
+)
 from commission_tui.progress import Progress, unwatched
 from commission_tui.text import counted, listed, quoted
 

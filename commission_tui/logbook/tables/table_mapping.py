@@ -15,8 +15,8 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.store import Store
-from commission_tui.logbook.tables.table_cells import TableCell, listed_names
-from commission_tui.text import quoted
+from commission_tui.logbook.tables.table_sheet import TableCell
+from commission_tui.text import listed, quoted
 
 PLACE, ROW, COLUMN, TIME = "place", "row", "column", "time"
 NOT_FIELDS = (PLACE, ROW, COLUMN, TIME)
@@ -78,7 +78,7 @@ def new_mapping(check: CheckDefinition, name: str, columns: Mapping[str, str]) -
     for target in targets:
         if target not in known:
             raise InputError(
-                f"columns: found {quoted(target)}, expected one of {listed_names(known)}"
+                f"columns: found {quoted(target)}, expected one of {listed(known, 8)}"
                 f"{did_you_mean(target, known)} (check {check.id})"
             )
         if targets.count(target) > 1:
@@ -119,7 +119,7 @@ def find_mapping(store: Store, state: State, name: str) -> TableMapping:
         return known[wanted]
     names = sorted(mapping.name for mapping in known.values())
     raise InputError(
-        f"mapping: found {quoted(name)}, expected {listed_names(names) or 'one; there is none yet, see --column'}"
+        f"mapping: found {quoted(name)}, expected {listed(names, 8) or 'one; there is none yet, see --column'}"
         f"{did_you_mean(name, names)}"
     )
 

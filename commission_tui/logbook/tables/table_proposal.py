@@ -13,14 +13,8 @@ from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.tables.table_cells import (
-    TableCell,
-    TableRow,
-    cell_text,
-    places_spelled,
-    read_sheet,
-    sheet_names,
-)
+from commission_tui.logbook.tables.table_cells import cell_text, places_spelled
+from commission_tui.logbook.tables.table_files import read_sheet, sheet_names
 from commission_tui.logbook.tables.table_import import COLUMNS, MOST_HEADS, read_table
 from commission_tui.logbook.tables.table_mapping import (
     COLUMN,
@@ -39,6 +33,7 @@ from commission_tui.logbook.tables.table_mapping import (
 )
 from commission_tui.logbook.tables.table_numbers import number_and_unit, shown_decimal
 from commission_tui.logbook.tables.table_rows import TableRows
+from commission_tui.logbook.tables.table_sheet import TableCell, TableRow
 from commission_tui.progress import Progress, unwatched
 from commission_tui.wall.model.wall_model import Wall
 

@@ -12,17 +12,16 @@ from pathlib import Path
 from typing import Any
 
 from commission_tui.errors import InputError, did_you_mean
-from commission_tui.logbook.tables.table_cells import (
+from commission_tui.logbook.tables.table_sheet import (
     MOST_COLUMNS,
     MOST_ROWS,
     TableCell,
     TableRow,
     TableSheet,
-    listed_names,
     refuse_oversized,
     too_many_rows,
 )
-from commission_tui.text import counted, quoted
+from commission_tui.text import counted, listed, quoted
 
 _MOST_PARTS = 2000
 _LARGEST_UNPACKED = 64_000_000
@@ -98,7 +97,7 @@ def _sheet(path: Path, names: list[str], wanted: str | None) -> str:
         return names[0]
     if wanted not in names:
         raise InputError(
-            f"{path}: found no sheet {quoted(wanted)}, expected one of {listed_names(names)}"
+            f"{path}: found no sheet {quoted(wanted)}, expected one of {listed(names, 8)}"
             f"{did_you_mean(wanted, names)}"
         )
     return wanted

@@ -16,9 +16,9 @@ from hypothesis import strategies as st
 from commission_tui.errors import InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.tables import workbooks
-from commission_tui.logbook.tables.table_cells import MOST_COLUMNS
 from commission_tui.logbook.tables.table_import import read_table
 from commission_tui.logbook.tables.table_rows import TableRows
+from commission_tui.logbook.tables.table_sheet import MOST_COLUMNS
 from tests.characters import CHARACTERS
 from tests.logbook.tables.test_table_cells import CHECK, FIELD, changed, mapping, workbook
 
