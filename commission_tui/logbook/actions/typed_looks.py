@@ -22,6 +22,7 @@ from commission_tui.wall.mapping.observed.phrases import (
     spelt_out,
 )
 from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.place_words import written_out
 from commission_tui.wall.model.wall_model import Wall
 
 Meant = Literal["", "cabinet", "tile"]
@@ -97,6 +98,8 @@ def typed_look(
         When the line has no meaning here.
     """
     wall, table = job.state.wall, log.seen_table(job.state)
+    if not from_behind:  # left and right are the audience's
+        typed = written_out(wall, typed)
     if answer := typed_answer(wall, at, typed, from_behind=from_behind):
         text = f"{log.LOOKED_AT}{answer.look}: {answer.seen}"
         note = body(e.Note, text=text, check=log.mapping_check_id(job.state))

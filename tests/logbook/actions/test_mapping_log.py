@@ -173,6 +173,25 @@ def test_a_row_said_to_be_backwards_twice_is_still_backwards(job: OpenJob) -> No
     assert table(job)[Cell(3, 1)] == Observation(Cell(3, 12), confirmed=True)
 
 
+@pytest.mark.parametrize(
+    ("said", "whole"),
+    [("bottom row dark", "row 6 dark"), ("top right cabinet mirrored", "R1C12 mirrored"),
+     ("row 2 and 3 garbled", "rows 2-3 garbled"), ("left column is dark", "column 1 dark")],
+)  # fmt: skip
+def test_a_place_is_said_as_where_a_fault_is_logged(job: OpenJob, said: str, whole: str) -> None:
+    job.record_all(all_in_place(job))
+    assert typed_look(job, HERE, said).bodies == typed_look(job, HERE, whole).bodies
+
+
+def test_sides_are_no_places_while_columns_are_counted_from_behind(job: OpenJob) -> None:
+    with pytest.raises(InputError, match="expected"):
+        typed_look(job, HERE, "left column dark", from_behind=True)
+    job.record_all(all_in_place(job))
+    log(job, "R1C1 to R1C3 dark", from_behind=True)
+    seen = table(job)
+    assert [c.column for c, r in seen.items() if r.seen == "dark"] == [10, 11, 12]
+
+
 def test_a_dark_cabinet_keeps_its_place_in_a_row_said_to_be_backwards(job: OpenJob) -> None:
     job.record_all(all_in_place(job))
     log(job, "R3C2 dark", "R3C5 garbled", "row 3 backwards")

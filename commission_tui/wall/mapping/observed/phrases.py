@@ -34,6 +34,8 @@ _SHORT = (
     (re.compile(r"\br ?(?=\d)"), "R"),
     (re.compile(r"(?<=\d)c(?=\d)|\bc ?(?=\d)"), "C"),
     (re.compile(r"\b(R\d+) (?:c|C) ?(?=\d+\b)"), r"\1C"),
+    (re.compile(r"\bfrom (?=[RC]\d)"), ""),
+    (re.compile(r"(?<=\d) ?(?:to|till|until|through) ?(?=[RC]?\d)"), "-"),
     (re.compile(r" ?(?:\.{2,}|…)"), ".."),
     (re.compile(r" ?= ?|\bis(?= [RCP]\d)"), " shows "),
     (re.compile(r"\b(?:backward|reversed)$"), "backwards"),
@@ -43,7 +45,7 @@ _SHORT = (
 )
 """Short ways to write, each with the one that is read."""
 PHRASES = (
-    "row 3, C1-C3, R1C1:R2C6, R1C5.. (from there to the end of its chain), P2 or wall, then "
+    "row 3, C1-C3, R1C1 to R2C6, R1C5.. (from there to the end of its chain), P2 or wall, then "
     "backwards, upside down, mirrored, dark, last 5 dark, garbled, not looked at, ok, or show C4-C6"
 )
 

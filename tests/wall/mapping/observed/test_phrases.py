@@ -66,6 +66,10 @@ def test_blocks_show_blocks() -> None:
         ("R1C2 R1C3", "R1C2 shows R1C3"),
         ("r1c2 is r1c3", "R1C2 shows R1C3"),
         ("port 2 upside-down", "P2 upside down"),
+        ("R1C1 to R1C3 dark", "R1C1-R1C3 dark"),
+        ("from r1c1 till r2c3 ok", "R1C1:R2C3 ok"),
+        ("rows 2 to 4 dark", "rows 2-4 dark"),
+        ("C1 to C3 show C4 to C6", "C1-C3 show C4-C6"),
     ],
 )
 def test_short_ways_mean_what_the_whole_ones_do(short: str, whole: str) -> None:
