@@ -160,7 +160,7 @@ class PlanDialog(Dialog[Task]):
     def compose_box(self) -> ComposeResult:
         kept = self.host.drafts.get(_KEPT, {})
         self._there = set(filter(None, kept.get("there", "power on").split("|")))
-        yield PlainInput(kept.get("minutes", ""), id="plan-minutes", prefilled=True)
+        yield PlainInput(kept.get("minutes", ""), id="plan-minutes", gives_way=True)
         yield Painted(id="plan-summary", classes="box-notes")
         with Horizontal(id="plan-columns"):
             yield self._needs

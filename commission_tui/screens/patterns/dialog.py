@@ -75,7 +75,7 @@ class PatternsDialog(Dialog[None]):
         usual = str((self.host.export_dir / "patterns").expanduser().absolute())
         kept = self.host.drafts.get(_KEPT, {}).get("folder", usual)
         yield Painted(id="pattern-label", classes="label")
-        yield PlainInput(kept, id="pattern-folder", prefilled=True)
+        yield PlainInput(kept, id="pattern-folder", gives_way=True)
         yield self._listed
         with VerticalScroll(id="pattern-scroll", can_focus=False):
             yield Painted(id="pattern-text")

@@ -90,15 +90,14 @@ class FaultForm(LinesDialog):
         kept = self._kept()
         yield Painted(id="fault-caution", classes="box-notes")
         yield Painted(id="label-kind", classes="label")
-        yield PlainInput(kept.get("kind", ""), id="field-kind", max_length=200, prefilled=True)
+        yield PlainInput(kept.get("kind", ""), id="field-kind", max_length=200, gives_way=True)
         yield ChoiceList(id="fault-kinds")
         yield Painted(id="fault-looks", classes="box-notes")
         for name in choices.LINES[1:]:
             yield Painted(id=f"label-{name}", classes="label")
             shown = kept.get(name, self.location if name == "place" else "")
             self._severity_typed |= name == "severity" and bool(shown)
-            # What is filled in gives way to what is typed.
-            field = PlainInput(shown, id=f"field-{name}", prefilled=name != "note")
+            field = PlainInput(shown, id=f"field-{name}", gives_way=True)
             field.display = name != "place" or not self._places
             field.takes_whole = lambda line: not fault_places.is_fault_line(line)
             yield field
@@ -204,7 +203,7 @@ class FaultForm(LinesDialog):
         usual = choices.usual_severity_at(self._job, kind, *(many or (self._place,)))
         if not self._severity_typed:
             with self.prevent(Input.Changed):
-                severity.fill(usual)
+                severity.value = usual
         graver = choices.why_graver(self._job, kind, *(many or (self._place,)))
         hint = f"{usual}, {graver}; or 1 to 5" if graver else choices.SEVERITY_HINT
         self._label("severity", "Severity", hint)
@@ -258,9 +257,7 @@ class FaultForm(LinesDialog):
                 self._field("severity").focus()  # the usual one says nothing of what has no kind
                 return
             self._next.behind_empty = False
-        follows = self.focus_next(PlainInput)
-        if isinstance(follows, PlainInput):
-            follows.offer()  # what comes is no end of what stands there
+        self.focus_next(PlainInput)
 
     @property
     def _is_over_listed(self) -> bool:
@@ -275,7 +272,7 @@ class FaultForm(LinesDialog):
         at = self.focused
         if isinstance(at, PlainInput):
             with self.prevent(Input.Changed):
-                at.fill(self._next.came_with)
+                at.value = self._next.came_with
             self._severity_typed = self._came_with_typed
         if not self._went_down:
             self._narrow(self._value("kind"))
@@ -300,7 +297,7 @@ class FaultForm(LinesDialog):
         if self._fits_none and not note.value:
             with self.prevent(Input.Changed):  # nobody typed it: what was said of the kind stands
                 self._beside = self._where.words.strip()
-                note.fill(self._beside)  # which stays in the first line: typing replaces it here
+                note.value = self._beside  # which stays in the first line: typing replaces it here
             if note.has_focus:
                 note.offer()
                 self._next.came_with = note.value
@@ -309,7 +306,7 @@ class FaultForm(LinesDialog):
         field = self._field("place")
         if field.value != place:
             with self.prevent(Input.Changed):
-                field.fill(place)
+                field.value = place
 
     def _place_to_its_line(self) -> None:
         """Leave a place that was typed beside the fault to the line where it is asked for."""

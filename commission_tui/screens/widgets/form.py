@@ -174,8 +174,8 @@ class Form(LinesDialog):
     BOX = "box lines"
     HELP_TEXT = (
         "Enter goes to the next line, and from the last one logs. Nothing is logged while a red "
-        "line says what is missing. What is filled in, or was refused, is replaced by typing, and "
-        "Ctrl+Z brings it back; any other key keeps it and changes its end."
+        "line says what is missing. What stands in a line that you come to, or was refused, is replaced by "
+        "typing, and Ctrl+Z brings it back; any other key keeps it and changes its end."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -232,7 +232,7 @@ class Form(LinesDialog):
                 value,
                 id=f"field-{question.key}",
                 secret=question.secret,
-                prefilled=question.key in draft or not question.begun,
+                gives_way=not question.begun,
             )
             begins_several = len(self._questions) > 1 and question is self._questions[0]
             if not (question.secret or self._then or begins_several):
@@ -249,11 +249,18 @@ class Form(LinesDialog):
                 self._field(question.key).focus()
 
     def on_descendant_focus(self) -> None:
-        """Say which of the lines one is on, and what Enter does there."""
+        self._say_where()
+
+    def _say_where(self) -> None:
+        """Say which of the lines one is on, what Enter does there, and typing over one's own words."""
         at = next((n for n, q in enumerate(self._questions) if self._field(q.key).has_focus), 0)
-        of = len(self._questions)
+        of, question = len(self._questions), self._questions[at]
         enter = "next" if at + 1 < of else "done"
         says = f"   {at + 1} of {of}, Enter: {enter}" if of > 1 else ""
+        field, hint = self._field(question.key), "; typing replaces it"
+        room = self.query_one(".box-title").size.width - len(self._title) - len(says)
+        if field.is_offered and field.value != question.value and len(hint) <= room:
+            says += hint
         self.show_title(((self._title, "title"), (says, "muted")))
 
     def answers(self) -> dict[str, str]:
@@ -268,15 +275,14 @@ class Form(LinesDialog):
         elif at is self._questions[-1]:
             self.action_submit()
         elif self._fits(at):
-            follows = self.focus_next(PlainInput)
+            self.focus_next(PlainInput)
             if self._refused in (None, at):  # what waits goes on behind the line that was wrong
-                if self._hold and self._hold.typed and isinstance(follows, PlainInput):
-                    follows.offer()  # it is no end of what stands there
                 self.host.answered(self._hold)
 
     @on(Input.Changed)
     def clear_error(self) -> None:
         self.query_one(ErrorLines).show()
+        self._say_where()
 
     def _fits(self, question: Question) -> bool:
         """Whether an answer can be; where not, say why and go back to it."""

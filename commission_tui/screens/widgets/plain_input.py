@@ -40,9 +40,9 @@ class PlainInput(Input, inherit_bindings=False):
         id: str | None = None,  # noqa: A002
         max_length: int = 4000,
         secret: bool = False,
-        prefilled: bool = False,
+        gives_way: bool = False,
     ) -> None:
-        """Make a field; a prefilled value is selected on focus, until somebody typed in it."""
+        """Make a field; of one that gives way, what stands there is offered whenever one comes to it."""
         super().__init__(
             value,
             id=id,
@@ -52,7 +52,7 @@ class PlainInput(Input, inherit_bindings=False):
             password=secret,
         )
         self.cursor_blink = False
-        self._prefilled = value if prefilled else ""
+        self._gives_way = gives_way
         self._offered = ""
         self._full: str | None = None
         """What stood here when one character more was too many."""
@@ -95,8 +95,8 @@ class PlainInput(Input, inherit_bindings=False):
     @property
     def is_offered(self) -> bool:
         """Whether what stands here is selected without a person's doing: what is typed replaces it."""
-        offered = self._offered or self._prefilled
-        return bool(offered) and self.value == offered and self.selected_text == self.value
+        is_whole = self.selected_text == self.value == self._offered
+        return is_whole and bool(self.value)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Leave the key to the screen, which takes back what was logged, while nothing was replaced."""
@@ -114,14 +114,15 @@ class PlainInput(Input, inherit_bindings=False):
         """Clear the field for something else to be typed; nothing comes back."""
         self.value = self.replaced = ""
 
-    def on_focus(self) -> None:
+    def on_focus(self, event: events.Focus) -> None:
         # Before Input's own handler, which selects.
-        offered = bool(self._prefilled) and self.value == self._prefilled
-        self.select_on_focus = offered or self.password  # nobody sees where a secret goes on
-
-    def fill(self, value: str) -> None:
-        """Fill in a value, which what is typed replaces once somebody comes to the field."""
-        self.value = self._prefilled = value
+        self.select_on_focus = (
+            self._gives_way or self.password
+        )  # nobody sees where a secret goes on
+        if (
+            self._gives_way and not event.from_app_focus
+        ):  # else the terminal was left, not the field
+            self._offered = "" if self.password else self.value
 
     def take_up(self, value: str) -> None:
         """Put back what was begun before, all of it selected: typing replaces it."""

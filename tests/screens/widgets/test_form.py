@@ -13,6 +13,7 @@ from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.layers.progress_layers import cabinet_readings
 from commission_tui.screens.shared import entry_forms
+from commission_tui.screens.shared.settings_forms import setting
 from commission_tui.screens.widgets.form import Form, FormLines, Question
 from tests.handover.helping import sign
 from tests.screens.conftest import SMALL_WALL
@@ -92,6 +93,40 @@ async def test_what_is_filled_in_is_replaced_by_typing(logbook: Logbook, ready: 
         screen = pilot.app.screen
         assert screen.query_one("#field-value", Input).value == "612"
         assert screen.query_one("#field-reason", Input).value == "wrong key"
+
+
+@pytest.mark.parametrize(
+    ("keys", "left"),
+    [
+        (("9",), "9"),
+        (("9", "ctrl+z"), "2.4"),
+        (("backspace", "9"), "2.9"),
+        (("left", "9"), "2.94"),
+        (("home", "9"), "92.4"),
+    ],
+)
+async def test_a_line_that_one_goes_back_to_is_replaced_by_typing_and_edited_by_other_keys(
+    logbook: Logbook, ready: OpenJob, keys: tuple[str, ...], left: str
+) -> None:
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).push_screen(setting(ready, "grey curve"))
+        await pilot.pause()
+        await pilot.press(*"2.4", "enter", "up")
+        assert "1 of 4, Enter: next; typing replaces it" in text_of(pilot, ".box-title")
+        await pilot.press(*keys)
+        assert pilot.app.screen.query_one("#field-value", Input).value == left
+        assert "typing replaces it" not in text_of(pilot, ".box-title")
+
+
+async def test_the_lines_of_a_fault_that_one_goes_back_to_are_replaced_by_typing(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l", *"R1C2 dark", "enter", "down", "down", *"at the left", "up")
+        await pilot.press("down", *"smoke")
+        assert pilot.app.screen.query_one("#field-note", Input).value == "smoke"
+        await pilot.press("up", "up", "up", *"scratched")
+        assert pilot.app.screen.query_one("#field-kind", Input).value == "scratched"
 
 
 def test_a_value_put_right_that_has_no_meaning_is_said_without_its_label(ready: OpenJob) -> None:
