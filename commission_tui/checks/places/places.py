@@ -195,6 +195,19 @@ def point_fraction(point: str) -> tuple[float, float]:
     return (index % 3 * 2 + 1) / 6, (index // 3 * 2 + 1) / 6
 
 
+def nearest_cell(fraction: tuple[float, float], wall: Wall) -> Cell:
+    """Return the cabinet at, or nearest to, a fraction of the wall's width and height."""
+    x = wall.left_mm + fraction[0] * wall.width_mm
+    y = wall.top_mm + fraction[1] * wall.height_mm
+    return min(
+        wall.cabinets,
+        key=lambda cell: (
+            (wall.cabinets[cell].x_mm + wall.cabinets[cell].width_mm / 2 - x) ** 2
+            + (wall.cabinets[cell].y_mm + wall.cabinets[cell].height_mm / 2 - y) ** 2
+        ),
+    )
+
+
 def cabinets_at_point(wall: Wall, point: str) -> tuple[Cell, ...]:
     """Return the cabinets that a meter aimed at one of the nine points sees: up to four, where they meet."""
     across, down = point_fraction(point)

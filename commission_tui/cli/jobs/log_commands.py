@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from commission_tui.cli.jobs.correction_commands import correct, undo, withdrawn
+from commission_tui.cli.jobs.fault_command import fault
 from commission_tui.cli.jobs.meter_commands import instrument, shift
 from commission_tui.cli.jobs.table_command import import_table
 from commission_tui.cli.options import ValueCommand, any_file, json_option, on_job
-from commission_tui.cli.output import answer, message, say
+from commission_tui.cli.output import answer, say
 from commission_tui.errors import InputError
 
 if TYPE_CHECKING:
-    from commission_tui.checks.faults.kinds import FaultKind
     from commission_tui.logbook.logbook import OpenJob
     from commission_tui.logbook.state.state import Fault
 
@@ -80,96 +79,6 @@ def reading(
     result = opened.outcome(check)
     data = {"entry": entry.id, "verdict": result.verdict, "reason": result.reason}
     answer(data, f"{result.verdict}: {result.reason}")
-
-
-_NEAR_KINDS = 12
-
-
-def _kind_or_list(words: str, form: str) -> FaultKind:
-    """Return the kind that words mean; list the kinds when they mean none."""
-    from commission_tui.checks.faults.fault_words import kinds_like, named_kind
-
-    try:
-        return named_kind(words, form)
-    except InputError:
-        near = {kind.name: kind for word in words.split() for kind in kinds_like(word, form)}
-        if 0 < len(near) <= _NEAR_KINDS:
-            message("kinds of fault that are near, and what they are called as well:")
-            for kind in near.values():
-                message(f"  {kind.name}: {', '.join(kind.also)}")
-        else:
-            names = ", ".join(kind.name for kind in kinds_like("", form))
-            for line in textwrap.wrap(f"kinds of fault: {names}", 79):
-                message(line)
-        raise
-
-
-@log.command("fault")
-@on_job
-@click.argument("kind")
-@click.argument("location")
-@click.option(
-    "--severity",
-    type=click.Choice(["danger", "stop", "shows", "near", "note"]),
-    help="Default: the usual one of the kind, a step up in the middle of the picture, and for "
-    "pixels that crowd.",
-)
-@click.option("--note", default="")
-@click.option("--check", help="The check that found it.")
-@click.option("--seen-on", default="", help="Pattern, level and distance.")
-@json_option
-def fault(
-    opened: OpenJob,
-    kind: str,
-    location: str,
-    severity: str | None,
-    note: str,
-    check: str | None,
-    seen_on: str,
-) -> None:
-    """Log a fault: KIND at LOCATION (such as 'R3C7 m1,2', 'x1211 y402' or 'R3C7 right')."""
-    from commission_tui.checks.faults.fault_words import fault_note
-    from commission_tui.checks.faults.kinds import too_coarse
-    from commission_tui.checks.faults.severity import blocking_words, suggested_severity
-    from commission_tui.logbook.judging.outcomes import seen_faults
-    from commission_tui.logbook.state.fault_steps import same_before
-    from commission_tui.wall.model.location import parse_location
-
-    at = opened.state.wall.resolve(parse_location(location))
-    known = _kind_or_list(kind, at.form)
-    usual, why = suggested_severity(known, opened.state.wall, at, seen_faults(opened.state))
-    grave = severity or usual
-    said = fault_note(known, kind, note)
-    entry = opened.fault(known.name, location, grave, note=said, check=check, seen_on=seen_on)
-    logged = next(f for f in opened.state.faults if f.id == entry.id)
-    number, same = logged.number, same_before(opened.state, logged)
-    where = opened.state.wall.places_text(at)
-    if known.caution:
-        message(known.caution)
-    if closer := too_coarse(known, at):
-        message(f"logged there; if it can be told more closely: {closer}")
-    if same:
-        message(
-            f"fault {same.number}, {same.state}, is the same at this place: if this is that one, "
-            + ("'log undo'" if same.state == "open" else "'log undo', then 'log reopened' that")
-        )
-    words = blocking_words(known.name, grave)
-    because = f" ({why})" if why and grave == usual else ""
-    answer(
-        {
-            "entry": entry.id,
-            "number": number,
-            "same_before": same.number if same else None,
-            "severity": grave,
-            "where": where,
-            "usual": usual,
-            "why": why,
-            "blocking": words,
-            "first_looks": known.first_looks,
-        },
-        f"fault {number}: {kind}, {grave}{because}, {where}; it {words}",
-        *(f"  {step}. {look}" for step, look in enumerate(known.first_looks, start=1)),
-    )
 
 
 @log.command("accepted")
@@ -289,5 +198,5 @@ def file_(opened: OpenJob, file: Path, what: str, check: str | None, note: str) 
     say(f"{entry.id} {getattr(entry.body, 'sha256', '')}")
 
 
-for command in (undo, withdrawn, correct, instrument, import_table, shift):
+for command in (fault, undo, withdrawn, correct, instrument, import_table, shift):
     log.add_command(command)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.places.places import NINE_POINTS, point_fraction
+from commission_tui.checks.places.places import NINE_POINTS, nearest_cell, point_fraction
 from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.wall.model.location import Cell, known_location
 from commission_tui.wall.model.wall_model import Wall
@@ -31,19 +31,6 @@ def _named(place: str, wall: Wall) -> tuple[Cell, ...]:
     down, right = {"right": (0, 1), "bottom": (1, 0)}.get(location.edge or "", (0, 0))
     other = Cell(location.cell.row + down, location.cell.column + right)
     return tuple(c for c in dict.fromkeys((location.cell, other)) if c in wall.cabinets)
-
-
-def nearest_cell(fraction: tuple[float, float], wall: Wall) -> Cell:
-    """Return the cabinet at, or nearest to, a fraction of the wall's width and height."""
-    x = wall.left_mm + fraction[0] * wall.width_mm
-    y = wall.top_mm + fraction[1] * wall.height_mm
-    return min(
-        wall.cabinets,
-        key=lambda cell: (
-            (wall.cabinets[cell].x_mm + wall.cabinets[cell].width_mm / 2 - x) ** 2
-            + (wall.cabinets[cell].y_mm + wall.cabinets[cell].height_mm / 2 - y) ** 2
-        ),
-    )
 
 
 def fault_location(per: str, place: str, wall: Wall) -> str:

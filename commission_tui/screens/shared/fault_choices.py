@@ -8,12 +8,12 @@ from commission_tui.checks.faults.fault_words import (
 )
 from commission_tui.checks.faults.kinds import SOMETHING_ELSE, FaultKind, known_kind, usual_severity
 from commission_tui.checks.faults.severity import SEVERITY_MEANING
+from commission_tui.checks.faults.typed_places import cabinets_of, place_of
 from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.errors import CommissionError, InputError, did_you_mean
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import same_before
 from commission_tui.logbook.state.state import State
-from commission_tui.screens.shared.fault_places import cabinets_of, place_of
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.text import counted, quoted
 from commission_tui.wall.model.location import parse_location
@@ -93,9 +93,9 @@ def usual_severity_at(job: OpenJob, kind: FaultKind | None, *places: str) -> str
     wall = job.state.wall
     try:
         at = [
-            wall.resolve(parse_location(place_of(job, one)))
+            wall.resolve(parse_location(place_of(wall, one)))
             for place in places
-            for one in cabinets_of(job, place) or (place,)
+            for one in cabinets_of(wall, place) or (place,)
         ]
     except CommissionError:
         return kind.severity

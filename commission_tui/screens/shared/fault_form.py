@@ -14,6 +14,7 @@ from textual.widgets.option_list import Option
 
 from commission_tui.checks.faults.fault_words import fault_note
 from commission_tui.checks.faults.kinds import KINDS, FaultKind
+from commission_tui.checks.faults.typed_places import cabinets_of, form_of, places_of, written_out
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import fault_body
@@ -68,7 +69,7 @@ class FaultForm(LinesDialog):
         self.location = location
         self._check = check
         self._kinds: tuple[FaultKind, ...] = KINDS
-        self._form = fault_places.form_of(location)
+        self._form = form_of(location)
         self._went_down = False
         """Whether somebody chose another kind than the first that fits what is typed."""
         self._no_kind: Hold | None = None
@@ -133,7 +134,7 @@ class FaultForm(LinesDialog):
     def _many(self) -> tuple[str, ...]:
         """The cabinets where the same is logged at more places than one; none on a wall without them."""
         try:
-            return self._places or fault_places.cabinets_of(self._job, self._place)
+            return self._places or cabinets_of(self._job.state.wall, self._place)
         except InputError:
             return ()
 
@@ -178,7 +179,7 @@ class FaultForm(LinesDialog):
             if self._value("note") == self._beside:
                 self._field("note").value = ""
             self._beside = ""
-        self._form, self._went_down = fault_places.form_of(self._place), False
+        self._form, self._went_down = form_of(self._place), False
         self._kinds = choices.kinds_offered(self._where.words, self._form)
         options = self.query_one(ChoiceList)
         options.set_options(Option(content_of([choices.kind_line(kind)])) for kind in self._kinds)
@@ -219,7 +220,7 @@ class FaultForm(LinesDialog):
         elif event.input.id == "field-place":
             self._where.is_said |= event.value != self._where.other
             # The same word means another kind at a pixel than at a cabinet.
-            if fault_places.form_of(self._place) not in {"", self._form} and not self._went_down:
+            if form_of(self._place) not in {"", self._form} and not self._went_down:
                 self._narrow(self._value("kind"))
             else:
                 self._kind_changed()
@@ -228,7 +229,7 @@ class FaultForm(LinesDialog):
     def next_or_submit(self, event: Input.Submitted) -> None:
         event.stop()
         name = (event.input.id or "").removeprefix("field-")
-        where = fault_places.written_out(self._job, event.value)
+        where = written_out(self._job.state.wall, event.value)
         is_where = is_place(where, self._kind, self._where.part_of)
         at_once = self.host.pace.came_at_once
         is_answer = name == "kind" and not self._is_over_listed
@@ -362,7 +363,7 @@ class FaultForm(LinesDialog):
             self._where.ask(place, kind)
 
     def _log(self, kind: FaultKind, severity: str, note: str) -> None:
-        places = self._places or place_questions.places_of(self._job, kind, self._place)
+        places = self._places or places_of(self._job.state.wall, kind, self._place)
         make = partial(fault_body, self._job.state, kind.name, note=note, check=self._check)
         self._job.record_all([make(location=place, severity=severity) for place in places])
         self.done = choices.logged_words(self._job.state, len(places))

@@ -1,82 +1,13 @@
-"""Where a fault is: its place told apart from its words, the part that is asked for, the cabinets it names."""
+"""A fault in one line: its place told apart from its words."""
 
 from __future__ import annotations
 
 import re
 
-from commission_tui.checks.faults.fault_words import about_pixels, kinds_like, kinds_meant
-from commission_tui.checks.places.places import NINE_POINTS
-from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.layers.place_lookup import fault_location
-from commission_tui.wall.mapping.observed.phrases import block_of, is_area
-from commission_tui.wall.model import place_words
-from commission_tui.wall.model.location import Cell, Location, known_location
+from commission_tui.checks.faults.fault_words import kinds_like, kinds_meant
+from commission_tui.checks.faults.typed_places import form_of, is_many, one_part
+from commission_tui.wall.model.location import known_location
 from commission_tui.wall.model.place_words import CELL
-
-
-def form_of(place: str) -> str:
-    """Return the form of a place, or nothing while it has no meaning; of many cabinets, theirs."""
-    if is_many(place):
-        return "cabinet"
-    at = known_location(place)
-    return at.form if at is not None else ""
-
-
-def is_many(place: str) -> bool:
-    """Whether a place is many cabinets, such as ``row 3`` or ``R3C1-R3C6``.
-
-    A column is not named by its letter alone: ``C2`` may be a circuit.
-    """
-    many = is_area(place) and known_location(place) is None
-    return many and re.fullmatch(r"c ?\d+", place.strip(), re.IGNORECASE) is None
-
-
-_COLUMN = re.compile(r"(?:^|(?<= ))c ?(\d+)(?= |:|,|$)", re.IGNORECASE | re.ASCII)
-
-
-def written_out(job: OpenJob, typed: str) -> str:
-    """Write places out as the grammar has them: ``bottom row`` as its number, ``C3`` as ``column 3``.
-
-    The latter at an end of the line, where no circuit of the wall is called so.
-    """
-    typed = place_words.written_out(job.state.wall, typed)
-    circuits = {circuit.name.casefold() for circuit in job.state.wall.circuits}
-
-    def column(found: re.Match[str]) -> str:
-        at_an_end = found.start() == 0 or found.end() == len(typed)
-        is_circuit = f"c{found[1]}" in circuits or typed[: found.start()].endswith("circuit ")
-        return f"column {found[1]}" if at_an_end and not is_circuit else found[0]
-
-    return _COLUMN.sub(column, typed)
-
-
-def inside(place: str, typed: str, form: str) -> str:
-    """Return a part that was typed by itself as one of the place that it was asked of."""
-    pair = r"x\1 y\2" if form == "pixel" else r"m\1,\2"
-    part = _PAIR.sub(pair, one_part(typed), count=1)
-    at = known_location(place)
-    if form == "pixel" and at is not None and at.module is not None:
-        place = str(at.cell)  # its pixels are counted in the cabinet
-    return next((where for where in (f"{place} {part}", part) if form_of(where)), typed)
-
-
-def one_part(typed: str) -> str:
-    """Return a line with its module or its pixel as places are written.
-
-    ``module 2,1`` is ``m2,1``. ``x=12, y=40`` is ``x12 y40``; so is ``12,40`` where the line is about a
-    pixel of a cabinet, and not about a module as well unless it stands right behind the pixel.
-    """
-    text = _MODULE.sub(r"m\1,\2", typed)
-    text = _PIXEL.sub(r"x\1 y\2", text)
-    if not (about_pixels(text) and CELL.search(text)):
-        return text
-    pair = _PAIR.search(text)
-    if pair is None or (
-        _ABOUT_MODULES.search(text) and not about_pixels(text[: pair.start()].split(" ")[-2:][0])
-    ):
-        return text
-    return f"{text[: pair.start()]}x{pair[1]} y{pair[2]}{text[pair.end() :]}"
-
 
 _LONGEST_PLACE = 7
 """Words of a place: from behind: row 3, 6th from left."""
@@ -84,22 +15,7 @@ _BETWEEN = {"at", "in", "of", "on", ":", ",", "-"}
 _PLACE = re.compile(
     r"\b(?:R\d+C\d+|m?\d+,\d+|x\d+ y\d+|\d+(?:st|nd|rd|th) )", re.IGNORECASE | re.ASCII
 )
-_PAIR = re.compile(r"(?<![\w,.])(\d+) *, *(\d+)(?![\w,.]| *(?:mm|cm|m|%|°|lx|cd)\b)", re.ASCII)
-_MODULE = re.compile(
-    r"\b(?:modules?|mod\.?) *:? *(?:R|row )?([1-9]\d?)(?: *[,./] *|C| column |, column )([1-9]\d?)"
-    r"(?![\w,.]| *(?:mm|cm|m|%)\b)",
-    re.IGNORECASE | re.ASCII,
-)
 _SIDE = re.compile(r"(?:top|bottom|left|right|upper|lower|corner)\b", re.IGNORECASE)
-_ABOUT_MODULES = re.compile(r"\bmod(?:ules?)?\b|\bm\d+,\d+", re.IGNORECASE | re.ASCII)
-_PIXEL = re.compile(r"\bx *=? *(\d+)[ ,;/]*y *=? *(\d+)", re.IGNORECASE | re.ASCII)
-
-
-def unclear_numbers(words: str) -> tuple[str, ...]:
-    """Return two numbers in words about a module and a pixel, which may be of either."""
-    if not (_ABOUT_MODULES.search(words) and about_pixels(words)):
-        return ()
-    return tuple(pair[0] for pair in _PAIR.finditer(words))
 
 
 def parted(typed: str) -> tuple[str, str]:
@@ -186,35 +102,6 @@ def _is_place(text: str) -> bool:
     """Whether this is a place other than one by name, since any word may be a name."""
     at = known_location(text)
     return at is not None and at.named is None
-
-
-def cabinets_of(job: OpenJob, place: str) -> tuple[str, ...]:
-    """Return the cabinets where a place is many of them; none where it is one place.
-
-    Raises
-    ------
-    InputError
-        When none of them is on this wall.
-    """
-    if not is_many(place):
-        return ()
-    return tuple(str(cell) for cell in block_of(job.state.wall, place).cells)
-
-
-def place_of(job: OpenJob, typed: str) -> str:
-    """Return what is typed of a place as the wall's places are named: a measured point by its cabinet.
-
-    Raises
-    ------
-    InputError
-        When it begins with a cabinet that is not there.
-    """
-    text = " ".join(typed.split()).lower()
-    if text in NINE_POINTS:
-        return fault_location("nine points", text, job.state.wall)
-    if at := CELL.match(text):  # whatever follows: first the cabinet has to be there
-        job.state.wall.resolve(Location(cell=Cell.parse(at[0])))
-    return one_part(typed)
 
 
 def in_module(at: str, place: str, words: str) -> str:

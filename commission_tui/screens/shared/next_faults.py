@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from commission_tui.checks.faults.kinds import FaultKind
+from commission_tui.checks.faults.typed_places import form_of, inside, is_many, one_part
 from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.errors import InputError
 from commission_tui.screens.host.typed_keys import Typed, lines_of
@@ -73,20 +74,17 @@ class NextFaults:
 def is_place(typed: str, kind: FaultKind | None, part_of: str | None) -> bool:
     """Whether the line for the place can take this; a part of a place by itself, where that is asked."""
     text = " ".join(typed.split())
-    about_one = fault_places.one_part(f"pixel {text}").removeprefix("pixel ")
-    part = fault_places.inside(part_of, text, kind.form) if part_of is not None and kind else ""
+    about_one = one_part(f"pixel {text}").removeprefix("pixel ")
+    part = inside(part_of, text, kind.form) if part_of is not None and kind else ""
     return text.lower() in NINE_POINTS or any(
-        fault_places.is_many(where) or fault_places.form_of(where)
-        for where in (text, about_one, part)
+        is_many(where) or form_of(where) for where in (text, about_one, part)
     )
 
 
 def begin_with_fault(typed: Sequence[Typed]) -> bool:
     """Whether what waits behind a fault begins with the next one, and not with figures or commands."""
     line = lines_of(typed)[0].strip()
-    return _is_fault(line) or bool(
-        " " in line and places_named(line) and not fault_places.form_of(line)
-    )
+    return _is_fault(line) or bool(" " in line and places_named(line) and not form_of(line))
 
 
 def _is_severity(typed: str) -> bool:
@@ -99,7 +97,7 @@ def _is_severity(typed: str) -> bool:
 
 def _is_fault(typed: str) -> bool:
     """Whether a line has a place and words beside it, or says a kind of fault."""
-    if fault_places.form_of(typed):
+    if form_of(typed):
         return False
     place, words = fault_places.parted(typed)
     return bool(place and words) or choices.first_is_said(choices.kinds_offered(typed), typed)

@@ -5,19 +5,18 @@ from __future__ import annotations
 import re
 
 from commission_tui.checks.faults.kinds import FaultKind
-from commission_tui.errors import InputError
-from commission_tui.logbook.job import OpenJob
-from commission_tui.screens.shared.fault_places import (
-    cabinets_of,
+from commission_tui.checks.faults.typed_places import (
+    PARTS,
     form_of,
-    in_module,
     inside,
     is_many,
-    parted,
-    place_of,
+    misplaced,
     unclear_numbers,
     written_out,
 )
+from commission_tui.errors import InputError
+from commission_tui.logbook.job import OpenJob
+from commission_tui.screens.shared.fault_places import in_module, parted
 from commission_tui.screens.terminal.styled_text import Part
 from commission_tui.text import listed, quoted
 from commission_tui.wall.model import place_words
@@ -25,60 +24,20 @@ from commission_tui.wall.model.location import Location, known_location
 from commission_tui.wall.model.place_words import CELL
 
 _MODULE = re.compile(r"\bm([1-9]\d?),([1-9]\d?)\b")
-_PARTS = {"pixel": "x12 y40", "module": "m1,2", "line": "m1,2 row 5"}
-"""How a part of a cabinet is typed."""
 
 
 def which_part(kind: FaultKind, place: str) -> str:
     """Ask for the part of a place that a kind of fault is of; nothing where it is named."""
     at = form_of(place)
     open_at = {"wall", "cabinet"} | ({"module"} - {kind.form})
-    if kind.form not in _PARTS or at not in open_at or is_many(place):
+    if kind.form not in PARTS or at not in open_at or is_many(place):
         return ""
-    example = _PARTS[kind.form]
+    example = PARTS[kind.form]
     if at == "module":
         example = "row 5" if kind.form == "line" else f"{example}, counted in the cabinet"
     elif at == "wall" and kind.form != "pixel":
         example = f"R3C7 {example}"
     return f"which {kind.form} of {place}? Such as {example}; Enter again logs it without one"
-
-
-def places_of(job: OpenJob, kind: FaultKind, typed: str) -> tuple[str, ...]:
-    """Return every place at which a fault is logged for what is typed.
-
-    Raises
-    ------
-    InputError
-        When a fault of this kind cannot be at a place of this form, or none of the cabinets is there.
-    """
-    if why := misplaced(job, kind, typed):
-        raise InputError(f"place: {why}")
-    return cabinets_of(job, typed) or (place_of(job, typed),)
-
-
-_BESIDE_THE_PICTURE = frozenset({"port", "chain place", "circuit", "suspension point", "input"})
-"""Forms of place that are no part of each other: a fault of one is not at another."""
-_CHAIN = frozenset({"port", "chain place"})
-
-
-def misplaced(job: OpenJob, kind: FaultKind | None, place: str) -> str:
-    """Say why a fault of a kind cannot be at a place, whatever the wall has there; nothing where it can."""
-    if kind is None:
-        return ""
-    if is_many(place) and kind.form in _PARTS:
-        try:
-            first = cabinets_of(job, place)[0]
-        except InputError:  # the wall has none of them, which is said when it is logged
-            return ""
-        return (
-            f"found {quoted(place)}, expected one cabinet for a fault of one {kind.form}, "
-            f"such as {first} {_PARTS[kind.form]}"
-        )
-    at = form_of(place)
-    forms = {at, kind.form}
-    if at == kind.form or not forms <= _BESIDE_THE_PICTURE or forms <= _CHAIN:
-        return ""
-    return f"found {quoted(place)}, a {at}; expected {kind.place_hint}"
 
 
 def not_taken(
@@ -168,7 +127,7 @@ class FaultPlace:
             self.other = shown
         if typed != self._typed:
             self._typed, self.is_asked, self._is_of_words = typed, False, False
-        place, words = parted(written_out(self._job, typed))
+        place, words = parted(written_out(self._job.state.wall, typed))
         at, self._module = known_location(place), None
         if at is not None and at.pixel is not None and (named := _MODULE.search(words)):
             self._module = int(named[1]), int(named[2])  # it is held against the pixel's own
@@ -196,7 +155,7 @@ class FaultPlace:
 
     def meant(self, shown: str, kind: FaultKind | None) -> str:
         """Return the place that is logged: what stands in its line, or the part that was asked for."""
-        typed = written_out(self._job, shown)
+        typed = written_out(self._job.state.wall, shown)
         if self.part_of is None or kind is None:
             return typed
         return inside(self.part_of, typed, kind.form)
@@ -272,7 +231,7 @@ def place_line(
     """Say beside the line for the place what contradicts it, else what it is many of, or how it is typed."""
     if many and not is_many(place):  # marked before, and no line asks for them
         return f"  {listed(many, 4)}", "muted"
-    if wrong := misplaced(job, kind, place):
+    if wrong := misplaced(job.state.wall, kind, place):
         return f"  {wrong}", "error"
     if named := where.left_over(place, kind):
         return (

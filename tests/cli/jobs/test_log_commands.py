@@ -160,6 +160,35 @@ def test_a_fault_at_the_place_of_a_verified_one_is_told_with_its_number(cli: Cli
     assert as_json(cli("log", "fault", *where, "--json"))["same_before"] == 2
 
 
+def test_a_fault_at_several_places_is_one_for_each_and_taken_back_as_one(cli: Cli) -> None:
+    before = entries(cli)
+    places = "R1C1 to R1C3", "bottom row", "point 5", "r1c2"
+    status, said, _ = cli("log", "fault", "Hall", "black", *places)
+    assert status == 0
+    lines = [line for line in said.splitlines() if line.startswith("fault ")]
+    where = [f"R1C{column}" for column in (1, 2, 3)] + [f"R6C{column}" for column in range(1, 13)]
+    listed = as_json(cli("job", "show", "Hall", "--json"))["faults"]
+    assert [one["location"] for one in listed[:-1]] == where
+    assert {one["fault"] for one in listed} == {"cabinet dark"}
+    assert [line.partition(":")[0] for line in lines] == [f"fault {n}" for n in range(1, 17)]
+    assert cli("log", "undo", "Hall")[0] == 0
+    assert as_json(cli("job", "show", "Hall", "--json"))["faults"] == []
+    assert entries(cli) > before
+
+
+def test_of_several_places_all_are_logged_or_none(cli: Cli) -> None:
+    before = entries(cli)
+    status, _, err = cli("log", "fault", "Hall", "cabinet dark", "R1C1", "R1C99")
+    assert status == 2
+    assert "R1C99" in err
+    one_pixel = cli("log", "fault", "Hall", "pixel dark", "R1C1 to R1C3")
+    assert one_pixel[0] == 2
+    assert "expected one cabinet for a fault of one pixel" in one_pixel[2]
+    assert entries(cli) == before
+    many = as_json(cli("log", "fault", "Hall", "pixel dark", "R1C1 x1 y1", "R1C1 x2 y2", "--json"))
+    assert [one["why"] for one in many] == ["", "2 faulty pixels within 5 px"]
+
+
 def test_a_reading_is_corrected_by_check_field_and_place(cli: Cli) -> None:
     where = "Hall", CHECK, FIELD, "R3C7"
     assert cli("log", "reading", *where, 2000, "--confirm")[0] == 0
