@@ -1,4 +1,4 @@
-"""Asks whether x and y of a colour were exchanged, where something tells which colour it should be."""
+"""Asks whether x and y were exchanged or a decimal sign slipped, where something tells which colour it is."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from statistics import median
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.physical_bounds import other_coordinate
 from commission_tui.checks.places.places import neighbours
+from commission_tui.engineering.colour.colorimetry import PRIMARIES
 from commission_tui.logbook.state.state import State
 
 CoordinateLookup = Callable[[str, str], float | None]
@@ -18,6 +19,11 @@ _LEAST_OFF = 0.01
 _MUCH_NEARER = 3.0
 """How many times nearer the exchanged pair lies (both: common practice, no published source)."""
 _FEWEST_BESIDE = 2
+_TIMES_OFF = 5.0
+"""How many times what it should be, or which part of it, a coordinate is that is asked about: primaries of
+different walls, and whites of any tint, lie within a half and twice of each other (common practice, no
+published source)."""
+_PRIMARIES = ("red", "green", "blue")
 
 
 def exchanged(
@@ -46,6 +52,46 @@ def exchanged(
                 "are x and y exchanged?"
             )
     return ""
+
+
+def slipped(
+    state: State,
+    check: str,
+    item: FieldDefinition,
+    place: str,
+    value: float,
+    there: CoordinateLookup,
+) -> str:
+    """Ask whether the decimal sign is right, where a coordinate is many times off what it should be."""
+    other = other_coordinate(item.name)
+    if item.unit != "xy" or other == item.name:
+        return ""
+    is_x = item.name.endswith("x")
+    names = (item.name, other) if is_x else (other, item.name)
+    known = [
+        *_known(state, check, item, place, names, there),
+        *_by_name(state, place.split(",")[0]),
+    ]
+    if not known:
+        return ""
+    (x, y), whose = known[0]
+    wanted = x if is_x else y
+    if wanted <= 0 or wanted / _TIMES_OFF < value < wanted * _TIMES_OFF:
+        return ""
+    return (
+        f"{'x' if is_x else 'y'} {value:g}, where {whose} {wanted:.4g}: "
+        "are colour and decimal sign right?"
+    )
+
+
+def _by_name(state: State, colour: str) -> list[tuple[tuple[float, float], str]]:
+    """Return about where a colour lies that is known by its name alone, and the words for it."""
+    targets = state.wall.file.targets
+    if colour == "white":
+        return [((targets.white_x, targets.white_y), "the design wants")]
+    if colour not in _PRIMARIES:
+        return []
+    return [(PRIMARIES["BT.709"][_PRIMARIES.index(colour)], f"BT.709 has {colour} at")]
 
 
 def _known(

@@ -27,7 +27,7 @@ from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import BARE_NUMBER
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.judging.colour_questions import exchanged
+from commission_tui.logbook.judging.colour_questions import exchanged, slipped
 from commission_tui.logbook.judging.outcomes import baseline_at
 from commission_tui.logbook.judging.size_questions import (
     FAINT_CD_M2,
@@ -95,6 +95,10 @@ def slips(
     beside = [
         near for p in neighbours(item.where, place, state.wall) if (near := there(p)) is not None
     ]
+
+    def coordinate(name: str, at: str) -> float | None:
+        return _lookup(state, check, name, {})(at)
+
     table = () if also is None else _of_table(state, check, item, place, value, also)
     of_value = (
         *table,
@@ -103,9 +107,8 @@ def slips(
         _in_metres(item, value),
         asked_of_size(state, check, item, place, value, beside, there, unit_named=unit_named)
         or against_input(state, item, place, value),
-        exchanged(
-            state, check, item, place, value, lambda name, p: _lookup(state, check, name, {})(p)
-        ),
+        exchanged(state, check, item, place, value, coordinate),
+        slipped(state, check, item, place, value, coordinate),
         _range(state, item, place, value, beside, there),
         _mirrored(state, check, item, place, value),
     )

@@ -432,6 +432,53 @@ def test_exchanged_coordinates_are_told_by_the_sheet_and_by_those_beside(job: Op
     assert "by their median, 0.31 / 0.33: are x and y exchanged?" in asked
 
 
+SHEET = {"red": (0.69, 0.305), "green": (0.17, 0.698), "blue": (0.136, 0.05)}
+
+
+def _with_sheet(job: OpenJob) -> None:
+    for colour, (x, y) in SHEET.items():
+        job.read("primaries", "sheet_x", colour, x)
+        job.read("primaries", "sheet_y", colour, y)
+
+
+@pytest.mark.parametrize(
+    ("colour", "axis", "value"),
+    [("green", "y", 0.06), ("green", "y", 0.0698), ("green", "x", 0.017), ("red", "x", 0.069),
+     ("red", "y", 0.03), ("blue", "x", 0.0136), ("blue", "y", 0.5), ("blue", "y", 0.005)],
+)  # fmt: skip
+def test_a_decimal_sign_that_slipped_in_a_primary_is_asked_about(
+    job: OpenJob, colour: str, axis: str, value: float
+) -> None:
+    _with_sheet(job)
+    known = SHEET[colour]["xy".index(axis)]
+    asked = f"{axis} {value:g}, where the maker's sheet says {known:g}: are colour and decimal sign right?"
+    assert asked in slips(job.state, "primaries", axis, f"{colour}, centre", value)
+
+
+def test_a_decimal_sign_that_slipped_is_asked_about_where_no_sheet_is_known(job: OpenJob) -> None:
+    asked = slips(job.state, "primaries", "sheet_y", "green", 0.0698)
+    assert asked == ("y 0.0698, where BT.709 has green at 0.6: are colour and decimal sign right?",)
+    (meters,) = [c.id for c in job.state.checklist if any(f.name == "own_y" for f in c.fields)]
+    assert slips(job.state, meters, "own_y", "white", 0.0329) == (
+        "y 0.0329, where the design wants 0.329: are colour and decimal sign right?",
+    )
+    (asked_of_white,) = slips(job.state, "white-point", "x", "point 1", 0.031)
+    assert "x 0.031, where the design wants 0.3127" in asked_of_white
+
+
+@pytest.mark.parametrize(
+    ("colour", "axis", "value"),
+    [("green", "y", 0.62), ("green", "x", 0.30), ("green", "x", 0.10), ("blue", "y", 0.02),
+     ("blue", "y", 0.11), ("red", "y", 0.35), ("red", "x", 0.60), ("blue", "x", 0.16)],
+)  # fmt: skip
+def test_a_primary_that_is_only_off_is_not_asked_about(
+    job: OpenJob, colour: str, axis: str, value: float
+) -> None:
+    assert slips(job.state, "primaries", axis, f"{colour}, centre", value) == ()
+    _with_sheet(job)
+    assert slips(job.state, "primaries", axis, f"{colour}, centre", value) == ()
+
+
 def test_a_width_far_from_what_an_input_is_designed_for_is_asked_about(job: OpenJob) -> None:
     source = job.state.wall.file.inputs[0]
     check = next(
