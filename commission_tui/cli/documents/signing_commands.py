@@ -88,7 +88,11 @@ def key_new(
 @click.option("--role", required=True, help="integrator, client, consultant, …")
 @click.option("--name", required=True, help="Who signs.")
 @click.option("--organisation", default="", help="For whom.")
-@click.option("--statement", default="Taken as described in this document.", show_default=True)
+@click.option(
+    "--statement",
+    help="Default: Taken as described in this document; of a wall that the client refused, by the "
+    "client why, by others that they have seen it.",
+)
 @click.option("--exceptions", type=click.IntRange(min=0), help="Default: those of the document.")
 @click.option("--strokes", type=any_file, help="A drawn signature, as JSON.")
 @click.option("--tsa", help="Address of a time-stamp authority; nothing is asked without it.")
@@ -110,7 +114,7 @@ def sign(
     role: str,
     name: str,
     organisation: str,
-    statement: str,
+    statement: str | None,
     exceptions: int | None,
     strokes: Path | None,
     tsa: str | None,
@@ -121,7 +125,11 @@ def sign(
     passphrase_fd: int | None,
 ) -> None:
     """Sign a handover document; each further signer signs what the one before left."""
-    from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
+    from commission_tui.handover.signing.document_signing import (
+        exceptions_of,
+        is_draft,
+        usual_statement,
+    )
     from commission_tui.handover.signing.keys import open_to_others, other_owner, read_key
     from commission_tui.handover.signing.signing_log import sign_file
     from commission_tui.handover.typeset.signature_block import SignatureBlock, read_strokes
@@ -131,7 +139,7 @@ def sign(
     block = SignatureBlock(
         role=role,
         name=name,
-        statement=statement,
+        statement=statement or usual_statement(content, role),
         exceptions=exceptions_of(content) if exceptions is None else exceptions,
         organisation=organisation,
         strokes=read_strokes(strokes) if strokes else None,

@@ -28,6 +28,7 @@ MEANING = (
     "With the client's signature the wall is taken as it is described here; what is listed as an "
     "exception is taken as it is.",
 )
+_REFUSED = "The client refused the wall: his signature here says so, and takes nothing."
 NO_MEANING = (
     "It approves no suspension, structure or electrical installation. Figures on those record the "
     "work of competent persons, whose own certificates stand for it.",
@@ -134,7 +135,11 @@ def acceptance(context: Context) -> Chapter:
             "Limits not met or not decided",
             none="None.",
         ),
-        Section("bullets", MEANING, "What the signatures mean"),
+        Section(
+            "bullets",
+            (MEANING[0], _REFUSED) if context.stands.state is AcceptanceState.REFUSED else MEANING,
+            "What the signatures mean",
+        ),
         Section("bullets", NO_MEANING, "What they do not mean"),
     )
 

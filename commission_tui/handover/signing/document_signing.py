@@ -82,7 +82,8 @@ def sign_document(
         signature, lists exceptions that the client who signs has not taken, or cannot be signed.
     """
     pdf = _signable(content, block.role, originals)
-    block = replace(block, is_draft=pdf.note.get("state") == _DRAFT)
+    state = pdf.note.get("state")
+    block = replace(block, is_draft=state == _DRAFT, is_refused=state == AcceptanceState.REFUSED)
     taken = {str(one.field_name) for one in pdf.reader.embedded_signatures}
     free = [n for n in range(1, COUNT + 1) if field_name(n) not in taken]
     if not free:
@@ -110,6 +111,20 @@ def sign_document(
 def is_draft(content: bytes) -> bool:
     """Whether a document says of itself that checks are incomplete or repairs unverified."""
     return OpenedPdf(content).note.get("state") == _DRAFT
+
+
+def usual_statement(content: bytes, role: str, own: str = "") -> str:
+    """Return what a signer says who says nothing else: `own`, or that it is taken as described.
+
+    A client under a document of a wall that he refused says again why; nobody takes that.
+    """
+    if OpenedPdf(content).note.get("state") != AcceptanceState.REFUSED:
+        return own or "Taken as described in this document."
+    if is_client(role):
+        signed = folded(Path("document"), read_back(content, "document").entries).signatures
+        refused = [one.body.statement for one in signed if one.body.decision == "refuses"]
+        return refused[-1] if refused else "Refused as described in this document."
+    return own or "Seen as described in this document."
 
 
 def exceptions_of(content: bytes) -> int:
@@ -229,7 +244,7 @@ def _signer(
             field_name=field_name(number),
             md_algorithm="sha256",
             name=by,
-            reason=f"{block.role}: {block.statement} {block.standing}.",
+            reason=block.reason,
             certify=number == 1,
             subfilter=SigSeedSubFilter.PADES,
             docmdp_permissions=MDPPerm.FILL_FORMS,

@@ -101,12 +101,23 @@ class SignatureBlock:
     strokes: Strokes | None = None
     is_draft: bool = False
     """Whether what is signed says of itself that it is a draft."""
+    is_refused: bool = False
+    """Whether what is signed says that the client refused the wall, which accepts nothing."""
 
     @property
     def standing(self) -> str:
         """Say what is signed: exceptions are accepted by the client alone, by others seen in the list."""
+        if self.is_refused:
+            by = "" if is_client(self.role) else " by the client"
+            return f"Refused{by}. Exceptions listed: {self.exceptions}"
         how = "accepted" if is_client(self.role) else "listed"
         return f"{'A draft. ' if self.is_draft else ''}Exceptions {how}: {self.exceptions}"
+
+    @property
+    def reason(self) -> str:
+        """Say role, statement and what is signed in one line."""
+        end = "" if self.statement.endswith((".", "!", "?")) else "."
+        return f"{self.role}: {self.statement}{end} {self.standing}."
 
 
 def signature_appearance(

@@ -10,7 +10,11 @@ from pathlib import Path
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.handover.document_number import document_stem
 from commission_tui.handover.record import record_fingerprint
-from commission_tui.handover.signing.document_signing import exceptions_of, is_draft
+from commission_tui.handover.signing.document_signing import (
+    exceptions_of,
+    is_draft,
+    usual_statement,
+)
 from commission_tui.handover.signing.keys import (
     SHORTEST_PASSPHRASE,
     KeyMade,
@@ -46,6 +50,7 @@ class SigningRequest:
     name: str
     organisation: str
     statement: str
+    """Empty for the usual one of the role."""
     passphrase: str = field(repr=False)
 
 
@@ -78,7 +83,7 @@ def form(
     role = name = statement = ""
     if tried is not None:
         file, role = tried.file, tried.role
-        statement = "" if tried.statement == _usual_statement(role) else tried.statement
+        statement = tried.statement
         key = str(keys.index(tried.key) + 1 if tried.key in keys else tried.key)
         name = ", ".join(filter(None, (tried.name, tried.organisation)))
     notes: list[Line] = [
@@ -142,13 +147,9 @@ def request(answers: Mapping[str, str], keys: list[Path]) -> SigningRequest:
         role=role,
         name=name.strip(),
         organisation=organisation.strip(),
-        statement=answers["statement"].strip() or _usual_statement(role),
+        statement=answers["statement"].strip(),
         passphrase=answers["passphrase"],
     )
-
-
-def _usual_statement(role: str) -> str:
-    return handover_view.STATEMENTS.get(role, "Taken as described in this document.")
 
 
 def _key(typed: str, keys: list[Path]) -> Path:
@@ -198,7 +199,8 @@ def sign(
     block = SignatureBlock(
         role=asked.role,
         name=asked.name,
-        statement=asked.statement,
+        statement=asked.statement
+        or usual_statement(content, asked.role, handover_view.STATEMENTS.get(asked.role, "")),
         exceptions=exceptions_of(content),
         organisation=asked.organisation,
     )

@@ -6,6 +6,7 @@ import json
 import os
 import shutil
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from commission_tui.handover import export_process
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.subprocess_job import Files, Step, SubprocessJob
 from tests.cli.helping import Cli
+from tests.handover.helping import pdf_text, squeezed
 from tests.handover.signing_help import A_SMALL_WALL, TWO_CHECKS
 
 SECRET = "lamps and ladders"  # noqa: S105 (of an invented key)
@@ -125,6 +127,29 @@ def test_a_document_goes_from_export_to_two_signatures_to_another_machine(
     assert (again["added"], again["known"]) == (0, taken["added"])
     shown = as_json(cli("job", "show", "Hall", "--json", database="other.db"))
     assert shown["name"] == "Hall"
+
+
+def test_a_key_under_a_refusal_says_that_it_was_refused_and_why(
+    cli: Cli, document: Path, key: Path
+) -> None:
+    """It read as refused on the pages and as accepted under the key, and the reason was lost."""
+    assert cli("accept", "Hall", "--name", "Ines Okafor", "--refuse", "too dark")[0] == 0
+    assert cli("export", "Hall", "-o", document.parent)[0] == 0
+    words = ("sign", document, "--key", key, "--role", "client", "--name", "Ines Okafor")
+    assert cli(*words, "--job", "Hall")[0] == 0
+    assert signed_by(cli, document, key)[0] == 0
+    client, integrator = as_json(cli("verify", document, "--json"))["signatures"]
+    assert client["reason"] == "client: too dark. Refused. Exceptions listed: 2."
+    assert integrator["reason"] == (
+        "integrator: Seen as described in this document. Refused by the client. Exceptions listed: 2."
+    )
+    pages = squeezed(pdf_text(document.read_bytes(), document.parent))
+    assert squeezed("Exceptions accepted") not in pages
+    assert squeezed("the wall is taken as it is described") not in pages
+    assert squeezed("his signature here says so, and takes nothing") in pages
+    with closing(Logbook(document.parent / "logbook.db")) as book:
+        stands = book.open(book.jobs()[0].id, "A. Technician").acceptance()
+    assert stands.statement == "Ines Okafor refused it for the client: too dark"
 
 
 def test_verify_says_all_as_json(cli: Cli, document: Path, key: Path) -> None:
