@@ -35,6 +35,9 @@ _DRAFT = "fault"
 _LATER = "later"
 """Under this the draft of a form that is one of a list has the lines after it."""
 
+_CHOSEN = "chosen"
+"""Under this, the kind that somebody went down to."""
+
 
 class FaultForm(LinesDialog):
     """Knows the check and the place it was opened from; closes with True once it is logged."""
@@ -72,6 +75,8 @@ class FaultForm(LinesDialog):
         self._form = form_of(location)
         self._went_down = False
         """Whether somebody chose another kind than the first that fits what is typed."""
+        self._made_with: str | None = None
+        """The words with which the first field is made, until it has told so itself: nobody typed them now."""
         self._no_kind: Hold | None = None
         self._where = place_questions.FaultPlace(job, location)
         self._beside = ""
@@ -91,6 +96,7 @@ class FaultForm(LinesDialog):
         kept = self._kept()
         yield Painted(id="fault-caution", classes="box-notes")
         yield Painted(id="label-kind", classes="label")
+        self._made_with = kept.get("kind") or None
         yield PlainInput(kept.get("kind", ""), id="field-kind", max_length=200, gives_way=True)
         yield ChoiceList(id="fault-kinds")
         yield Painted(id="fault-looks", classes="box-notes")
@@ -119,6 +125,19 @@ class FaultForm(LinesDialog):
         self._label("kind", "What", "such as dead pixel, or R2C3 dead pixel; up and down, Enter")
         self._where.is_said = self._value("place") != self.location
         self._narrow(self._value("kind"))
+        self._choose_again()
+        if not self.later:  # a list went on to that line by itself
+            self._go_where_one_was()
+
+    def _choose_again(self) -> None:
+        """Choose the kind that was chosen when the form was left, where it is still offered."""
+        chosen = self.host.drafts.get(_DRAFT, {}).get(_CHOSEN)
+        for number, kind in enumerate(self._kinds):
+            if kind.name == chosen:
+                self.query_one(ChoiceList).highlighted = number
+                self._went_down = True
+                self._own_words_beside()
+                self._kind_changed()
 
     @property
     def later(self) -> list[str]:
@@ -213,6 +232,9 @@ class FaultForm(LinesDialog):
     def typed(self, event: Input.Changed) -> None:
         self.query_one(ErrorLines).show()
         if event.input.id == "field-kind":
+            made_with, self._made_with = self._made_with, None
+            if event.value == made_with:  # what was chosen for it stands
+                return
             self._next.has_place = False
             self._narrow(event.value)
         elif event.input.id == "field-severity":
@@ -384,4 +406,6 @@ class FaultForm(LinesDialog):
             kept[_LATER] = "\n".join(self.later)
         is_begun = any(kept.get(key) for key in ("kind", "note", _LATER))
         is_begun |= kept["place"] != self.location
+        if self._went_down and self._kind is not None:
+            kept[_CHOSEN] = self._kind.name
         return kept | {"at": self.location} if is_begun else {}

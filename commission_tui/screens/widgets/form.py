@@ -43,6 +43,8 @@ class ErrorLines(VerticalScroll, can_focus=False):
         self.scroll_home(animate=False)
 
 
+_CURSOR = "cursor"
+"""Under this a draft has the line that one was in when the program ended."""
 _REPLACES = "typing replaces it, Ctrl+Z brings it back"
 
 Submit = Callable[[Mapping[str, str]], object]
@@ -153,7 +155,15 @@ class LinesDialog(Dialog[bool]):
     def keep_draft(self) -> None:
         """Keep what is typed so far; a secret is never kept."""
         if self._draft:
-            self.host.drafts.begin(self._draft, self._typed())
+            typed, at = self._typed(), (self.focused and self.focused.id) or ""
+            self.host.drafts.begin(self._draft, typed and {**typed, _CURSOR: at})
+
+    def _go_where_one_was(self) -> None:
+        """Go to the line that one was in when the program ended; a form left with Esc begins anew."""
+        at = self.host.drafts.get(self._draft, {}).get(_CURSOR)
+        for field in self.query(PlainInput):
+            if field.id == at and field.display:
+                field.focus()
 
     def action_close(self) -> None:
         if not self.host.drop_waiting(self):
@@ -247,6 +257,8 @@ class Form(LinesDialog):
             self._label(question.key, question.label, question.hint)
             if question.key == self._begin_at:
                 self._field(question.key).focus()
+        if not any(question.secret for question in self._questions):  # which did not come back
+            self._go_where_one_was()
 
     def on_descendant_focus(self) -> None:
         self._say_where()

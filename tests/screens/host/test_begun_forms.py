@@ -9,10 +9,12 @@ import sys
 from pathlib import Path
 
 import pytest
-from textual.widgets import Input
+from textual.pilot import Pilot
+from textual.widgets import Input, OptionList
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.host.begun_forms import Unfinished
+from commission_tui.screens.shared.settings_forms import setting
 from tests.screens.conftest import SMALL_WALL
 from tests.screens.helping import app_of, put, running, screen_of, text_of, told
 
@@ -58,6 +60,47 @@ async def test_a_note_that_was_being_written_comes_back(logbook: Logbook, ready:
         await pilot.press("n", "ctrl+n")
         await pilot.pause()
         assert screen_of(pilot).query_one("#field-text", Input).value == "exit signs were"
+
+
+async def test_a_form_comes_back_at_the_line_that_one_was_in_but_for_one_left_with_escape(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).push_screen(setting(ready, "grey curve"))
+        await pilot.press(*"2.4", "enter", "enter", *"haze")
+        app_of(pilot).keep_unfinished()
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).push_screen(setting(ready, "grey curve"))
+        await pilot.pause()
+        assert _line_of(pilot) == "field-note"
+        assert "typing replaces it" in text_of(pilot, ".box-title")
+        await pilot.press("left", *", none", "escape")
+        app_of(pilot).push_screen(setting(ready, "grey curve"))
+        await pilot.pause()
+        assert _line_of(pilot) == "field-value"
+        assert screen_of(pilot).query_one("#field-note", Input).value == "haz, nonee"
+
+
+async def test_a_fault_comes_back_with_the_kind_that_was_chosen_at_the_line_one_was_in(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l", *"dark", "down", "down")
+        chosen = screen_of(pilot).query_one(OptionList).highlighted
+        assert chosen == 2
+        await pilot.press("enter", "enter", "enter", *"since noon")
+        assert _line_of(pilot) == "field-note"
+        app_of(pilot).keep_unfinished()
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "l")
+        await pilot.pause()
+        assert _line_of(pilot) == "field-note"
+        assert screen_of(pilot).query_one(OptionList).highlighted == chosen
+
+
+def _line_of(pilot: Pilot[None]) -> str | None:
+    focused = screen_of(pilot).focused
+    return focused.id if focused else None
 
 
 @pytest.mark.parametrize(
