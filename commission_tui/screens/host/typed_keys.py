@@ -32,6 +32,8 @@ _EDITS = frozenset(
 )
 _BREAK = re.compile(r"(\r\n|\r|\n)")
 WAITS = "Typed on, and waits: {}. Esc drops it"
+_UNSEEN_WAIT = "Waits for your answer above, not shown: {} typed on. Esc drops it"
+"""Where a passphrase is typed: nobody sees from what is typed there what waits for what."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,8 +169,10 @@ class Hold:
 
     def said(self, width: int) -> str:
         """Say what waits, as one would type it, in so many columns: what is done with it is never cut."""
+        if secret := self._secret:
+            return _UNSEEN_WAIT.format(secret)
         room = width - len(self.waits.format(""))
-        return self.waits.format(self._secret or short_text(self.typed, room))
+        return self.waits.format(short_text(self.typed, room))
 
     @property
     def whole(self) -> str:
