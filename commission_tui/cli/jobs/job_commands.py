@@ -252,7 +252,10 @@ def show(opened: OpenJob) -> None:
     for one in dict.fromkeys(named):
         say(f"instrument {one}")
     for fault in data["faults"]:
-        say(f"fault {fault['number']}  {fault['state']:<9} {fault['location']}  {fault['fault']}")
+        stands = "" if fault["stands"] == fault["state"] else f"  {fault['stands']}"
+        say(
+            f"fault {fault['number']}  {fault['state']:<9} {fault['location']}  {fault['fault']}{stands}"
+        )
     say(f"handover: {data['state']}")
     if data["visit"]:
         say(f"{lower_first(visit_title(data['visit']['name']))}: {data['visit']['state']}")
@@ -300,11 +303,14 @@ def _shown(opened: Any) -> dict[str, Any]:
 
 def fault_row(fault: Any) -> dict[str, Any]:
     """Return a punch-list item as the commands show it."""
+    from commission_tui.logbook.state.fault_steps import state_words
+
     found = fault.found.body
     return {
         "number": fault.number,
         "id": fault.id,
         "state": fault.state,
+        "stands": state_words(fault),
         "fault": found.fault,
         "location": found.location,
         "severity": found.severity,

@@ -90,11 +90,11 @@ def reading(
 @click.option("--note", default="")
 def accepted(opened: OpenJob, number: int, client: str, owner: str, until: str, note: str) -> None:
     """Log that the client takes fault NUMBER as it is."""
-    from commission_tui.logbook.state.fault_steps import AsItIs, due_day
+    from commission_tui.logbook.state.fault_steps import AsItIs, due_day, state_words
 
     taken = AsItIs(client, owner, due_day(until, opened.today()))
     opened.work(_fault(opened, number), "accepted", note=note, taken=taken)
-    say(f"fault {number}: {_fault(opened, number).state}")
+    say(f"fault {number}: {state_words(_fault(opened, number))}")
 
 
 def _work(action: str, help_text: str) -> None:
@@ -103,7 +103,7 @@ def _work(action: str, help_text: str) -> None:
     @click.argument("numbers", type=int, nargs=-1, required=True, metavar="NUMBER...")
     @click.option("--note", default="")
     def command(opened: OpenJob, numbers: tuple[int, ...], note: str) -> None:
-        from commission_tui.logbook.state.fault_steps import why_no_step
+        from commission_tui.logbook.state.fault_steps import state_words, why_no_step
 
         withdrawn = opened.state.withdrawn_faults if action == "reopened" else {}
         each = dict.fromkeys(numbers)
@@ -119,7 +119,7 @@ def _work(action: str, help_text: str) -> None:
             else:
                 opened.work(_fault(opened, number), action, note=note)
         for number in each:
-            say(f"fault {number}: {_fault(opened, number).state}")
+            say(f"fault {number}: {state_words(_fault(opened, number))}")
 
 
 _work("mended", "Log that each fault NUMBER was worked on; it is still to be looked at again.")

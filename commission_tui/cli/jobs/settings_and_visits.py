@@ -250,6 +250,8 @@ def compare(opened: OpenJob, before: str, after: str) -> None:
 
 def _report_comparison(found: Comparison) -> None:
     """Print a comparison: drift first, then what is new, what is gone, and other settings."""
+    from commission_tui.logbook.state.fault_steps import state_words
+
     hours = "" if found.hours is None else f", {found.hours:g} hours run between"
     say(
         f"{found.before} against {found.after}{hours}: {counted(len(found.pairs), 'number')} at the same places"
@@ -273,7 +275,7 @@ def _report_comparison(found: Comparison) -> None:
     ):
         for fault in faults:
             body = fault.found.body
-            say(f"{words}: {fault.number} {body.called} at {body.location}, {fault.state}")
+            say(f"{words}: {fault.number} {body.called} at {body.location}, {state_words(fault)}")
     for setting, place, old, new in found.settings:
         say(f"setting {setting} at {place}: {old or 'not logged'} -> {new}")
     if found.only_before:

@@ -18,6 +18,7 @@ from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
 from commission_tui.logbook.plan.latest_visit import visit_state
 from commission_tui.logbook.state.agreed_checks import unsettled_checks, unsettled_words
+from commission_tui.logbook.state.fault_steps import since_accepted
 from commission_tui.text import counted, listed, upper_first
 
 ROLES = ("integrator", "client", "consultant")
@@ -195,6 +196,7 @@ def exceptions(context: Context) -> list[ExceptionRow]:
     if stands.state.is_accepted:
         now = dict.fromkeys(context.state.withdrawn_faults.values(), "withdrawn, not put right")
         now |= {one.key: "" for one in stands.left}
+        now |= {one.id: since_accepted(one) for one in context.faults if one.id in now}
         return [
             ExceptionRow(
                 *(one.number, as_sentence(one.what), one.owner or NOT_STATED),

@@ -13,7 +13,7 @@ from commission_tui.handover.content.sections import Chapter, DrawingRow, Sectio
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.state.fault_steps import step_words
+from commission_tui.logbook.state.fault_steps import state_words, step_words
 from commission_tui.logbook.state.state import Fault
 from commission_tui.text import listed
 
@@ -103,7 +103,7 @@ def punch_item(context: Context, fault: Fault) -> PunchItem:
         location=context.state.place_text(found.location),
         severity=SEVERITY_TITLE[found.severity],
         consequence=as_sentence(SEVERITY_MEANING[found.severity]),
-        state=fault.state,
+        state=state_words(fault),
         note=found.note,
         said=said,
         accepted_by=by,

@@ -15,6 +15,7 @@ from commission_tui.handover.content.sections import (
 )
 from commission_tui.logbook.judging.visits import visit_names, visit_title
 from commission_tui.logbook.plan.visit_comparison import Comparison, Drift, compare
+from commission_tui.logbook.state.fault_steps import state_words
 from commission_tui.logbook.state.state import Fault
 from commission_tui.text import listed, upper_first
 
@@ -117,4 +118,4 @@ def _drift(context: Context, drift: Drift) -> Sequence[str]:
 
 def _fault(context: Context, fault: Fault) -> str:
     body = fault.found.body
-    return f"No. {fault.number} {body.called} at {context.state.place_text(body.location)}, {fault.state}"
+    return f"No. {fault.number} {body.called} at {context.state.place_text(body.location)}, {state_words(fault)}"

@@ -23,6 +23,7 @@ from commission_tui.logbook.state.entry_words import (
     frozen_text,
     limit_words,
 )
+from commission_tui.logbook.state.fault_steps import state_words
 from commission_tui.logbook.state.state import State
 from commission_tui.text import quoted
 from commission_tui.wall.model.time_zones import at_the_wall
@@ -187,14 +188,21 @@ def _fault_trail(state: State, names: Sequence[str]) -> Trail:
         if entry.id == fault_id
         or (isinstance(entry.body, e.FaultWork) and entry.body.found == fault_id)
         or (isinstance(entry.body, e.Photo) and entry.body.about == fault_id)
+        or (isinstance(entry.body, e.Signature) and _takes(entry.body, fault_id))
     ]
     there = next((fault for fault in state.faults if fault.id == fault_id), None)
     body = state.entries[fault_id].body if there is None else there.found.body
     return Trail(
         about=f"fault {number}: {getattr(body, 'fault', '')} at {getattr(body, 'location', '')}",
-        stands="withdrawn" if there is None else f"{there.state}, {there.found.body.severity}",
+        stands="withdrawn"
+        if there is None
+        else f"{state_words(there)}, {there.found.body.severity}",
         steps=tuple(_with_corrections(state, own)),
     )
+
+
+def _takes(signature: e.Signature, fault_id: str) -> bool:
+    return any(one.fault == fault_id for one in signature.taken or ())
 
 
 def _fault(state: State, names: Sequence[str]) -> tuple[int, str]:

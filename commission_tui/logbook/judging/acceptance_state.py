@@ -22,6 +22,7 @@ from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.judging.visits import visit_of
+from commission_tui.logbook.state.fault_steps import state_words
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.text import counted
 
@@ -205,7 +206,8 @@ def _decided(
 
 def _item(fault: Fault) -> Item:
     found = fault.found.body
-    state = "" if fault.state == "open" else f", {fault.state}"
+    words = state_words(fault)
+    state = "" if words == "open" else f", {words}"
     return Item(
         f"fault {fault.number} at {found.location}: {found.called}{state}",
         fault=fault.id,

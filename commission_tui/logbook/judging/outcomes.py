@@ -29,6 +29,7 @@ from commission_tui.logbook.judging.visits import (
     visit_readings,
     with_repeats,
 )
+from commission_tui.logbook.state.fault_steps import state_words
 from commission_tui.logbook.state.state import Readings, Slot, State
 from commission_tui.text import counted, listed
 
@@ -241,7 +242,8 @@ def record_facts(
     checks = [check for check in state.checklist if check.id in outcomes]
     found = {check: outcome.verdict for check, outcome in outcomes.items()}
     faults = [
-        f"fault {fault.number}, {fault.found.body.called} at {fault.found.body.location}, {fault.state}"
+        f"fault {fault.number}, {fault.found.body.called} at {fault.found.body.location}, "
+        f"{state_words(fault)}"
         for fault in state.faults
         if fault.state != "verified"
     ]

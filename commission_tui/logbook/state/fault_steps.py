@@ -44,6 +44,37 @@ def taken_words(step: e.FaultWork, day: Callable[[date], str] = str) -> str:
     return f"by {step.accepted_by}{later}"
 
 
+_SINCE = {
+    "open": "open again since",
+    "mended": "mended since",
+    "verified": "mended and looked at again since",
+}
+
+
+def state_words(fault: Fault) -> str:
+    """Say how a fault stands; of one that was accepted and worked on as well by whom, and what came first."""
+    if fault.state != "accepted":
+        by = _accepted_before(fault)
+        return f"accepted by {by}, {_SINCE[fault.state]}" if by else fault.state
+    if fault.worked == "mended" and fault.signed_for is not None:
+        by = f"{fault.signed_for.body.name} with the signature"
+        return f"accepted by {by}, mended before and not looked at again"
+    return "accepted"
+
+
+def since_accepted(fault: Fault) -> str:
+    """Say what became of a fault since it was accepted; nothing where nothing did."""
+    return _SINCE[fault.state] if fault.state != "accepted" and _accepted_before(fault) else ""
+
+
+def _accepted_before(fault: Fault) -> str:
+    """Return who accepted a fault before it came to what it is now: last with the signature, or on the list."""
+    steps = [step.body.accepted_by for step in fault.work if step.body.action == "accepted"]
+    if fault.signed_for is not None:
+        return f"{fault.signed_for.body.name} with the signature"
+    return (steps[-1] or "the client") if steps else ""
+
+
 @dataclass(frozen=True, slots=True)
 class SortedByStep:
     """Faults by whether a step follows from the state each is in."""

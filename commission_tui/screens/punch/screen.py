@@ -198,7 +198,7 @@ class PunchScreen(JobScreen):
         self.host.wall_at(place, "chains")
         self.app.notify(
             f"Fault {fault.number} at {place}, whose chain this is: {fault.found.body.fault}, "
-            f"{fault.state}",
+            f"{fault_steps.state_words(fault)}",
             markup=False,
         )
 

@@ -12,7 +12,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.ids_and_clock import short_id
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.state.fault_steps import taken_words
+from commission_tui.logbook.state.fault_steps import state_words, taken_words
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.screens.shared.fault_choices import usual_severity_at, why_graver
 from commission_tui.screens.terminal.styled_text import (
@@ -117,6 +117,7 @@ def history(job: OpenJob, fault: Fault) -> list[Line]:
         ),
         ((job.state.place_text(found.location), ""),),
         ((_severity_text(job, found), "muted"),),
+        *([((words, "strong"),)] if (words := state_words(fault)) != fault.state else []),
         *_looks(fault),
     ]  # fmt: skip
     event = partial(_event, job.state)

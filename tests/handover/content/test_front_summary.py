@@ -12,7 +12,9 @@ from commission_tui.logbook.actions.scope_actions import change_setting
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
+from commission_tui.logbook.integrity.audit_trail import trail
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.outcomes import record_facts
 from tests.handover.filled_job import filled
 from tests.handover.helping import document_data, facts_of, make_job, under
 from tests.handover.test_document import ONE_CHECK
@@ -70,6 +72,49 @@ def test_an_exception_that_was_withdrawn_since_is_not_called_put_right(tmp_path:
     since = {row[1].partition(" at ")[0]: row[-1] for row in taken}
     assert since.pop("In order: not done.") == ""
     assert since == {"Fault 1": "withdrawn, not put right", "Fault 2": "put right since"}
+
+
+def test_a_fault_that_was_accepted_and_mended_is_said_to_be_both_wherever_it_stands(
+    tmp_path: Path,
+) -> None:
+    job = make_job(tmp_path, files=ONE_CHECK)
+    for column in range(1, 6):
+        job.fault("cabinet dark", f"R1C{column}", "shows")
+    _, mended, again, before, back = job.state.faults
+    job.work(before, "mended")
+    client_takes_all(job)
+    for fault, *steps in (
+        (mended, "mended"),
+        (again, "mended", "verified"),
+        (back, "mended", "reopened"),
+    ):
+        job.record_all([body(e.FaultWork, found=fault.id, action=step) for step in steps])
+    by = "accepted by M. Hollis with the signature"
+    said = [
+        "accepted",
+        f"{by}, mended since",
+        f"{by}, mended and looked at again since",
+        f"{by}, mended before and not looked at again",
+        f"{by}, open again since",
+    ]
+    data = document_data(job)
+    listed = under(data, "Punch list and its history", "fault-histories")
+    assert [item["state"] for item in listed] == said
+    assert [trail(job.state, ["fault", str(n)]).stands for n in range(1, 6)] == [
+        f"{words}, shows" for words in said
+    ]
+    taken = under(data, "Exceptions", "exceptions-taken")["rows"]
+    assert [row[-1] for row in taken][-5:] == [
+        "",
+        "mended since",
+        "put right since",
+        "",
+        "open again since",
+    ]
+    (named,) = [step.kind for step in trail(job.state, ["fault", "1"]).steps][1:]
+    assert named == "signature"
+    left = record_facts(job.state, {}, ()).exceptions
+    assert [line.partition("R1C")[2][3:] for line in left] == [said[0], said[1], said[3], said[4]]
 
 
 def test_what_the_client_signed_for_is_taken(job: OpenJob) -> None:
