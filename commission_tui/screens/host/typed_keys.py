@@ -20,7 +20,7 @@ _SHOWN = 24
 _FEWEST_SHOWN = 6
 _TOLD = 30
 """So many dropped lines are told one by one."""
-_NO_COMMAND = re.compile(r"r\d+c\d+\s+\S.*|l\d*[.,]?\d+", re.IGNORECASE)
+_NO_COMMAND = re.compile(r"(?:r\d+c\d+|c\d+\s?r\d+)\s+\S.*|l\d*[.,]?\d+", re.IGNORECASE)
 """A fault with its place in front, and a figure with an l for its 1."""
 _WORDS = re.compile(
     r"[^\W\d]+(?:-[^\W\d]+)*[,.:]?\s+(?:\S{2,}|\d).*|(?!(.)\1*$)[^\W\d]{8,}|[^\W\d]{2,}(?:-[^\W\d]{2,})+",

@@ -9,6 +9,7 @@ from textual import events
 from textual.app import App
 from textual.widgets import Input
 
+from commission_tui.screens.host.key_table import key_name
 from commission_tui.screens.host.typed_keys import (
     Pace,
     Typed,
@@ -17,8 +18,11 @@ from commission_tui.screens.host.typed_keys import (
     is_word,
     whole_text,
 )
+from commission_tui.text import listed
 
 _FIGURES = frozenset("0123456789.,")
+_TOLD = 6
+"""So many keys are told one by one."""
 
 
 class UnclaimedKeys:
@@ -27,20 +31,32 @@ class UnclaimedKeys:
     def __init__(self, app: App[None], pace: Pace) -> None:
         self._app, self._pace = app, pace
         self._lost: list[Typed] = []
+        self._before: list[tuple[Typed, str]] = []
+        """Letters that were taken as keys at once before, and what each did; with them it may be one line."""
 
     def has(self, typed: Typed, behind: Iterable[Typed], reads_s: float) -> bool:
         """Whether a key is one of them; `behind` is what came since."""
         lost, self._lost = self._lost, []
+        before, self._before = self._before, []
         if typed.paste or isinstance(self._app.focused, Input):
             return False
         if not (typed.is_text or typed.is_enter):
             return False
         if not lost or typed.at - lost[-1].at >= reads_s:
+            if before and typed.at - before[-1][0].at >= reads_s:
+                before = []
             if not self._begins(typed, behind, reads_s):
+                if typed.is_text:
+                    self._before = [*before, (typed, self._does(typed))]
                 return False
             lost = []
-        self._lost = [*lost, typed]
+        self._before, self._lost = before, [*lost, typed]
         return True
+
+    def _does(self, typed: Typed) -> str:
+        """Return what a key does on this screen, as its help calls it; nothing where it does nothing."""
+        bound = self._app.screen.active_bindings.get(typed.key)
+        return bound.binding.description if bound else ""
 
     def _begins(self, typed: Typed, behind: Iterable[Typed], reads_s: float) -> bool:
         focused = self._app.focused
@@ -60,10 +76,18 @@ class UnclaimedKeys:
 
     @property
     def text(self) -> str:
-        return whole_text(self._lost)
+        """All that was typed together, and which of it was taken as a key."""
+        before = self._before
+        if any(
+            typed.text in self._opening for typed, _ in before
+        ):  # behind one, a passphrase may be typed
+            before = []
+        did = [f"{key_name(typed.key)}: {does}" for typed, does in before if does]
+        whole = whole_text([*(typed for typed, _ in before), *self._lost])
+        return f"{whole}. Taken as a key: {listed(did, _TOLD)}" if did else whole
 
     def forget(self) -> None:
-        self._lost = []
+        self._lost, self._before = [], []
 
     @property
     def _opening(self) -> str:

@@ -160,9 +160,35 @@ async def test_figures_typed_where_no_field_is_are_told_and_what_follows_is_no_c
 
 
 @pytest.mark.parametrize(
+    ("screen", "line", "told_of"),
+    [
+        ("f2", "C5 R2 line dark", "C5 R2 line dark"),
+        ("f5", "tx5 R2", "tx5 R2. Taken as a key: t: Mark all shown"),
+    ],
+)
+async def test_the_letters_before_figures_that_no_field_takes_are_told_with_them_and_what_each_did(
+    logbook: Logbook, ready: OpenJob, screen: str, line: str, told_of: str
+) -> None:
+    """Typed one by one: each letter has been to the screen when the figures come."""
+    async with running(logbook, ready) as pilot:
+        await pilot.press(screen)
+        app_of(pilot).reads_s = 30.0
+        for key in line:
+            await pilot.press("space" if key == " " else key)
+            await pilot.pause()
+        assert told(pilot) == [f"Not taken, no field here takes it: {told_of}"]
+        app_of(pilot).reads_s = 0.0  # long after, it is a key of its own
+        await pilot.press("z")
+        app_of(pilot).clear_notifications()
+        await pilot.press("8")
+        assert told(pilot) == ["Not taken, no field here takes it: 8"]
+
+
+@pytest.mark.parametrize(
     "line",
     [
         "R1C2 dead pixel",
+        "c5 r2 line dark",
         "l2.5",
         "l25",
         "magnet broken too",
