@@ -72,7 +72,6 @@ class FolderWatch:
 
 
 _LOOKED_EVERY_S = 0.4
-_LAID_OUT_S = 0.05
 _OUT: Line = (("  left out", "muted"),)
 
 
@@ -239,25 +238,20 @@ class PhotographDialog(Dialog[Callable[[], str]]):
         return pictures[min(at, len(pictures) - 1)] if pictures else None
 
     @on(OptionList.OptionHighlighted)
+    @on(PictureBox.Resized)
     def redraw(self) -> None:
+        """Draw the picture as large as its column, which may have no place yet: that is told."""
         shown, box = self._shown, self.query_one(PictureBox)
         box.display = shown is not None and not self.host.ascii_only
-        if shown is None or not box.display:
+        room, tint = box.size, paper_tint(self.app.current_theme)
+        if shown is None or not box.display or not room.width or not room.height:
             self._drawing.forget()
-            return
-        # Once its column has its place: the picture is drawn as large as that is.
-        self.set_timer(_LAID_OUT_S, partial(self._start_drawing, shown))
-
-    def _start_drawing(self, shown: Shown) -> None:
-        room, tint = self.query_one(PictureBox).size, paper_tint(self.app.current_theme)
-        if shown is not self._shown or not room.width or not room.height:
             return
 
         def drawn(_: Tell) -> Cells:
             picture = open_picture(shown.content)
             return cells_of(picture, size_to_fit(picture.size, (room.width, room.height)), tint)
 
-        box = self.query_one(PictureBox)
         self._drawing.start("the picture", drawn, box.show, lambda _: box.show(Cells(0, ())))
 
     # --- keys

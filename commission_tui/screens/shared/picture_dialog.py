@@ -19,6 +19,7 @@ from rich.style import Style
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.geometry import Size
+from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
@@ -109,10 +110,16 @@ class PictureBox(ScrollView, inherit_bindings=False):
     PictureBox:focus { background: $background; }
     """
 
+    class Resized(Message):
+        """The box has a place, or another size."""
+
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._cells = Cells(0, ())
         self._style = lru_cache(maxsize=4096)(lambda over, under: Style(color=over, bgcolor=under))
+
+    def on_resize(self) -> None:
+        self.post_message(self.Resized())
 
     def show(self, cells: Cells) -> None:
         self._cells = cells
