@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 PASSPHRASE = "COMMISSION_TUI_PASSPHRASE"  # noqa: S105 (the variable's name)
 _LONGEST_PASSPHRASE = 1024
-_STATUS = {"proved": 0, "changed": 1, "unproved": 5}
+_STATUS = {"proved": 0, "changed": 1, "other": 4, "unproved": 5}
 _OF_A_SIGNATURE = (
     *("field", "name", "reason", "subject", "certificate_sha256", "signed_at", "stamped_at"),
     *("covers", "holds", "trusted", "trust", "failures", "advice"),
@@ -194,7 +194,7 @@ def verify(
     """Check a document (PDF), a record (JSON) or a logbook.
 
     Nothing but the file is needed, and no network is asked. Exit status: 0 intact and signed with a
-    key, or a logbook as it was written; 1 changed; 5 intact for all that can be told, and nothing
+    key, or a logbook as it was written; 1 changed; 4 nothing of this program; 5 intact for all that can be told, and nothing
     proves it. With --trust every signature must be by a key that is vouched for.
     """
     from commission_tui.handover.verify.verification import verify_file

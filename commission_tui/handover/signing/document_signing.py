@@ -25,8 +25,7 @@ from commission_tui.handover.typeset.signature_block import (
 )
 from commission_tui.handover.typeset.signing_areas import COUNT, PdfRectangle
 from commission_tui.handover.verify.parse_document import read_back
-from commission_tui.handover.verify.pdf_reading import OpenedPdf, as_document_error
-from commission_tui.handover.verify.signature_checks import PROGRAM
+from commission_tui.handover.verify.pdf_reading import PROGRAM, OpenedPdf, as_document_error
 from commission_tui.logbook.actions.signature_entry import is_client
 from commission_tui.logbook.judging.acceptance_state import AcceptanceState
 from commission_tui.logbook.state.fold import folded

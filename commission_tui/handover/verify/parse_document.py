@@ -89,6 +89,8 @@ def _from_json(content: bytes, name: str) -> tuple[list[Entry], dict[str, Any] |
     found = _loaded(content, name)
     exported = found if "record" in found and "entries" not in found else None
     inner = found if exported is None else exported["record"]
+    if not found.keys() & (_RECORD_KEYS | _EXPORT_KEYS):
+        raise NoDocumentError(f"{name}: found another program's JSON, expected a record")
     wanted = _RECORD_KEYS if exported is None else _EXPORT_KEYS
     if odd := sorted(found.keys() ^ wanted):
         raise DocumentError(
@@ -114,9 +116,8 @@ def _loaded(content: bytes, name: str) -> dict[str, Any]:
     except (UnicodeDecodeError, ValueError, RecursionError):
         found = None
     if not isinstance(found, dict):
-        raise NoDocumentError(
-            f"{name}: found neither PDF nor JSON, expected a document or a record"
-        )
+        said = f"{name}: found neither PDF nor JSON, expected a document or a record"
+        raise DocumentError(said) if b'"entries"' in content else NoDocumentError(said)
     return found
 
 
@@ -128,7 +129,8 @@ def read_back_pdf(pdf: OpenedPdf) -> ReadBack:
     """Return the job that an opened document holds; see `read_back`."""
     record = pdf.attachment(RECORD_NAME, LARGEST_RECORD)
     if record is None:
-        raise DocumentError(f"{pdf.name}: found no {RECORD_NAME} in it, expected a handover")
+        said = f"{pdf.name}: found no {RECORD_NAME} in it, expected a handover"
+        raise DocumentError(said) if pdf.bears_our_mark else NoDocumentError(said)
     entries = _parse_record(record, f"{pdf.name}: {RECORD_NAME}")
     files = []
     for digest, kept in kept_files(entries).items():

@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import json
 import logging
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from functools import cached_property
@@ -30,6 +31,9 @@ LARGEST_ATTACHMENT = 128 << 20
 _LARGEST_NOTE = 4_000_000
 _MOST_NODES = 50_000
 _PDF = b"%PDF-"
+_FINGERPRINT = re.compile(r"record ([0-9a-f]{64})")
+PROGRAM = "commission_tui"
+"""What a signature that this program made calls it."""
 _LIBRARIES = ("pyhanko", "pyhanko_certvalidator")
 
 
@@ -129,6 +133,26 @@ class OpenedPdf:
         return content
 
     @cached_property
+    def printed_marks(self) -> frozenset[str]:
+        """The fingerprints of a record that its own two places name: its subject and its metadata."""
+        with as_document_error(self.name):
+            info = dictionary_entry(self.reader.trailer, "/Info")
+            metadata = dictionary_entry(self.reader.root, "/Metadata")
+            said = str(dictionary_entry(info, "/Subject") or "")
+            said += metadata.data.decode("utf-8", "replace") if metadata is not None else ""
+            return frozenset(_FINGERPRINT.findall(said))
+
+    @property
+    def bears_our_mark(self) -> bool:
+        """Whether anything but its record says that it was written or signed by this program."""
+        if self.printed_marks or MANIFEST_NAME in self._attached:
+            return True
+        with as_document_error(self.name):
+            return any(
+                made_by(one.sig_object) == PROGRAM for one in self.reader.embedded_signatures
+            )
+
+    @cached_property
     def note(self) -> dict[str, Any]:
         """What the document says of itself to a program; empty when it says nothing."""
         content = self.attachment(MANIFEST_NAME, _LARGEST_NOTE)
@@ -148,6 +172,12 @@ class OpenedPdf:
 def dictionary_entry(dictionary: Any, key: str) -> Any:
     """Return what a dictionary holds under a key, wherever in the file it stands; None without."""
     return dictionary[key] if dictionary is not None and key in dictionary else None
+
+
+def made_by(signature: Any) -> str:
+    """Return the program that a signature names, where it names any."""
+    app = dictionary_entry(dictionary_entry(signature, "/Prop_Build"), "/App")
+    return str(dictionary_entry(app, "/Name") or "").removeprefix("/")
 
 
 def array_items(array: Any) -> list[Any]:

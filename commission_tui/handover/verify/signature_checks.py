@@ -23,9 +23,11 @@ from commission_tui.handover.verify.container_check import (
     check_message,
 )
 from commission_tui.handover.verify.pdf_reading import (
+    PROGRAM,
     OpenedPdf,
     as_document_error,
     dictionary_entry,
+    made_by,
 )
 from commission_tui.handover.verify.verification_result import BYTES_CHANGED, SignatureFound
 from commission_tui.text import quoted
@@ -34,7 +36,6 @@ if TYPE_CHECKING:
     from asn1crypto import x509
     from pyhanko.sign.validation import EmbeddedPdfSignature, PdfSignatureStatus
 
-PROGRAM = "commission_tui"
 _TITLES = frozenset({"mr", "mrs", "ms", "miss", "dr", "prof"})
 _CONTAINER = re.compile(rb"/Contents\s*<[0-9A-Fa-f]{1000,}>")
 """What only a signature's container looks like."""
@@ -139,8 +140,7 @@ def _outside_its_reach(
     try:
         check_message(message)
     except FormError as error:
-        made_by = dictionary_entry(dictionary_entry(signature.sig_object, "/Prop_Build"), "/App")
-        is_ours = str(dictionary_entry(made_by, "/Name")) == f"/{PROGRAM}"
+        is_ours = made_by(signature.sig_object) == PROGRAM
         (failures if is_ours else advice).append(str(error))
     return failures, advice
 

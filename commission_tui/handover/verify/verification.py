@@ -11,7 +11,6 @@ since it was signed, and who signed with a key and who only by name.
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Sequence
 from itertools import zip_longest
 from pathlib import Path
@@ -25,8 +24,6 @@ from commission_tui.handover.verify.allowed_content import first_not_allowed
 from commission_tui.handover.verify.parse_document import ReadBack, read_back, read_back_pdf
 from commission_tui.handover.verify.pdf_reading import (
     OpenedPdf,
-    as_document_error,
-    dictionary_entry,
     is_pdf,
     read_file,
 )
@@ -54,7 +51,6 @@ from commission_tui.text import counted
 if TYPE_CHECKING:
     from asn1crypto import x509
 
-_FINGERPRINT = re.compile(r"record ([0-9a-f]{64})")
 _LARGEST_CERTIFICATE = 1_000_000
 
 
@@ -263,11 +259,7 @@ def _signatures(found: Verification, pdf: OpenedPdf, trusted: Sequence[x509.Cert
 
 def _printed(found: Verification, pdf: OpenedPdf, read: ReadBack) -> None:
     """Compare the fingerprint of the record with what the document says in its own two places."""
-    with as_document_error(pdf.name):
-        subject = str(dictionary_entry(pdf.reader.trailer["/Info"], "/Subject") or "")
-        metadata = pdf.reader.root["/Metadata"].data.decode("utf-8", "replace")
-    fingerprints = set(_FINGERPRINT.findall(subject)) | set(_FINGERPRINT.findall(metadata))
-    fingerprints.add(str(pdf.note.get("fingerprint", "none")))
+    fingerprints = {*pdf.printed_marks, str(pdf.note.get("fingerprint", "none"))}
     others = sorted(fingerprints - {read.fingerprint})
     said = "matches the attached record"
     if others:

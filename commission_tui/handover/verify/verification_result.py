@@ -10,9 +10,9 @@ from commission_tui.handover.verify.pdf_reading import OpenedPdf
 from commission_tui.text import counted, escaped
 
 Kind = Literal["document", "record", "database"]
-Proof = Literal["proved", "changed", "unproved"]
+Proof = Literal["proved", "changed", "unproved", "other"]
 """Intact and signed by key (or a logbook as it was written); changed, or otherwise than its own record
-gives; intact for all that can be told, and nothing proves it."""
+gives; intact for all that can be told, and nothing proves it; nothing of this program."""
 
 
 _OWN = frozenset({
@@ -96,6 +96,8 @@ class Verification:
 
     @property
     def proof(self) -> Proof:
+        if self.is_other:
+            return "other"
         if not self.holds:
             return "changed"
         if self.kind == "database":
@@ -108,6 +110,8 @@ class Verification:
     @property
     def said(self) -> str:
         """The answer in one line."""
+        if self.is_other:
+            return f"cannot be verified: {self.meaning}; {self.first_failure}"
         if not self.holds:
             meaning = f"{self.meaning}; " if self.meaning else ""
             return f"does not hold: {meaning}{self.first_failure}"

@@ -44,7 +44,12 @@ def verification_lines(found: Verification) -> list[Line]:
     return lines
 
 
-_STANDING: dict[str, bool | None] = {"proved": True, "changed": False, "unproved": None}
+_STANDING: dict[str, bool | None] = {
+    "proved": True,
+    "changed": False,
+    "other": False,
+    "unproved": None,
+}
 
 
 def _verdict(found: Verification) -> Line:

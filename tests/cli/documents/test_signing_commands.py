@@ -11,10 +11,12 @@ from pathlib import Path
 from typing import Any
 
 import click
+import pikepdf
 import pytest
 
 from commission_tui.cli import root, run
 from commission_tui.handover import export_process
+from commission_tui.handover.record import RECORD_NAME
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.subprocess_job import Files, Step, SubprocessJob
 from tests.cli.helping import Cli
@@ -172,14 +174,38 @@ def test_verify_says_all_as_json(cli: Cli, document: Path, key: Path) -> None:
 def test_of_a_file_of_another_kind_nobody_is_told_that_it_was_changed(
     cli: Cli, tmp_path: Path
 ) -> None:
-    other = tmp_path / "readings.csv"
-    other.write_text("place,value\nR1C1,600\n")
-    status, out, _ = cli("verify", other)
+    table, bill, settings = (tmp_path / name for name in ("readings.csv", "bill.pdf", "other.json"))
+    table.write_text("place,value\nR1C1,600\n")
+    settings.write_text('{"colour": "red"}')
+    with pikepdf.new() as pdf:
+        pdf.add_blank_page()
+        pdf.attachments["note.txt"] = b"thank you"
+        pdf.save(bill)
+    for other in (table, bill, settings):
+        status, out, _ = cli("verify", other)
+        assert status == 4
+        words = "his is no document and no record of this program, or only a part of one"
+        assert out.splitlines()[0] == f"T{words}."
+        assert out.splitlines()[-1].startswith(f"cannot be verified: t{words}; ")
+        assert "changed" not in out
+
+
+@pytest.mark.parametrize("left", ["note", "subject", "signature"])
+def test_a_document_of_ours_without_its_record_was_changed(
+    cli: Cli, document: Path, key: Path, left: str
+) -> None:
+    if left == "signature":
+        signed_by(cli, document, key)
+    with pikepdf.open(document, allow_overwriting_input=True) as pdf:
+        for name in [*pdf.attachments]:
+            if left != "note" or name == RECORD_NAME:
+                del pdf.attachments[name]
+        if left != "subject":
+            del pdf.Root.Metadata, pdf.docinfo["/Subject"]
+        pdf.save(document)
+    status, out, _ = cli("verify", document)
     assert status == 1
-    assert out.splitlines()[0] == (
-        "This is no document and no record of this program, or only a part of one."
-    )
-    assert "changed" not in out
+    assert out.splitlines()[0] == "This file was changed, or damaged, after it was made."
 
 
 def test_a_changed_document_is_exit_status_1_and_names_what(
