@@ -100,8 +100,8 @@ def test_a_new_database_waits_for_the_program_that_is_making_it(tmp_path: Path) 
     done.start()
     Logbook(path).close()
     done.join()
+    assert other.execute("PRAGMA journal_mode").fetchone() == ("wal",)
     other.close()
-    assert sqlite3.connect(path).execute("PRAGMA journal_mode").fetchone() == ("wal",)
 
 
 def test_an_entry_waits_for_another_program_and_is_then_written(job: OpenJob) -> None:
