@@ -61,10 +61,10 @@ class Fault:
     @property
     def exception(self) -> TakenException | None:
         """As what the client's signature took it, unless something was done about it since."""
-        signed = self.signed_for
+        signed, own = self.signed_for, self.id
         if signed is None or (self.work and self.work[-1].id > signed.id):
             return None
-        return next((one for one in signed.body.taken or () if one.fault == self.id), None)
+        return next((one for one in signed.body.taken or () if one.fault == own), None)
 
 
 @dataclass(frozen=True, slots=True)
