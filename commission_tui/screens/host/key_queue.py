@@ -308,10 +308,12 @@ class KeyQueue(App[None]):
     def _waits_too(self, typed: Typed) -> bool:
         """Whether a key goes on with what waits for an answer; it waits with that.
 
-        So it does where the question brought a form: nobody has read that so soon.
+        So it does where the question brought a form: nobody has read that so soon. A paste there is
+        for the form, which takes of it what is its own.
         """
         holds = [hold for hold in self._holds if hold.screen is self.screen]
-        holds = holds or [hold for hold in self._holds[-1:] if hold.typed]
+        if not holds and typed.paste is None:
+            holds = [hold for hold in self._holds[-1:] if hold.typed]
         if not holds or typed.is_escape or not holds[-1].is_typed_on(typed, self.reads_s):
             return False
         holds[-1].typed.append(typed)

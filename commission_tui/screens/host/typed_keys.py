@@ -160,11 +160,11 @@ class Hold:
             return False
         last = self.typed[-1] if self.typed else None
         soon = typed.at - (last.at if last else self.asked_at) < reads_s
-        pasted = typed.paste or (last is not None and last.paste)
+        behind_paste = last is not None and last.paste is not None and typed.paste is None
         # Backspace or an arrow is an answer; so is Enter, where no text was typed since.
         ends_line = typed.is_enter and last is not None and last.at > self.painted_at
         goes_on = typed.is_text or ends_line
-        self.is_read = not soon or bool(pasted) or not goes_on
+        self.is_read = not soon or behind_paste or not goes_on
         return not self.is_read
 
     def said(self, width: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList
 
+from commission_tui.errors import InputError
 from commission_tui.handover.signing.keys import new_key
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.handover import key_signing
@@ -16,7 +18,7 @@ from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.shared.photo_dialog import attach_form
 from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk.view import Preview, steps
-from commission_tui.screens.widgets.form import Form
+from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.text_lines import Painted
 from tests.cases import case
 from tests.handover.helping import export
@@ -244,6 +246,37 @@ def _at_once(pilot: Pilot[None], *keys: str) -> None:
             events.Paste(key) if "\n" in key else events.Key(key, key if len(key) == 1 else None)
         )
         pilot.app.post_message(event)
+
+
+@pytest.mark.parametrize("is_read", [False, True])
+async def test_a_paste_behind_a_refused_line_keeps_its_order_and_corrects_it_only_once_that_was_read(
+    logbook: Logbook, ready: OpenJob, *, is_read: bool
+) -> None:
+    def right(typed: str) -> None:
+        if typed != "right":
+            raise InputError("Second: is wrong")
+
+    def fields() -> list[str]:
+        return [field.value for field in pilot.app.screen.query(Input)]
+
+    asked = [Question(key, key.title()) for key in ("first", "second", "third", "fourth", "fifth")]
+    asked[1] = replace(asked[1], check=right)
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).reads_s = 30.0
+        await pilot.app.push_screen(Form("Five", asked, lambda _: None))
+        _at_once(pilot, "1", "enter", *"wrong", "enter", *"one", "enter")
+        await until(pilot, lambda: any("waits: one Enter" in line for line in told(pilot)))
+        if is_read:
+            app_of(pilot).reads_s = 0.0
+            _at_once(pilot, "right\n")
+            await until(pilot, lambda: fields() == ["1", "right", "one", "", ""])
+        else:
+            _at_once(pilot, "two\n")
+            await until(pilot, lambda: any("one Enter two" in line for line in told(pilot)))
+            assert at(pilot.app.screen) == ("field-second", "wrong")
+            app_of(pilot).reads_s = 0.0
+            await pilot.press(*"right", "enter")
+            await until(pilot, lambda: fields() == ["1", "right", "one", "two", ""])
 
 
 def _nine(job: OpenJob) -> list[object]:
