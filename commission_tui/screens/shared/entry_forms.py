@@ -38,7 +38,7 @@ from commission_tui.logbook.state.state import Fault
 from commission_tui.screens.shared.fault_choices import SEVERITY_HINT, severity_of
 from commission_tui.screens.terminal.styled_text import Line, clock_text
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.text import listed
+from commission_tui.text import counted, listed
 from commission_tui.wall.model.location import parse_location
 
 
@@ -196,7 +196,9 @@ def named_acts(job: OpenJob, acts: Sequence[LastAct]) -> str:
     InputError
         When there is nothing, or it is not taken back this way.
     """
-    return listed(taken_back_words(job.state, acts), _NAMED, "; ")
+    words = taken_back_words(job.state, acts)
+    many = f"{counted(len(words), 'entry', 'entries')} logged in one go: " if words[1:] else ""
+    return many + listed(words, _NAMED, "; ")
 
 
 def taking_back(job: OpenJob, acts: Sequence[LastAct], said: str) -> Form:

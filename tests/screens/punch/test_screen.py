@@ -16,7 +16,7 @@ from commission_tui.screens.shared.photo_dialog import PhotoDialog, typed_path
 from commission_tui.screens.shared.picture_dialog import PictureBox
 from commission_tui.screens.widgets.lists import LineList
 from tests.photo.test_picture_file import with_notes
-from tests.screens.helping import caption_of, everything, put, running, text_of, told
+from tests.screens.helping import caption_of, everything, put, running, text_of, told, until
 
 
 def picture(path: Path, size: tuple[int, int] = (40, 20)) -> Path:
@@ -357,3 +357,19 @@ async def test_a_fault_at_a_port_opens_on_its_chain_and_is_named_there(
         assert told(pilot)[-1] == "Fault 1 at P1, whose chain this is: something in own words, open"
         assert "chains" in text_of(pilot, "#layer-line").lower()
         assert "P1.1" in caption_of(pilot)
+
+
+async def test_what_several_faults_had_done_in_one_step_is_taken_back_as_one_with_its_number(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    for place in ("R1C1", "R1C2"):
+        ready.fault("cabinet dark", place, "stop")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "t", "m", *"jumper seated", "enter")
+        await until(pilot, lambda: {fault.state for fault in ready.state.faults} == {"mended"})
+        await pilot.press("ctrl+z")
+        await until(pilot, lambda: "2 entries logged in one go: fault 2" in everything(pilot))
+        await pilot.press("enter")
+        await until(pilot, lambda: {fault.state for fault in ready.state.faults} == {"open"})
+        assert any("kept: 2 entries logged in one go" in line for line in told(pilot))
+    assert len(ready.state.corrections) == 2
