@@ -71,7 +71,8 @@ def export(
 
 @click.command()
 @on_job
-@click.option("--name", required=True, help="Who decides for the client.")
+@click.option("--name", help="Who decides for the client.")
+@click.option("--list", "lists", is_flag=True, help="Only list every exception, by its number.")
 @click.option("--organisation", default="", help="For whom.")
 @click.option(
     "--take",
@@ -86,17 +87,23 @@ def export(
 @json_option
 def accept(
     opened: OpenJob,
-    name: str,
+    name: str | None,
+    lists: bool,
     organisation: str,
     taken: tuple[str, ...],
     refuse: str | None,
     statement: str,
 ) -> None:
-    """Log the client's decision; without --take it lists what there is to take (see job show)."""
+    """Log the client's decision on the wall and on each exception; --list says which there are."""
     from commission_tui.logbook.actions.signature_entry import signature_body
     from commission_tui.logbook.state.agreed_checks import unsettled_words
 
     left = opened.acceptance().left
+    if lists:
+        _list_exceptions(opened, left)
+        return
+    if name is None:
+        raise InputError("--name: found nothing, expected who decides for the client")
     consents: dict[str, Consent] = {}
     for text in sorted(taken, key=lambda text: not text.lower().startswith("all")):
         items, consent = _consent(text, left, opened.today())
@@ -116,6 +123,20 @@ def accept(
     answer({"state": str(stands.state), "exceptions": stands.count}, told)
     if unsettled := unsettled_words(opened.state):
         message(unsettled)
+
+
+def _list_exceptions(opened: OpenJob, left: tuple[Item, ...]) -> None:
+    """Say every exception by the number that --take knows it by, and how it was taken on the punch list."""
+    from commission_tui.logbook.actions.signature_entry import exceptions_taken
+
+    rows, lines = [], []
+    taken = exceptions_taken(opened)
+    for number, item in enumerate(left, start=1):
+        by = taken.get(item.key)
+        rows.append({"number": number, "what": item.what, "taken": by})
+        how = f"  taken: {by.owner}; {by.due}; {by.words}" if by else ""
+        lines.append(f"{number:>3}. {item.what}{how}")
+    answer(rows, *(lines or ["no exception: everything is as agreed"]))
 
 
 def _consent(text: str, left: tuple[Item, ...], today: date) -> tuple[tuple[Item, ...], Consent]:

@@ -106,7 +106,7 @@ def _refuse_unread(job: OpenJob, taken: Mapping[str, Consent]) -> None:
     if missing:
         raise InputError(
             f"client: {counted(len(missing), 'exception')} of {len(left)} not taken: "
-            f"{listed(missing, _NAMED)}; take each, or all, in words"
+            f"{listed(missing, _NAMED)}; take each, or all, in words ('accept --list' names every one)"
         )
 
 

@@ -176,6 +176,28 @@ def test_a_fault_at_several_places_is_one_for_each_and_taken_back_as_one(cli: Cl
     assert entries(cli) > before
 
 
+def test_who_signs_for_the_client_can_read_every_exception_first(cli: Cli) -> None:
+    """Five of them were named, and how many more there are."""
+    assert cli("log", "fault", "Hall", "cabinet dark", "row 1")[0] == 0
+    owned = ("--client", "M. Hollis", "--owner", "The firm", "--until", "2099-12-01")
+    assert cli("log", "accepted", "Hall", 2, *owned)[0] == 0
+    before = entries(cli)
+    status, _, err = cli("accept", "Hall", "--name", "M. Hollis")
+    assert status == 2
+    assert "more; take each, or all, in words ('accept --list' names every one)" in err
+    status, said, _ = cli("accept", "Hall", "--list")
+    lines = [line.strip() for line in said.splitlines()]
+    shown = as_json(cli("job", "show", "Hall", "--json"))["exceptions"]
+    assert [line.partition("  taken: ")[0] for line in lines] == [
+        f"{number}. {what}" for number, what in enumerate(shown, start=1)
+    ]
+    assert [line for line in lines if "  taken: The firm; 2099-12-01; M. Hollis" in line] == [
+        next(line for line in lines if ". fault 2 at R1C2" in line)
+    ]
+    assert entries(cli) == before
+    assert "expected who decides" in cli("accept", "Hall")[2]
+
+
 def test_of_several_places_all_are_logged_or_none(cli: Cli) -> None:
     before = entries(cli)
     status, _, err = cli("log", "fault", "Hall", "cabinet dark", "R1C1", "R1C99")
