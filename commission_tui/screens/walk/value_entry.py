@@ -21,12 +21,12 @@ from commission_tui.logbook.job import OddReadingError
 from commission_tui.logbook.judging.visits import visit_readings, with_repeats
 from commission_tui.screens.host.begun_forms import visit_now
 from commission_tui.screens.host.typed_keys import WAITS, Asked, Hold
-from commission_tui.screens.instruments import instrument_forms
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line, outcome_lines
 from commission_tui.screens.walk import input_prompt
 from commission_tui.screens.walk import view as walk_view
 from commission_tui.screens.walk.half_typed import HalfTyped
+from commission_tui.screens.walk.meter_question import MeterQuestion
 from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import Preview, Step
 from commission_tui.screens.walk.waiting_lines import WaitingLines
@@ -36,7 +36,6 @@ from commission_tui.text import clipped
 
 _LEFT_EMPTY = 12
 """Characters that a broken row of words may leave empty."""
-_YES_NO = frozenset({"y", "n", "yes", "no"})
 
 
 class ValueEntry(Vertical):
@@ -68,8 +67,7 @@ class ValueEntry(Vertical):
         self._shown = Preview()
         self._again = False
         """Whether the next value repeats the reading here."""
-        self._without_meter: tuple[Step, str] | None = None
-        """The value for which Enter asked for an instrument."""
+        self._meter = MeterQuestion(screen, self.lines, self._log, self._take_back)
         self._visit = visit_now(self._job.state)
         self._line_at = -math.inf
         """When the last line of a list came, by the clock of the keys."""
@@ -246,33 +244,17 @@ class ValueEntry(Vertical):
 
     def _enter(self, step: Step, text: str) -> None:
         """Log a value, or ask first for the instrument it was read with."""
-        if walk_view.needs_instrument(self._job, step) and not self._shown.error:
+        if self._meter.is_open(step) and not self._shown.error:
             self._halt()
-            self._without_meter = (step, text)
-            instrument_forms.choose_instrument(
-                self._screen, step.field.unit, lambda: self._read_with_it(step, text),
-                self._take_back, later=self._waits_too,
-            )  # fmt: skip
-        else:
-            self._log(step, text)
-
-    def _waits_too(self, text: str) -> bool:
-        """Let one line more wait for the instrument; whether it is a reading or an answer."""
-        is_one = text.strip().casefold() in _YES_NO or instrument_forms.is_figure(text)
-        return is_one and self._screen.host.wait_too(self.lines.hold, text)
-
-    def _read_with_it(self, step: Step, text: str) -> None:
-        """Log what was entered before the instrument was asked for."""
-        if walk_view.needs_instrument(self._job, step):  # it measures something else
-            self._draw_message()
+            self._meter.ask(step, text)
         else:
             self._log(step, text)
 
     def instrument_chosen(self) -> None:
         """Log the value that stands here if an instrument was asked for it; else say that it stands."""
         step, text = self._route.step, self.field.value
-        if step is not None and self._without_meter == (step, text):
-            self._read_with_it(step, text)
+        if step is not None and self._meter.is_about(step, text):
+            self._meter.answered(step, text)
         elif text.strip():
             self.field.cursor_position = len(text)  # what is typed does not replace it
             self._screen.say(f"{clipped(text, 20)} stands here and is not logged: Enter logs it")
