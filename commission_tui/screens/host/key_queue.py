@@ -390,9 +390,9 @@ class KeyQueue(App[None]):
                 is_line = any(typed.is_text or typed.is_enter for typed in early)
                 if hold.typed and hold.typed[-1].is_enter:  # one Enter more is no line
                     is_line = any(typed.is_text for typed in early)
-                if is_line:
+                if is_line or any(typed.is_move for typed in early):
                     hold.typed += early
                 elif hold.typed and hold.typed[-1].is_text:  # what changes it is part of it
                     hold.typed += takewhile(lambda one: one.is_edit, early)
-                # Else nothing was typed: a key alone is pressed again.
+                # Else nothing was typed: a key alone, which may be an answer, is pressed again.
                 self._tell_what_waits()

@@ -30,6 +30,7 @@ _WORDS = re.compile(
 _EDITS = frozenset(
     {"backspace", "delete", "left", "right", "home", "end", "ctrl+u", "ctrl+w", "ctrl+k"}
 )
+_MOVES = frozenset({"up", "down", "pageup", "pagedown"})
 _BREAK = re.compile(r"(\r\n|\r|\n)")
 WAITS = "Typed on, and waits: {}. Esc drops it"
 _UNSEEN_WAIT = "Waits for your answer above, not shown: {} typed on. Esc drops it"
@@ -100,6 +101,11 @@ class Typed:
     def is_edit(self) -> bool:
         """Whether it changes the text before it in a field."""
         return self.is_text or self.key in _EDITS
+
+    @property
+    def is_move(self) -> bool:
+        """Whether it goes to another place or check, and answers nothing."""
+        return self.key in _MOVES
 
     @property
     def text(self) -> str:

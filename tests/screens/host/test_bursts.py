@@ -98,6 +98,15 @@ def test_an_enter_that_came_before_the_question_does_not_answer_it(tmp_path: Pat
     assert [(b["place"], b["value"]) for b in read] == [("point 1", 20000.0), ("point 2", 602.0)]
 
 
+def test_a_key_that_leads_on_waits_for_the_answer_as_a_line_does(tmp_path: Path) -> None:
+    keys = [*"nan", "enter", "down", "down"]
+    with player(tmp_path) as one:
+        one.burst(keys)  # the answer is 601
+        one._send([*"604", "enter"])
+        read = [b for b in one.logged() if b["kind"] == "reading"]
+    assert [(b["place"], b["value"]) for b in read] == [("point 1", 601.0), ("point 4", 604.0)]
+
+
 def test_what_waits_for_an_answer_is_dropped_by_the_second_escape(tmp_path: Path) -> None:
     with player(tmp_path) as one:
         one._send([*"20000", "enter", *"602", "enter"])
