@@ -231,9 +231,8 @@ async def test_a_passphrase_typed_ahead_of_the_form_for_a_key_shows_nowhere(
         await pilot.press("f8")
         for key in ("n", *PASSPHRASE, "enter", *PASSPHRASE[:-1], "enter", *PASSPHRASE):
             pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
-        await until(
-            pilot, lambda: any(f"waits: {len(PASSPHRASE)} keys" in line for line in told(pilot))
-        )
+        says = f"Waits for your answer above, not shown: {len(PASSPHRASE)} keys typed on"
+        await until(pilot, lambda: says in everything(pilot))
         assert "the two differ" in text_of(pilot, "#form-error")
         shown = [f.value for f in pilot.app.screen.query(PlainInput) if not f.password]
         assert shown == [ready.by, ready.state.title.integrator]
