@@ -30,7 +30,7 @@ _WORDS = re.compile(
 _EDITS = frozenset(
     {"backspace", "delete", "left", "right", "home", "end", "ctrl+u", "ctrl+w", "ctrl+k"}
 )
-_MOVES = frozenset({"up", "down", "pageup", "pagedown"})
+_MOVES = frozenset({"up", "down", "pageup", "pagedown", *(f"f{number}" for number in range(1, 13))})
 _BREAK = re.compile(r"(\r\n|\r|\n)")
 WAITS = "Typed on, and waits: {}. Esc drops it"
 _UNSEEN_WAIT = "Waits for your answer above, not shown: {} typed on. Esc drops it"
@@ -104,7 +104,7 @@ class Typed:
 
     @property
     def is_move(self) -> bool:
-        """Whether it goes to another place or check, and answers nothing."""
+        """Whether it goes to another place, check or screen, and answers nothing."""
         return self.key in _MOVES
 
     @property
