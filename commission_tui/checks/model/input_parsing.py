@@ -18,6 +18,9 @@ from commission_tui.wall.model.wall_model import Wall
 _NUMBERS = re.compile(r"(?:[-+]?\.?\d.*(?:[\t;]|  )|\d{1,3}[.):]\s)\s*[-+]?[.,]?\d.*")
 """A tab, which a field of a screen shows as two spaces, parts columns; so does ``1.`` of a numbered list."""
 _COORDINATE = re.compile(r"0?[.,]\d+")
+_LABELLED = re.compile(r"x *[=:]? *(?P<x>\S+?)[\s;,/]+y *[=:]? *(?P<y>\S+)", re.IGNORECASE)
+_LIKE_COORDINATE = re.compile(r"[.,]\d|\d{3}")
+_LIKE_SIDES = re.compile(r"\d.*?(?:[x×*;/]|\bby\b).*\d", re.IGNORECASE)
 _SIDES = re.compile(
     r"(?P<across>\d[\d.,]*)\s*(?P<unit>[^\W\d]*?)\s*(?:[x×*]|\bby\b)\s*"
     r"(?P<down>\d[\d.,]*)\s*(?P<last>[^\W\d]*)",
@@ -74,11 +77,26 @@ def names_unit(text: str) -> bool:
 
 def xy_pair(text: str) -> tuple[str, str] | None:
     """Return x and y typed or pasted on one line; None for what is not surely these two."""
-    parted = r"[\s;,/]+" if "." in text else r"[\s;/]+|,\s+"
-    parts = re.split(parted, text.strip())
+    labelled = _LABELLED.fullmatch(text.strip())
+    parts = [*labelled.groups()] if labelled else _parted(text)
     if len(parts) != 2 or not all(map(_COORDINATE.fullmatch, parts)):
         return None
     return parts[0], parts[1]
+
+
+def _parted(text: str) -> list[str]:
+    """Part a line of two coordinates, where a comma may be a decimal sign."""
+    return re.split(r"[\s;,/]+" if "." in text else r"[\s;/]+|,\s+", text.strip())
+
+
+def is_like_xy(text: str) -> bool:
+    """Whether a line that is no pair names x and y all the same, such as ``0.3142/0.331O``."""
+    return sum(_LIKE_COORDINATE.search(part) is not None for part in _parted(text)) > 1
+
+
+def is_like_size(text: str) -> bool:
+    """Whether a line that is no pair names two sides all the same, such as ``l920x1080``."""
+    return _LIKE_SIDES.search(text) is not None
 
 
 def size_pair(text: str) -> tuple[str, str] | None:

@@ -6,7 +6,12 @@ from collections.abc import Collection
 from operator import is_
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.input_parsing import size_pair, xy_pair
+from commission_tui.checks.model.input_parsing import (
+    is_like_size,
+    is_like_xy,
+    size_pair,
+    xy_pair,
+)
 from commission_tui.checks.model.physical_bounds import other_coordinate
 from commission_tui.logbook.actions.reading_corrections import latest_reading, reading_in_place
 from commission_tui.logbook.entries.logged import Logged
@@ -115,6 +120,12 @@ class Route:
         if self.is_y_next:
             return xy_pair(typed)
         return size_pair(typed) if self.is_height_next else None
+
+    def is_like_pair(self, typed: str) -> bool:
+        """Whether a line that was refused named both halves, where one is asked for after the other."""
+        if self.is_y_next:
+            return is_like_xy(typed)
+        return self.is_height_next and is_like_size(typed)
 
     def _is_read(self, at: int) -> bool:
         return latest_reading(self._job.state, self.check_id, *self.steps[at].slot) is not None

@@ -96,6 +96,7 @@ class ValueEntry(Vertical):
             host = self._screen.host
             (host.answered if answered else host.taken_back)(self.lines.hold)
             self.lines.hold = None
+        self.lines.is_behind_both = False
         self._again = False
         self._half = ""
         self._shown = Preview()
@@ -304,6 +305,7 @@ class ValueEntry(Vertical):
                     Preview(error=without_label(str(error), step.field)), waits=input_prompt.WRONG
                 )
                 self.lines.are_for_here()
+                self.lines.is_behind_both |= self._route.is_like_pair(text)
 
     def _read(self, step: Step, text: str) -> None:
         """Log a value and go on, or ask first about the one that stands there."""

@@ -16,6 +16,8 @@ class WaitingLines:
         self._screen, self._route = screen, route
         self.hold: Hold | None = None
         """The question they wait for, if any."""
+        self.is_behind_both = False
+        """Whether the line that was refused before them named both halves of a pair: both are typed anew."""
 
     @property
     def are_there(self) -> bool:
@@ -53,9 +55,11 @@ class WaitingLines:
 
     @property
     def is_pair_too_early(self) -> bool:
-        """Whether a line with both halves waits first, where the second half of another is asked for."""
+        """Whether a line waits that is no second half, where that of another pair is asked for."""
         if self.hold is None or not self.hold.typed or not self._route.is_second_half:
             return False
+        if self.is_behind_both:
+            return True
         first = lines_of(self.hold.typed)[0]
         return xy_pair(first) is not None or size_pair(first) is not None
 

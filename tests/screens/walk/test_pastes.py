@@ -496,6 +496,40 @@ async def test_a_pair_that_waits_is_no_y_of_the_place_before(
     }
 
 
+PAIRS = "0,3127\t0,3291\n0.3131 0.3287\n0,3119; 0,3302\n{}\n0,3127\n0,3290\n"
+SIX = [0.3127, 0.3291, 0.3131, 0.3287, 0.3119, 0.3302, 0.314, 0.331, 0.3127, 0.329]
+
+
+@pytest.mark.parametrize("corrected", [["0,3140", "0,3310"], ["0,3140 0,3310"]])
+async def test_behind_a_refused_pair_both_halves_are_for_the_answer(
+    logbook: Logbook, bonded: OpenJob, corrected: list[str]
+) -> None:
+    """What waits is x and y by turns, and of it no line becomes the y of the refused pair."""
+    bonded.record(body(e.Instrument, **WHITE))
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("white-point")
+        await pilot.pause()
+        _paste(pilot, PAIRS.format("0.3140 O.3310"))
+        await until(pilot, lambda: any("Waits until this is right" in line for line in told(pilot)))
+        for line in corrected:
+            await pilot.press("ctrl+u", *line, "enter")
+            await until(pilot, lambda: not app_of(pilot).takes_keys)
+        await until(pilot, lambda: len(_white(bonded)) == 10)
+    assert _white(bonded) == SIX
+
+
+async def test_x_and_y_with_their_letters_are_a_pair(logbook: Logbook, bonded: OpenJob) -> None:
+    bonded.record(body(e.Instrument, **WHITE))
+    async with running(logbook, bonded) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("white-point")
+        await pilot.pause()
+        _paste(pilot, PAIRS.format("x=0.3140 y=0.3310"))
+        await until(pilot, lambda: len(_white(bonded)) == 10)
+    assert _white(bonded) == SIX
+
+
 async def test_a_list_asks_at_a_place_that_stands_and_moves_on_none_of_the_rest(
     logbook: Logbook, ready: OpenJob
 ) -> None:
