@@ -201,14 +201,22 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
     def bound(key: str, what: str, value: float | None) -> Question:
         return Question(
             key, f"{what}, {now.unit}" if now.unit else what, "" if value is None else f"{value:g}",
-            "leave blank for no limit", check=lambda typed: _number(what, typed),
+            "leave blank for no limit", odd=lambda typed: _slipped(_number(what, typed), value),
+            check=lambda typed: in_order() if key == "high" else _number(what, typed),
         )  # fmt: skip
 
-    return Form(
+    def in_order() -> None:
+        low, high = (_number(what, made.answers()[key]) for key, what in _BOUNDS.items())
+        if low is not None and high is not None and low > high:
+            raise InputError(
+                f"at most: found {high:g}, expected {low:g} or more, which is At least"
+            )
+
+    made = Form(
         f"New limit for {check.title}: {lower_first(now.label)}",
         [
-            bound("low", "At least", now.low),
-            bound("high", "At most", now.high),
+            bound("low", _BOUNDS["low"], now.low),
+            bound("high", _BOUNDS["high"], now.high),
             Question("source", "Reference", hint="addendum, mail, minutes"),
             Question("agreed_by", "Agreed by"),
             Question("reason", "Why"),
@@ -216,13 +224,26 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
         lambda typed: job.record(
             limit_body(
                 job.state, check.id, name,
-                low=_number("At least", typed["low"]), high=_number("At most", typed["high"]),
+                low=_number(_BOUNDS["low"], typed["low"]), high=_number(_BOUNDS["high"], typed["high"]),
                 source=typed["source"], agreed_by=typed["agreed_by"], reason=typed["reason"],
             )
         ),
         notes=[((f"{now}", "strong"), (f"  {source_text(now)}", "muted"))],
         draft=f"limit {check.id} {name}",
     )  # fmt: skip
+    return made
+
+
+_BOUNDS = {"low": "At least", "high": "At most"}
+_SLIP = 100
+"""So many times the limit before, or less than it, a new one is asked about."""
+
+
+def _slipped(new: float | None, before: float | None) -> str:
+    """Ask about a limit that is another order of magnitude than the one in force."""
+    if not new or not before or 1 / _SLIP < new / before < _SLIP:
+        return ""
+    return f"{new:.10g} in place of {before:.10g}: Enter again takes it as it is"
 
 
 def visit(job: OpenJob) -> Form:

@@ -322,6 +322,10 @@ class Form(LinesDialog):
             self._field(at.key).focus()
             self._field(at.key).offer()
             self._label(at.key, at.label, f"{at.hint}; {_REPLACES}".removeprefix("; "))
+        elif isinstance(
+            self.focused, PlainInput
+        ):  # whichever line it is: none goes on with what stands
+            self.focused.offer()
 
     def _named_in(self, error: str) -> Question | None:
         """Return the line that an error begins with: what it asks, or what was typed there."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from textual.widgets import Input
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.scope_actions import change_setting
@@ -139,6 +140,87 @@ async def test_a_limit_is_agreed_anew(logbook: Logbook, resting: OpenJob) -> Non
     assert resting.outcome("nine").verdict is Verdict.FAIL
     (change,) = [x for x in resting.state.limits["nine"] if x.body.kind == "limit-changed"]
     assert change.body.agreed_by == "Marit Hollis"
+
+
+@pytest.mark.parametrize(
+    ("way", "line"),
+    [
+        (["up"], "high"),
+        (["up", "up"], "low"),
+        (["up", "up", "up", "enter"], "high"),
+        (["up", "up", "tab"], "high"),
+        (["up", "up", "down"], "high"),
+        (["ctrl+s"], "high"),
+        (["ctrl+s", "up"], "low"),
+        (["ctrl+s", "up", "tab"], "high"),
+        (["up", "ctrl+s"], "high"),
+        (["up", "up", "ctrl+s", "up"], "low"),
+        (["up", "up", *"660", "ctrl+s"], "high"),
+        (["up", "up", *"6600", "ctrl+s", "up"], "low"),
+        (["up", "up", *"6600", "enter", "enter"], "high"),
+    ],
+)
+async def test_typing_in_a_line_of_a_limit_replaces_what_stands_there_however_one_came(
+    logbook: Logbook, resting: OpenJob, way: list[str], line: str
+) -> None:
+    """From the line of the reference, with a low above the high, and with both refused."""
+    async with running(logbook, resting) as pilot:
+        await pilot.press("home", "a", *"mean", "enter")
+        await pilot.pause()
+        await pilot.press(*"1100", "down", *"600", "down", *"Addendum 1", *way)
+        field = pilot.app.screen.query_one(f"#field-{line}", Input)
+        assert pilot.app.focused is field
+        stood = field.value
+        await pilot.press("backspace")
+        assert field.value == stood[:-1]
+        await pilot.press("ctrl+u", *stood)
+        await pilot.press(*("down" if line == "low" else "up", "down" if line == "high" else "up"))
+        await pilot.press(*"666")
+        assert field.value == "666"
+
+
+async def test_a_limit_that_two_lines_make_wrong_is_replaced_where_one_is(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("home", "a", *"mean", "enter")
+        await pilot.pause()
+        await pilot.press("enter", *"600", "up", *"660", "ctrl+s")
+        assert "expected 660 or more" in text_of(pilot, "#form-error")
+        assert "typing replaces it" in text_of(pilot, "#label-high")
+        await pilot.press(*"720", "up", *"640")
+        answers = pilot.app.screen.query(Input)
+        assert [field.value for field in answers][:2] == ["640", "720"]
+
+
+async def test_a_line_that_is_refused_without_a_name_is_replaced_by_typing(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    """The line in which one is when both are missing is named by nobody."""
+    async with running(logbook, resting) as pilot:
+        await pilot.press("home", "a", *"mean", "enter")
+        await pilot.pause()
+        await pilot.press("ctrl+u", "down", "ctrl+u", "down", *"Addendum 1", "down", *"M. Hollis")
+        await pilot.press("down", *"hall", "ctrl+s")
+        assert "found neither low nor high" in text_of(pilot, "#form-error")
+        await pilot.press(*"bright")
+        assert pilot.app.screen.query_one("#field-reason", Input).value == "bright"
+
+
+async def test_a_limit_a_hundred_times_the_one_before_is_asked_about(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("home", "a", *"mean", "enter")
+        await pilot.pause()
+        await pilot.press("down", *"1101100", "down", *"Addendum 1", "down", *"M. Hollis", "down")
+        await pilot.press(*"brighter hall", "enter")
+        await pilot.pause()
+        assert "1101100 in place of 660: Enter again" in text_of(pilot, "#form-error")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    (change,) = [x for x in resting.state.limits["nine"] if x.body.kind == "limit-changed"]
+    assert change.body.limit.high == 1101100
 
 
 async def test_a_check_is_found_by_a_part_of_its_name(logbook: Logbook, resting: OpenJob) -> None:
