@@ -119,8 +119,15 @@ def accept(
     )
     opened.record(decision)
     stands = opened.acceptance()
-    told = f"{stands.state}: {counted(stands.count, 'exception')}"
-    answer({"state": str(stands.state), "exceptions": stands.count}, told)
+    told = [f"{stands.state}: {counted(stands.count, 'exception')}"]
+    if refuse is not None:
+        told = [f"{stands.state}: {refuse}"]
+    past = stands.past(lambda at: opened.state.day(at).isoformat())
+    answer(
+        {"state": str(stands.state), "exceptions": stands.count, "before": past},
+        *told,
+        *([past] if past else []),
+    )
     if unsettled := unsettled_words(opened.state):
         message(unsettled)
 

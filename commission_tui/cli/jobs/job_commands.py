@@ -257,6 +257,8 @@ def show(opened: OpenJob) -> None:
             f"fault {fault['number']}  {fault['state']:<9} {fault['location']}  {fault['fault']}{stands}"
         )
     say(f"handover: {data['state']}")
+    for line in filter(None, (data["said"], data["before"])):
+        say(f"  {line}")
     if data["visit"]:
         say(f"{lower_first(visit_title(data['visit']['name']))}: {data['visit']['state']}")
     say(f"exceptions: {len(data['exceptions'])}")
@@ -294,6 +296,8 @@ def _shown(opened: Any) -> dict[str, Any]:
         ],
         "faults": [fault_row(fault) for fault in state.faults],
         "state": str(stands.state),
+        "said": stands.statement,
+        "before": stands.past(lambda at: state.day(at).isoformat()),
         "visit": visit and {"name": visit.name, "state": visit.word},
         "exceptions": [
             one.what for one in (stands.exceptions if stands.state.is_accepted else stands.left)

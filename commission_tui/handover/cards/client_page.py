@@ -33,7 +33,7 @@ _STATE_MEANING: Mapping[str, str] = {
     AcceptanceState.ACCEPTED: "The client has taken the wall as it is described here.",
     AcceptanceState.WITH_EXCEPTIONS: "The client has taken the wall, with the exceptions that are "
     "numbered here.",
-    AcceptanceState.REFUSED: "The client has not taken the wall.",
+    AcceptanceState.REFUSED: "The client has refused the wall.",
 }
 
 

@@ -155,7 +155,9 @@ def statement(context: Context) -> str:
 
     The decision itself stands. What nobody has settled is said with it: it is no exception, and not done.
     """
-    return f"{_decided(context)} {unsettled_words(context.state)}".rstrip()
+    past = context.stands.past(context.printing.day)
+    said = (_decided(context), past, unsettled_words(context.state))
+    return " ".join(filter(None, map(as_sentence, said)))
 
 
 def _decided(context: Context) -> str:

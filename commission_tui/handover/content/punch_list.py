@@ -118,13 +118,16 @@ def punch_item(context: Context, fault: Fault) -> PunchItem:
 
 
 def _events(context: Context, fault: Fault) -> Iterator[tuple[str, Event]]:
-    """Give what was done about a fault, each with the id of its entry; also that a signature took it."""
+    """Give what was done about a fault, each with the id of its entry; also that a signature took it, and no longer."""
     moment = context.printing.moment
     for work in fault.work:
         yield work.id, Event(moment(work.at), work.by, step_text(context, work.body))
     if (signed := fault.signed_for) is not None:
         words = f"accepted as it is by {signed.body.name}, as an exception, with the signature"
         yield signed.id, Event(moment(signed.at), signed.by, words)
+    if (refused := fault.refused) is not None:
+        words = f"no longer accepted: {refused.body.name} refused the wall"
+        yield refused.id, Event(moment(refused.at), refused.by, words)
 
 
 def _found(found: Logged[e.FaultFound]) -> str:

@@ -182,6 +182,8 @@ class _Chosen:
 
 def _fault_trail(state: State, names: Sequence[str]) -> Trail:
     number, fault_id = _fault(state, names)
+    there = next((fault for fault in state.faults if fault.id == fault_id), None)
+    refused = there and there.refused
     own = [
         entry
         for entry in state.in_order()
@@ -189,8 +191,8 @@ def _fault_trail(state: State, names: Sequence[str]) -> Trail:
         or (isinstance(entry.body, e.FaultWork) and entry.body.found == fault_id)
         or (isinstance(entry.body, e.Photo) and entry.body.about == fault_id)
         or (isinstance(entry.body, e.Signature) and _takes(entry.body, fault_id))
+        or (refused is not None and entry.id == refused.id)
     ]
-    there = next((fault for fault in state.faults if fault.id == fault_id), None)
     body = state.entries[fault_id].body if there is None else there.found.body
     return Trail(
         about=f"fault {number}: {getattr(body, 'fault', '')} at {getattr(body, 'location', '')}",

@@ -2,13 +2,14 @@
 
 Before the client decides, the list is what he would take as exceptions if he signed now. With his
 signature it is frozen: numbered, each with its owner, its date and his consent. Nothing that is
-recorded later changes what was accepted; a later visit has a state of its own (`visit_state`).
+recorded later changes what was accepted but another word of his, on whatever visit; a later visit has
+a state of its own (`visit_state`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
@@ -21,10 +22,9 @@ from commission_tui.logbook.entries.models import DocumentIssued, Signature
 from commission_tui.logbook.entries.record_form import fingerprint
 from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
-from commission_tui.logbook.judging.visits import visit_of
 from commission_tui.logbook.state.fault_steps import state_words
 from commission_tui.logbook.state.state import Fault, State
-from commission_tui.text import counted
+from commission_tui.text import counted, listed
 
 CLIENT = "client"
 _NOT_AS_AGREED = (Verdict.FAIL, Verdict.MARGINAL, Verdict.OPEN)
@@ -88,6 +88,8 @@ class Acceptance:
     """The client's, that accepted or refused."""
     later: int = 0
     """Entries since that signature."""
+    earlier: tuple[Logged[Signature], ...] = ()
+    """His decisions before that, which are past."""
 
     @property
     def is_in_words(self) -> bool:
@@ -101,6 +103,11 @@ class Acceptance:
         if self.state.is_accepted:
             return len(self.exceptions)
         return len(self.left)
+
+    def past(self, day: Callable[[str], str]) -> str:
+        """Say what the client decided before, and on which day each; nothing where he did not."""
+        said = listed([f"{_past_word(one)} on {day(one.at)}" for one in self.earlier])
+        return f"Before, {said}." if said else ""
 
     @property
     def statement(self) -> str:
@@ -118,6 +125,15 @@ class Acceptance:
         if self.state is AcceptanceState.DRAFT:
             return f"{would}, some not looked at yet."
         return f"{would}; each is listed."
+
+
+def _past_word(decision: Logged[Signature]) -> str:
+    body = decision.body
+    if body.decision == "refuses":
+        return f"{body.name} refused it ({body.statement})"
+    many = body.exceptions if body.decision is None else len(body.taken or ())
+    taken = f" with {counted(many, 'exception')}" if many else ""
+    return f"{body.name} accepted it{taken}"
 
 
 def items_not_as_agreed(state: State, outcomes: Mapping[str, Outcome]) -> tuple[Item, ...]:
@@ -149,32 +165,40 @@ def _word(state: State, check: str, verdict: Verdict) -> str:
 def acceptance(state: State, outcomes: Mapping[str, Outcome], held: PastSignatures) -> Acceptance:
     """Return how the handover stands, from the state and how every check stands in it."""
     left = items_not_as_agreed(state, outcomes)
-    decided = _decisive(state, left, held)
-    if decided is not None:
-        return decided
+    decisions = _decisions(state, left, held)
+    earlier = tuple(one.signature for one in decisions if one.signature is not None)
+    if decisions and not (decisions[-1].state is AcceptanceState.REFUSED and decisions[-1].later):
+        return replace(decisions[-1], earlier=earlier[:-1])
     unsure = any(item.unseen or item.danger for item in left)
-    return Acceptance(AcceptanceState.DRAFT if unsure else AcceptanceState.READY, left)
+    state_of = AcceptanceState.DRAFT if unsure else AcceptanceState.READY
+    return Acceptance(state_of, left, earlier=earlier)
 
 
-def _decisive(state: State, left: tuple[Item, ...], held: PastSignatures) -> Acceptance | None:
-    """Return what the client decided: what was accepted first stands, a later visit changes nothing.
+def _decisions(state: State, left: tuple[Item, ...], held: PastSignatures) -> list[Acceptance]:
+    """Return what the client decided, on whatever visit, of which the last counts.
 
-    Within the visit of the handover the latest decision counts. A refusal stands until something
-    is recorded after it. A signature that decides nothing anew, such as one with a key under a document
-    that says what was accepted before, leaves that standing: word for word, with owners and dates.
+    A refusal counts until something is recorded after it. A signature that decides nothing anew, such as
+    one with a key under a document that says what was accepted before, leaves that standing: word for
+    word, with owners and dates. What says the same of the same record is one decision.
     """
-    found: Acceptance | None = None
+    found: list[Acceptance] = []
     for logged in state.signatures:
         if logged.body.role.strip().lower() != CLIENT:
             continue
-        if found is not None and found.state.is_accepted and visit_of(state, logged.id) > 0:
-            break
-        if logged.body.decision is None and found is not None and found.is_in_words:
+        if logged.body.decision is None and found and found[-1].is_in_words:
             continue
-        found = _decided(state, logged, left, held) or found
-    if found is not None and found.state is AcceptanceState.REFUSED and found.later:
-        return None
+        decided = _decided(state, logged, left, held)
+        if decided is None:
+            continue
+        before = found[-1].signature if found else None
+        if before is not None and _same(before.body, logged.body):
+            del found[-1]
+        found.append(decided)
     return found
+
+
+def _same(before: Signature, now: Signature) -> bool:
+    return (before.fingerprint, before.decision) == (now.fingerprint, now.decision)
 
 
 def _decided(

@@ -269,11 +269,12 @@ def _became(state: State, then: Fault, now: Fault, before: int) -> str:
 
 def _as_of(state: State, fault: Fault, visit: int) -> Fault:
     """Return a fault as it stood at the end of a visit."""
-    signed = fault.signed_for
+    signed, refused = fault.signed_for, fault.refused
     return replace(
         fault,
         work=tuple(w for w in fault.work if visit_of(state, w.id) <= visit),
         signed_for=signed if signed is not None and visit_of(state, signed.id) <= visit else None,
+        refused=refused if refused is not None and visit_of(state, refused.id) <= visit else None,
     )
 
 

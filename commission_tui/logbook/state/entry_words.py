@@ -115,7 +115,8 @@ def _of_the_job(body: e.Body) -> str:
         case e.DocumentIssued():
             return f"document {body.number} issued"
         case e.Signature():
-            return f"signed by {body.name} ({body.role})"
+            did = "refused" if body.decision == "refuses" else "signed"
+            return f"{did} by {body.name} ({body.role})"
     return "an entry of another kind"
 
 

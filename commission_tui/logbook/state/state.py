@@ -42,6 +42,8 @@ class Fault:
     photos: tuple[Logged[e.Photo], ...] = ()
     signed_for: Logged[e.Signature] | None = None
     """The signature with which the client took it as it is, if he did."""
+    refused: Logged[e.Signature] | None = None
+    """With which he refused the wall after that: nothing that it took stands."""
 
     @property
     def id(self) -> str:
@@ -60,9 +62,13 @@ class Fault:
 
     @property
     def exception(self) -> TakenException | None:
-        """As what the client's signature took it, unless something was done about it since."""
+        """As what the client's signature took it, unless he refused or something was done about it since."""
         signed, own = self.signed_for, self.id
-        if signed is None or (self.work and self.work[-1].id > signed.id):
+        if (
+            signed is None
+            or self.refused is not None
+            or (self.work and self.work[-1].id > signed.id)
+        ):
             return None
         return next((one for one in signed.body.taken or () if one.fault == own), None)
 
@@ -165,22 +171,18 @@ class State:
                 found,
                 self.work.get(found.id, ()),
                 tuple(photos.get(found.id, ())),
-                signed.get(found.id),
+                *signed.get(found.id, ()),
             )
             for found in self.found
         )
 
-    def _signed_for(self) -> Mapping[str, Logged[e.Signature]]:
-        """Return id of each fault that the client took with a signature to the last one that did.
-
-        A refusal leaves nothing taken of what was decided on the same visit.
-        """
-        found: dict[str, Logged[e.Signature]] = {}
+    def _signed_for(self) -> Mapping[str, tuple[Logged[e.Signature], Logged[e.Signature] | None]]:
+        """Return id of each fault to the client's last signature that took it, and his refusal after it."""
+        found: dict[str, tuple[Logged[e.Signature], Logged[e.Signature] | None]] = {}
         for logged in self.signatures:
             if logged.body.decision == "refuses":
-                begun = max((visit.id for visit in self.visits if visit.id < logged.id), default="")
-                found = {fault: signed for fault, signed in found.items() if signed.id < begun}
-            found |= {one.fault: logged for one in logged.body.taken or () if one.fault}
+                found = {fault: (signed, logged) for fault, (signed, _) in found.items()}
+            found |= {one.fault: (logged, None) for one in logged.body.taken or () if one.fault}
         return found
 
     @property

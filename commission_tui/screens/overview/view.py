@@ -264,6 +264,8 @@ def acceptance_lines(job: OpenJob) -> list[Line]:
     if stands.signature is not None:
         day = local_time(stands.signature.at, job.state).date().isoformat()
         head.append(((f"  {stands.signature.body.name}, {day}", "muted"),))
+    if past := stands.past(lambda at: local_time(at, job.state).date().isoformat()):
+        head.append(((past, ""),))
     if visit is not None:
         head.append(((f"{visit_title(visit.name)} ", "key"), (visit.word, "strong")))
         head += [((line, ""),) for line in (*visit.to_put_right, *visit.changed)]

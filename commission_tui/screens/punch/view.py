@@ -135,6 +135,9 @@ def history(job: OpenJob, fault: Fault) -> list[Line]:
     if (signed := fault.signed_for) is not None:
         words = f"by {signed.body.name}, with the signature"
         steps.append((signed.id, event(signed.at, signed.by, "accepted", words)))
+    if (refused := fault.refused) is not None:
+        words = f"no longer: {refused.body.name} refused the wall"
+        steps.append((refused.id, event(refused.at, refused.by, "accepted", words)))
     lines += [line for _, line in sorted(steps)]
     lines += [_photo(number, photo) for number, photo in enumerate(fault.photos, start=1)]
     return lines

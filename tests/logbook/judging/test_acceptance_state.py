@@ -1,4 +1,4 @@
-"""Acceptance that cannot be misread: one state, one count, and a later visit that changes nothing of it."""
+"""Acceptance that cannot be misread: one state, one count, and the client's newest word on either."""
 
 from __future__ import annotations
 
@@ -141,7 +141,7 @@ def test_a_refusal_leaves_no_fault_taken(job: OpenJob) -> None:
     assert job.state.faults[0].state == "open"
 
 
-def test_a_later_visit_never_changes_what_was_accepted(job: OpenJob) -> None:
+def test_nothing_read_or_found_on_a_later_visit_changes_what_was_accepted(job: OpenJob) -> None:
     job.fault("pixel dark", "R1C1 x1 y1", "near")
     client(job, "order", job.state.faults[0].id)
     before = job.acceptance()
@@ -164,8 +164,64 @@ def test_a_later_visit_never_changes_what_was_accepted(job: OpenJob) -> None:
     assert (after.state, after.exceptions) == (before.state, before.exceptions)
     cover = document_data(job)["cover"]
     assert (cover["state"], cover["visit"]["state"]) == ("accepted with exceptions", worse.word)
-    client(job, *(item.key for item in job.acceptance().left))  # the supplement is signed as well
-    assert job.acceptance().exceptions == before.exceptions
+
+
+def test_a_refusal_on_a_later_visit_is_said_first_and_what_was_accepted_is_past(
+    job: OpenJob,
+) -> None:
+    """Everything but the block of his signature said that it was accepted, and that this stands."""
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    client(job, "order", job.state.faults[0].id)
+    job.record(e.VisitBegun(name="30 days"))
+    client(job, refuses=True)
+    accepted = "Before, M. Hollis accepted it with 2 exceptions on 8 Jun 2026."
+    document = document_data(job)
+    assert document["cover"]["state"] == "refused"
+    said = facts_of(document["cover"]["facts"])["State"]
+    assert said == f"On 8 Jun 2026 M. Hollis refused it for the client: So. {accepted}"
+    (listed,) = under(document, "Punch list and its history", "fault-histories")
+    stands = "accepted by M. Hollis with the signature, and refused since with the wall; open"
+    assert listed["state"] == stands
+    assert listed["history"][-1]["what"] == "no longer accepted: M. Hollis refused the wall"
+    (known,) = compare(job.state, 0, 1).faults.not_logged
+    assert known.state == "open"
+    job.record(e.Note(text="looked at the flicker"))
+    assert job.acceptance().state == "draft"
+    refused = accepted.replace(" on", " on 8 Jun 2026, M. Hollis refused it (So.) on", 1)
+    assert (
+        outline(job).statement
+        == f"Signed now, it would have 2 exceptions, some not looked at yet. {refused}"
+    )
+
+
+def test_an_acceptance_on_a_later_visit_has_its_own_number_owners_and_dates(job: OpenJob) -> None:
+    """The cover had the first date and its table, the list of faults and the signature the new ones."""
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    client(job, "order", job.state.faults[0].id)
+    job.record(e.VisitBegun(name="30 days"))
+    job.fault("pixel dark", "R1C2 x1 y1", "near")
+    anew = Consent("Lumen & Sons", date(2027, 1, 31), "ok")
+    taken = dict.fromkeys((item.key for item in job.acceptance().left), anew)
+    job.record(
+        signature_body(job, role="client", name="R. Penhallow", statement="So.", taken=taken)
+    )
+    document = document_data(job)
+    rows = under(document, "Exceptions", "exceptions-taken")["rows"]
+    assert [row[2:4] for row in rows] == [["Lumen & Sons", "31 Jan 2027"]] * 3
+    assert facts_of(document["cover"]["facts"])["State"] == (
+        "On 8 Jun 2026 R. Penhallow accepted the wall for the client with 3 exceptions. "
+        "Before, M. Hollis accepted it with 2 exceptions on 8 Jun 2026."
+    )
+    assert (
+        document["signatures"][2]["decision"] == "Accepted with 3 exceptions, each taken in words."
+    )
+    assert counts(job)[2] == 0
+
+
+def test_a_key_under_what_was_decided_is_no_decision_of_its_own(job: OpenJob) -> None:
+    client(job, "order")
+    client(job, "order")
+    assert (len(job.state.signatures), job.acceptance().earlier) == (2, ())
 
 
 def test_entries_from_before_keep_their_meaning(job: OpenJob) -> None:
