@@ -60,7 +60,7 @@ SUMMARIES: Mapping[str, str] = {
     "trail": "Print the trail of a figure: every reading, correction, limit and setting behind it.",
     "export": "Write the handover document (pdf, or png pictures of its pages) or the record in an open form.",
     "key": "Keys that documents are signed with.",
-    "accept": "Log the client's decision; without --take it lists what there is to take (see job show).",
+    "accept": "Log the client's decision on the wall and on each exception; --list says which there are.",
     "sign": "Sign a handover document; each further signer signs what the one before left.",
     "verify": "Check a document (PDF), a record (JSON) or a logbook.",
     "import": "Read a job back out of its document or record, into the logbook.",
