@@ -15,7 +15,12 @@ from commission_tui.logbook.entries.entry_parts import Stroke
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Signature
 from commission_tui.logbook.entries.record_form import fingerprint
-from commission_tui.logbook.judging.acceptance_state import CLIENT, AcceptanceState
+from commission_tui.logbook.judging.acceptance_state import (
+    CLIENT,
+    PUT_RIGHT,
+    AcceptanceState,
+    why_gone,
+)
 from commission_tui.logbook.plan.latest_visit import visit_state
 from commission_tui.logbook.state.agreed_checks import unsettled_checks, unsettled_words
 from commission_tui.logbook.state.fault_steps import since_accepted
@@ -169,11 +174,12 @@ def _decided(context: Context) -> str:
         return words
     taken = {one.key: one.what for one in stands.exceptions}
     left = {item.key: item.what for item in stands.left}
-    changed = (
-        ("new since", [what for key, what in left.items() if key not in taken]),
-        ("settled", [what for key, what in taken.items() if key not in left]),
-    )
-    more = "; ".join(f"{what}: {listed(found)}" for what, found in changed if found)
+    changed = {"new since": [what for key, what in left.items() if key not in taken]}
+    for key, what in taken.items():
+        if key not in left:
+            why = why_gone(context.state, context.outcomes, key)
+            changed.setdefault("settled" if why == PUT_RIGHT else why, []).append(what)
+    more = "; ".join(f"{what}: {listed(found)}" for what, found in changed.items() if found)
     logged = counted(stands.later, "entry was logged", "entries were logged")
     return f"{words} Since then {logged}; what was accepted stands. {as_sentence(more)}".rstrip()
 
@@ -196,15 +202,14 @@ def exceptions(context: Context) -> list[ExceptionRow]:
     """
     stands = context.stands
     if stands.state.is_accepted:
-        now = dict.fromkeys(context.state.withdrawn_faults.values(), "withdrawn, not put right")
-        now |= {one.key: "" for one in stands.left}
+        now = {one.key: "" for one in stands.left}
         now |= {one.id: since_accepted(one) for one in context.faults if one.id in now}
         return [
             ExceptionRow(
                 *(one.number, as_sentence(one.what), one.owner or NOT_STATED),
                 context.printing.date(one.due) if one.due else NOT_STATED,
                 one.consent or "by the signature, as a whole",
-                now.get(one.key, "put right since"),
+                now[one.key] if one.key in now else _gone(context, one.key),
             )
             for one in stands.exceptions
         ]
@@ -215,6 +220,11 @@ def exceptions(context: Context) -> list[ExceptionRow]:
         agreed = (item.owner, item.due, item.accepted_by) if item else ("", "", "")
         rows.append(ExceptionRow(number, as_sentence(one.what), *agreed, ""))
     return rows
+
+
+def _gone(context: Context, key: str) -> str:
+    why = why_gone(context.state, context.outcomes, key)
+    return f"{why} since" if why == PUT_RIGHT else why
 
 
 def numbered_exceptions(context: Context, most: int | None = None) -> Section:

@@ -26,7 +26,7 @@ from commission_tui.logbook.state.fault_steps import state_words
 from commission_tui.logbook.state.state import Fault, State
 from commission_tui.text import counted, listed
 
-CLIENT = "client"
+CLIENT, PUT_RIGHT = "client", "put right"
 _NOT_AS_AGREED = (Verdict.FAIL, Verdict.MARGINAL, Verdict.OPEN)
 _WORDS = {Verdict.FAIL: "not met", Verdict.MARGINAL: "not decided", Verdict.OPEN: "not done"}
 
@@ -154,6 +154,19 @@ def items_not_as_agreed(state: State, outcomes: Mapping[str, Outcome]) -> tuple[
     ]
     there = (fault for fault in state.faults if fault.state != "verified")
     return (*found, *(_item(fault) for fault in there if fault.found.body.severity != "note"))
+
+
+def why_gone(state: State, outcomes: Mapping[str, Outcome], key: str) -> str:
+    """Say why something that was taken is no longer there: only what was looked at and is good is put right."""
+    if key in state.withdrawn_faults.values():
+        return "withdrawn, not put right"
+    if key not in state.ever_found and key not in outcomes:
+        return "no longer agreed, not put right"
+    if key in outcomes and outcomes[key].verdict is Verdict.NOT_APPLICABLE:
+        return "does not apply any more, not put right"
+    if any(fault.id == key and fault.state != "verified" for fault in state.faults):
+        return "only a note now, not put right"
+    return PUT_RIGHT
 
 
 def _word(state: State, check: str, verdict: Verdict) -> str:

@@ -10,6 +10,7 @@ from commission_tui.checks.model.types import Outcome, Verdict
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.figures import reading_text, shown, with_unit
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.acceptance_state import why_gone
 from commission_tui.logbook.judging.doubts import changed_settings
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import (
@@ -87,7 +88,7 @@ def visit_state(job: OpenJob) -> VisitState | None:
         f"{check.title}: not met" for check in revisit if outcomes[check.id].verdict is Verdict.FAIL
     ]
     mended = [
-        f"exception {one.number} put right: {one.what}"
+        f"exception {one.number} {why_gone(state, outcomes, one.key)}: {one.what}"
         for one in stands.exceptions
         if one.key not in there
     ]

@@ -77,6 +77,29 @@ def test_an_exception_that_was_settled_since_is_told(job: OpenJob) -> None:
     assert statement.endswith("what was accepted stands. Settled: In order: not done.")
 
 
+def test_only_what_was_put_right_is_called_so(job: OpenJob) -> None:
+    """A fault that was none and a check that does not apply were called put right, and settled."""
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    fault = job.state.faults[0].id
+    client(job, "order", fault)
+    job.record(e.VisitBegun(name="30 days"))
+    job.correct(fault, None, "it was dust")
+    job.skip("order", "nobody ordered it")
+    visit = visit_state(job)
+    assert visit is not None
+    assert visit.changed == (
+        "exception 1 does not apply any more, not put right: In order: not done",
+        "exception 2 withdrawn, not put right: fault 1 at R1C1 x1 y1: pixel dark",
+    )
+    said = facts_of(document_data(job)["cover"]["facts"])["State"]
+    assert "put right: fault" not in said.replace("not put right: fault", "")
+    assert "settled" not in said.lower()
+    assert [one.now for one in outline(job).exceptions] == [
+        "does not apply any more, not put right",
+        "withdrawn, not put right",
+    ]
+
+
 def test_a_hazard_is_taken_by_nobody(job: OpenJob) -> None:
     job.fault("lock or bolt not home", "R1C1", "danger")
     with pytest.raises(InputError, match="an open hazard blocks acceptance"):
