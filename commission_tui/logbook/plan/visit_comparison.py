@@ -85,7 +85,10 @@ class FaultsBetween:
     came_back: tuple[Fault, ...] = ()
     """Verified by the end of the first visit, and open again."""
     logged_again: tuple[Fault, ...] = ()
-    """Known before and not gone, with something logged of it since: mended, accepted, still open."""
+    """Known before and not gone, with something logged of it since: mended, accepted, still open.
+
+    The client's word on the whole wall is none of a fault: nobody looked at it.
+    """
     not_logged: tuple[Fault, ...] = ()
     """Known before, and nothing logged of it since: nobody says whether it is still there."""
     settled: tuple[Fault, ...] = ()
@@ -263,8 +266,7 @@ def _became(state: State, then: Fault, now: Fault, before: int) -> str:
         return "" if was_gone else "settled"
     if was_gone:
         return "came_back"
-    again = len(now.work) > len(then.work) or now.signed_for != then.signed_for
-    return "logged_again" if again else "not_logged"
+    return "logged_again" if len(now.work) > len(then.work) else "not_logged"
 
 
 def _as_of(state: State, fault: Fault, visit: int) -> Fault:

@@ -239,6 +239,8 @@ def test_an_acceptance_on_a_later_visit_has_its_own_number_owners_and_dates(job:
         document["signatures"][2]["decision"] == "Accepted with 3 exceptions, each taken in words."
     )
     assert counts(job)[2] == 0
+    (known,) = compare(job.state, 0, 1).faults.not_logged
+    assert (known.number, known.state) == (1, "accepted"), "nobody looked at it"
 
 
 def test_a_key_under_what_was_decided_is_no_decision_of_its_own(job: OpenJob) -> None:
