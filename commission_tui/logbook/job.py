@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Outcome, Value
@@ -16,6 +16,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import digest, is_contact
 from commission_tui.logbook.entries.entry_factory import body, changed_body, in_words
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
+from commission_tui.logbook.entries.logged import Corrected, Logged
 from commission_tui.logbook.judging import outcomes as judging
 from commission_tui.logbook.judging.acceptance_state import Acceptance, PastSignatures, acceptance
 from commission_tui.logbook.judging.agreed_limits import freezing_body
@@ -291,7 +292,8 @@ class OpenJob:
             instrument=self._instrument_key(item),
         )
         at = self._now()
-        reading = reading_with_errors(self._state, typed, at)
+        logged = cast("Logged[e.ReadingTaken]", Corrected("", at, self.by, typed))
+        reading = reading_with_errors(self._state, logged)
         record = partial(self._verdicts.record, self._state)
         return judging.outcome(self._state, check, {field: {place: reading}}, record, at)
 

@@ -239,6 +239,8 @@ def list_jobs(session: Session) -> None:
 @json_option
 def show(opened: OpenJob) -> None:
     """Show one job: how far, what blocks acceptance, the punch list."""
+    from commission_tui.logbook.state.meters import all_meters
+
     data = _shown(opened)
     if emitted(data):
         return
@@ -247,7 +249,7 @@ def show(opened: OpenJob) -> None:
     waits = f"; {data['not_settled']} not settled" if data["not_settled"] else ""
     say(f"{agreed} agreed, {data['checks']} of them apply: {data['done']} done{waits}")
     say(counted(data["entries"], "entry", "entries"))
-    instruments = (logged.body for _, logged in sorted(opened.state.instruments.items()))
+    instruments = (logged.body for logged in all_meters(opened.state))
     named = (f"{one.name} {one.serial}, calibration due {one.due_words()}" for one in instruments)
     for one in dict.fromkeys(named):
         say(f"instrument {one}")
@@ -269,6 +271,7 @@ def show(opened: OpenJob) -> None:
 def _shown(opened: Any) -> dict[str, Any]:
     from commission_tui.logbook.plan.latest_visit import visit_state
     from commission_tui.logbook.state.agreed_checks import unsettled_checks
+    from commission_tui.logbook.state.meters import all_meters
 
     state, stands, visit = opened.state, opened.acceptance(), visit_state(opened)
     waiting = len(unsettled_checks(state))
@@ -292,7 +295,7 @@ def _shown(opened: Any) -> dict[str, Any]:
                 "serial": logged.body.serial,
                 "calibration_due": logged.body.calibration_due,
             }
-            for _, logged in sorted(state.instruments.items())
+            for logged in all_meters(state)
         ],
         "faults": [fault_row(fault) for fault in state.faults],
         "state": str(stands.state),

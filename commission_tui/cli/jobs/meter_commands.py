@@ -98,6 +98,8 @@ def shift(
     metavar=_STEP,
     help="Step of the last digit, such as xy=0.0001.",
 )
+@click.option("--reason", default="typed wrong", show_default=True, help="Why it is put right.")
+@click.option("--confirm", is_flag=True, help="Put it right although readings follow.")
 def instrument(
     opened: OpenJob,
     key: str,
@@ -108,16 +110,19 @@ def instrument(
     accuracies: tuple[str, ...],
     repeatabilities: tuple[str, ...],
     resolutions: tuple[str, ...],
+    reason: str,
+    confirm: bool,
 ) -> None:
     """Add an instrument, or choose a known one for the readings that follow.
 
     KEY is a short name for it in this job, in small letters, figures and dashes, such as lux-1. The accuracy is that of its calibration, which all its readings share. A serial number that is
-    there already is the same meter: the units are added to it.
+    there already is the same meter: the units are added to it, and what is said otherwise of it is a
+    correction, asked about once something was read with it. Another meter has a key of its own.
     """
     from commission_tui.checks.model.calendar_days import typed_day
+    from commission_tui.logbook.actions.instrument_entry import stated_instrument
     from commission_tui.logbook.entries import models as e
     from commission_tui.logbook.judging.instruments import accuracies as parts
-    from commission_tui.logbook.judging.instruments import with_same_serial
     from commission_tui.logbook.logbook import body
 
     known = opened.state.instruments.get(key)
@@ -140,12 +145,16 @@ def instrument(
                 _by_unit("resolution", _STEP, resolutions, _number),
             ),
         )
-        made = with_same_serial(opened.state, made)
-        if made.key != key:
-            there = f"{made.key}, {made.name}"
+        stated = stated_instrument(opened.state, made, reason)
+        if stated.asked and not confirm:
+            raise InputError(f"{stated.key}: {stated.asked}; add --confirm to put it right")
+        if stated.key != key:
+            there = f"{stated.key}, {opened.state.instruments[stated.key].body.name}"
             say(f"serial number {made.serial} is there as {there}: its units are added to it")
-        key = made.key
-        opened.record(made)
+        key = stated.key
+        opened.record_all(stated.bodies)
+        if stated.asked:
+            say(stated.asked)
     chosen = opened.state.instruments[key].body
     say(f"{chosen.name} {chosen.serial} is stamped on readings in {', '.join(chosen.accuracy)}")
 

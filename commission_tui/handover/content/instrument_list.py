@@ -8,6 +8,9 @@ from commission_tui.handover.content.reading_tables import facts_of_role
 from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
 from commission_tui.handover.figure_text import Printing
 from commission_tui.logbook.entries.entry_parts import Accuracy
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.entries.models import Instrument
+from commission_tui.logbook.state.meters import all_meters
 from commission_tui.text import counted
 
 
@@ -24,33 +27,37 @@ def _instruments(context: Context) -> Listing:
     used: dict[str, list[str]] = {}
     for check_id in sorted(context.state.readings):
         for logged in context.standing(check_id):
-            if logged.body.instrument:
-                used.setdefault(logged.body.instrument, []).append(logged.at)
+            if (meter := context.state.meter_of(logged)) is not None:
+                used.setdefault(meter.id, []).append(logged.at)
     return Listing(
         (
             *("Instrument", "Serial", "Certificate", "Calibration due", "Accuracy", "Readings"),
             "Warning",
         ),
         [
-            (*identity, *_use(context, keys, [at for key in keys for at in used.get(key, [])]))
-            for identity, keys in known_instruments(context).items()
+            (*identity, *_use(context, meters, [at for x in meters for at in used.get(x.id, [])]))
+            for identity, meters in known_instruments(context).items()
         ],
     )
 
 
-def known_instruments(context: Context) -> dict[tuple[str, str, str, str], list[str]]:
-    """Return what tells one instrument from another to the keys under which it was entered."""
-    same: dict[tuple[str, str, str, str], list[str]] = {}
-    for key, known in sorted(context.state.instruments.items()):
+def known_instruments(
+    context: Context,
+) -> dict[tuple[str, str, str, str], list[Logged[Instrument]]]:
+    """Return what tells one instrument from another to what was entered of it, under one key or several."""
+    same: dict[tuple[str, str, str, str], list[Logged[Instrument]]] = {}
+    for known in all_meters(context.state):
         body = known.body
         papers = body.certificate or NOT_RECORDED, body.due_words(context.printing.date)
-        same.setdefault((body.name, body.serial, *papers), []).append(key)
+        same.setdefault((body.name, body.serial, *papers), []).append(known)
     return same
 
 
-def _use(context: Context, keys: list[str], used: list[str]) -> tuple[str, str, str]:
+def _use(
+    context: Context, meters: list[Logged[Instrument]], used: list[str]
+) -> tuple[str, str, str]:
     """Say how exact an instrument is, how often it was used, and what is wrong with its calibration."""
-    bodies = [context.state.instruments[key].body for key in keys]
+    bodies = [meter.body for meter in meters]
     late = sum(bodies[0].is_overdue(context.state.day(at)) for at in used)
     warning = "" if bodies[0].calibration_due else "No calibration date is recorded."
     if late:

@@ -217,6 +217,6 @@ def _pairs(of: str, heads: Sequence[str], rows: Sequence[TableRow]) -> int:
 
 def _cell(context: Context, item: FieldDefinition, slot: Readings) -> TableCell:
     last = slot[-1]
-    reading = reading_with_errors(context.state, last.body, last.at)
+    reading = reading_with_errors(context.state, last)
     text = context.printing.value(reading.value, reading.unit, reading.expanded, item)
     return TableCell(value=text, marks=("c" if last.corrected else "") + ("r" * (len(slot) > 1)))

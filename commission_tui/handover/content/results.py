@@ -311,18 +311,20 @@ def _source(limit: Limit) -> str:
 
 
 def _instruments(context: Context, standing: Iterable[Logged[e.ReadingTaken]]) -> list[str]:
-    used: dict[str, str] = {}
+    used: dict[tuple[str, str], tuple[str, Logged[e.Instrument] | None]] = {}
     seen: dict[str, None] = {}
     for logged in standing:
         key = logged.body.instrument
         if key:
-            used[key] = max(used.get(key, ""), logged.at)
+            meter = context.state.meter_of(logged)
+            one = key, meter.id if meter else ""
+            used[one] = max(used.get(one, ("",))[0], logged.at), meter
         if logged.body.photo:
             seen[logged.body.photo] = None
     kept = {photo.body.sha256: photo.id for photo in reversed(context.state.photos)}
     numbers = context.photo_numbers
     return [
-        *(_instrument_line(context, key, at) for key, at in sorted(used.items())),
+        *(_instrument_line(context, one[0], *used[one]) for one in sorted(used)),
         *(
             "from a photograph, "
             + (f"photo {numbers[kept[digest]]}" if digest in kept else f"SHA-256 {digest}")
@@ -331,8 +333,9 @@ def _instruments(context: Context, standing: Iterable[Logged[e.ReadingTaken]]) -
     ]
 
 
-def _instrument_line(context: Context, key: str, last_at: str) -> str:
-    known = context.state.instruments.get(key)
+def _instrument_line(
+    context: Context, key: str, last_at: str, known: Logged[e.Instrument] | None
+) -> str:
     if known is None:
         return f"{key}: no longer in the record"
     due = "no calibration date recorded"

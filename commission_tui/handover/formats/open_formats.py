@@ -46,6 +46,7 @@ from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.judging.instruments import reading_with_errors
 from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.state.meters import all_meters
 from commission_tui.text import clipped
 
 if TYPE_CHECKING:
@@ -129,11 +130,11 @@ def _reading_row(
     context: Context, check_id: str, logged: Logged[e.ReadingTaken], *, stands: bool
 ) -> Row:
     body = logged.body
-    known = context.state.instruments.get(body.instrument or "")
+    known = context.state.meter_of(logged)
     return (
         *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
         *(_as_typed(body), body.unit),
-        reading_with_errors(context.state, body, logged.at).expanded,
+        reading_with_errors(context.state, logged).expanded,
         *(body.instrument, logged.corrected, stands),
         # As it is called now: a key keeps the name that was typed first, with its slips.
         *((known.body.name, known.body.serial) if known else (None, None)),
@@ -190,13 +191,13 @@ def _fault_rows(context: Context) -> Iterator[Row]:
 
 
 def _instrument_rows(context: Context) -> Iterator[Row]:
-    for key, logged in sorted(context.state.instruments.items()):
+    for logged in all_meters(context.state):
         body = logged.body
         due = body.calibration_due.isoformat() if body.calibration_due else None
         for unit, accuracy in sorted(body.accuracy.items()):
             is_known = bool(accuracy.percent or accuracy.absolute)
             yield (
-                *(key, body.name, body.serial, due, body.certificate),
+                *(body.key, body.name, body.serial, due, body.certificate),
                 *((unit, accuracy.percent, accuracy.absolute) if is_known else (unit, None, None)),
                 *(accuracy.repeatability_percent, accuracy.repeatability_absolute),
                 accuracy.resolution,

@@ -227,13 +227,16 @@ def left_apart(
     return [tuple(one for one, bit in mine.items() if not settled & bit) for mine in places]
 
 
-def known_to_writers(entries: Iterable[e.Entry], ids: Collection[str]) -> dict[str, frozenset[str]]:
-    """Return of each of some entries which of the others its writer knew."""
+def known_to_writers(
+    entries: Iterable[e.Entry], ids: Collection[str], of: Collection[str] | None = None
+) -> dict[str, frozenset[str]]:
+    """Return of each of some entries, `of` others where they are named, which of `ids` its writer knew."""
+    wanted = set(ids if of is None else of)
     bits = {one: 1 << number for number, one in enumerate(ids)}
     return {
         entry.id: frozenset(one for one, bit in bits.items() if knew & bit)
         for entry, knew in _known_before(_in_order(entries), bits, None)
-        if entry.id in bits
+        if entry.id in wanted
     }
 
 

@@ -12,6 +12,7 @@ from commission_tui.logbook.entries.entry_parts import FrozenLimit
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.state.entry_words import frozen_text, words_of
 from commission_tui.logbook.state.fault_steps import step_words
+from commission_tui.logbook.state.meters import all_meters
 from commission_tui.logbook.state.parts import inventory
 from commission_tui.logbook.state.state import NO_READINGS, State
 
@@ -212,10 +213,13 @@ def _instruments(found: _Found) -> None:
         known = state.instruments.get(key)
         return f"{known.body.name} {known.body.serial}" if known else key
 
+    meters = all_meters(state)
     for logged in state.chosen:
         body = logged.body
         if isinstance(body, e.Instrument):
-            found.add(f"instrument {body.key}", "", [logged], words_of)
+            of_key = found.add(f"instrument {body.key}", "", [logged], words_of)
+            if sum(meter.body.key == body.key for meter in meters) > 1:
+                of_key.stands = "each for what was read with it"
         for unit in body.accuracy if isinstance(body, e.Instrument) else body.units:
             found.add(f"what is read with in {unit}", "", [logged], chosen)
 

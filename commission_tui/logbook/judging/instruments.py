@@ -14,6 +14,7 @@ from commission_tui.logbook.entries.entry_factory import changed_body
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import Instrument, ReadingTaken
+from commission_tui.logbook.state.meters import UNKNOWN, all_meters, is_named_alike, is_same_meter
 from commission_tui.logbook.state.state import State
 
 _FEWEST_FREEDOM = 4
@@ -22,7 +23,7 @@ _FAR_ABOVE = 2.0
 """Times the stated repeatability from which the scatter that is seen counts instead."""
 
 Meter = tuple[str, str]
-"""Key of an instrument, and a unit."""
+"""Id of an instrument's entry, and a unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,19 +37,21 @@ class Scatter:
     freedom: int
 
 
-def seen_scatter(repeated: Iterable[tuple[Logged[ReadingTaken], ...]]) -> Mapping[Meter, Scatter]:
+def seen_scatter(
+    state: State, repeated: Iterable[tuple[Logged[ReadingTaken], ...]]
+) -> Mapping[Meter, Scatter]:
     """Pool the scatter of readings that were taken again, meter by meter (JCGM 100, 4.2.4)."""
     squares: dict[Meter, list[tuple[float, float, int]]] = {}
     for same in repeated:
-        body = same[-1].body
         numbers = [r.body.value for r in same if not isinstance(r.body.value, bool | str)]
-        if len(numbers) < 2 or len(numbers) < len(same) or body.instrument is None:
+        meter = state.meter_of(same[-1])
+        if len(numbers) < 2 or len(numbers) < len(same) or meter is None:
             continue
         mean = math.fsum(numbers) / len(numbers)
         square = math.fsum((number - mean) ** 2 for number in numbers)
         relative = square / mean**2 if mean else 0.0
         found = (relative, square, len(numbers) - 1)
-        squares.setdefault((body.instrument, body.unit), []).append(found)
+        squares.setdefault((meter.id, same[-1].body.unit), []).append(found)
     return {meter: _pooled(parts) for meter, parts in squares.items()}
 
 
@@ -60,8 +63,7 @@ def _pooled(parts: list[tuple[float, float, int]]) -> Scatter:
 
 def reading_with_errors(
     state: State,
-    body: ReadingTaken,
-    at: str,
+    logged: Logged[ReadingTaken],
     seen: Mapping[Meter, Scatter] | None = None,
 ) -> Reading:
     """Return what was read, and when, as methods want it, with all that its instrument may be off.
@@ -69,14 +71,14 @@ def reading_with_errors(
     Scatter is what the instrument's repeatability says, else what repeats show, else a share of the
     accuracy; what repeats show also counts where it is far above what is stated.
     """
-    instrument = state.instruments.get(body.instrument) if body.instrument else None
+    body, instrument = logged.body, state.meter_of(logged)
     if instrument is None or isinstance(body.value, bool | str):
         return Reading(body.value, body.unit, at=body.place)
     accuracy = instrument.body.accuracy.get(body.unit) or Accuracy()
     size = abs(body.value)
     known = is_stated(accuracy)
     scatter, freedom, assumed = _scatter(
-        accuracy, size, (seen or {}).get((instrument.body.key, body.unit))
+        accuracy, size, (seen or {}).get((instrument.id, body.unit))
     )
     errors = None
     if scatter is not None:
@@ -95,7 +97,7 @@ def reading_with_errors(
         at=body.place,
         measured=True,
         uncalibrated=not known,
-        remarks=_overdue(instrument.body, state.day(at)),
+        remarks=_overdue(instrument.body, state.day(logged.at)),
         assumed=assumed,
     )
 
@@ -132,17 +134,17 @@ def is_stated(accuracy: Accuracy) -> bool:
 def without_accuracy(state: State) -> tuple[Logged[Instrument], ...]:
     """Return the instruments that something was read with in a unit whose accuracy nobody stated."""
     used = {
-        (logged.body.instrument, logged.body.unit)
+        (meter.id, logged.body.unit)
         for slots in state.readings.values()
         for slot in slots.values()
         for logged in slot
-        if not isinstance(logged.body.value, bool | str)
+        if not isinstance(logged.body.value, bool | str) and (meter := state.meter_of(logged))
     }
     return tuple(
         logged
-        for key, logged in sorted(state.instruments.items())
+        for logged in all_meters(state)
         if any(
-            (key, unit) in used and not is_stated(accuracy)
+            (logged.id, unit) in used and not is_stated(accuracy)
             for unit, accuracy in logged.body.accuracy.items()
         )
     )
@@ -176,10 +178,6 @@ def averaged(readings: Sequence[Reading]) -> Reading:
     return replace(last, value=mean, errors=errors, taken=count)
 
 
-UNKNOWN = "not known"
-"""Stands for a name or a serial number that nobody knows."""
-
-
 def with_same_serial(state: State, instrument: Instrument) -> Instrument:
     """Return an instrument as it is to be logged: one whose serial number is there gains its units.
 
@@ -188,14 +186,19 @@ def with_same_serial(state: State, instrument: Instrument) -> Instrument:
     Raises
     ------
     InputError
-        When another day or certificate is said under another key: which of the two holds is not clear.
+        When its key is another meter's, or another day or certificate is said under another key:
+        which of the two holds is not clear.
     """
-    wanted = instrument.serial.strip().casefold()
+    own = state.instruments.get(instrument.key)
+    if own is not None and not _is_one(own.body, instrument):
+        there = own.body
+        raise InputError(
+            f"{there.key} is {there.name}, serial {there.serial}; give the other a key of its own"
+        )
     alike = [
         logged.body
         for key, logged in sorted(state.instruments.items(), key=lambda it: it[0] != instrument.key)
-        if logged.body.serial.strip().casefold() == wanted
-        and (wanted != UNKNOWN or logged.body.name.casefold() == instrument.name.casefold())
+        if _is_one(logged.body, instrument)
     ]
     if not alike:
         return instrument
@@ -211,6 +214,12 @@ def with_same_serial(state: State, instrument: Instrument) -> Instrument:
         certificate=instrument.certificate or known.certificate,
         accuracy={**known.accuracy, **instrument.accuracy},
     )
+
+
+def _is_one(known: Instrument, said: Instrument) -> bool:
+    """Whether a meter is the known one, also where only now somebody reads its serial number."""
+    unread = known.serial.casefold() == UNKNOWN and known.key == said.key
+    return is_same_meter(known, said) or (unread and is_named_alike(known, said))
 
 
 def _refuse_another(known: Instrument, what: str, there: object, said: object) -> None:

@@ -58,9 +58,9 @@ def current_readings(
 def _placed(state: State, there: dict[Slot, Readings]) -> Placed:
     found: Placed = {}
     taken = {slot: with_repeats(readings) for slot, readings in there.items()}
-    seen = seen_scatter(same for same in taken.values() if same[1:])
+    seen = seen_scatter(state, (same for same in taken.values() if same[1:]))
     for (field, place), same in sorted(taken.items()):
-        readings = [reading_with_errors(state, logged.body, logged.at, seen) for logged in same]
+        readings = [reading_with_errors(state, logged, seen) for logged in same]
         found.setdefault(field, {})[place] = averaged(readings)
     return found
 
@@ -72,7 +72,7 @@ def baseline_at(state: State, check_id: str, field: str, place: str) -> Reading 
     first = state.visits[0].id
     for check in filter(None, (state.checklist.check(check_id).baseline, check_id)):
         if same := with_repeats(readings_between(state.slot(check, field, place), "", first)):
-            return averaged([reading_with_errors(state, x.body, x.at) for x in same])
+            return averaged([reading_with_errors(state, x) for x in same])
     return None
 
 

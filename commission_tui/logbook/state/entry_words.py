@@ -139,11 +139,20 @@ def _reading(record: Record, body: e.ReadingTaken, at_id: str) -> str:
 
 def _instrument(record: Record, key: str, at_id: str) -> str:
     """Say what an instrument was when the reading was taken, not what it became."""
+    made = record.state.entries.get(at_id)
+    reading = made.body.corrects if made and isinstance(made.body, e.Correction) else at_id
+    meter = record.state.meters.get(reading)
+    if meter is not None and meter.body.key == key:
+        return _meter(meter.body)
     logged = record.instruments.get(key, [])
     before = bisect_left(logged, at_id, key=lambda one: one[0])
     if not before:
         return key
     _, one = logged[before - 1]
+    return _meter(one)
+
+
+def _meter(one: e.Instrument) -> str:
     return f"{one.name}, serial {one.serial}, calibration due {one.due_words()}"
 
 

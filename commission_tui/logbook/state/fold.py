@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, insort
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import fields
+from dataclasses import fields, replace
 from operator import attrgetter
 from pathlib import Path
 from types import SimpleNamespace
@@ -19,6 +19,7 @@ from commission_tui.errors import CommissionError, StoreError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Corrected, Logged
 from commission_tui.logbook.state.agreed_checks import agreed_checks
+from commission_tui.logbook.state.meters import meters_apart
 from commission_tui.logbook.state.state import (
     EVERY_CHECK,
     NO_READINGS,
@@ -74,7 +75,9 @@ class _Draft(SimpleNamespace):
         del self.opened
         kept = {name: tuple(one) for name, one in vars(self).items() if isinstance(one, list)}
         maps = {name: getattr(self, name).finish() for name in _MAPS}
-        return State(**vars(self) | kept | maps)
+        state = State(**vars(self) | kept | maps)
+        apart = meters_apart(state)
+        return replace(state, meters=immutables.Map(apart)) if apart or state.meters else state
 
 
 def fold(entries: Iterable[e.Entry], state: State | None = None) -> State:

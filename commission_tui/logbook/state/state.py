@@ -92,6 +92,8 @@ class State:
     readings: immutables.Map[str, CheckReadings] = immutables.Map()
     read_with: immutables.Map[str, frozenset[str]] = immutables.Map()
     """Key of an instrument to the checks of which something was read with it."""
+    meters: immutables.Map[str, Logged[e.Instrument]] = immutables.Map()
+    """Id of a reading to its meter, where its key was given to several (see `meters_apart`)."""
     skipped: immutables.Map[str, tuple[Logged[e.NotApplicable], ...]] = immutables.Map()
     found: tuple[Logged[e.FaultFound], ...] = ()
     ever_found: tuple[str, ...] = ()
@@ -199,6 +201,11 @@ class State:
             return None
         body = choice.body
         return self.instruments.get(body.key if isinstance(body, e.Instrument) else body.instrument)
+
+    def meter_of(self, logged: Logged[e.ReadingTaken]) -> Logged[e.Instrument] | None:
+        """Return the meter that a reading was made with, as it stands now."""
+        key = logged.body.instrument
+        return None if key is None else self.meters.get(logged.id) or self.instruments.get(key)
 
     def choice_for(self, unit: str) -> Logged[e.Instrument] | Logged[e.InstrumentChosen] | None:
         """Return the entry that last chose an instrument for a unit."""

@@ -6,18 +6,21 @@ import re
 from collections import Counter
 from collections.abc import Callable, Mapping
 from datetime import date
+from itertools import count
 
 from commission_tui.checks.model.calendar_days import typed_day
 from commission_tui.checks.model.input_parsing import canonical_unit
 from commission_tui.engineering.numeric.units import known_unit
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
+from commission_tui.logbook.actions.instrument_entry import stated_instrument
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.instruments import UNKNOWN, with_same_serial, without_accuracy
+from commission_tui.logbook.judging.instruments import without_accuracy
+from commission_tui.logbook.state.meters import UNKNOWN, is_same_meter
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
@@ -95,15 +98,22 @@ def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] | None 
     """
 
     def submit(answers: Mapping[str, str]) -> None:
+        name, serial = (
+            UNKNOWN if answers[line].strip() == "?" else answers[line].strip()
+            for line in ("name", "serial")
+        )
         made = body(
             e.Instrument,
             key=_key(answers["name"], answers["serial"]),
-            name=UNKNOWN if answers["name"].strip() == "?" else answers["name"],
-            serial=UNKNOWN if answers["serial"].strip() == "?" else answers["serial"],
+            name=name,
+            serial=serial,
             calibration_due=_day(answers["due"]),
             accuracy=measured_units(answers["units"]),
         )
-        job.record(with_same_serial(job.state, made))
+        stated = stated_instrument(job.state, _under_a_free_key(job, made))
+        if stated.asked:
+            raise InputError(f"{stated.asked}; Ctrl+T on a reading of it corrects it")
+        job.record_all(stated.bodies)
 
     others = [other for other in units_of(job) if other != unit]
     notes = [(("Wrong afterwards? Ctrl+T on a reading it measures corrects it.", "muted"),)]
@@ -307,6 +317,16 @@ def _number(what: str, text: str) -> float:
         return float(cleaned)
     except ValueError:
         raise InputError(f"{what}: found {quoted(text)}, expected a number") from None
+
+
+def _under_a_free_key(job: OpenJob, made: e.Instrument) -> e.Instrument:
+    """Return an instrument under a key that no other meter has; long names are cut to one."""
+    known, key = job.state.instruments, made.key
+    for number in count(2):
+        if key not in known or is_same_meter(known[key].body, made):
+            break
+        key = f"{made.key[:36].strip('-')}-{number}"
+    return changed_body(made, key=key)
 
 
 def _key(name: str, serial: str) -> str:

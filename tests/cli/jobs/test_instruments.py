@@ -93,6 +93,38 @@ def test_the_same_serial_number_is_the_same_meter(cli: Cli, opened: str) -> None
     assert "cd/m2, lx" in out
 
 
+def test_the_key_of_a_meter_is_given_to_no_other(cli: Cli, opened: str) -> None:
+    cli("log", "instrument", "Hall", "spot", *METER)
+    take(cli, EVEN)
+    before = brightness(cli)
+    other = ("--name", "Other", "--serial", "LM-2", "--accuracy", "cd/m2=10")
+    status, _, error = cli("log", "instrument", "Hall", "spot", *other)
+    assert status == 2
+    assert "spot is Luminance meter, serial LM-1; give the other a key of its own" in error
+    assert cli("log", "instrument", "Hall", "spot-2", *other)[0] == 0
+    assert brightness(cli) == before
+
+
+def test_what_is_stated_otherwise_of_a_meter_is_asked_about_and_is_a_correction(
+    cli: Cli, opened: str
+) -> None:
+    cli("log", "instrument", "Hall", "spot", *METER)
+    take(cli, EVEN)
+    before = brightness(cli)
+    right = ("log", "instrument", "Hall", "spot", *METER[:4], "--accuracy", "cd/m2=10")
+    status, _, error = cli(*right)
+    assert status == 2
+    assert "accuracy in cd/m2 of Luminance meter LM-1 stated otherwise" in error
+    assert brightness(cli) == before
+    assert cli(*right[:-1], "cd/m2=2", "--accuracy", "lx=3")[0] == 0, "a unit more changes nothing"
+    assert brightness(cli) == before
+    assert cli(*right, "--confirm", "--reason", "read off the certificate")[0] == 0
+    assert brightness(cli) != before
+    cli("log", "undo", "Hall")  # that it is chosen
+    cli("log", "undo", "Hall")
+    assert brightness(cli) == before
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -34,6 +34,7 @@ from commission_tui.logbook.integrity.merge import (
 )
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limit_body
+from commission_tui.logbook.judging.outcomes import current_readings
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.store.backup import copy_database
 from commission_tui.logbook.store.database_check import verify_database
@@ -116,7 +117,13 @@ class Laptop:
             elif action == "instrument":
                 accuracy = {"cd/m2": {"percent": float(pick % 5)}}
                 job.record(
-                    body(e.Instrument, key="m", name=f"M{pick}", serial="1", accuracy=accuracy)
+                    body(
+                        e.Instrument,
+                        key="m",
+                        name=f"M{pick}",
+                        serial=f"{pick % 2}",
+                        accuracy=accuracy,
+                    )
                 )
             elif action == "note":
                 job.record(body(e.Note, text=f"note {pick}"))
@@ -436,6 +443,35 @@ def test_one_led_that_both_logged_is_told_as_maybe_one_fault(base: Path) -> None
         assert "R1C3 x5 y5: A. Technician fault 2, B. Technician fault 4" in line
         assert "x6" not in line
         assert "rattle" not in line
+
+
+def test_one_key_given_to_two_meters_is_told_and_each_reading_keeps_its_own(base: Path) -> None:
+    """Whoever merges, whichever clock is ahead, and also for what is read on before the next merge."""
+    with laptops(base, (0, 60)) as (one, two):
+        for laptop, percent in ((one, 2.0), (two, 10.0)):
+            accuracy = {"cd/m2": {"percent": percent}}
+            meter = body(
+                e.Instrument, key="lum", name=laptop.by, serial=f"{percent}", accuracy=accuracy
+            )
+            laptop.job.record(meter)
+        two.job.read(*CHECK, "point 3", 610.0)
+        first = one.job.read(*CHECK, "point 2", 605.0)
+        one.job.correct(first.id, one.job.reading(*CHECK, "point 2", 606.0), "typed wrong")
+        for place in ("point 4", "point 5"):
+            one.job.read(*CHECK, place, 620.0)
+        said = one.take(two.path).told
+        assert any("instrument lum" in line and "each for what was read" in line for line in said)
+        two.take(one.path)
+        alike([one, two])
+        for laptop in (one, two):
+            state = laptop.job.state
+            placed = current_readings(state, "brightness")["luminance_cd_m2"]
+            errors = {place: r.errors and r.errors.gain for place, r in placed.items()}
+            assert errors["point 3"] == 0.10
+            assert {errors[f"point {n}"] for n in (2, 4, 5)} == {0.02}
+            steps = [x for x in trail(state, ["brightness", "point 2"]).steps if "Lum" in x.said]
+            assert steps
+            assert all("A. Technician, serial 2.0" in step.said for step in steps)
 
 
 def revise(laptop: Laptop, text: str, reason: str) -> None:
