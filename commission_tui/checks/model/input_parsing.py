@@ -70,6 +70,22 @@ def _labelled_unit(item: FieldDefinition) -> str:
     return last if comma and known_unit(last) is not None else ""
 
 
+def typed_number(what: str, text: str, unit: str = "") -> float | None:
+    """Return a number in a unit from a line of a form, read as a value of a check is; None for nothing.
+
+    Raises
+    ------
+    InputError
+        Naming `what` is asked for, when the text is ambiguous or no number.
+    """
+    if not text.strip():
+        return None
+    try:
+        return parse_quantity(text.strip(), unit)
+    except ValueError as error:
+        raise InputError(f"{what}: {error}") from None
+
+
 def names_unit(text: str) -> bool:
     """Whether a number was typed with its unit."""
     return bool(_NAMED.search(text.strip()))

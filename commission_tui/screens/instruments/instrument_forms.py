@@ -9,7 +9,7 @@ from datetime import date
 from itertools import count
 
 from commission_tui.checks.model.calendar_days import typed_day
-from commission_tui.checks.model.input_parsing import canonical_unit
+from commission_tui.checks.model.input_parsing import canonical_unit, typed_number
 from commission_tui.engineering.numeric.units import known_unit
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
@@ -24,7 +24,6 @@ from commission_tui.logbook.state.meters import UNKNOWN, is_same_meter
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import Choice, Picker
-from commission_tui.text import quoted
 
 _CORRECT = "? correct"
 """Not the key of an instrument, which has no question mark."""
@@ -260,7 +259,7 @@ def measured_units(typed: str) -> dict[str, dict[str, float]]:
             raise InputError(f"measures: found {part[:40]!r}, expected {_meant(part)}")
         stated = {part: text for part, text in match.groupdict().items() if text and part != "unit"}
         found[canonical_unit(match["unit"])] = {
-            part: _number(part.replace("_", " "), text) for part, text in stated.items()
+            part: typed_number(part.replace("_", " "), text) or 0.0 for part, text in stated.items()
         }
     if not found:
         raise InputError("measures: found nothing, expected a unit such as cd/m2")
@@ -307,16 +306,6 @@ _DATE = re.compile(
 def _is_date(text: str) -> bool:
     """Whether a line where a day is asked for is one, or the part of one, and no reading."""
     return _DATE.fullmatch(text.strip()) is not None
-
-
-def _number(what: str, text: str) -> float:
-    cleaned = text.strip().replace(",", ".")
-    if not cleaned:
-        return 0.0
-    try:
-        return float(cleaned)
-    except ValueError:
-        raise InputError(f"{what}: found {quoted(text)}, expected a number") from None
 
 
 def _under_a_free_key(job: OpenJob, made: e.Instrument) -> e.Instrument:

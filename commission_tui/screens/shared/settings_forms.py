@@ -7,7 +7,9 @@ from collections.abc import Mapping
 
 from commission_tui.checks.checklists.checklist import ALL, sizes
 from commission_tui.checks.model.definition import CheckDefinition
+from commission_tui.checks.model.input_parsing import typed_number
 from commission_tui.errors import InputError
+from commission_tui.figures import exact
 from commission_tui.logbook.actions.scope_actions import (
     SETTINGS,
     agree_scope,
@@ -30,7 +32,7 @@ from commission_tui.screens.terminal.styled_text import Line, source_text
 from commission_tui.screens.widgets.form import Form, Question
 from commission_tui.screens.widgets.picker import pick
 from commission_tui.screens.widgets.screen_frame import open_dialog
-from commission_tui.text import counted, lower_first, quoted, upper_first
+from commission_tui.text import counted, lower_first, upper_first
 from commission_tui.wall.draft.design_addition import ADDITIONS, Addition, with_added
 from commission_tui.wall.draft.typed_design import feature_words
 from commission_tui.wall.model.location import known_location
@@ -200,16 +202,19 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
 
     def bound(key: str, what: str, value: float | None) -> Question:
         return Question(
-            key, f"{what}, {now.unit}" if now.unit else what, "" if value is None else f"{value:g}",
-            "leave blank for no limit", odd=lambda typed: _slipped(_number(what, typed), value),
-            check=lambda typed: in_order() if key == "high" else _number(what, typed),
+            key, f"{what}, {now.unit}" if now.unit else what, "" if value is None else exact(value),
+            "leave blank for no limit", odd=lambda typed: _slipped(read(key, typed), value),
+            check=lambda typed: in_order() if key == "high" else read(key, typed),
         )  # fmt: skip
 
+    def read(key: str, typed: str) -> float | None:
+        return typed_number(lower_first(_BOUNDS[key]), typed, now.unit)
+
     def in_order() -> None:
-        low, high = (_number(what, made.answers()[key]) for key, what in _BOUNDS.items())
+        low, high = (read(key, made.answers()[key]) for key in _BOUNDS)
         if low is not None and high is not None and low > high:
             raise InputError(
-                f"at most: found {high:g}, expected {low:g} or more, which is At least"
+                f"at most: found {exact(high)}, expected {exact(low)} or more, which is At least"
             )
 
     made = Form(
@@ -224,7 +229,7 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
         lambda typed: job.record(
             limit_body(
                 job.state, check.id, name,
-                low=_number(_BOUNDS["low"], typed["low"]), high=_number(_BOUNDS["high"], typed["high"]),
+                low=read("low", typed["low"]), high=read("high", typed["high"]),
                 source=typed["source"], agreed_by=typed["agreed_by"], reason=typed["reason"],
             )
         ),
@@ -265,19 +270,9 @@ def visit(job: OpenJob) -> Form:
 
 def _hours(typed: str) -> float | None:
     """Read hours, with their unit or without."""
-    return _number(
+    return typed_number(
         "hours", re.sub(r"(?<=\d)\s*h(?:rs?|ours?)?\.?\s*$", "", typed, flags=re.IGNORECASE)
     )
-
-
-def _number(what: str, text: str) -> float | None:
-    cleaned = text.strip().replace(",", ".")
-    if not cleaned:
-        return None
-    try:
-        return float(cleaned)
-    except ValueError:
-        raise InputError(f"{lower_first(what)}: found {quoted(text)}, expected a number") from None
 
 
 _AT_ONCE = 6

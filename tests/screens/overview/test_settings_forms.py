@@ -223,6 +223,25 @@ async def test_a_limit_a_hundred_times_the_one_before_is_asked_about(
     assert change.body.limit.high == 1101100
 
 
+@pytest.mark.parametrize(
+    ("typed", "found"),
+    [("1,200", "may be 1.200 or 1200"), ("nan", "expected a number"), ("inf", "expected a number")],
+)
+async def test_a_limit_is_read_as_a_reading_is(
+    logbook: Logbook, resting: OpenJob, typed: str, found: str
+) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("home", "a", *"mean", "enter")
+        await pilot.pause()
+        await pilot.press("down", *typed, "ctrl+s")
+        assert found in text_of(pilot, "#form-error")
+        await pilot.press(*"200 fL", "down", *"Addendum 1", "down", *"M. Hollis", "down")
+        await pilot.press(*"brighter hall", "ctrl+s")
+        await pilot.pause()
+    (change,) = [x for x in resting.state.limits["nine"] if x.body.kind == "limit-changed"]
+    assert change.body.limit.high == pytest.approx(685.252, abs=0.001)
+
+
 async def test_a_check_is_found_by_a_part_of_its_name(logbook: Logbook, resting: OpenJob) -> None:
     async with running(logbook, resting) as pilot:
         await pilot.press("slash", *"each cab", "enter", "enter")
