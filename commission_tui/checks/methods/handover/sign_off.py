@@ -13,6 +13,7 @@ from commission_tui.figures import shown
 from commission_tui.text import listed
 
 _DAYS_A_MONTH = 365.2425 / 12
+_NOTHING = {"", "no", "nil", "n/a"}
 
 
 @method(
@@ -70,19 +71,37 @@ def record_frozen(data: CheckInput) -> Outcome:
 
 @method(fields="all_compared what_differs?", limits="unexplained", reads_record=True)
 def settings_again(data: CheckInput) -> Outcome:
-    """Count the settings that were logged as changed at this visit, and those without a reason."""
+    """Count the settings that were logged as changed at this visit, and those without a reason.
+
+    A difference that is only written down has neither an entry of its own nor a reason.
+    """
     changed = data.record().changed
     bare = [words for words, why in changed if not why.strip()]
     named = {"changed": [words for words, _ in changed], "without a reason": bare}
+    written = _written(data)
+    if written and changed:
+        named["written"] = [written]
     return with_answers(
         data,
         [_count(data, "changed settings without a reason", bare, "unexplained")],
         records=[Figure("settings logged as changed", len(changed), digits=5)],
+        wrong=[f"written and not logged as a setting: {written}"]
+        if written and not changed
+        else [],
         remark="; ".join(
             f"{what}: {joined_by_semicolons(words)}" for what, words in named.items() if words
         ),
         next_step="Ask who changed the named settings and why; log the reason, or put them back.",
     )
+
+
+def _written(data: CheckInput) -> str:
+    """Return what is written of differences; nothing where it says that there is none."""
+    found = data.one("what_differs")
+    text = "" if found is None else str(found.value).strip()
+    plain = text.casefold().strip(".- ")
+    said_none = plain.startswith(("none", "nothing", "no difference")) or plain in _NOTHING
+    return "" if said_none else text
 
 
 @method(

@@ -57,6 +57,29 @@ def test_a_setting_changed_without_a_reason_fails_by_name() -> None:
     assert figure(outcome, "settings logged as changed").value == 2
 
 
+@pytest.mark.parametrize(
+    ("written", "changed", "verdict", "end"),
+    [
+        (
+            "level 75 not 70",
+            (),
+            Verdict.FAIL,
+            "written and not logged as a setting: level 75 not 70",
+        ),
+        ("level 75 not 70", (("brightness level at wall", "the hall"),), Verdict.PASS, "75 not 70"),
+        ("None.", (), Verdict.PASS, "meets the limit, at most 0"),
+        ("-", (), Verdict.PASS, "meets the limit, at most 0"),
+    ],
+)
+def test_a_difference_that_is_only_written_down_is_no_pass(
+    written: str, changed: tuple[tuple[str, str], ...], verdict: Verdict, end: str
+) -> None:
+    values: Values = {"all_compared": True, "what_differs": written}
+    outcome = judge("settings-again", values, record=RecordFacts(changed=changed))
+    assert outcome.verdict is verdict
+    assert end in outcome.reason
+
+
 WARRANTY: Values = {
     "starts_on": "2026-06-13", "ends_on": "2031-06-12", "start_as_contract": True,
     "serials_registered": True, "reference": "R", "response": "4 h", "term_months": 60.0,
