@@ -132,6 +132,25 @@ def _holding(
     return [(change, slots) for change, slots in found if slots]
 
 
+def changed_between(
+    state: State, check: str, then: dict[Slot, Readings], until: str
+) -> dict[Slot, Change]:
+    """Return those of a check's readings that one logged as `until` cannot be held against, each with why.
+
+    Something that they rest on is another by then; what was set back is as it was.
+    """
+    exchanged = {fitted.id for fitted in state.parts}
+    now = settings_now(state, until)
+    found: dict[Slot, Change] = {}
+    for change, slots in _holding(state, check, then):
+        at = change.setting, change.place
+        for slot in slots if change.id < until else ():
+            was = settings_now(state, then[slot][-1].id)
+            if change.id in exchanged or was.get(at) != now.get(at):
+                found[slot] = change
+    return found
+
+
 def slots_in_doubt(
     check: CheckDefinition, wall: Wall, there: dict[Slot, Readings], change: Change
 ) -> list[Slot]:

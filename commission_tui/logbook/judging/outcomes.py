@@ -17,6 +17,7 @@ from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.judging.agreed_limits import limit_changes, limits_of
 from commission_tui.logbook.judging.doubts import (
     Change,
+    changed_between,
     holding_in_doubt,
     in_doubt,
     judged_readings,
@@ -196,7 +197,7 @@ def _evaluated(
         baseline = _settled(current_readings(state, check.baseline, 0), -visits_ago)
         hours = hours_between(state, 0, visits_ago) if latest else None
     at = at or (latest.at if latest else None)
-    return evaluate(
+    found = evaluate(
         check,
         state.wall,
         readings,
@@ -207,6 +208,33 @@ def _evaluated(
         hours_run=hours,
         on=state.day(at) if at else None,
         record=record,
+    )
+    return found if latest is None else _with_remark(state, check, found, readings, latest.id)
+
+
+def _with_remark(
+    state: State, check: CheckDefinition, found: Outcome, readings: Placed, until: str
+) -> Outcome:
+    """Say of what is held against the handover what was changed since: a pass by that is not decided."""
+    if check.baseline is None or found.verdict is Verdict.OPEN:
+        return found
+    then = visit_readings(state, check.baseline, 0)
+    changed = changed_between(state, check.baseline, then, until)
+    held = {slot: why for slot, why in changed.items() if slot[1] in readings.get(slot[0], {})}
+    if not held:
+        return found
+    causes = listed(list(dict.fromkeys(why.words for why in held.values())))
+    many = counted(len(held), "reading")
+    remark = f"{many} of the handover no longer comparable, {causes} since"
+    if found.verdict is not Verdict.PASS:
+        return replace(found, reason=f"{found.reason}; {remark}")
+    return replace(
+        found,
+        verdict=Verdict.MARGINAL,
+        reason=f"{found.reason}; {remark}",
+        next_step="Set it as it was at the handover and read again, or say why the readings of the "
+        f"handover still stand: {state.checklist.check(check.baseline).title}.",
+        where=tuple(dict.fromkeys(place for _, place in held)),
     )
 
 

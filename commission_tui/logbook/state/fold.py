@@ -365,7 +365,7 @@ def dependents(
         visits = {x.id for x in checklist if x.baseline is not None or REVISIT in x.applies}
         return visits | checklist.judged_by_faults | {*_with_held_against(checklist, read)}
     if isinstance(body, e.ResultsKept):
-        return body.checks
+        return _with_held_against(checklist, body.checks)
     return () if isinstance(body, _NO_VERDICT) else (EVERY_CHECK,)
 
 

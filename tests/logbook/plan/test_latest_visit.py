@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.plan.latest_visit import VisitState, visit_state
@@ -98,6 +99,33 @@ def test_what_lies_within_the_uncertainty_of_both_readings_is_as_at_handover(
     assert beyond.changed == (
         "Level at nine points: 600 to 550 cd/m² at 2 of 9 places (median), most at point 3 600 to 540 cd/m²",
     )
+
+
+def test_what_was_changed_since_the_handover_is_said_of_what_is_held_against_it(
+    four_checks: OpenJob,
+) -> None:
+    """The level was raised, and what was left of the light passed without a word."""
+    job = four_checks
+    job.record(body(e.SettingLogged, setting="brightness level", value="70"))
+    read_level(job, 600.0)
+    job.record(body(e.VisitBegun, name="30 days"))
+    job.record(body(e.SettingLogged, setting="brightness level", value="75"))
+    change = job.state.settings[-1].id
+    read_level(job, 600.0, "again")
+    raised = job.outcome("again")
+    assert raised.verdict is Verdict.MARGINAL
+    assert raised.reason.endswith(
+        "9 readings of the handover no longer comparable, brightness level set to 75 since"
+    )
+    job.record(body(e.ResultsKept, change=change, checks=("level",), reason="the wall was off"))
+    assert job.outcome("again").verdict is Verdict.PASS
+    job.record(body(e.SettingLogged, setting="brightness level", value="80"))
+    read_level(job, 600.0, "again")
+    assert job.outcome("again").verdict is Verdict.MARGINAL
+    job.record(body(e.SettingLogged, setting="brightness level", value="70"))
+    assert job.outcome("again").verdict is Verdict.MARGINAL, "it was read before that"
+    read_level(job, 600.0, "again")
+    assert job.outcome("again").verdict is Verdict.PASS, "set as it was, and read so"
 
 
 def test_a_reading_whose_uncertainty_nobody_knows_is_named_and_so_is_a_word(
