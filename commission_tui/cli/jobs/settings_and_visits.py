@@ -261,6 +261,9 @@ def _report_comparison(found: Comparison) -> None:
             ("check", "field", "places", "drift", "left the common drift"),
             [(d.check, d.field, str(d.places), _drift(d), _outliers(d)) for d in found.drifts],
         )
+    for drift in found.drifts:
+        if drift.remark:
+            say(f"{drift.check} {drift.field}: {drift.remark}")
     for white in found.whites:
         say(
             f"white ({white.check}): mean moved {white.mean_duv:.4f} in u'v', most at "

@@ -73,6 +73,14 @@ def _visit(
         Section(
             "bullets",
             [
+                f"{checklist.check(drift.check).title}, {_read(context, drift)}: {drift.remark}."
+                for drift in found.drifts
+                if drift.remark
+            ],
+        ),
+        Section(
+            "bullets",
+            [
                 f"{checklist.check(white.check).title}: the mean white moved by "
                 f"{white.mean_duv:.4f} in u'v', most at {white.largest_at}: {white.largest_duv:.4f}."
                 for white in found.whites
@@ -111,9 +119,14 @@ def _drift(context: Context, drift: Drift) -> Sequence[str]:
     text = listed(outliers, _OUTLIERS_SHOWN)
     check = context.state.checklist.check(drift.check)
     return (
-        *(check.title, context.printing.words(check.label_of(drift.field)), str(drift.places)),
+        *(check.title, _read(context, drift), str(drift.places)),
         *(moved, text or ("none: they moved as one" if drift.places > 1 else "")),
     )
+
+
+def _read(context: Context, drift: Drift) -> str:
+    check = context.state.checklist.check(drift.check)
+    return context.printing.words(check.label_of(drift.field))
 
 
 def _fault(context: Context, fault: Fault) -> str:

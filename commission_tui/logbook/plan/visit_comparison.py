@@ -11,7 +11,7 @@ from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Reading
 from commission_tui.logbook.judging import outcomes
-from commission_tui.logbook.judging.doubts import changed_settings
+from commission_tui.logbook.judging.doubts import changed_between, changed_settings
 from commission_tui.logbook.judging.visits import (
     hours_between,
     visit_names,
@@ -19,6 +19,7 @@ from commission_tui.logbook.judging.visits import (
     visit_readings,
 )
 from commission_tui.logbook.state.state import NO_READINGS, Fault, State
+from commission_tui.text import counted, listed
 
 _OUTLIER_PERCENT = 5.0
 """How far a place must fall from the common drift to be told as damage instead of ageing."""
@@ -65,6 +66,8 @@ class Drift:
     median_difference: float
     outliers: tuple[Pair, ...]
     """Places that left the common drift by more than 5 %: damage, an exchange or a slip."""
+    remark: str = ""
+    """What was changed between the two, so that they are no longer comparable, and at how many places."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +123,10 @@ def compare(state: State, before: int, after: int) -> Comparison:
         names[after],
         hours_between(state, before, after),
         pairs,
-        tuple(_drifts(pairs)),
+        tuple(
+            replace(drift, remark=_remark(state, drift, pairs, before, after))
+            for drift in _drifts(pairs)
+        ),
         tuple(_whites(pairs)),
         faults_between(state, before, after),
         tuple(changed_settings(state, before, after)),
@@ -130,6 +136,26 @@ def compare(state: State, before: int, after: int) -> Comparison:
             if visit_readings(state, check.id, before)
             and not visit_readings(state, check.id, after)
         ),
+    )
+
+
+def _remark(state: State, drift: Drift, pairs: tuple[Pair, ...], before: int, after: int) -> str:
+    check = state.checklist.check(drift.check)
+    of = check.id
+    if check.baseline is not None and not visit_readings(state, of, before):
+        of = check.baseline
+    now = visit_readings(state, check.id, after).values()
+    until = max(slot[-1].id for slot in now)
+    changed = changed_between(state, of, visit_readings(state, of, before), until)
+    read = {one.place for one in pairs if (one.check, one.field) == (check.id, drift.field)}
+    here = [
+        why.words for (field, at), why in changed.items() if field == drift.field and at in read
+    ]
+    if not here:
+        return ""
+    return (
+        f"no longer comparable at {len(here)} of {counted(drift.places, 'place')}: "
+        f"{listed(list(dict.fromkeys(here)))} since"
     )
 
 

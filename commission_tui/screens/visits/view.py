@@ -101,6 +101,9 @@ def _drift_rows(state: State, found: Comparison, width: int) -> Iterator[DriftRo
     for drift in found.drifts:
         for line in _drift_lines(state, drift, width):
             yield DriftRow(line, drift.check)
+        if drift.remark:
+            said = clipped(drift.remark, max(8, width - 6))
+            yield DriftRow(((f"    {CAUTION_SIGN} ", "marginal"), (said, "")), drift.check)
         for pair in drift.outliers:
             yield DriftRow(_outlier_line(pair, width), pair.check, pair.place)
 

@@ -68,6 +68,25 @@ def test_each_fault_is_new_known_or_settled_between_two_visits(job: OpenJob) -> 
     assert found.faults.logged_again == found.faults.came_back == ()
 
 
+def test_what_was_changed_between_two_visits_is_said_of_what_rests_on_it(
+    four_checks: OpenJob,
+) -> None:
+    job = four_checks
+    job.record(body(e.SettingLogged, setting="brightness level", value="70"))
+    read_level(job, 600.0)
+    job.record(body(e.VisitBegun, name="30 days"))
+    read_level(job, 590.0)
+    (as_it_was,) = compare(job.state, 0, 1).drifts
+    assert as_it_was.remark == ""
+    job.record(body(e.SettingLogged, setting="brightness level", value="75"))
+    read_level(job, 640.0, "again")
+    remarks = {drift.check: drift.remark for drift in compare(job.state, 0, 1).drifts}
+    assert remarks == {
+        "level": "",
+        "again": "no longer comparable at 9 of 9 places: brightness level set to 75 since",
+    }
+
+
 def test_what_came_back_and_what_was_mended_are_told_from_what_nobody_looked_at(
     job: OpenJob,
 ) -> None:
