@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,7 +12,7 @@ from commission_tui.checks.checklists.checklist import Checklist
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
-from commission_tui.logbook.entries.models import TableMapping
+from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
 from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.tables.table_cells import (
     cell_text,
@@ -143,32 +143,33 @@ def _values(
         if number % _TOLD_EACH == 0:
             progress(number, 0)
         computed += len(row.formulas)
-        before = len(found)
         try:
-            for one in values(row):
-                _once(seen, one, table.unit)
-                found.append(one)
+            of_row = list(values(row))
+            _once(seen, of_row, table.unit)
         except InputError as error:
             table.refuse(row.where, error, _EXPECTED)
         else:
-            if len(found) == before:
+            found += of_row
+            if not of_row:
                 empty.append(row.where)
     if computed:
         table.notes.append(
             f"{counted(computed, 'cell')} with formulas: taken as last computed by the spreadsheet"
         )
-    if empty:
-        table.notes.append(
-            f"{counted(len(empty), 'row')} without a value: {table.unit} {listed(empty, 8)}"
-        )
+    for rows, lack in ((empty, "a value"), (table.partly, "some of its values")):
+        if rows:
+            table.notes.append(
+                f"{counted(len(rows), 'row')} without {lack}: {table.unit} {listed(rows, 8)}"
+            )
     return found, empty
 
 
-def _once(seen: dict[tuple[str, str, str], int], one: _Found, unit: str) -> None:
-    slot = (one.check, one.field, one.place)
-    if slot in seen:
-        raise InputError(f"place: found {one.place} again, first on {unit} {seen[slot]}")
-    seen[slot] = one.where
+def _once(seen: dict[tuple[str, str, str], int], of_row: Sequence[_Found], unit: str) -> None:
+    slots = {(one.check, one.field, one.place): one.where for one in of_row}
+    for slot in slots:
+        if slot in seen:
+            raise InputError(f"place: found {slot[-1]} again, first on {unit} {seen[slot]}")
+    seen.update(slots)
 
 
 def _parted_fields(found: list[_Found], decimal: str | None) -> set[tuple[str, str]]:
@@ -195,6 +196,7 @@ def _against(
         if not isinstance(one.value, bool | str):
             beside.setdefault((one.check, one.field), {})[one.place] = one.value
     result = TableRows([], [], notes=table.notes)
+    good: list[tuple[int, ReadingTaken, str]] = []
     for number, one in enumerate(found):
         if number % _TOLD_EACH == 0:
             progress(number, len(found))
@@ -208,13 +210,16 @@ def _against(
         except InputError as error:
             table.refuse(one.where, error, _EXPECTED)
             continue
-        result.good.append(made)
         asked = [made.odd] if made.odd else []
         if one.beside and (one.check, one.field) in parted:
             asked.append(f"{one.value:.12g}, and {quoted(one.beside)} right of it: its decimals?")
-        if asked:
-            where = table.at(one.where)
-            result.odd.append(f"{where}: {made.field} at {made.place}: {'; '.join(asked)}")
+        good.append((one.where, made, "; ".join(asked)))
+    refused = {where for where, _ in table.bad}  # with all that stands in their row
+    for where, made, odd in good:
+        if where not in refused:
+            result.good.append(made)
+            if odd:
+                result.odd.append(f"{table.at(where)}: {made.field} at {made.place}: {odd}")
     bad = sorted(table.bad, key=lambda pair: pair[0])
     result.bad = [f"{table.at(where)}: {why}" for where, why in bad]
     result.told = told_once(table.unit, bad)
@@ -310,14 +315,18 @@ def _mapped(job: OpenJob, table: TableSheet, mapping: TableMapping, style: Numbe
         table.refuse_excess(row, len(headings))
         place = _place_cell(row, other)
         time = meter_time(str(row.cell(other[TIME])), today) if TIME in other else ""
+        there = 0
         for column, item in read:
             cell = row.cell(column.index)
             if cell == "" and column.index not in row.formulas:
                 continue
+            there += 1
             value = cell_value(item, row, column.index, cell, style, column.unit)
             beside = _digits_beside(row, column.index) if column.index in open_ended else None
             where = check.id, item.name, spelled(item, place)
             yield _Found(row.where, *where, value, time or None, beside)
+        if 0 < there < len(read):
+            table.partly.append(row.where)
 
     return values
 

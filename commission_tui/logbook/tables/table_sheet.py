@@ -43,6 +43,8 @@ class TableSheet:
     """What was done to it on the way: units converted, formulas read as values."""
     bad: list[tuple[int, str]] = field(default_factory=list)
     """Rows that are not sound: where each stands, and why in one line."""
+    partly: list[int] = field(default_factory=list)
+    """Rows with some of their values only: where each stands."""
     unclear: bool = False
     """Whether somebody must say which sign begins the decimals."""
     delimiter: str = ""

@@ -111,6 +111,20 @@ def test_a_row_refused_in_two_fields_is_one_row(metered: OpenJob, tmp_path: Path
     assert len(found.told) == 1
 
 
+@pytest.mark.parametrize("bad", ["R1C2,600,31.2%,0.33", "R1C2,600,0.31,7"])
+def test_nothing_of_a_row_that_is_refused_is_read(
+    metered: OpenJob, tmp_path: Path, bad: str
+) -> None:
+    path = table(tmp_path, f"P,L,x,y\nR1C1,601,0.31,0.33\n{bad}\nR1C3,602,,0.33\nR1C4,,,\n")
+    columns = {"P": "place", "L": "luminance_cd_m2", "x": "x", "y": "y"}
+    mapping = body(e.TableMapping, name="m", check="cabinet-luminance", columns=columns)
+    found = read_table(metered, path, mapping=mapping)
+    assert [one.place for one in found.good] == ["R1C1"] * 3 + ["R1C3"] * 2
+    assert not [line for line in found.odd if "line 3" in line]
+    assert found.count == RowCount(read=2, refused=1, empty=1)
+    assert "1 row without some of its values: line 4" in found.notes
+
+
 def test_one_sentence_is_said_once_with_all_its_lines(metered: OpenJob, tmp_path: Path) -> None:
     bad = "".join(f"R1C{n},x{n},cd/m2\n" for n in range(1, 13))
     found = read_table(
