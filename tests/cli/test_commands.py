@@ -91,6 +91,19 @@ def test_a_reading_over_one_that_stands_wants_replace_or_again(cli: Cli, opened:
     assert _mean(cli) == 620
 
 
+def test_a_reading_that_replaces_takes_the_place_of_all_repeats(cli: Cli, opened: str) -> None:
+    with_meter(cli)
+    words = ("log", "reading", "Hall", "brightness", "luminance_cd_m2", "point 1")
+    for value, *more in (("860",), ("770", "--again"), ("780", "--again")):
+        assert cli(*words, value, *more, "--confirm")[0] == 0
+    status, out, _ = cli(*words, "700", "--replace", "--reason", "the lens cap was on", "--confirm")
+    assert status == 0
+    assert "in the place of 860 cd/m², 770 cd/m², 780 cd/m², which are kept" in out
+    assert _mean(cli) == 700
+    assert cli("log", "undo", "Hall")[0] == 0
+    assert _mean(cli) == pytest.approx((860 + 770 + 780) / 3)
+
+
 def _mean(cli: Cli) -> float:
     (judged,) = as_json(cli("evaluate", "Hall", "--check", "brightness", "--json"))
     found = next(f for f in judged["figures"] if f["unit"] == "cd/m2")["value"]

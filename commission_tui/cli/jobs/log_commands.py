@@ -14,6 +14,7 @@ from commission_tui.cli.jobs.table_command import import_table
 from commission_tui.cli.options import ValueCommand, any_file, json_option, on_job
 from commission_tui.cli.output import answer, say
 from commission_tui.errors import InputError
+from commission_tui.text import listed
 
 if TYPE_CHECKING:
     from commission_tui.logbook.logbook import OpenJob
@@ -31,9 +32,15 @@ def log() -> None:
 @click.argument("field")
 @click.argument("place")
 @click.argument("value")
-@click.option("--confirm", is_flag=True, help="Log a value outside the expected range.")
+@click.option(
+    "--confirm",
+    is_flag=True,
+    help="Log a value that is asked about, or although somebody signed since.",
+)
 @click.option("--again", is_flag=True, help="A further reading, averaged with the one before it.")
-@click.option("--replace", is_flag=True, help="In place of what is logged there, which is kept.")
+@click.option(
+    "--replace", is_flag=True, help="In place of all that is logged there, which is kept."
+)
 @click.option("--reason", default="read again", show_default=True, help="Why it is replaced.")
 @json_option
 def reading(
@@ -51,7 +58,12 @@ def reading(
     from commission_tui.checks.model.input_parsing import names_unit, typed_value
     from commission_tui.checks.places.spelling import place_on
     from commission_tui.figures import reading_text
-    from commission_tui.logbook.actions.reading_corrections import reading_in_place, replace_reading
+    from commission_tui.logbook.actions.reading_corrections import (
+        counting_with,
+        reading_in_place,
+        replace_reading,
+    )
+    from commission_tui.logbook.actions.taking_back import since_signed
     from commission_tui.logbook.logbook import OddReadingError
 
     if again and replace:
@@ -65,8 +77,16 @@ def reading(
             f"{item.label} at {place}: {there} is logged there; say --replace, with --reason, or "
             "--again"
         )
+    same = counting_with(opened.state, old.id) if old is not None and replace else ()
+    since = since_signed(opened.state, *(one.id for one in same)) if same else []
+    typed = typed_value(item, value, opened.state.wall, place)
+    if since and not confirm:
+        odd = opened.questions(
+            check, field, place, item.accept(typed), unit_named=names_unit(value)
+        )
+        asked = "; ".join(filter(None, (odd, *since)))
+        raise InputError(f"{item.label} at {place}: {asked}; add --confirm to log it anyway")
     try:
-        typed = typed_value(item, value, opened.state.wall, place)
         if replace and old is not None:
             entry = replace_reading(
                 opened, old, typed, reason, confirmed=confirm, unit_named=names_unit(value)
@@ -77,8 +97,15 @@ def reading(
     except OddReadingError as odd:
         raise InputError(f"{odd}; add --confirm to log it anyway") from None
     result = opened.outcome(check)
-    data = {"entry": entry.id, "verdict": result.verdict, "reason": result.reason}
-    answer(data, f"{result.verdict}: {result.reason}")
+    data = {
+        "entry": entry.id,
+        "verdict": result.verdict,
+        "reason": result.reason,
+        "replaced": [one.id for one in same],
+    }
+    there = listed([reading_text(one.body.value, one.body.unit) for one in same])
+    instead = [f"in the place of {there}, which are kept"] if same[1:] else []
+    answer(data, *instead, *since, f"{result.verdict}: {result.reason}")
 
 
 @log.command("accepted")

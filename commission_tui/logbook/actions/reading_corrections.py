@@ -60,7 +60,8 @@ def replace_reading(
     """Log what a reading should have been; the old value and the reason are kept.
 
     `same_instrument` says that only the typing was wrong; else it was read again, with the
-    instrument that is chosen now. `unit_named` is as in `slips`.
+    instrument that is chosen now, and takes the place of all that counted there. `unit_named` is as
+    in `slips`.
 
     Raises
     ------
@@ -73,18 +74,22 @@ def replace_reading(
     at = was.check, was.field, was.place
     made = job.reading(*at, value, confirmed=confirmed, unit_named=unit_named)
     if same_instrument:
-        made = changed_body(made, instrument=was.instrument)
-    return job.correct(old.id, changed_body(made, again=was.again), reason)
+        made = changed_body(made, instrument=was.instrument, again=was.again)
+    return job.correct(old.id, made, reason)
+
+
+def counting_with(state: State, entry_id: str) -> Readings:
+    """Return the readings that count at the place of one that counts, as their mean, oldest first."""
+    reading = state.effective(entry_id)
+    if not isinstance(reading, e.ReadingTaken):
+        return ()
+    same = with_repeats(state.slot(reading.check, reading.field, reading.place))
+    return same if entry_id in {logged.id for logged in same} else ()
 
 
 def averaged_with(state: State, entry_id: str) -> list[float]:
     """Return the other numbers at the place of a reading that count with it, as their mean, oldest first."""
-    reading = state.effective(entry_id)
-    if not isinstance(reading, e.ReadingTaken):
-        return []
-    same = with_repeats(state.slot(reading.check, reading.field, reading.place))
-    if entry_id not in {logged.id for logged in same}:
-        return []
+    same = counting_with(state, entry_id)
     others = [logged.body.value for logged in same if logged.id != entry_id]
     return [one for one in others if isinstance(one, float | int) and not isinstance(one, bool)]
 

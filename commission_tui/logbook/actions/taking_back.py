@@ -96,9 +96,9 @@ def issued_since(state: State, entry_id: str) -> list[str]:
     return [f"document {listed(issued)} issued since"] if issued else []
 
 
-def since_signed(state: State, entry_id: str) -> list[str]:
-    """Say who signed and which documents were issued since what stands of an entry was logged."""
-    at = list(state.history(entry_id))[-1].id
+def since_signed(state: State, *entries: str) -> list[str]:
+    """Say who signed and which documents were issued since what stands of entries was logged."""
+    at = min([*state.history(one)][-1].id for one in entries)
     return [*signed_since(state, at), *issued_since(state, at)]
 
 

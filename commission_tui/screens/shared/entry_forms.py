@@ -17,6 +17,7 @@ from commission_tui.errors import InputError
 from commission_tui.figures import bare_reading, reading_text
 from commission_tui.logbook.actions.reading_corrections import (
     averaged_with,
+    counting_with,
     far_apart,
     replace_reading,
 )
@@ -87,12 +88,16 @@ def note(job: OpenJob, check: CheckDefinition) -> Form:
     )
 
 
-def kept_words(job: OpenJob, reading: Logged[e.ReadingTaken]) -> str:
-    """Say what a correction, just logged, left in the record, and the reason it has there."""
+def kept_words(job: OpenJob, reading: Logged[e.ReadingTaken], others: Sequence[float] = ()) -> str:
+    """Say what a correction, just logged, left in the record, and the reason it has there.
+
+    `others` are the readings that were averaged with it, in the place of which it stands too.
+    """
     last = list(job.state.history(reading.id))[-1].body
     reason = last.reason if isinstance(last, e.Correction) else ""
-    was = bare_reading(reading.body.value, reading.body.unit)
-    return f"Corrected; {was} is kept in the record, reason: {reason}"
+    unit = reading.body.unit
+    was = listed([bare_reading(one, unit) for one in (*others, reading.body.value)])
+    return f"Corrected; {was} {'are' if others else 'is'} kept in the record, reason: {reason}"
 
 
 def put_right(
@@ -103,11 +108,14 @@ def put_right(
 ) -> Form:
     """Ask what a reading should have been; empty withdraws it.
 
-    `typed_over` is a value that was typed where this one stands: it was read again. `is_last` says
+    `typed_over` is a value that was typed where this one stands: it was read again, and takes the place
+    of all that counts there. `is_last` says
     that it is not the reading of where one is, but the one logged last.
     """
     reading = last.body
-    averaged = averaged_with(job.state, last.id)
+    others = averaged_with(job.state, last.id)
+    averaged = [] if typed_over else others
+    same = counting_with(job.state, last.id) or (last,)
     item = job.state.checklist.check(reading.check).field(reading.field)
 
     def meant(typed: str) -> Value | None:
@@ -171,7 +179,12 @@ def put_right(
                 (reading_text(reading.value, reading.unit), "strong"),
             ),
             *(((f"Averaged with {reading_text(one, reading.unit)}", "muted"),) for one in averaged),
-            *_no_longer_signed(since_signed(job.state, last.id)),
+            *(
+                ((f"In the place of {reading_text(one, reading.unit)} too", "muted"),)
+                for one in others
+                if typed_over
+            ),
+            *_no_longer_signed(since_signed(job.state, *(one.id for one in same))),
         ],
         begin_at="reason" if typed_over else "",
         draft=f"correct {last.id} {typed_over}",

@@ -12,7 +12,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.places.applicability import features_to_settle
-from commission_tui.logbook.actions.reading_corrections import latest_reading
+from commission_tui.logbook.actions.reading_corrections import averaged_with, latest_reading
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.state import Slot
@@ -265,8 +265,10 @@ class WalkScreen(JobScreen):
             return
         typed = self.asking.field.value.strip() if here else ""
 
+        others = averaged_with(self.job.state, reading.id) if typed else ()
+
         def corrected(_: bool) -> None:
-            self.say(entry_forms.kept_words(self.job, reading))
+            self.say(entry_forms.kept_words(self.job, reading, others))
             if here is None:
                 self.redraw()
                 return

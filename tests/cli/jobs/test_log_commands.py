@@ -362,7 +362,8 @@ def test_what_was_signed_is_corrected_only_with_confirm(cli: Cli) -> None:
     assert cli("log", "reading", *at, "600")[0] == 0
     taken = ("--take", "all: The firm; 2036-01-01; M. H.")
     assert cli("accept", "Hall", "--name", "M. Hollis", *taken)[0] == 0
-    for words in (("log", "correct", *at, "601"), ("log", "undo", "Hall")):
+    replaced = ("log", "reading", *at, "601", "--replace")
+    for words in (("log", "correct", *at, "601"), replaced, ("log", "undo", "Hall")):
         status, _, said = cli(*words)
         assert (status, "M. Hollis (client) signed since; add --confirm" in said) == (2, True)
     assert "M. Hollis (client) signed since" in cli("log", "correct", *at, "601", "--confirm")[1]

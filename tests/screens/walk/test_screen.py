@@ -11,6 +11,7 @@ from textual.widgets import Input, OptionList
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.judging.visits import with_repeats
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.walk.screen import WalkScreen
 from tests.cases import case
@@ -412,6 +413,22 @@ async def test_a_reading_over_one_that_stands_is_asked_about(
     (correction,) = list(ready.state.history(first.id))[1:]
     assert isinstance(correction.body, e.Correction)
     assert correction.body.reason == "the exit light was on"
+
+
+async def test_what_replaces_takes_the_place_of_all_repeats(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    at = ("nine", "luminance_cd_m2", "point 1")
+    ready.read(*at, 598.0)
+    ready.read(*at, 600.0, again=True)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("n", "up")
+        await enter(pilot, "603")
+        await pilot.press("ctrl+r")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert told(pilot)[-1] == "Corrected; 598, 600 are kept in the record, reason: read again"
+    assert [one.body.value for one in with_repeats(ready.state.slot(*at))] == [603.0]
 
 
 async def test_an_answer_over_one_that_stands_is_asked_about(

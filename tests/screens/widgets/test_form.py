@@ -156,6 +156,12 @@ def test_what_is_put_right_says_what_it_is_averaged_with_and_who_signed_it(ready
     assert odd is not None
     assert "it is averaged with 600 cd/m², 6 % apart: do both count?" in odd("561")
     assert "averaged" not in odd("602")
+    over = entry_forms.put_right(ready, last, "561")  # read again: in the place of both
+    said = ["".join(words for words, _ in line) for line in over._notes]
+    assert said[1] == "In the place of 600 cd/m² too"
+    odd = over._questions[0].odd
+    assert odd is not None
+    assert "averaged" not in odd("561")
 
 
 def _focused(screen: object) -> str | None:
