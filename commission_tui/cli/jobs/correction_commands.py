@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 
 _reason = click.option("--reason", default="typed wrong", show_default=True)
 _although_signed = click.option(
-    "--confirm", is_flag=True, help="Withdraw it although somebody signed since."
+    "--confirm",
+    is_flag=True,
+    help="Withdraw it although another logged it, or somebody signed since.",
 )
 
 
@@ -32,10 +34,12 @@ def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
 
     A reading, a fault, a step on one, a withdrawal, a correction, a setting, a limit, a part, an
     instrument, a visit. An imported table, faults logged together and a run that was moved are one act;
-    the name by which a table's columns are remembered is another, before it. The entry itself is kept. Of what is not taken back this way it says why, and
+    the name by which a table's columns are remembered is another, before it. What another person logged is
+    named and left. The entry itself is kept. Of what is not taken back this way it says why, and
     goes on to nothing older.
     """
     from commission_tui.logbook.actions.taking_back import (
+        authors,
         issued_since,
         last_acts,
         signed_since,
@@ -47,8 +51,12 @@ def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
     acts = last_acts(opened.state)
     was = taken_back_words(opened.state, acts)
     at = acts[0].at
-    since = [*signed_since(opened.state, at), *issued_since(opened.state, at)]
-    over = _unless_signed(opened, acts[0].entry, since, confirm)
+    asked = [
+        *authors(opened.state, acts, opened.by),
+        *signed_since(opened.state, at),
+        *issued_since(opened.state, at),
+    ]
+    over = _unless_confirmed(opened, acts[0].entry, asked, confirm)
     correction = take_back(opened, acts, reason)
     now = [words_with_subject(opened.state, act.entry) for act in acts]
     said = [
@@ -84,7 +92,7 @@ def withdrawn(opened: OpenJob, number: int, reason: str, confirm: bool) -> None:
     from commission_tui.logbook.state.fault_steps import fault_numbered
 
     found = fault_numbered(opened.state, number).id
-    over = _unless_signed(opened, found, signed_since(opened.state, found), confirm)
+    over = _unless_confirmed(opened, found, signed_since(opened.state, found), confirm)
     words = words_with_subject(opened.state, found)
     correction = opened.correct(found, None, reason)
     data = {
@@ -97,16 +105,16 @@ def withdrawn(opened: OpenJob, number: int, reason: str, confirm: bool) -> None:
     answer(data, f"withdrawn: {words}{over}")
 
 
-def _unless_signed(opened: OpenJob, entry: str, since: list[str], confirm: bool) -> str:
-    """Say what was signed or handed over since; refuse to take an entry back unless told to."""
+def _unless_confirmed(opened: OpenJob, entry: str, asked: list[str], confirm: bool) -> str:
+    """Say whose an entry is, and what was signed or handed over since; take none back unless told to."""
     from commission_tui.logbook.state.entry_words import words_with_subject
 
-    if since and not confirm:
+    if asked and not confirm:
         raise InputError(
             f"{click.get_current_context().info_name}: {words_with_subject(opened.state, entry)}: "
-            f"{', '.join(since)}; add --confirm to withdraw it anyway"
+            f"{', '.join(asked)}; add --confirm to withdraw it anyway"
         )
-    return f"; {', '.join(since)}" if since else ""
+    return f"; {', '.join(asked)}" if asked else ""
 
 
 def _signed_since(opened: OpenJob, entry_id: str) -> int:

@@ -123,6 +123,19 @@ def test_undo_leaves_what_was_signed_since_unless_it_is_confirmed(cli: Cli) -> N
     assert (undone["what"], undone["signed_since"]) == (words, 1)
 
 
+def test_undo_leaves_what_another_person_logged_unless_it_is_confirmed(cli: Cli) -> None:
+    assert cli("log", "note", "Hall", "mine")[0] == 0
+    assert cli("--as", "B. Technician", "log", "note", "Hall", "house dark")[0] == 0
+    before = entries(cli)
+    status, out, err = cli("log", "undo", "Hall")
+    assert (status, out) == (2, "")
+    assert "undo: note: house dark: logged by B. Technician; add --confirm" in err
+    assert entries(cli) == before
+    said = cli("log", "undo", "Hall", "--confirm")[1]
+    assert said == "withdrawn: note: house dark; logged by B. Technician\n"
+    assert cli("log", "undo", "Hall")[1] == "withdrawn: note: mine\n"
+
+
 def test_one_fault_among_several_is_withdrawn_by_its_number_and_its_entry_is_kept(cli: Cli) -> None:
     for place in ("R3C7 x1 y1", "R3C8 x1 y1", "R3C9 x1 y1"):
         assert cli("log", "fault", "Hall", "pixel dark", place, "--severity", "near")[0] == 0
