@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from commission_tui.engineering.numeric.quantity_text import parse_quantity
 from commission_tui.errors import InputError
 from commission_tui.text import quoted
 
@@ -28,5 +29,8 @@ def typed_minutes(text: str) -> float:
         raise InputError(
             f"minutes: found {quoted(text, 20)}, expected a time such as 40, 90 min or 1,5 h"
         )
-    hours, minutes = (float((part or "0").replace(",", ".")) for part in time.groups())
+    try:
+        hours, minutes = (parse_quantity(part or "0", "") for part in time.groups())
+    except ValueError as error:
+        raise InputError(f"minutes: {error}") from None
     return 60 * hours + minutes

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
 from commission_tui.checks.checklists.checklist import ALL, sizes
@@ -269,10 +268,7 @@ def visit(job: OpenJob) -> Form:
 
 
 def _hours(typed: str) -> float | None:
-    """Read hours, with their unit or without."""
-    return typed_number(
-        "hours", re.sub(r"(?<=\d)\s*h(?:rs?|ours?)?\.?\s*$", "", typed, flags=re.IGNORECASE)
-    )
+    return typed_number("hours", typed, "h")
 
 
 _AT_ONCE = 6

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from commission_tui.errors import InputError
 from commission_tui.logbook.plan.remaining_time import typed_minutes
 
 
@@ -25,3 +26,8 @@ from commission_tui.logbook.plan.remaining_time import typed_minutes
 )
 def test_minutes_are_read_as_people_type_them(typed: str, minutes: float) -> None:
     assert typed_minutes(typed) == minutes
+
+
+def test_minutes_that_may_be_a_thousand_or_one_are_refused_as_a_reading_is() -> None:
+    with pytest.raises(InputError, match=r"minutes: '1,200': may be 1\.200 or 1200"):
+        typed_minutes("1,200")
