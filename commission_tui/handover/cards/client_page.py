@@ -11,6 +11,7 @@ from commission_tui.figures import with_unit
 from commission_tui.handover.content.acceptance import VisitLine, statement, visit_line
 from commission_tui.handover.content.document_inputs import NOT_KNOWN, VERDICT_WORDS, Context
 from commission_tui.handover.content.parts_and_people import people_to_call
+from commission_tui.handover.content.punch_list import fault_counts
 from commission_tui.handover.content.reading_tables import facts_of_role
 from commission_tui.handover.content.sections import Fact
 from commission_tui.handover.document_number import DocumentHead, EarlierDocument
@@ -129,7 +130,7 @@ def client_facts(context: Context) -> list[Fact]:
         ),
         Fact("How bright", _measured(context, _MEAN, _number)),
         Fact("How even", _evenness(context)),
-        Fact("Faults", _faults(context)),
+        Fact("Faults", fault_counts(context)),
         Fact(
             "Left out",
             f"{not_agreed}, {waits}{context.undone_words}, "
@@ -220,11 +221,3 @@ def _agreed(figure: Figure) -> str:
         return ""
     verdict = f", {VERDICT_WORDS[figure.verdict]}" if figure.verdict is not None else ""
     return f" (limit: {figure.limit}{verdict})"
-
-
-def _faults(context: Context) -> str:
-    if not context.faults:
-        return "None was logged"
-    gone = sum(fault.state == "verified" for fault in context.faults)
-    left = len(context.faults) - gone
-    return f"{len(context.faults)} found; {gone} put right and looked at again, {left} still there"

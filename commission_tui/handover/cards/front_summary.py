@@ -5,7 +5,7 @@ from __future__ import annotations
 from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
 from commission_tui.handover.content.document_inputs import Context
-from commission_tui.handover.content.punch_list import faults_left, punch_item
+from commission_tui.handover.content.punch_list import fault_counts, faults_left, punch_item
 from commission_tui.handover.content.results import stage_counts
 from commission_tui.handover.content.sections import Chapter, Fact, Section, chapter
 from commission_tui.handover.figure_text import as_sentence
@@ -19,15 +19,13 @@ _MOST = 12
 
 
 def summary(context: Context) -> Chapter:
-    there = [fault for fault in context.faults if fault.state != "verified"]
-    taken = [one for one in there if one.state == "accepted"]
     more, steps = context.stands.count - _MOST, _next(context)
     if len(steps) > _MOST + 1:
         steps[_MOST:] = [f"and {len(steps) - _MOST} more, under Exceptions and Results"]
     return chapter(
         "On one page",
         Section("state", [acceptance.state_fact(context)]),
-        Section("facts-narrow", _facts(context, len(taken), len(there) - len(taken))),
+        Section("facts-narrow", _facts(context)),
         *_visit(context),
         Section("stages", stage_counts(context)),
         acceptance.numbered_exceptions(context, _MOST),
@@ -46,7 +44,7 @@ def _visit(context: Context) -> list[Section]:
     return [Section("bullets", left, f"{visit_title(visit.name)}: {visit.state}", on_paper=False)]
 
 
-def _facts(context: Context, taken: int, left: int) -> list[Fact]:
+def _facts(context: Context) -> list[Fact]:
     asked = len([*context.state.checklist]) - context.count(Verdict.NOT_APPLICABLE)
     first = min(entry.at for entry in context.entries)
     waiting = len(unsettled_checks(context.state))
@@ -59,12 +57,7 @@ def _facts(context: Context, taken: int, left: int) -> list[Fact]:
             f"{context.count(Verdict.MARGINAL)} marginal, {context.undone_words}"
             f"{f'; {waiting} more not settled' if waiting else ''}",
         ),
-        Fact(
-            "Punch list",
-            f"{len(context.faults)} found: {len(context.faults) - taken - left} put right and looked "
-            f"at again, {left} open or to be looked at again, {taken} taken as "
-            f"{'it is' if taken == 1 else 'they are'}",
-        ),
+        Fact("Punch list", fault_counts(context)),
     ]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from operator import itemgetter
@@ -68,6 +69,20 @@ def _withdrawn(context: Context) -> str:
     which = f"{'Faults' if len(gone) > 1 else 'Fault'} {listed([str(number) for number in gone])}"
     were = "were" if len(gone) > 1 else "was"
     return f"{which} {were} withdrawn; what was written is kept under Corrections."
+
+
+def fault_counts(context: Context) -> str:
+    """Say how many faults were found, and how many stand in which state, in the words of every page."""
+    states = Counter(fault.state for fault in context.faults)
+    taken = "taken as it is" if states["accepted"] == 1 else "taken as they are"
+    said = (
+        (states["verified"], "put right and looked at again"),
+        (states["mended"], "mended and not looked at again"),
+        (states["open"], "open"),
+        (states["accepted"], taken),
+    )
+    parts = ", ".join(f"{count} {words}" for count, words in said if count)
+    return f"{len(context.faults)} found: {parts}" if parts else "None was logged"
 
 
 def faults_left(context: Context) -> list[Fault]:

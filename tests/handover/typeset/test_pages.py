@@ -38,7 +38,7 @@ def job(tmp_path: Path) -> OpenJob:
 def test_the_one_page_counts_the_job_and_says_what_holds_it_up(job: OpenJob) -> None:
     said = document_data(job)
     facts = facts_of(under(said, "On one page", "facts-narrow"))
-    assert facts["Punch list"].startswith("4 found: 1 put right and looked at again, 2 open")
+    assert facts["Punch list"].startswith("4 found: 1 put right and looked at again, 1 mended")
     assert under(said, "What to do next")[0].startswith("Do the checks that are not done: ")
     assert "Look again at no. 2, dark seam at R3C9 right." in under(said, "What to do next")
     assert under(said, "Exceptions, if it were signed now")

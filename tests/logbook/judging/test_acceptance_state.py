@@ -142,7 +142,7 @@ def test_a_fault_taken_with_the_signature_is_accepted_in_every_place(job: OpenJo
     assert row[7] == row[11] == "accepted"
     assert row[-3:] == ("M. Hollis", "The firm", "2026-07-01")
     facts = facts_of(under(document_data(job), "On one page", "facts-narrow"))
-    assert "0 open or to be looked at again, 1 taken as it is" in facts["Punch list"]
+    assert facts["Punch list"] == "1 found: 1 taken as it is"
     with closing(Logbook(job.database)) as book:
         assert book.open(job.id, "A. Technician").outcomes() == job.outcomes(), (
             "no verdict holds what it was before"
