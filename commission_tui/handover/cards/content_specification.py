@@ -273,7 +273,7 @@ def _white(context: Context) -> list[str]:
 def _white_code(context: Context, level_cd_m2: float, light_lx: float, most_stops: float) -> str:
     targets = context.wall.file.targets
     if "grey_exponent" not in targets.model_fields_set:
-        return "Highest white behind a presenter: not computed, no exponent of the grey scale is stated."
+        return "Highest white behind a presenter: not computed, the design states no exponent."
     try:
         allowed = wall_level_for_stops(most_stops, light_lx)
         part = code_limit_fraction(allowed, level_cd_m2, targets.grey_exponent)

@@ -57,7 +57,9 @@ def grey_scale(job: OpenJob) -> Chart:
     white = points[-1][1] if points[-1][0] == 100 else None
     stated = "grey_exponent" in targets.model_fields_set
     if white is None or white <= black or not stated:
-        wanting = "the target needs the step at 100 %" if stated else "no exponent is agreed"
+        wanting = (
+            "the target needs the step at 100 %" if stated else "the design states no exponent"
+        )
         says = f"{len(points)} grey steps; {wanting}."
         measured = Series("measured", "points", points)
         return Chart(key, title, says, "signal %", LUMINANCE, (measured,), can_be_log=True)

@@ -193,6 +193,6 @@ def test_charts_aim_at_nothing_that_was_not_agreed(bare: OpenJob) -> None:
     bare.read("white-point", "x", "point 1", 0.31, confirmed=True)
     bare.read("white-point", "y", "point 1", 0.33, confirmed=True)
     drawn = {made.name: made.caption for _, made in drawings(Context(bare))}
-    assert drawn["grey-scale"] == "3 grey steps; no exponent is agreed."
+    assert drawn["grey-scale"] == "3 grey steps; the design states no exponent."
     assert "target" not in drawn["white-points"]
     assert not any(INVENTED.search(text) for text in drawn.values()), json.dumps(drawn)

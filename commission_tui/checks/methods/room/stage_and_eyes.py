@@ -294,16 +294,22 @@ def _level_advice(data: CheckInput, wall: Reading) -> str:
             f"{shown(found.wall_cd_m2)} cd/m2: dim the front light to "
             f"{shown(100 * found.light_share)} % of it, or agree a higher target."
         )
-    code = code_limit_fraction(found.wall_cd_m2, wall.number, data.wall.file.targets.grey_exponent)
-    or_content = (
-        f", or keep the level and hold the content's white to {100 * code:.0f} % signal"
-        if code < 1
-        else ""
-    )
     parts.append(
-        f"Set the wall's white to {shown(found.wall_cd_m2)} cd/m2 under this light{or_content}."
+        f"Set the wall's white to {shown(found.wall_cd_m2)} cd/m2 under this light"
+        f"{_or_content(data, found.wall_cd_m2, wall.number)}."
     )
     return " ".join(parts)
+
+
+def _or_content(data: CheckInput, allowed_cd_m2: float, white_cd_m2: float) -> str:
+    """Say what signal the content's white may have instead; no number where no exponent is stated."""
+    targets = data.wall.file.targets
+    code = code_limit_fraction(allowed_cd_m2, white_cd_m2, targets.grey_exponent)
+    if code >= 1:
+        return ""
+    if "grey_exponent" not in targets.model_fields_set:
+        return ", or keep the level and darken the content's white to that"
+    return f", or keep the level and hold the content's white to {100 * code:.0f} % signal"
 
 
 def _colour_advice(data: CheckInput) -> str:

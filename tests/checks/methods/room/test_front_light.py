@@ -261,6 +261,11 @@ def test_the_level_in_the_middle_of_the_limits_is_proposed() -> None:
     outcome = judge("front-light", values)
     assert "to 243 cd/m2" in outcome.next_step
     assert "66 % signal" in outcome.next_step
+    without = judge("front-light", values, wall=wall_with(("grey_exponent = 2.2\n", "")))
+    assert without.next_step == (
+        "Set the wall's white to 243 cd/m2 under this light, or keep the level and darken the "
+        "content's white to that."
+    ), "no exponent is stated, and the sheet for content computes no signal either"
     dark = judge("front-light", LIGHT | {"presenter_lx": 600.0, "wall_white_cd_m2": 100.0})
     assert dark.verdict is Verdict.FAIL
     assert dark.next_step == "Set the wall's white to 243 cd/m2 under this light."
