@@ -17,7 +17,7 @@ from commission_tui.logbook.judging.instruments import without_accuracy
 from commission_tui.logbook.judging.visits import visit_title
 from commission_tui.logbook.plan.latest_visit import visit_state
 from commission_tui.logbook.plan.planning import OTHER_PEOPLE, Share, nearest_check, to_do
-from commission_tui.logbook.state.agreed_checks import unsettled_features
+from commission_tui.logbook.state.agreed_checks import unsettled_checks, unsettled_features
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.progress_layers import progress_looks
 from commission_tui.screens.layers.wall_geometry import small_drawing, small_plan
@@ -218,7 +218,10 @@ def _time(job: OpenJob) -> list[Line]:
         lines.append((("With others ", "key"), *words))
     verdicts = [outcome.verdict for outcome in job.outcomes().values()]
     if left_out := verdicts.count(Verdict.NOT_APPLICABLE):
-        note = f"{len(verdicts) - left_out} count: {len(verdicts)} agreed, {left_out} n/a; "
+        waiting = len(unsettled_checks(job.state))
+        waits = f", {waiting} wait" if waiting else ""
+        agreed = len(verdicts) + waiting
+        note = f"{len(verdicts) - left_out} count: {agreed} agreed, {left_out} n/a{waits}; "
         lines.append(((note, "muted"), ("h", "key"), (" shows", "muted")))
     doubted = doubts(job.state)
     if doubted:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.logbook.state.agreed_checks import unsettled_checks
 from commission_tui.screens.overview import view as overview_view
 from commission_tui.screens.terminal.styled_text import (
     plain_line,
 )
 from commission_tui.screens.walk.view import check_after
+from tests.logbook.state.test_agreed_checks import evening_wall
 from tests.screens.conftest import SMALL_CHECKLIST, on_small_wall
 from tests.screens.helping import metered
 
@@ -34,6 +36,18 @@ def test_a_title_is_whole_where_it_is_longer_than_its_row(logbook: Logbook) -> N
         if check is not None
     }
     assert shown == {check.id: check.title for check in job.state.checklist}
+
+
+def test_what_waits_is_counted_as_agreed_as_in_every_count(logbook: Logbook) -> None:
+    """The overview said two checks fewer than `job show`."""
+    job = logbook.create(
+        by="A. Technician", name="Side", client="C", integrator="I", wall_text=evening_wall()
+    )
+    waiting, judged = len(unsettled_checks(job.state)), len(job.outcomes())
+    said = " ".join(plain_line(line) for line in overview_view.next_lines(job))
+    assert waiting
+    assert f" count: {judged + waiting} agreed, " in said
+    assert f" n/a, {waiting} wait; h shows" in said
 
 
 def test_what_is_next_says_whom_it_takes(logbook: Logbook) -> None:
