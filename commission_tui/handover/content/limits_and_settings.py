@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import chain
 from operator import attrgetter
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.types import Limit, Verdict
+from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
 from commission_tui.logbook.judging.agreed_limits import (
     as_limit,
     frozen_at,
     limit_changes,
+    limits_at_first,
     limits_moved,
     limits_of,
 )
@@ -36,11 +37,7 @@ def limits(context: Context) -> Chapter:
             "limits",
             Listing(
                 ("Check", "Limit", "Who says so", "Frozen", "Standing"),
-                [
-                    _limit(context, check, limit, first=number == 0)
-                    for check in there
-                    for number, limit in enumerate(limits_of(context.state, check.id).values())
-                ],
+                [row for check in there for row in _limits(context, check)],
             ),
             none="None.",
         ),
@@ -60,38 +57,51 @@ def limits(context: Context) -> Chapter:
             ],
             "Changed in a document since, and not agreed anew",
         ),
-        lead="Each limit was written down, with who says so, before the first reading of its check.",
+        lead="Each limit was written down, with who says so, before the first reading of its check; "
+        "the table says of which ones another was agreed after that.",
     )
 
 
 def _changed(context: Context) -> Listing:
-    agreed = chain.from_iterable(limit_changes(context.state, one) for one in context.state.limits)
-    return Listing(
-        ("Check", "Limit", "Source", "Agreed by, when", "Reason"),
-        [
+    state = context.state
+    before = {one: limits_at_first(state, one) for one in state.limits if one in state.checklist}
+    rows = []
+    agreed = chain.from_iterable(limit_changes(state, one) for one in state.limits)
+    for logged in sorted(agreed, key=attrgetter("id")):
+        said = logged.body
+        limit, known = as_limit(state, said.check, said.limit), before.setdefault(said.check, {})
+        was, known[limit.name] = known.get(limit.name), limit
+        rows.append(
             (
-                context.title_of(body.check),
-                context.printing.limit(as_limit(context.state, body.check, body.limit)),
-                body.limit.source,
-                f"{body.agreed_by}, {context.printing.moment(logged.at)}",
-                body.reason,
+                context.title_of(said.check),
+                context.printing.limit(was) if was else "",
+                context.printing.limit(limit),
+                said.limit.source,
+                f"{said.agreed_by}, {context.printing.moment(logged.at)}",
+                said.reason,
             )
-            for logged in sorted(agreed, key=attrgetter("id"))
-            for body in (logged.body,)
-        ],
-    )
+        )
+    return Listing(("Check", "Before", "Now", "Source", "Agreed by, when", "Reason"), rows)
 
 
-def _limit(context: Context, check: CheckDefinition, limit: Limit, *, first: bool) -> Sequence[str]:
-    """Return the row of a limit; its standing only where the source does not name it."""
-    at = frozen_at(context.state, check.id)
-    return (
-        check.title if first else "",
-        f"{context.printing.words(limit.label)}: {context.printing.limit(limit)}",
-        limit.source,
-        context.printing.moment(at) if at and first else "" if at else "not yet",
-        "" if limit.names_standing else limit.standing,
-    )
+def _limits(context: Context, check: CheckDefinition) -> Iterator[Sequence[str]]:
+    """Yield a row for each limit in force; its standing only where the source does not name it."""
+    state, moment = context.state, context.printing.moment
+    frozen = frozen_at(state, check.id)
+    anew = {change.body.limit.name: change.at for change in limit_changes(state, check.id)}
+    title, at = check.title, moment(frozen) if frozen else "not yet"
+    for limit in limits_of(state, check.id).values():
+        when = f"agreed anew {moment(anew[limit.name])}" if limit.name in anew else at
+        yield (
+            title,
+            f"{context.printing.words(limit.label)}: {context.printing.limit(limit)}",
+            limit.source,
+            when,
+            "" if limit.names_standing else limit.standing,
+        )
+        title = ""
+        if frozen and when == at:
+            at = ""
 
 
 def settings(context: Context) -> Chapter:

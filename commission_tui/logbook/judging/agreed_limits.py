@@ -19,15 +19,18 @@ from commission_tui.text import quoted
 
 def limits_of(state: State, check: str) -> dict[str, Limit]:
     """Return the limits in force for a check, by name."""
-    found = _frozen(state, check)
-    limits = (
-        default_limits(state.checklist.check(check), state.wall)
-        if found is None
-        else {item.name: as_limit(state, check, item) for item in found.body.limits}
-    )
+    limits = limits_at_first(state, check)
     for change in limit_changes(state, check):
         limits[change.body.limit.name] = as_limit(state, check, change.body.limit)
     return limits
+
+
+def limits_at_first(state: State, check: str) -> dict[str, Limit]:
+    """Return the limits of a check as they were frozen, or will be, by name: before any agreed anew."""
+    found = _frozen(state, check)
+    if found is None:
+        return default_limits(state.checklist.check(check), state.wall)
+    return {item.name: as_limit(state, check, item) for item in found.body.limits}
 
 
 def frozen_at(state: State, check: str) -> str | None:
@@ -118,14 +121,15 @@ def _goes_below_0(limit: Limit) -> bool:
 
 
 def limits_moved(state: State, check: str) -> tuple[tuple[Limit, Limit], ...]:
-    """Return the frozen limits that wall file and checklist now give otherwise: frozen, and now."""
+    """Return the frozen limits in force that wall file and checklist now give otherwise: frozen, and now."""
     if _frozen(state, check) is None:
         return ()
     now = default_limits(state.checklist.check(check), state.wall)
+    anew = {change.body.limit.name for change in limit_changes(state, check)}
     return tuple(
         (limit, now[name])
-        for name, limit in limits_of(state, check).items()
-        if name in now and str(limit) != str(now[name])
+        for name, limit in limits_at_first(state, check).items()
+        if name in now and name not in anew and str(limit) != str(now[name])
     )
 
 

@@ -10,6 +10,7 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.agreed_limits import (
     frozen_at,
     limit_body,
+    limits_at_first,
     limits_moved,
     limits_of,
 )
@@ -58,6 +59,8 @@ def test_a_limit_agreed_anew_counts_and_says_who_and_why(job: OpenJob) -> None:
     job.record(change)
     assert job.outcome("level").verdict is Verdict.FAIL
     assert limits_of(job.state, "level")["luminance_cd_m2"].source == "Addendum 2"
+    assert limits_at_first(job.state, "level")["luminance_cd_m2"].low == pytest.approx(540)
+    assert not limits_moved(job.state, "level")
 
 
 @pytest.mark.parametrize(
