@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import contextlib
 import os
+import re
 import select
 import shutil
 import sys
@@ -246,6 +247,10 @@ def _kept(
     return answer
 
 
+_WITHOUT = re.compile(r"(\w[\w ]*): Enter")
+"""What Enter alone says, by the question's own words."""
+
+
 def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: str) -> Any:
     """Ask until the answer is one; on coming back, Enter alone answers what was typed before.
 
@@ -253,7 +258,9 @@ def _read_one(question: Question, reader: Reader, typed: dict[str, str], far: st
     """
     before = typed.get(question.key)
     standard = question.standard if before is None else before
-    clears = "; - for none" if before and question.standard == "" else ""
+    without = _WITHOUT.search(f"{question.words} {question.example}")
+    none = without[1] if without else "none"
+    clears = f"; - for {none}" if before and question.standard == "" else ""
     usual = f" [{plain(standard)}{clears}]" if standard else ""
     example = f" ({question.example})" if question.example else ""
     refused = False

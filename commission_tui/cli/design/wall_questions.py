@@ -141,6 +141,14 @@ def _before_the_nearest(answers: Answers, farthest: float | None) -> str:
     return f"the farthest seat, {farthest:g} m, is before the nearest, {nearest:g} m; is it so?"
 
 
+def _above_white(answers: Answers, house: float | None) -> str:
+    """Say that the level that the house runs at is above the highest there is."""
+    white = answers.get("luminance_cd_m2")
+    if white is None or house is None or house <= white:
+        return ""
+    return f"the house level, {house:g} cd/m2, is above the white that was agreed, {white:g} cd/m2; is it so?"
+
+
 def _positive(unit: str, text: str) -> float:
     value = typed.figure(text, unit)
     if value <= 0:
@@ -238,7 +246,7 @@ def _target(
 
 TARGETS = (
     _target("luminance_cd_m2", "Luminance of white that was agreed, cd/m2", "cd/m2"),
-    _target("house_level_cd_m2", "Luminance at the house level, cd/m2", "cd/m2"),
+    _target("house_level_cd_m2", "Luminance at the house level, cd/m2", "cd/m2", _above_white),
     _target("nearest_m", "Nearest seat, m", "m"),
     _target("farthest_m", "Farthest seat, m", "m", _before_the_nearest),
     _target("pixel_faults_ppm", "Pixel faults allowed, in a million", "ppm"),

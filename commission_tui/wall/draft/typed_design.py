@@ -13,6 +13,9 @@ from commission_tui.text import counted, upper_first
 
 _TIMES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 _UNIT = re.compile(r"[^\W\d_]|[\"']")
+_THREE_BEHIND = re.compile(r"(?P<whole>[1-9]\d{0,2})[.,](?P<three>\d{3}) ?(?P<unit>[^\d\s.,].*)?")
+_NEVER_THOUSANDS = frozenset({"Hz", "m", "s"})
+"""Units of a wall's design that have no thousands: 23.976 Hz and 18.288 m are what they say."""
 _ROUTES = tuple(
     f"{lines}, {way}, from {down} {across}"
     for lines in ("rows", "columns")
@@ -25,11 +28,22 @@ _ROUTES = tuple(
 def figure(text: str, unit: str) -> float:
     """Read a number with or without its unit: ``337,5``, ``21 ft``, ``650k``.
 
+    Nothing stands beside a figure of a design that would tell 1.000 from 1000, as it does beside a
+    reading: three digits behind a point are refused here as those behind a comma are.
+
     Raises
     ------
     InputError
-        When it is none, or none of that unit.
+        When it is none, or none of that unit, or may be thousands.
     """
+    parted = _THREE_BEHIND.fullmatch(text.strip())
+    if parted and (parted["unit"] or unit) not in _NEVER_THOUSANDS:
+        whole, three = parted["whole"], parted["three"]
+        other = three.rstrip("0") or "0" if three.endswith("0") else f"{three}0"
+        raise InputError(
+            f"found {text.strip()[:30]!r}, which may be {whole}.{three} or {whole}{three}; type "
+            f"{whole}.{other} or {whole}{three}"
+        )
     try:
         return parse_quantity(text, unit)
     except ValueError as error:

@@ -165,6 +165,7 @@ def _review(wall: Wall) -> Review:
     findings = (
         *contradictions(wall),
         *_seat_findings(wall),
+        *_level_findings(wall),
         *_port_findings(wall, ports),
         *_circuit_findings(wall, circuits),
         *_phase_findings(currents, neutral),
@@ -342,6 +343,16 @@ def _seat_findings(wall: Wall) -> Iterator[Finding]:
     if nearest is not None and farthest is not None and nearest > farthest:
         text = f"The nearest seat, {nearest:g} m away, is behind the farthest, {farthest:g} m away."
         yield Finding("contradiction", "seats", text, "wall file")
+
+
+def _level_findings(wall: Wall) -> Iterator[Finding]:
+    house, white = wall.file.targets.house_level_cd_m2, wall.file.targets.luminance_cd_m2
+    if house is not None and white is not None and house > white:
+        text = (
+            f"The house level, {house:g} cd/m2, is above the luminance of white at the highest level, "
+            f"{white:g} cd/m2: ask which of them is meant otherwise."
+        )
+        yield Finding("warning", "house level", text, "wall file")
 
 
 def _camera_findings(wall: Wall) -> Iterator[Finding]:

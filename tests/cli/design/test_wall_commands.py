@@ -291,6 +291,9 @@ def test_a_script_that_says_what_must_be_said_is_asked_nothing(
         ("--site", "No", "found 'No', a yes or no, expected a name"),
         ("--pixels-per-port", "4", "found 4, expected at least 60632: a cabinet has 57600 px"),
         ("--stated", "Tender, nothing", "found 'nothing', expected document and what it states"),
+        ("--luminance-cd-m2", "1.000", "may be 1.000 or 1000; type 1.0 or 1000"),
+        ("--luminance-cd-m2", "1,234 nits", "may be 1.234 or 1234; type 1.2340 or 1234"),
+        ("--power-w", "1.200", "may be 1.200 or 1200"),
         ("--ports-in-use", "1", "Ports in use: found 1, which puts 2073600 px on a port of 650000"),
         ("--circuits", "1", "Circuits: found 1 for 36 cabinets, expected at most"),
     ],
@@ -369,6 +372,29 @@ def test_an_odd_answer_that_nobody_kept_is_not_offered_on_coming_back(tmp_path: 
     assert len(asked) == 2
     assert "[230]" in asked[1]
     assert "voltage_v = 230" in path.read_text(encoding="utf-8")
+
+
+def test_what_is_no_thousand_has_three_digits_behind_its_point(tmp_path: Path) -> None:
+    path = tmp_path / "said.toml"
+    words = ("--input", "Laptop, HDMI 1, 1920x1080, 23.976", "--nearest-m", "18.288")
+    assert run(["wall", "new", str(path), *PLAIN, *words]) == 0
+    file = read_wall(path).file
+    assert (file.inputs[0].frame_rate_hz, file.targets.nearest_m) == (23.976, 18.288)
+
+
+def test_a_house_level_above_the_white_that_was_agreed_is_asked_about(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = (*PLAIN, "--luminance-cd-m2", "1.2", "--house-level-cd-m2", "600")
+    assert run(["wall", "new", str(tmp_path / "said.toml"), *words]) == 0
+    assert "the house level, 600 cd/m2, is above the white that was" in capsys.readouterr().err
+
+
+def test_what_the_minus_takes_back_is_named_as_the_question_names_it(tmp_path: Path) -> None:
+    said = answered(tmp_path / "asked.toml", ANSWERS + "\n\nn\n<\n" + "\n" * 30)
+    assert "[n; - for not known]" in said
+    answers = "Main\nHall\nstacked\nGB\n<\n\n" + ANSWERS.partition("stacked\n\n")[2]
+    assert "[GB; - for none]" in answered(tmp_path / "region.toml", answers)
 
 
 def test_the_way_of_the_data_is_said_whole(
@@ -496,7 +522,7 @@ def test_a_point_beside_the_wall_is_asked_about_and_one_taken_back_is_said(tmp_p
 def test_a_refused_answer_leaves_what_stands_in_brackets(tmp_path: Path) -> None:
     path = tmp_path / "asked.toml"
     said = answered(path, to_the_end(hoists="y\n<\nperhaps\nor not\n<\n\n\n"))
-    assert said.count("[y; - for none]") >= 4
+    assert said.count("[y; - for not known]") >= 4
     room = read_wall(path).file.room
     assert room is not None
     assert "hoists" in room.features

@@ -117,6 +117,19 @@ def test_a_nearest_seat_behind_the_farthest_is_a_contradiction() -> None:
     assert not said(5, 5)
 
 
+def test_a_house_level_above_the_highest_is_warned_of() -> None:
+    def said(white: float, house: float) -> list[str]:
+        targets = f"[targets]\nluminance_cd_m2 = {white}\nhouse_level_cd_m2 = {house}\n"
+        found = texts(parse_wall(new_wall_text(PLAN) + targets), "warning")
+        return [text for text in found if "house level" in text]
+
+    assert said(1, 600) == [
+        "The house level, 600 cd/m2, is above the luminance of white at the highest level, 1 cd/m2: "
+        "ask which of them is meant otherwise."
+    ]
+    assert not said(600, 600)
+
+
 def test_a_port_over_its_load_is_told_by_both_counts() -> None:
     """17 cabinets: 626,688 px by sum (96 %); two columns and one more: 884,736 px, 136 %."""
     text = new_wall_text(plan(columns=3, rows=8, ports=8))
