@@ -55,7 +55,9 @@ def state_words(fault: Fault) -> str:
     """Say how a fault stands; of one that was accepted and worked on as well by whom, and what came first."""
     if fault.state != "accepted":
         by = _accepted_before(fault)
-        return f"accepted by {by}, {_since(fault)}" if by else fault.state
+        if fault.refused is not None and fault.state != "verified":
+            return f"{fault.state}, no longer accepted: {fault.refused.body.name} refused the wall"
+        return f"accepted by {by}, {_SINCE[fault.state]}" if by else fault.state
     if fault.worked == "mended" and fault.signed_for is not None:
         by = f"{fault.signed_for.body.name} with the signature"
         return f"accepted by {by}, mended before and not looked at again"
@@ -64,13 +66,7 @@ def state_words(fault: Fault) -> str:
 
 def since_accepted(fault: Fault) -> str:
     """Say what became of a fault since it was accepted; nothing where nothing did."""
-    return _since(fault) if fault.state != "accepted" and _accepted_before(fault) else ""
-
-
-def _since(fault: Fault) -> str:
-    if fault.refused is not None:
-        return f"and refused since with the wall; {fault.state}"
-    return _SINCE[fault.state]
+    return _SINCE[fault.state] if fault.state != "accepted" and _accepted_before(fault) else ""
 
 
 def _accepted_before(fault: Fault) -> str:
