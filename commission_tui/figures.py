@@ -1,7 +1,7 @@
 """One way to print a number: with its unit, its uncertainty and beside its limit, everywhere alike.
 
-Stored values stay whole. What is read was typed and is printed as it stands, and with as many digits
-where it was typed in another unit; what is computed is rounded here: to the place of its uncertainty, which has two significant digits (GUM, JCGM 100:2008,
+Stored values stay whole. What is read was typed and is printed as it stands, and where it was typed in another
+unit with a digit more, or to the place of its uncertainty; what is computed is rounded here: to the place of its uncertainty, which has two significant digits (GUM, JCGM 100:2008,
 7.2.6), else to some significant digits; and never so far that it looks like a limit it is not.
 """
 
@@ -90,41 +90,42 @@ def unit_word(unit: str) -> str:
 def limit_text(low: float | None, high: float | None, unit: str) -> str:
     """Print a limit as it is judged by: ``540 to 660 cd/m²``, ``at most 3 mm``."""
     if low is not None and high is not None:
-        return with_unit(f"{bound_text(low, unit)} to {bound_text(high, unit)}", unit)
+        return with_unit(f"{as_typed(low, unit)} to {as_typed(high, unit)}", unit)
     if low is not None:
-        return with_unit(f"at least {bound_text(low, unit)}", unit)
-    return (
-        with_unit(f"at most {bound_text(high, unit)}", unit) if high is not None else "record only"
-    )
+        return with_unit(f"at least {as_typed(low, unit)}", unit)
+    return with_unit(f"at most {as_typed(high, unit)}", unit) if high is not None else "record only"
 
 
-def bound_text(value: float, unit: str) -> str:
-    """Print a limit; what was stated in another unit with a digit more than it had there."""
+def as_typed(value: float, unit: str, expanded: float | None = None) -> str:
+    """Print a reading or a limit without its unit: as it was typed.
+
+    What was typed in another unit has a digit more than it had there, and all to the place of its
+    uncertainty: it is judged whole, and its rounding must be small beside both.
+    """
     digits = digits_typed(value, unit)
-    return exact(value) if digits is None else shown(value, digits + 1)
-
-
-def as_typed(value: float, unit: str) -> str:
-    """Print a reading without its unit: with the digits that were typed, at least two, never more."""
-    digits = digits_typed(value, unit)
-    return exact(value) if digits is None else shown(value, max(digits, 2))
+    if digits is None or not _is_plain(value):
+        return exact(value)
+    places = decimals(value, digits + 1)
+    if expanded and _is_plain(expanded):
+        places = max(places, _decimals_of_spread(expanded))
+    return _stripped(_to_decimals(value, places))
 
 
 def reading_text(value: float | str | bool, unit: str = "", expanded: float | None = None) -> str:
     """Print a reading as it was logged, without rounding it: ``600 ± 12 cd/m²``, ``1/60 s``, ``yes``."""
-    text = bare_reading(value, unit)
+    text = bare_reading(value, unit, expanded)
     if isinstance(value, bool | str):
         return text
     return with_unit(text if expanded is None else f"{text} ± {spread_text(expanded)}", unit)
 
 
-def bare_reading(value: float | str | bool, unit: str) -> str:
+def bare_reading(value: float | str | bool, unit: str, expanded: float | None = None) -> str:
     """Print a reading as it was logged, where its unit is known: ``600``, ``1/60``, ``yes``."""
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, str):
         return value
-    return _part_of_second(value, unit) or as_typed(value, unit)
+    return _part_of_second(value, unit) or as_typed(value, unit, expanded)
 
 
 def _part_of_second(value: float, unit: str) -> str:

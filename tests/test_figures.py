@@ -141,11 +141,11 @@ def test_a_number_is_rounded_right_of_the_point_only(value: float, digits: int, 
     ("typed", "unit", "text"),
     [
         # 1 fL is 3.4262591 cd/m2, 1 fc 10.7639104 lx (IESNA Lighting Handbook, from memory).
-        ("249 fL", "cd/m2", "853 cd/m²"),
+        ("249 fL", "cd/m2", "853.1 cd/m²"),
         ("0.5 fL", "cd/m2", "1.7 cd/m²"),
-        ("12.5 fc", "lx", "135 lx"),
+        ("12.5 fc", "lx", "134.5 lx"),
         ("1234.5 fc", "lx", "13288 lx"),
-        ("71.3 °F", "°C", "21.8 °C"),
+        ("71.3 °F", "°C", "21.83 °C"),
         ("853.14", "cd/m2", "853.14 cd/m²"),
         ("59.94005994", "Hz", "59.94005994 Hz"),
         ("21' 6 1/2\"", "m", "6.5659 m"),
@@ -154,6 +154,24 @@ def test_a_number_is_rounded_right_of_the_point_only(value: float, digits: int, 
 )
 def test_a_reading_has_the_digits_that_were_typed(typed: str, unit: str, text: str) -> None:
     assert f.reading_text(parse_quantity(typed, unit), unit) == text
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "expanded", "text"),
+    [
+        # 1 lbf is 4.4482216 N (NIST SP 811, B.8); the others as above.
+        ("310 lbf", "kN", 0.015, "1.379 ± 0.015 kN"),
+        ("45 fc", "lx", 1.4, "484.4 ± 1.4 lx"),
+        ("55 fL", "cd/m2", 3.7, "188.4 ± 3.7 cd/m²"),
+        ("55 fL", "cd/m2", 37.0, "188 ± 37 cd/m²"),
+    ],
+)
+def test_a_reading_typed_in_another_unit_is_rounded_well_within_its_uncertainty(
+    typed: str, unit: str, expanded: float, text: str
+) -> None:
+    value = parse_quantity(typed, unit)
+    assert f.reading_text(value, unit, expanded) == text
+    assert abs(float(text.split()[0]) - value) < expanded / 10
 
 
 def test_a_limit_stated_in_another_unit_has_no_digits_that_nobody_stated() -> None:

@@ -22,7 +22,7 @@ from commission_tui.checks.model.types import (
 from commission_tui.checks.undecided_figures import what_would_decide
 from commission_tui.engineering.numeric.rounding import rounded
 from commission_tui.engineering.numeric.uncertainty import decide
-from commission_tui.figures import bound_text, with_unit
+from commission_tui.figures import as_typed, with_unit
 from commission_tui.text import clipped, flat, listed, upper_first
 
 _WORST_FIRST = (Verdict.FAIL, Verdict.MARGINAL, Verdict.PASS)
@@ -229,8 +229,10 @@ def against_limit(figure: Figure) -> str:
     if met:
         return f"{head} meets the limit, {limit}"
     if limit.high is not None:
-        return f"{head} exceeds the limit of {with_unit(bound_text(limit.high, limit.unit), limit.unit)}"
-    return f"{head} is below the limit of {with_unit(bound_text(limit.low or 0.0, limit.unit), limit.unit)}"
+        return (
+            f"{head} exceeds the limit of {with_unit(as_typed(limit.high, limit.unit), limit.unit)}"
+        )
+    return f"{head} is below the limit of {with_unit(as_typed(limit.low or 0.0, limit.unit), limit.unit)}"
 
 
 def placed_label(data: CheckInput, name: str, place: str) -> str:

@@ -131,21 +131,21 @@ def _reading_row(
 ) -> Row:
     body = logged.body
     known = context.state.meter_of(logged)
+    expanded = reading_with_errors(context.state, logged).expanded
     return (
         *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
-        *(_as_typed(body), body.unit),
-        reading_with_errors(context.state, logged).expanded,
+        *(_as_typed(body, expanded), body.unit, expanded),
         *(body.instrument, logged.corrected, stands),
         # As it is called now: a key keeps the name that was typed first, with its slips.
         *((known.body.name, known.body.serial) if known else (None, None)),
     )
 
 
-def _as_typed(body: e.ReadingTaken) -> Value:
-    """Return a reading with the digits that were typed; the record and the JSON hold it whole."""
+def _as_typed(body: e.ReadingTaken, expanded: float | None) -> Value:
+    """Return a reading with the digits that it is printed with; the record and the JSON hold it whole."""
     value = body.value
     if isinstance(value, float) and digits_typed(value, body.unit) is not None:
-        return float(as_typed(value, body.unit))
+        return float(as_typed(value, body.unit, expanded))
     return value
 
 
