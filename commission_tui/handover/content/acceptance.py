@@ -19,6 +19,7 @@ from commission_tui.logbook.judging.acceptance_state import (
     CLIENT,
     PUT_RIGHT,
     AcceptanceState,
+    fault_as_it_stands,
     why_gone,
 )
 from commission_tui.logbook.plan.latest_visit import visit_state
@@ -174,11 +175,16 @@ def _decided(context: Context) -> str:
         return words
     taken = {one.key: one.what for one in stands.exceptions}
     left = {item.key: item.what for item in stands.left}
+    faults = {fault.id: fault_as_it_stands(fault) for fault in context.faults}
     changed = {"new since": [what for key, what in left.items() if key not in taken]}
     for key, what in taken.items():
         if key not in left:
             why = why_gone(context.state, context.outcomes, key)
-            changed.setdefault("settled" if why == PUT_RIGHT else why, []).append(what)
+            settled = (
+                why == PUT_RIGHT
+            )  # named as it is now: when it was signed it may have been mended
+            words = faults[key] if settled and key in faults else what
+            changed.setdefault("settled" if settled else why, []).append(words)
     more = "; ".join(f"{what}: {listed(found)}" for what, found in changed.items() if found)
     logged = counted(stands.later, "entry was logged", "entries were logged")
     return f"{words} Since then {logged}; what was accepted stands. {as_sentence(more)}".rstrip()

@@ -241,12 +241,17 @@ def _decided(
     return Acceptance(state_of, left, taken, logged, later)
 
 
+def fault_as_it_stands(fault: Fault) -> str:
+    """Name a fault with the state it is in now; of one that is open nothing more is said."""
+    found, words = fault.found.body, state_words(fault)
+    state = "" if words == "open" else f", {words}"
+    return f"fault {fault.number} at {found.location}: {found.called}{state}"
+
+
 def _item(fault: Fault) -> Item:
     found = fault.found.body
-    words = state_words(fault)
-    state = "" if words == "open" else f", {words}"
     return Item(
-        f"fault {fault.number} at {found.location}: {found.called}{state}",
+        fault_as_it_stands(fault),
         fault=fault.id,
         blocks=blocks_acceptance(found.fault, found.severity, fault.state),
         danger=found.severity == "danger",

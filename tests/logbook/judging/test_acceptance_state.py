@@ -77,6 +77,17 @@ def test_an_exception_that_was_settled_since_is_told(job: OpenJob) -> None:
     assert statement.endswith("what was accepted stands. Settled: In order: not done.")
 
 
+def test_a_settled_fault_is_named_as_it_is_now(job: OpenJob) -> None:
+    """One that was mended before the signature and looked at since was settled as "mended"."""
+    job.fault("pixel dark", "R1C1 x1 y1", "near")
+    job.work(job.state.faults[0], "mended")
+    client(job, "order", job.state.faults[0].id)
+    job.work(job.state.faults[0], "verified")
+    statement = facts_of(document_data(job)["cover"]["facts"])["State"]
+    assert "Settled: fault 1 at R1C1 x1 y1: pixel dark, accepted by" in statement
+    assert statement.endswith("with the signature, mended and looked at again since.")
+
+
 def test_only_what_was_put_right_is_called_so(job: OpenJob) -> None:
     """A fault that was none and a check that does not apply were called put right, and settled."""
     job.fault("pixel dark", "R1C1 x1 y1", "near")
