@@ -122,12 +122,12 @@ def history(job: OpenJob, fault: Fault) -> list[Line]:
     ]  # fmt: skip
     event = partial(_event, job.state)
     lines.append(event(fault.found.at, fault.found.by, "found", _words(found.note, found.seen_on)))
-    lines += [
-        event(entry.at, entry.by, "corrected", entry.body.reason)
+    steps = [
+        (entry.id, event(entry.at, entry.by, "corrected", entry.body.reason))
         for entry in list(job.state.history(fault.id))[1:]
         if isinstance(entry.body, e.Correction)
     ]
-    steps = [
+    steps += [
         (work.id, event(work.at, work.by, work.body.action, _words(who, work.body.note)))
         for work in fault.work
         for who in [taken_words(work.body)]

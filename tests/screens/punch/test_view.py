@@ -35,6 +35,20 @@ def test_the_punch_list_filters_and_sorts(ready: OpenJob) -> None:
     assert "from behind: row 2, 3rd from left" in history[2]
 
 
+def test_a_correction_stands_in_the_history_when_it_was_made(ready: OpenJob) -> None:
+    """One made after mending and looking again stood before both."""
+    ready.fault("cabinet dark", "R2C1", "stop")
+    for action in ("mended", "verified"):
+        ready.work(ready.state.faults[0], action)
+    (fault,) = ready.state.faults
+    ready.correct(fault.id, replace(fault.found.body, note="after rain"), "said by the operator")
+    lines = [plain_line(line) for line in punch_view.history(ready, ready.state.faults[0])]
+    order = [
+        word for line in lines for word in ("mended", "verified", "corrected") if f" {word}" in line
+    ]
+    assert order == ["mended", "verified", "corrected"]
+
+
 def test_the_punch_list_finds_a_fault_by_its_id(ready: OpenJob) -> None:
     ready.fault("cabinet dark", "R2C1", "stop")
     ready.fault("dark seam", "R1C1 right", "near")
