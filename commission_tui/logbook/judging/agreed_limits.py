@@ -9,6 +9,7 @@ from __future__ import annotations
 from commission_tui.checks.evaluation import default_limits
 from commission_tui.checks.model.types import Limit
 from commission_tui.errors import InputError
+from commission_tui.figures import exact
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.entry_parts import FrozenLimit
 from commission_tui.logbook.entries.logged import Logged
@@ -85,15 +86,15 @@ def limit_body(
     now = limits_of(state, check).get(name)
     bounded = now is not None and not (now.low is None and now.high is None)
     if low is None and high is None and bounded:
-        raise InputError(f"limit {name}: found neither low nor high, expected at least one")
+        raise InputError(f"{known[name].label}: found neither low nor high, expected at least one")
     below = [said for said in (low, high) if said is not None and said < 0]
     never = known[name].unit in _NEVER_BELOW_0 and (now is None or not _goes_below_0(now))
     if below and never:
         raise InputError(
-            f"limit {name}: found {below[0]:g}, expected a number from 0 on: what it limits is never below 0"
+            f"{known[name].label}: found {exact(below[0])}, expected a number from 0 on: what it limits is never below 0"
         )
     if low is not None and high is not None and low > high:
-        raise InputError(f"limit {name}: found low {low:g} above high {high:g}")
+        raise InputError(f"{known[name].label}: found low {exact(low)} above high {exact(high)}")
     return body(
         LimitChanged,
         check=check,

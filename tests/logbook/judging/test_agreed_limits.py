@@ -68,7 +68,7 @@ def test_a_limit_agreed_anew_counts_and_says_who_and_why(job: OpenJob) -> None:
     [
         ("lumens", 1.0, None, "lumens"),
         ("luminance_cd_m2", None, None, "neither"),
-        ("luminance_cd_m2", 2.0, 1.0, "above"),
+        ("luminance_cd_m2", 9001100.0, 110.0, "low 9001100 above high 110"),
     ],
 )
 def test_a_limit_without_meaning_is_refused(
@@ -84,6 +84,9 @@ def test_a_limit_that_can_never_fail_is_refused(job: OpenJob) -> None:
     """A ratio of at least -3 made a check pass whatever was read."""
     said = {"source": "mail", "agreed_by": "M. Hollis", "reason": "addendum"}
     (name, *_) = limits_of(job.state, "level")
-    with pytest.raises(InputError, match=f"limit {name}: found -3, expected a number from 0 on"):
+    with pytest.raises(
+        InputError,
+        match=f"{limits_of(job.state, 'level')[name].label}: found -3, expected a number from 0 on",
+    ):
         limit_body(job.state, "level", name, low=-3, high=None, **said)
     limit_body(job.state, "level", name, low=0.8, high=None, **said)
