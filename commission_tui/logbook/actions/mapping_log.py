@@ -26,7 +26,10 @@ ARROWS = {"up": 0, "right": 90, "down": 180, "left": 270}
 """How an arrow stands, and its clockwise turn in degrees."""
 WORD_AT = {angle: word for word, angle in ARROWS.items()}
 
-DONE, NEEDLESS = "Mapping correction done: ", "Mapping correction not needed: "
+DONE = "Mapping correction marked as done: "
+NEEDLESS = "Mapping correction not needed: "
+_DONE_BEFORE = "Mapping correction done: "
+"""As older logbooks have it."""
 LOOKED_AT = "Mapping, also looked at: "
 """What notes on the mapping check begin with."""
 
@@ -137,7 +140,7 @@ def other_looks(state: State) -> tuple[Logged[e.Note], ...]:
     for note in state.notes:
         if check is None or note.body.check != check.id or note.id < right_since:
             continue
-        if note.body.text.startswith(DONE):
+        if note.body.text.startswith((DONE, _DONE_BEFORE)):
             found = []
         elif note.body.text.startswith(LOOKED_AT):
             found.append(note)

@@ -315,7 +315,7 @@ class MappingPanel:
         bodies = step_bodies(
             self._job, self.chosen.corrections, how_far.next_step, needless=needless
         )
-        done = "Logged as not needed" if needless else "Step logged as done"
+        done = "Logged as not needed" if needless else "Step marked as done"
         if self._screen.attempt(lambda: self._job.record_all(bodies), done):
             self._go_to_plug()
             self._next_look()

@@ -105,6 +105,8 @@ async def test_two_crossed_neighbours_from_the_first_look_to_a_pass(
         await pilot.pause()
         assert [note.body.check for note in side_wall.state.notes] == [CHECK, CHECK]
         assert "unplug the jumper R1C4 to R1C2" in side_wall.state.notes[1].body.text
+        # A key was pressed; what was done at the wall, nobody said.
+        assert side_wall.state.notes[1].body.text.startswith("Mapping correction marked as done: ")
         assert "Steps done: t logs what R1C2 shows now, u withdraws the last" in told(pilot)
 
         await pilot.press("t")
