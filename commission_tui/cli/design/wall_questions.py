@@ -347,7 +347,7 @@ QUESTIONS: tuple[Question, ...] = (
         when=option_alone,
     ),
     Question(
-        "rate", "Frame rate, Hz", partial(_perhaps, partial(_positive, "Hz")), "as the inputs: Enter",
+        "rate", "Frame rate, Hz", partial(_perhaps, partial(_positive, "Hz")), "as the first input: Enter",
         "", when=option_alone,
     ),
 )  # fmt: skip
@@ -384,9 +384,9 @@ def about(refusal: str) -> Question | None:
 
 
 def frame_rate_hz(answers: Answers) -> float:
-    """Return the wall's frame rate: as said, else the one that every input has, else 60."""
-    rates = {listed["frame_rate_hz"] for listed in answers["input"]}
-    usual = rates.pop() if len(rates) == 1 else _USUAL_RATE_HZ
+    """Return the wall's frame rate: as said, else the first input's, else 60."""
+    rates = [listed["frame_rate_hz"] for listed in answers["input"]]
+    usual = rates[0] if rates else _USUAL_RATE_HZ
     stated: float | None = answers["rate"]
     return usual if stated is None else stated
 

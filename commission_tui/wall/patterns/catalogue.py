@@ -151,7 +151,12 @@ _ALL = (
     _field("red", "Pixels without red; modules of another batch.", _BRIGHT),
     _field("green", "Pixels without green; modules of another batch.", _BRIGHT),
     _field("blue", "Pixels without blue; modules of another batch.", _BRIGHT),
-    _field("black", "Pixels that stay lit; glow; a cabinet that shows its own picture."),
+    Pattern(
+        "black",
+        "Pixels that stay lit; glow; a cabinet that shows its own picture.",
+        "That nothing lights where nothing is shown.",
+        "That an LED lights at all, or how black the wall is in a lit room.",
+    ),
     _field("grey 50 %", "Modules, cabinets and seams that differ.", _BRIGHT),
     _field("grey 20 %", "A mosaic of modules from different batches."),
     _field("grey 10 %", "Modules and cabinets that differ; coloured casts; lines that glow."),

@@ -170,6 +170,7 @@ def _review(wall: Wall) -> Review:
         *_circuit_findings(wall, circuits),
         *_phase_findings(currents, neutral),
         *_harmonic_findings(currents, neutral),
+        *_rate_findings(wall),
         *_camera_findings(wall),
         *_loose_ends(wall),
         *weight_findings(wall),
@@ -353,6 +354,17 @@ def _level_findings(wall: Wall) -> Iterator[Finding]:
             f"{white:g} cd/m2: ask which of them is meant otherwise."
         )
         yield Finding("warning", "house level", text, "wall file")
+
+
+def _rate_findings(wall: Wall) -> Iterator[Finding]:
+    rate, inputs = wall.file.processor.frame_rate_hz, wall.file.inputs
+    if inputs and all(item.frame_rate_hz != rate for item in inputs):
+        rates = ", ".join(f"{item.frame_rate_hz:g}" for item in inputs)
+        text = (
+            f"The wall shows {rate:g} frames a second and no input has that rate ({rates}): frames of "
+            "each are shown twice or left out. Run the wall at the rate of the main input."
+        )
+        yield Finding("warning", "frame rate", text, NO_SOURCE)
 
 
 def _camera_findings(wall: Wall) -> Iterator[Finding]:

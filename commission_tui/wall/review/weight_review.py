@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from commission_tui.engineering.structure.bridle import centre_of_gravity
 from commission_tui.engineering.structure.suspension import rated_shares
@@ -27,12 +27,23 @@ def weight_findings(wall: Wall) -> Iterator[Finding]:
     text = f"{wall.weight_kg:g} kg of cabinets {_HOW[mounting]}."
     yield Finding("note", "suspension", text, _COMPETENT)
     points = wall.file.suspension_points
+    yield from _beside_the_wall(wall, points)
     predicted = [p.predicted_kn for p in points if p.predicted_kn is not None]
     if not predicted:
         return
     yield from _over_rating([p for p in points if p.predicted_kn is not None], predicted)
     if len(predicted) == len(points):
         yield from _too_little(wall, math.fsum(predicted))
+
+
+def _beside_the_wall(wall: Wall, points: Sequence[SuspensionPoint]) -> Iterator[Finding]:
+    for point in points:
+        if not 0.0 <= point.x_mm <= wall.width_mm:
+            text = (
+                f"Point {point.name} is {point.x_mm:g} mm from the left edge of a wall that is "
+                f"{wall.width_mm:g} mm wide: ask whether that is meant."
+            )
+            yield Finding("warning", point.name, text, f"wall file; {_COMPETENT}")
 
 
 def _over_rating(points: list[SuspensionPoint], predicted: list[float]) -> Iterator[Finding]:

@@ -463,7 +463,7 @@ def test_a_wall_runs_at_the_rate_of_its_inputs_unless_another_is_said(tmp_path: 
     assert read_wall(path).file.processor.frame_rate_hz == 60
     other = ("--input", "Player, SDI 2, 1920x1080, 59,94")
     assert run(["wall", "new", str(path), "--replace", *PLAIN, *inputs, *other]) == 0
-    assert read_wall(path).file.processor.frame_rate_hz == 60
+    assert read_wall(path).file.processor.frame_rate_hz == 50
 
 
 def test_what_makes_no_wall_asks_its_question_again_and_loses_no_answer(tmp_path: Path) -> None:

@@ -266,6 +266,25 @@ def test_a_camera_that_beats_with_the_wall_is_named_with_the_beat(
     assert not [f for f in review(slower).findings if f.subject == "Camera 1, balcony"]
 
 
+def test_a_wall_at_the_rate_of_no_input_is_named(demo_wall: Wall, demo_wall_text: str) -> None:
+    assert not [f for f in review(demo_wall).findings if f.subject == "frame rate"]
+    text = demo_wall_text.replace("frame_rate_hz = 60\nrefresh", "frame_rate_hz = 59.94\nrefresh")
+    (found,) = [f for f in review(parse_wall(text)).findings if f.subject == "frame rate"]
+    assert found.severity == "warning"
+    assert "shows 59.94 frames a second and no input has that rate (60, 50" in found.text
+
+
+@pytest.mark.parametrize("x_mm", ["-300", "20830"])
+def test_a_point_beside_the_wall_is_asked_about(
+    demo_wall: Wall, demo_wall_text: str, x_mm: str
+) -> None:
+    asked = "ask whether that is meant"
+    assert not [f for f in review(demo_wall).findings if asked in f.text]
+    wall = parse_wall(demo_wall_text.replace("x_mm = 2083", f"x_mm = {x_mm}"))
+    (found,) = [f for f in review(wall).findings if asked in f.text]
+    assert f"is {x_mm} mm from the left edge of a wall that is 6000 mm wide" in found.text
+
+
 def test_a_shutter_longer_than_the_frame_is_named(demo_wall_text: str) -> None:
     wall = parse_wall(demo_wall_text.replace("shutter_s = 0.02", 'shutter_s = "1/25"'))
     said = [f.text for f in review(wall).findings if f.subject == "Camera 1, balcony"]
