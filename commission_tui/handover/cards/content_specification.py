@@ -180,7 +180,7 @@ def _white_point(context: Context) -> str:
     targets = context.wall.file.targets
     if {"white_x", "white_y"} <= targets.model_fields_set:
         return f"x {targets.white_x:g}, y {targets.white_y:g}, as designed"
-    x, y = (context.good_numbers("white_point", axis) for axis in ("x", "y"))
+    x, y = (context.numbers("white_point", axis) for axis in ("x", "y"))
     if x and y:
         means = fmean(x.values()), fmean(y.values())
         return f"x {means[0]:.4f}, y {means[1]:.4f}, measured, mean of {counted(len(x), 'point')}"
@@ -207,7 +207,7 @@ def _text(context: Context) -> list[str]:
     used = context.number("legibility", "template_px")
     if used is not None:
         lines.append(f"The template in use has {used:g} px.")
-    return lines or ["No farthest seat is in the design and no reading was taken."]
+    return lines or ["No farthest seat is in the design and no reading stands."]
 
 
 def darkest_grey(levels: Mapping[float, float], veil_cd_m2: float) -> float | None:
@@ -224,8 +224,8 @@ def darkest_grey(levels: Mapping[float, float], veil_cd_m2: float) -> float | No
 
 def _grey(context: Context) -> str:
     """Say the darkest grey that is not lost in black, of the grey scale as measured."""
-    measured = context.good_numbers("grey_scale", "luminance_cd_m2")
-    veil = context.good_numbers("spill_contrast", "lit_black_cd_m2").get("wall")
+    measured = context.numbers("grey_scale", "luminance_cd_m2")
+    veil = context.numbers("spill_contrast", "lit_black_cd_m2").get("wall")
     levels = {float(step.split()[0]): value for step, value in measured.items()}
     percent = darkest_grey(levels, veil or 0.0)
     if percent is None:
@@ -251,7 +251,7 @@ def _white(context: Context) -> list[str]:
     The level is the mean of the nine points, as the first page has it; where they were not read, the
     one reading beside the presenter's light.
     """
-    level = context.good_numbers("front_light", "wall_white_cd_m2").get("wall")
+    level = context.numbers("front_light", "wall_white_cd_m2").get("wall")
     target = context.wall.file.targets.house_level_cd_m2
     if mean := house_level(context):
         measured = f"{with_unit(mean.number, mean.unit)}, mean of nine points"
@@ -263,7 +263,7 @@ def _white(context: Context) -> list[str]:
     lines = [f"White at the house level: {measured}."]
     if level is None:
         return lines
-    lights = context.good_numbers("front_light", "presenter_lx").values()
+    lights = context.numbers("front_light", "presenter_lx").values()
     limit = context.limit("front_light", "wall_over_presenter_stops")
     if lights and limit is not None and limit.high is not None:
         lines.append(_white_code(context, level, min(lights), limit.high))
@@ -295,7 +295,7 @@ def _codes(part: float) -> str:
 
 def _sound(context: Context) -> list[str]:
     """Say each seat's offset, and the delay of the sound that serves them all."""
-    offsets = context.good_numbers("sound_picture", "offset_ms")
+    offsets = context.numbers("sound_picture", "offset_ms")
     if not offsets:
         return [f"Sound against picture was {_lacking(context, 'sound_picture')}."]
     order = {seat: place for place, seat in enumerate(SEATS)}

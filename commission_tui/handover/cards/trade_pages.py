@@ -12,7 +12,7 @@ from commission_tui.handover.content.as_built import (
     suspension,
 )
 from commission_tui.handover.content.certificates import papers_of_hazard
-from commission_tui.handover.content.document_inputs import NOT_KNOWN, Context
+from commission_tui.handover.content.document_inputs import NOT_KNOWN, NOT_READ, Context
 from commission_tui.handover.content.sections import Chapter, Fact, Listing, Section, chapter
 
 _MAINS, _SUSPENSION = "mains", "suspension"
@@ -57,14 +57,11 @@ def _circuits(context: Context) -> tuple[Listing, Listing]:
     """Return each circuit with its panel and what protects it, and with what it draws."""
     fields = [("circuit_currents", "current_a"), *(one[:2] for one in _READ)]
     whos = [_who(context, *one) for one in fields]
-    found = [context.numbers(*one) for one in fields[1:]]
+    found = [_printed(context, *one) for one in _READ]
     supplies, loads = [], []
     for row, fed in zip(circuits(context).rows, context.wall.circuits, strict=True):
         name, phase, supply, cable, cabinets, designed, measured = row
-        trip, leakage, insulation, on_white = (
-            context.printing.quantity(there[name], unit, digits) if name in there else "not read"
-            for there, (_, _, unit, digits) in zip(found, _READ, strict=True)
-        )
+        trip, leakage, insulation, on_white = (there.get(name, NOT_READ) for there in found)
         residual = _residual(context, fed.circuit.residual_ma)
         by = "; ".join(dict.fromkeys(who[name] for who in whos if name in who)) or "nobody"
         panel = fed.circuit.panel or NOT_KNOWN
@@ -128,6 +125,12 @@ def _residual(context: Context, rated_ma: float | None) -> str:
     if rated_ma is not None and not open_still:
         return f"{rated_ma:g} mA"
     return "none, as stated" if wall.has(_DEVICES) is False else NOT_KNOWN
+
+
+def _printed(context: Context, method: str, field: str, unit: str, digits: int) -> dict[str, str]:
+    return context.figures(
+        method, field, lambda number: context.printing.quantity(number, unit, digits)
+    )
 
 
 def _who(context: Context, method: str, field: str) -> dict[str, str]:

@@ -9,7 +9,12 @@ from fractions import Fraction
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.figures import exact
-from commission_tui.handover.content.document_inputs import NOT_STATED, Context, stated_texts
+from commission_tui.handover.content.document_inputs import (
+    NOT_READ,
+    NOT_STATED,
+    Context,
+    stated_texts,
+)
 from commission_tui.handover.content.sections import (
     Chapter,
     DrawingRow,
@@ -179,7 +184,7 @@ def _contradictions(context: Context) -> Listing:
 
     def answered(text: str) -> str:
         answer = answers.get(text)
-        return "" if answer is None else f"Answer: {answer}" if answer else "Not answered."
+        return "" if answer is None else f"Answer: {answer}" if answer else "No answer stands."
 
     return Listing(
         ("Found", "What", "Who says so", "Answer"),
@@ -280,7 +285,7 @@ def _backup(wall: Wall, chain: ResolvedChain) -> str:
 
 def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> Sequence[str]:
     circuit = fed.circuit
-    measured = context.numbers("circuit_currents", "current_a").get(circuit.name)
+    measured = context.figures("circuit_currents", "current_a", lambda found: f"{found:.1f} A")
     cable = NOT_STATED
     if circuit.cable_mm2 is not None:
         cable = f"{circuit.cable_mm2:g} mm²"
@@ -291,22 +296,22 @@ def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> Seque
     return (
         *(circuit.name, circuit.phase, f"{circuit.voltage_v:g} V, {circuit.breaker_a:g} A", cable),
         *(cells_text(fed.cells), f"{load.current_a:.1f} A"),
-        "not read" if measured is None else f"{measured:.1f} A",
+        measured.get(circuit.name, NOT_READ),
     )
 
 
 def suspension(context: Context) -> Listing:
-    loads = context.numbers("suspension_loads", "load_kn")
-
-    def force(load_kn: float | None, unknown: str) -> str:
+    def force(load_kn: float | None, unknown: str = "") -> str:
         return unknown if load_kn is None else context.printing.quantity(load_kn, "kN", 3)
+
+    loads = context.figures("suspension_loads", "load_kn", force)
 
     return Listing(
         ("Point", "From the left edge", "Rated", "Predicted", "Measured"),
         [
             (
-                *(point.name, context.printing.length(point.x_mm), force(point.rated_kn, "")),
-                *(force(point.predicted_kn, NOT_STATED), force(loads.get(point.name), "not read")),
+                *(point.name, context.printing.length(point.x_mm), force(point.rated_kn)),
+                *(force(point.predicted_kn, NOT_STATED), loads.get(point.name, NOT_READ)),
             )
             for point in context.wall.file.suspension_points
         ],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -37,6 +37,9 @@ VERDICT_WORDS = {
 NOT_STATED = "not stated"
 NOT_KNOWN = "not known"
 NOT_RECORDED = "not recorded"
+NOT_READ = "not read"
+NO_LONGER_GOOD = "no longer good"
+"""Beside a figure that was read before something it rests on was changed."""
 
 
 def stated_texts(part: BaseModel, **texts: str) -> list[str]:
@@ -193,27 +196,36 @@ class Context:
         return {}
 
     def numbers(self, method: str, field: str) -> dict[str, float]:
-        """Return place to number of one field of the first check that a method judges."""
+        """Return place to number of one field of the first check that a method judges.
+
+        Without those that a later change left no longer good.
+        """
+        found = self._numbers(method, field)
+        return {place: number for place, (number, is_good) in found.items() if is_good}
+
+    def figures(self, method: str, field: str, printed: Callable[[float], str]) -> dict[str, str]:
+        """Return place to printed number, and beside each that is no longer good that it is not."""
+        found = self._numbers(method, field)
+        return {
+            place: printed(number) if is_good else f"{printed(number)}, {NO_LONGER_GOOD}"
+            for place, (number, is_good) in found.items()
+        }
+
+    def _numbers(self, method: str, field: str) -> dict[str, tuple[float, bool]]:
+        """Return place to number of one field, and whether it is still good."""
         for check in self.by_method(method):
+            doubtful = doubtful_readings(self.state, check.id)
             found = {
-                logged.body.place: float(logged.body.value)
+                logged.body.place: (
+                    float(logged.body.value),
+                    (field, logged.body.place) not in doubtful,
+                )
                 for logged in self.standing(check.id)
                 if logged.body.field == field and not isinstance(logged.body.value, bool | str)
             }
             if found:
                 return found
         return {}
-
-    def good_numbers(self, method: str, field: str) -> dict[str, float]:
-        """Return `numbers` without those that a later change left no longer good."""
-        doubted = {
-            place
-            for check in self.by_method(method)
-            for name, place in doubtful_readings(self.state, check.id)
-            if name == field
-        }
-        found = self.numbers(method, field)
-        return {place: number for place, number in found.items() if place not in doubted}
 
     def number(self, method: str, field: str) -> float | None:
         """Return what was read once for the wall."""
@@ -227,11 +239,14 @@ class Context:
         return None
 
     def text(self, method: str, field: str, place: str) -> str:
-        """Return what was written in a field of the first check that a method judges, or nothing."""
+        """Return what was written in a field of the first check that a method judges, or nothing.
+
+        At the visit that `numbers` is of.
+        """
         for check in self.by_method(method):
-            logged = self.state.latest(check.id, field, place)
-            if logged is not None:
-                return str(logged.body.value)
+            for logged in self.standing(check.id):
+                if (logged.body.field, logged.body.place) == (field, place):
+                    return str(logged.body.value)
         return ""
 
     def signatures(self, role: str) -> list[Logged[Signature]]:

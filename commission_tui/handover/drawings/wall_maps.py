@@ -138,7 +138,7 @@ def colour_map(wall: Wall, shift_duv: Mapping[Cell, float]) -> Drawing:
 
 
 def _lacking(wall: Wall, found: Mapping[Cell, float]) -> str:
-    return "" if len(found) == len(wall.cabinets) else " An empty cabinet was not measured."
+    return "" if len(found) == len(wall.cabinets) else " An empty cabinet is to be measured."
 
 
 def _shade(value: float, most: float) -> float | None:
@@ -171,7 +171,7 @@ def nine_points(wall: Wall, luminance_cd_m2: Mapping[str, float]) -> Drawing:
         x, y = across * width, 30 + down * height
         value = luminance_cd_m2.get(point)
         if value is None:
-            sketch.text(x, y + 5, "not read", 12)
+            sketch.text(x, y + 5, "to be read", 12)
             continue
         sketch.text(x, y, f"{value:.4g}", 20, bold=True)
         if high > 0:

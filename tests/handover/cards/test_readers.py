@@ -10,6 +10,9 @@ from commission_tui.handover.cards.content_specification import canvas_picture
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.typeset import typst_document
 from commission_tui.handover.typeset.typst_document import ALONE
+from commission_tui.logbook.actions.scope_actions import change_setting
+from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
@@ -20,6 +23,7 @@ from tests.handover.helping import (
     Clock,
     document_data,
     export_alone,
+    make_job,
     pdf_text,
     rows_of,
     squeezed,
@@ -141,3 +145,36 @@ def test_the_canvas_is_drawn_with_its_odd_shape(tmp_path: Path) -> None:
         (0, 192, 576, 192),
     ]
     assert (drawn.width, drawn.height) == (576, 384)
+
+
+def test_what_a_change_left_no_longer_good_is_said_beside_the_figure(tmp_path: Path) -> None:
+    job = make_job(tmp_path)
+    accuracy = {unit: Accuracy(percent=1.0) for unit in ("A", "ms", "kN")}
+    job.record(e.Instrument(key="all", name="Meter", serial="M-1", accuracy=accuracy))
+    for circuit in ("LP1-1-L1", "LP1-2-L2"):
+        job.read("circuit-currents", "current_a", circuit, 8.25, confirmed=True)
+        job.read("residual-device-times", "trip_ms", circuit, 21.0, confirmed=True)
+    job.read("suspension-loads", "load_kn", "H1", 2.31, confirmed=True)
+    change_setting(job, "circuit wiring", "moved to another breaker", place="LP1-1-L1")
+    change_setting(job, "suspension", "a point trimmed")
+    document = document_data(job)
+    for form, title, kept, doubtful in (
+        ("circuit-loads", "Measured", "8.2 A", "8.2 A, no longer good"),
+        ("circuit-supplies", "Trips in", "21 ms", "21 ms, no longer good"),
+    ):
+        one, other, *_ = rows_of(under(document, "Electrician's page", form))
+        with case(form):
+            assert (one[title], other[title]) == (doubtful, kept)
+    point = rows_of(under(document, "Rigger's page", "point-loads"))[0]
+    assert point["Measured"] == "2.31 kN, no longer good"
+
+
+def test_who_learnt_it_is_of_the_visit_that_counted_them(tmp_path: Path) -> None:
+    job = make_job(tmp_path)
+    job.read("training", "names", "wall", "Edda Moss, Tam Reyl")
+    job.read("training", "people_able", "switching on and off", 2.0)
+    job.record(e.VisitBegun(name="30 days"))
+    job.read("training", "people_able", "switching on and off", 1.0)
+    document = document_data(job)
+    assert [row[1] for row in under(document, "People and training", "training")["rows"]] == ["1"]
+    assert under(document, "People and training", "words") == []

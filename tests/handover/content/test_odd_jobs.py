@@ -121,7 +121,7 @@ def test_a_mixed_wall_says_each_pitch_and_what_is_not_lit(mixed: OpenJob) -> Non
     names = [row["Template"] for row in rows_of(under(document, "Template sizes")[0])]
     assert "Upper half" in names
     text, *_ = under(document, "Text, grey and white")
-    assert text == "No farthest seat is in the design and no reading was taken."
+    assert text == "No farthest seat is in the design and no reading stands."
 
 
 def test_a_mixed_wall_is_set_and_shown(mixed: OpenJob, tmp_path: Path) -> None:

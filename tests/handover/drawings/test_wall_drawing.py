@@ -71,7 +71,7 @@ def test_luminance_map_prints_values_and_shades(wall: Wall) -> None:
     assert {"150", "200"} <= set(texts(drawing))
     assert b"#969696" in drawing.svg
     assert b"#ffffff" in drawing.svg
-    assert "An empty cabinet was not measured" in drawing.caption
+    assert "An empty cabinet is to be measured" in drawing.caption
 
 
 def test_one_level_everywhere_is_drawn_white(wall: Wall) -> None:
@@ -136,7 +136,7 @@ def test_no_name_stands_over_an_arrowhead(wall: Wall, view: Callable[[Wall], Dra
 
 def test_nine_points_show_what_was_read(wall: Wall) -> None:
     points = nine_points(wall, {NINE_POINTS[0]: 600.0, NINE_POINTS[1]: 540.0})
-    assert {"600", "540", "100.0 %", "90.0 %", "not read"} <= set(texts(points))
+    assert {"600", "540", "100.0 %", "90.0 %", "to be read"} <= set(texts(points))
 
 
 def test_a_black_wall_has_nine_points(wall: Wall) -> None:
