@@ -167,8 +167,12 @@ class Hold:
         last = self.typed[-1] if self.typed else None
         soon = typed.at - (last.at if last else self.asked_at) < reads_s
         behind_paste = last is not None and last.paste is not None and typed.paste is None
-        # Backspace or an arrow is an answer; so is Enter, where no text was typed since.
-        ends_line = typed.is_enter and last is not None and last.at > self.painted_at
+        # Backspace or an arrow is an answer; so is Enter, or what logs a form, where no text was typed since.
+        ends_line = (
+            (typed.is_enter or typed.key == "ctrl+s")
+            and last is not None
+            and last.at > self.painted_at
+        )
         goes_on = typed.is_text or ends_line
         self.is_read = not soon or behind_paste or not goes_on
         return not self.is_read

@@ -84,7 +84,20 @@ def is_place(typed: str, kind: FaultKind | None, part_of: str | None) -> bool:
 def begin_with_fault(typed: Sequence[Typed]) -> bool:
     """Whether what waits behind a fault begins with the next one, and not with figures or commands."""
     line = lines_of(typed)[0].strip()
+    if not line or _opens_a_form(typed, line):
+        return False
     return _is_fault(line) or bool(" " in line and places_named(line) and not form_of(line))
+
+
+def _opens_a_form(typed: Sequence[Typed], line: str) -> bool:
+    """Whether the first key is the one that opens the form of the next fault, and no letter of its words."""
+    first = typed[0]
+    if not first.is_text:
+        return not first.is_enter
+    if first.key != "l":
+        return False
+    is_done = any(one.key == "ctrl+s" for one in typed)
+    return is_done or (_is_fault(line[1:]) and not _is_fault(line))
 
 
 def _is_severity(typed: str) -> bool:

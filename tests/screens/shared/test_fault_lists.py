@@ -9,6 +9,7 @@ from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.punch.screen import PunchScreen
+from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.widgets.lists import ChoiceList
 from tests.screens.helping import app_of, everything, running, screen_of, told, until
 
@@ -180,6 +181,31 @@ async def test_figures_that_waited_behind_a_fault_are_readings_and_no_further_fa
     (reading,) = ready.state.slot("nine", "luminance_cd_m2", "point 1")
     assert reading.body.value == 601.0
     assert len(ready.state.faults) == 1
+
+
+@pytest.mark.parametrize("at", ["wall", "walk"])
+async def test_a_key_that_waits_behind_a_fault_opens_the_form_of_the_next(
+    logbook: Logbook, ready: OpenJob, at: str
+) -> None:
+    """Three faults in one burst; of the first it is asked which module."""
+    faults = ("top right cabinet scratched", "R2C3 dead pixel 3,3", "R2C2 cabinet dark")
+    log = "l" if at == "wall" else "ctrl+l"
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).reads_s = 30.0
+        await pilot.press("f4" if at == "wall" else "f3")
+        for fault in faults:
+            for key in (log, *fault, "ctrl+s"):
+                pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await until(pilot, lambda: "which module" in everything(pilot))
+        await until(pilot, lambda: not app_of(pilot).takes_keys)
+        app_of(pilot).reads_s = 0.0
+        await pilot.press("enter")
+        await until(pilot, lambda: len(ready.state.faults) == 3, 15)
+        await until(pilot, lambda: not isinstance(screen_of(pilot), FaultForm))
+    found = [(fault.found.body.location, fault.found.body.note) for fault in ready.state.faults]
+    assert found == [
+        ("R1C4", "scratched"), ("R2C3 x3 y3", "dead pixel"), ("R2C2", ""),
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize("done", ["enter", "ctrl+s"])
