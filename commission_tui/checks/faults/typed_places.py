@@ -20,6 +20,10 @@ PARTS = {"pixel": "x12 y40", "module": "m1,2", "line": "m1,2 row 5"}
 _BESIDE_THE_PICTURE = frozenset({"port", "chain place", "circuit", "suspension point", "input"})
 """Forms of place that are no part of each other: a fault of one is not at another."""
 _CHAIN = frozenset({"port", "chain place"})
+_LIST = re.compile(
+    r"R\d{1,4}C\d{1,4}(?:(?: ?[,;&+] ?(?:and )?| and | )R\d{1,4}C\d{1,4})+",
+    re.IGNORECASE | re.ASCII,
+)
 _COLUMN = re.compile(r"(?:^|(?<= ))c ?(\d+)(?= |:|,|$)", re.IGNORECASE | re.ASCII)
 _PAIR = re.compile(r"(?<![\w,.])(\d+) *, *(\d+)(?![\w,.]| *(?:mm|cm|m|%|°|lx|cd)\b)", re.ASCII)
 _MODULE = re.compile(
@@ -40,12 +44,25 @@ def form_of(place: str) -> str:
 
 
 def is_many(place: str) -> bool:
-    """Whether a place is many cabinets, such as ``row 3`` or ``R3C1-R3C6``.
+    """Whether a place is many cabinets, such as ``row 3``, ``R3C1-R3C6`` or ``R4C2, R4C4``.
 
     A column is not named by its letter alone: ``C2`` may be a circuit.
     """
+    if listed_cells(place):
+        return True
     many = is_area(place) and known_location(place) is None
     return many and re.fullmatch(r"c ?\d+", place.strip(), re.IGNORECASE) is None
+
+
+def listed_cells(place: str) -> tuple[Cell, ...]:
+    """Return the cabinets of a list; none of two beside each other without a comma: a seam is between them."""
+    text = place.strip()
+    if not _LIST.fullmatch(text):
+        return ()
+    cells = tuple(Cell.parse(cell) for cell in CELL.findall(text))
+    rows, columns = ({getattr(cell, way) for cell in cells} for way in ("row", "column"))
+    beside = len(cells) == 2 and max(rows) - min(rows) < 2 and max(columns) - min(columns) < 2
+    return () if beside and not re.search("[,;]", text) else tuple(dict.fromkeys(cells))
 
 
 def written_out(wall: Wall, typed: str) -> str:
@@ -105,10 +122,12 @@ def cabinets_of(wall: Wall, place: str) -> tuple[str, ...]:
     Raises
     ------
     InputError
-        When none of them is on this wall.
+        When none of them is on this wall, or one of a list is not.
     """
     if not is_many(place):
         return ()
+    if cells := listed_cells(place):
+        return tuple(str(cell) for one in cells for cell in block_of(wall, str(one)).cells)
     return tuple(str(cell) for cell in block_of(wall, place).cells)
 
 

@@ -270,7 +270,7 @@ class FaultForm(LinesDialog):
                 self._own_words_beside()
                 self._no_kind = self.host.put_question(self, self._no_kind, of_value=True)
                 self.query_one(ErrorLines).show(choices.no_kind(self._where.words, self._kinds))
-                event.input.select_all()
+                self._field("kind").offer()
                 return
             refused, self._no_kind = self._no_kind, None
             typed_on = refused is not None and bool(refused.typed)  # for the next line, the place
@@ -349,7 +349,6 @@ class FaultForm(LinesDialog):
         kind = self._kind
         try:
             if kind is None:
-                self._field("kind").focus()
                 raise InputError(choices.no_kind(self._where.words, self._kinds))
             note = fault_note(kind, self._where.words, self._value("note"))
             severity = choices.severity_of(self._value("severity"))
@@ -358,10 +357,10 @@ class FaultForm(LinesDialog):
         except CommissionError as error:
             self._hold = self.host.put_question(self, self._hold, of_value=True)
             self.query_one(ErrorLines).show(str(error))
-            if kind is not None:  # to the line that is wrong, where typing replaces what is there
-                field = self._field(choices.line_named_in(str(error)))
-                field.focus()
-                field.select_all()
+            # To the line that is wrong, where typing replaces what is there.
+            field = self._field(choices.line_named_in(str(error)) if kind else "kind")
+            field.focus()
+            field.offer()
             return
         self.host.drafts.pop(_DRAFT, None)
         waiting = [hold for hold in (self._early, self._no_kind, self._hold) if hold is not None]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 
 from commission_tui.checks.faults.fault_words import kinds_like, kinds_meant
-from commission_tui.checks.faults.typed_places import form_of, is_many, one_part
+from commission_tui.checks.faults.typed_places import form_of, is_many, listed_cells, one_part
 from commission_tui.wall.model.location import known_location
-from commission_tui.wall.model.place_words import CELL
+from commission_tui.wall.model.place_words import BETWEEN, CELL
 
 _LONGEST_PLACE = 7
 """Words of a place: from behind: row 3, 6th from left."""
@@ -68,7 +68,10 @@ def _many_at_an_end(words: list[str]) -> tuple[int, int] | None:
     for count in range(min(len(words) - 1, _LONGEST_PLACE), 0, -1):
         for span in ((0, count), (len(words) - count, len(words))):
             rest = " ".join([*words[: span[0]], *words[span[1] :]])
-            if is_many(_text(words, span)) and not _PLACE.search(rest):
+            where = _text(words, span)
+            if listed_cells(where) and BETWEEN.search(rest):
+                continue
+            if is_many(where) and not _PLACE.search(rest):
                 return span
     return None
 

@@ -60,7 +60,7 @@ _CELLS = re.compile(
     r"\b(?:from )?(R\d{1,4}C\d{1,4}) ?(?:to|till|until|through) ?((?:R\d{1,4})?C\d{1,4})\b",
     re.IGNORECASE | re.ASCII,
 )
-_BETWEEN = re.compile(
+BETWEEN = re.compile(
     r"\b(?:seams?|gaps?|steps?|edges?|corners?|cables?|jumpers?|links?|between|swapped|exchanged|crossed)\b",
     re.IGNORECASE,
 )
@@ -82,7 +82,7 @@ def written_out(wall: Wall, typed: str) -> str:
     """
     text = _TWO.sub(_two, _RANGE.sub(r"\1 \2-\3", typed))
     text = _COLUMN_FIRST.sub(lambda found: _row_first(wall, found), text)
-    if not _BETWEEN.search(text):
+    if not BETWEEN.search(text):
         text = _CELLS.sub(r"\1-\2", text)
     if CELL.search(text) or _OTHER_VIEW.search(text):
         return text

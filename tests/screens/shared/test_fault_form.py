@@ -571,3 +571,29 @@ async def test_what_is_said_of_a_cabinet_or_of_many_fits_their_place_and_stays_i
         ("R1C1", "cabinet flickers", ""),
         ("R2C1", "cabinet flickers", ""),
     ]
+
+
+@pytest.mark.parametrize("where", ["R2C2, R2C4", "R2C2 R2C4", "R2C2 and R2C4"])
+async def test_the_line_for_the_place_takes_a_list_of_cabinets(
+    logbook: Logbook, ready: OpenJob, where: str
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"cabinet dark", "enter", *where)
+        assert "Log a fault, 2 cabinets" in everything(pilot)
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+    assert [fault.found.body.location for fault in ready.state.faults] == ["R2C2", "R2C4"]
+
+
+@pytest.mark.parametrize("done", ["enter", "ctrl+s"])
+async def test_a_refused_fault_is_replaced_by_typing_and_edited_by_an_arrow(
+    logbook: Logbook, ready: OpenJob, done: str
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f5", "l", *"zzz", done)
+        await pilot.pause()
+        await pilot.press(*"qqq", done)
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-kind", Input).value == "qqq"
+        await pilot.press("backspace")
+        assert pilot.app.screen.query_one("#field-kind", Input).value == "qq"

@@ -48,6 +48,12 @@ from commission_tui.screens.shared import fault_places
         ("R3C5 module stuck 2,1 red pixel", "R3C5", "module stuck 2,1 red pixel"),
         ("R1C1 dead pixel 1,5 mm from the edge", "R1C1", "dead pixel 1,5 mm from the edge"),
         ("module r2c1 dark", "", "module r2c1 dark"),
+        ("R3C2..R3C5 seam", "R3C2..R3C5", "seam"),
+        ("R3C2 .. C5 dark", "R3C2 .. C5", "dark"),
+        ("R4C2, R4C4 loose lock", "R4C2, R4C4", "loose lock"),
+        ("R4C2 R4C4 loose lock", "R4C2 R4C4", "loose lock"),
+        ("loose lock at R4C2, R4C3 and R4C4", "R4C2, R4C3 and R4C4", "loose lock"),
+        ("R4C2, R4C3 step at seam", "R4C2", "R4C3 step at seam"),
     ],
 )
 def test_place_and_fault_are_told_apart_in_one_line(typed: str, place: str, words: str) -> None:

@@ -36,6 +36,7 @@ _SHORT = (
     (re.compile(r"\b(R\d+) (?:c|C) ?(?=\d+\b)"), r"\1C"),
     (re.compile(r"\bfrom (?=[RC]\d)"), ""),
     (re.compile(r"(?<=\d) ?(?:to|till|until|through) ?(?=[RC]?\d)"), "-"),
+    (re.compile(r"(?<=\d) ?(?:\.{2,}|…) ?(?=[RC]\d)"), "-"),
     (re.compile(r" ?(?:\.{2,}|…)"), ".."),
     (re.compile(r" ?= ?|\bis(?= [RCP]\d)"), " shows "),
     (re.compile(r"\b(?:backward|reversed)$"), "backwards"),
