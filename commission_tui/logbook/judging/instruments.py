@@ -6,9 +6,11 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 
 from commission_tui.checks.model.types import Reading
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE, Errors
+from commission_tui.engineering.numeric.quantity_text import digits_typed
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import changed_body
 from commission_tui.logbook.entries.entry_parts import Accuracy
@@ -19,6 +21,8 @@ from commission_tui.logbook.state.state import State
 
 _FEWEST_FREEDOM = 4
 """Repeats (readings less places) from which they tell a meter's scatter (common practice)."""
+_ROOT_12 = math.sqrt(12)
+"""What a digit hides is as likely anywhere within its step: a rectangle (JCGM 100:2008, F.2.2.1)."""
 _FAR_ABOVE = 2.0
 """Times the stated repeatability from which the scatter that is seen counts instead."""
 
@@ -35,13 +39,15 @@ class Scatter:
     absolute: float
     """The same, [unit of the reading]."""
     freedom: int
+    step: float
+    """Of the last digit of the readings, the finest, [unit of the reading]."""
 
 
 def seen_scatter(
     state: State, repeated: Iterable[tuple[Logged[ReadingTaken], ...]]
 ) -> Mapping[Meter, Scatter]:
     """Pool the scatter of readings that were taken again, meter by meter (JCGM 100, 4.2.4)."""
-    squares: dict[Meter, list[tuple[float, float, int]]] = {}
+    squares: dict[Meter, list[tuple[float, float, int, float]]] = {}
     for same in repeated:
         numbers = [r.body.value for r in same if not isinstance(r.body.value, bool | str)]
         meter = state.meter_of(same[-1])
@@ -50,15 +56,24 @@ def seen_scatter(
         mean = math.fsum(numbers) / len(numbers)
         square = math.fsum((number - mean) ** 2 for number in numbers)
         relative = square / mean**2 if mean else 0.0
-        found = (relative, square, len(numbers) - 1)
-        squares.setdefault((meter.id, same[-1].body.unit), []).append(found)
+        unit = same[-1].body.unit
+        step = min(_last_digit(number, unit) for number in numbers)
+        squares.setdefault((meter.id, unit), []).append((relative, square, len(numbers) - 1, step))
     return {meter: _pooled(parts) for meter, parts in squares.items()}
 
 
-def _pooled(parts: list[tuple[float, float, int]]) -> Scatter:
+def _last_digit(value: float, unit: str) -> float:
+    """Return the step of a reading's last digit as it was typed, [unit]."""
+    digits = digits_typed(value, unit)
+    if digits is not None:
+        return float(10.0 ** (math.floor(math.log10(abs(value))) - digits + 1))
+    return float(10.0 ** -len(f"{Decimal(repr(value)):f}".rstrip("0").partition(".")[2]))
+
+
+def _pooled(parts: list[tuple[float, float, int, float]]) -> Scatter:
     freedom = sum(part[2] for part in parts)
     share, absolute = (math.fsum(part[at] for part in parts) / freedom for at in (0, 1))
-    return Scatter(math.sqrt(share), math.sqrt(absolute), freedom)
+    return Scatter(math.sqrt(share), math.sqrt(absolute), freedom, min(part[3] for part in parts))
 
 
 def reading_with_errors(
@@ -69,7 +84,9 @@ def reading_with_errors(
     """Return what was read, and when, as methods want it, with all that its instrument may be off.
 
     Scatter is what the instrument's repeatability says, else what repeats show, else a share of the
-    accuracy; what repeats show also counts where it is far above what is stated.
+    accuracy; what repeats show also counts where it is far above what is stated. Repeats whose scatter
+    is lost in their last digit do not show that there is none, and what the digit hides no number of
+    repeats averages out (JCGM 100:2008, F.2.2.1).
     """
     body, instrument = logged.body, state.meter_of(logged)
     if instrument is None or isinstance(body.value, bool | str):
@@ -77,9 +94,11 @@ def reading_with_errors(
     accuracy = instrument.body.accuracy.get(body.unit) or Accuracy()
     size = abs(body.value)
     known = is_stated(accuracy)
-    scatter, freedom, assumed = _scatter(
-        accuracy, size, (seen or {}).get((instrument.id, body.unit))
-    )
+    pooled = (seen or {}).get((instrument.id, body.unit))
+    scatter, freedom, assumed = _scatter(accuracy, size, pooled)
+    step = accuracy.resolution
+    if step is None:
+        step = pooled.step if pooled is not None and math.isfinite(freedom) else 0.0
     errors = None
     if scatter is not None:
         errors = Errors(
@@ -88,7 +107,7 @@ def reading_with_errors(
             accuracy.absolute,
             scatter,
             freedom,
-            (accuracy.resolution or 0.0) / math.sqrt(12),
+            step / _ROOT_12,
         )
     return Reading(
         body.value,
@@ -114,7 +133,11 @@ def _scatter(
     """Return scatter of one reading, its degrees of freedom, and whether it is but assumed."""
     relative = bool(accuracy.percent or accuracy.repeatability_percent)
     shown = 0.0 if seen is None else seen.share * size if relative else seen.absolute
-    enough = seen is not None and seen.freedom >= _FEWEST_FREEDOM
+    enough = (
+        seen is not None
+        and seen.freedom >= _FEWEST_FREEDOM
+        and shown > (accuracy.resolution or seen.step) / _ROOT_12
+    )
     stated = accuracy.stated_repeatability(size)
     if seen is not None and enough and (stated is None or shown > _FAR_ABOVE * stated):
         return shown, float(seen.freedom), False

@@ -65,6 +65,20 @@ def test_what_is_not_stated_is_assumed_and_said(cli: Cli, opened: str) -> None:
     assert expanded < 0.008
 
 
+def test_repeats_that_are_all_alike_do_not_show_that_there_is_no_scatter(
+    cli: Cli, opened: str
+) -> None:
+    """A table that is taken twice gave ± 0, and a pass just above the limit."""
+    cli("log", "instrument", "Hall", "spot", *METER)
+    nearly = EVEN | {"point 9": 541.0}  # 0.902, where 0.9 is the limit
+    take(cli, nearly)
+    before = ratio(brightness(cli))
+    take(cli, nearly, "--again")
+    after = brightness(cli)
+    assert (before["verdict"], ratio(after)["verdict"]) == ("marginal", "marginal")
+    assert "repeatability not stated" in str(after["reason"])
+
+
 def test_an_accuracy_that_nobody_knows_is_not_0(cli: Cli, opened: str) -> None:
     words = ("--name", "Old meter", "--serial", "X", "--accuracy", "cd/m2=0")
     cli("log", "instrument", "Hall", "old", *words, "--repeatability", "cd/m2=0.3")

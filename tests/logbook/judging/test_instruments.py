@@ -8,8 +8,10 @@ import pytest
 
 from commission_tui.checks.model.types import Reading, Verdict
 from commission_tui.engineering.numeric.error_parts import Errors
+from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.instruments import averaged
-from commission_tui.logbook.logbook import OpenJob
+from commission_tui.logbook.judging.outcomes import current_readings
+from commission_tui.logbook.logbook import OpenJob, body
 from tests.logbook.four_checks import POINTS
 from tests.logbook.four_checks import job as job  # the fixture
 
@@ -34,6 +36,35 @@ def test_a_mean_has_the_uncertainty_of_the_guide() -> None:
     assert found.errors is not None
     assert (found.errors.offset, found.taken) == (0.2, 5)
     assert found.errors.scatter == pytest.approx(0.15 / math.sqrt(5))
+
+
+@pytest.mark.parametrize(
+    ("values", "step"),
+    [
+        ((600.0, 601.0, 599.0, 601.0, 600.0), 1.0),
+        ((600.0, 600.1, 600.3, 600.2, 600.0), 0.1),
+        ((600.0, 600.0, 600.0, 600.0, 600.0), None),
+    ],
+)
+def test_what_the_last_digit_hides_is_not_averaged_out(
+    job: OpenJob, values: tuple[float, ...], step: float | None
+) -> None:
+    """Step/√12 stays in the mean (JCGM 100:2008, F.2.2.1); without scatter in sight it is assumed as before."""
+    accuracy = {"cd/m2": {"percent": 2.0}}
+    job.record(body(e.Instrument, key="spot", name="Spot", serial="1", accuracy=accuracy))
+    at = ("level", "luminance_cd_m2", "point 1")
+    job.read(*at, values[0])
+    alone = current_readings(job.state, "level")[at[1]][at[2]].errors
+    for value in values[1:]:
+        job.read(*at, value, again=True)
+    mean = current_readings(job.state, "level")[at[1]][at[2]]
+    assert alone is not None
+    assert mean.errors is not None
+    if step is None:
+        assert mean.assumed
+        assert mean.errors.scatter == pytest.approx(alone.scatter / math.sqrt(5))
+    else:
+        assert mean.errors.fixed == pytest.approx(step / math.sqrt(12))
 
 
 def test_words_are_not_averaged() -> None:
