@@ -130,7 +130,10 @@ def import_table(
         "left_out": rows.bad,
         "odd": rows.odd,
         "notes": rows.notes,
-        "rows": {"read": count.read, "refused": count.refused, "empty": count.empty},
+        "rows": {
+            **{"read": count.read, "partly": count.partly},
+            **{"refused": count.refused, "empty": count.empty},
+        },
         "standing": {"readings": len(standing.slots), "same": standing.same},
     }
     answer(data, f"{told}; {count.text}")

@@ -83,13 +83,15 @@ def cell_value(
 def _converted(number: float, unit: str, item: FieldDefinition, cell: TableCell) -> float:
     if not unit or unit.casefold() == item.unit.casefold():
         return number
-    from commission_tui.engineering.numeric.units import convert
+    from commission_tui.engineering.numeric.units import convert, known_unit
 
+    found = f"found {quoted(cell, 40)}" if isinstance(cell, str) else f"found the unit {unit}"
+    if known_unit(item.unit) is None:  # a chromaticity, a count: written in nothing else
+        raise InputError(f"value: {found}, expected a number in {item.unit or 'count'}")
     try:
         return convert(number, unit, item.unit)
     except ValueError as error:
-        found = f"found {quoted(cell, 40)}: " if isinstance(cell, str) else ""
-        raise InputError(f"value: {found}{error}") from None
+        raise InputError(f"value: {found}: {error}") from None
 
 
 _DAY = re.compile(r"(?<!\d)(?:(\d{4})([-./])\d{1,2}\2\d{1,2}|\d{1,2}([-./])\d{1,2}\3(\d{4}))(?!\d)")

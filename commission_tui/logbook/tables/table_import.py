@@ -109,7 +109,14 @@ def read_table(
     result = _against(job, table, found, _parted_fields(found, decimal), progress)
     refused = {where for where, _ in table.bad}
     read = {one.where for one in found} - refused
-    result.count = RowCount(len(read), len(refused), len(empty))
+    partly = sorted(read & set(table.partly))
+    result.count = RowCount(len(read), len(refused), len(empty), len(partly))
+    for rows, lack in ((empty, "a value"), (partly, "some values")):
+        if rows:
+            at = listed(rows, 8)
+            result.notes.append(
+                f"{counted(len(rows), 'row')} without {lack}: {table.unit}{'s' if rows[1:] else ''} {at}"
+            )
     return result
 
 
@@ -142,7 +149,7 @@ def _values(
     for number, row in enumerate(table.rows):
         if number % _TOLD_EACH == 0:
             progress(number, 0)
-        computed += len(row.formulas)
+        computed += sum(row.cell(at) != "" for at in row.formulas)
         try:
             of_row = list(values(row))
             _once(seen, of_row, table.unit)
@@ -156,11 +163,6 @@ def _values(
         table.notes.append(
             f"{counted(computed, 'cell')} with formulas: taken as last computed by the spreadsheet"
         )
-    for rows, lack in ((empty, "a value"), (table.partly, "some of its values")):
-        if rows:
-            table.notes.append(
-                f"{counted(len(rows), 'row')} without {lack}: {table.unit} {listed(rows, 8)}"
-            )
     return found, empty
 
 

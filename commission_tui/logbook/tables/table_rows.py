@@ -21,11 +21,14 @@ class RowCount:
     read: int = 0
     refused: int = 0
     empty: int = 0
+    partly: int = 0
+    """Of those that are read, the ones in which some of the values are blank."""
 
     @property
     def text(self) -> str:
         of = counted(self.read + self.refused + self.empty, "row")
-        return f"{of}: {self.read} read, {self.refused} refused, {self.empty} without a value"
+        partly = f", {self.partly} of them without some values" if self.partly else ""
+        return f"{of}: {self.read} read{partly}, {self.refused} refused, {self.empty} without a value"
 
 
 @dataclass(slots=True)

@@ -324,7 +324,7 @@ def test_a_formula_is_read_as_last_computed(metered: OpenJob, tmp_path: Path) ->
     rows = read_table(metered, path, check=CHECK, field=FIELD)
     assert values(rows) == {"R1C1": 200.0}
     assert "row 3: value: found a formula that was never computed" in rows.bad[0]
-    assert rows.notes[-1].startswith("2 cells with formulas")
+    assert rows.notes[-1].startswith("1 cell with formulas")
 
 
 def changed(path: Path, old: bytes, new: bytes) -> None:

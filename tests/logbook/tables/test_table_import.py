@@ -121,8 +121,22 @@ def test_nothing_of_a_row_that_is_refused_is_read(
     found = read_table(metered, path, mapping=mapping)
     assert [one.place for one in found.good] == ["R1C1"] * 3 + ["R1C3"] * 2
     assert not [line for line in found.odd if "line 3" in line]
-    assert found.count == RowCount(read=2, refused=1, empty=1)
-    assert "1 row without some of its values: line 4" in found.notes
+    assert found.count == RowCount(read=2, refused=1, empty=1, partly=1)
+    assert found.count.text == (
+        "4 rows: 2 read, 1 of them without some values, 1 refused, 1 without a value"
+    )
+    assert "1 row without some values: line 4" in found.notes
+
+
+def test_a_blank_in_a_row_that_is_refused_is_not_told_besides(
+    metered: OpenJob, tmp_path: Path
+) -> None:
+    path = table(tmp_path, "P,L,x,y\nR1C1,601,0.31,\nR1C2,,31.2%,0.33\nR1C3,602,,0.33\n")
+    columns = {"P": "place", "L": "luminance_cd_m2", "x": "x", "y": "y"}
+    mapping = body(e.TableMapping, name="m", check="cabinet-luminance", columns=columns)
+    found = read_table(metered, path, mapping=mapping)
+    assert "2 rows without some values: lines 2, 4" in found.notes
+    assert found.told == ["line 3: value: found '31.2%', expected a number in xy"]
 
 
 def test_one_sentence_is_said_once_with_all_its_lines(metered: OpenJob, tmp_path: Path) -> None:
