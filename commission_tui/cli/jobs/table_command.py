@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -130,10 +130,7 @@ def import_table(
         "left_out": rows.bad,
         "odd": rows.odd,
         "notes": rows.notes,
-        "rows": {
-            **{"read": count.read, "partly": count.partly},
-            **{"refused": count.refused, "empty": count.empty},
-        },
+        "rows": asdict(count),
         "standing": {"readings": len(standing.slots), "same": standing.same},
     }
     answer(data, f"{told}; {count.text}")

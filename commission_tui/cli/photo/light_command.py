@@ -95,14 +95,15 @@ def light(
     if kept_with is not None:
         picture = shown_light(wall, outlines, shots.white, found, white)
         opened.record_all([picture.body(check=kept_with)], files=[picture.stored])
-    levels, scatter = absolute_cd_m2(wall, found.white, points) if points else ({}, 0.0)
+    by_meter = bool(points) and found.measures  # no curve, no cd/m²: only a share that shows
+    levels, scatter = absolute_cd_m2(wall, found.white, points) if by_meter else ({}, 0.0)
     data = {
-        **_as_dict(found.white),
+        **_as_dict(found.white, found.measures),
         "expanded": found.expanded,
         "measures": found.measures,
         "gradient": found.gradient,
-        "colours": {name: _as_dict(of_colour) for name, of_colour in found.colours.items()},
-        "casts": {name: _as_dict(cast) for name, cast in found.casts.items()},
+        "colours": {name: _as_dict(one, found.measures) for name, one in found.colours.items()},
+        "casts": {name: _as_dict(cast, found.measures) for name, cast in found.casts.items()},
         "notes": found.notes,
         "cd_m2": levels or None,
         "cd_m2_expanded": scatter if levels else None,
@@ -116,15 +117,21 @@ def light(
             f"by {counted(len(points), 'point')} of the meter: {levels[low]:.0f} cd/m² at {low} to "
             f"{levels[high]:.0f} cd/m² at {high}, ± {scatter:.1%} (k = 2) about the meter's points"
         )
+    elif meter is not None:
+        message("--meter: no cd/m² from a picture that is not linear")
     for note in found.notes:
         message(note)
 
 
-def _as_dict(found: Evenness) -> dict[str, object]:
+def _as_dict(found: Evenness, measures: bool) -> dict[str, object]:
     return {
         "relative": found.relative,
         "steps": [
-            {"between": step.seam, "step": step.share, "expanded": step.expanded}
+            {
+                "between": step.seam,
+                "step": step.share,
+                "expanded": step.expanded if measures else None,
+            }
             for step in found.steps
         ],
         "outliers": [{"at": cell, "apart": by} for cell, by in found.outliers.items()],
@@ -138,13 +145,9 @@ def _report(found: LightReport) -> None:
         f"{counted(len(found.white.relative), 'cabinet')}, {counted(len(found.white.steps), 'step')} "
         f"between neighbours{'' if found.measures else ' (not linear: shows, does not measure)'}"
     )
-    table(
-        ("seam", "step", "± (k = 2)"),
-        [
-            (str(s.seam), f"{s.share:+.1%}", f"{s.expanded:.1%}" if found.measures else "")
-            for s in shown
-        ],
-    )
+    columns = ("seam", "step", "± (k = 2)")[: 3 if found.measures else 2]
+    rows = [(str(s.seam), f"{s.share:+.1%}", f"{s.expanded:.1%}") for s in shown]
+    table(columns, [row[: len(columns)] for row in rows])
     for cell, by in found.white.outliers.items():
         say(f"outlier: {cell}, {by:+.1%} against those around it")
     for name, cast in found.casts.items():

@@ -28,7 +28,9 @@ class RowCount:
     def text(self) -> str:
         of = counted(self.read + self.refused + self.empty, "row")
         partly = f", {self.partly} of them without some values" if self.partly else ""
-        return f"{of}: {self.read} read{partly}, {self.refused} refused, {self.empty} without a value"
+        return (
+            f"{of}: {self.read} read{partly}, {self.refused} refused, {self.empty} without a value"
+        )
 
 
 @dataclass(slots=True)

@@ -93,6 +93,26 @@ def test_a_jpeg_alone_says_that_it_does_not_measure(
     assert "--shares" in err
 
 
+def test_what_is_not_linear_has_no_luminance_and_no_uncertainty(
+    cli: Cli, tmp_path: Path, pictures: Path
+) -> None:
+    name = job(cli, tmp_path, WALL.text)
+    meter = ("--name", "Spot", "--serial", "7", "--accuracy", "cd/m2=2")
+    assert cli("log", "instrument", name, "spot", *meter)[0] == 0
+    reading = ("log", "reading", name, "brightness", "luminance_cd_m2")
+    for point in range(1, 10):
+        assert cli(*reading, f"point {point}", 800 + point, "--confirm")[0] == 0
+    words = ("photo", "light", name, "--tiles", pictures / "tiles.jpg")
+    for more in ((), ("--meter", "brightness")):
+        status, out, err = cli(*words, pictures / "white.jpg", *more)
+        assert status == 0
+        assert not [word for word in ("cd/m²", "±", "k = 2") if word in out]
+        assert ("--meter: no cd/m² from a picture that is not linear" in err) == bool(more)
+    found = json.loads(cli(*words, pictures / "white.jpg", "--json")[1])
+    assert found["cd_m2"] is found["cd_m2_expanded"] is found["steps"][0]["expanded"] is None
+    assert "cd/m² at " in cli(*words, pictures / "white.png", "--linear")[1]
+
+
 def test_a_linear_file_measures_and_meets_the_meter(
     cli: Cli, tmp_path: Path, pictures: Path
 ) -> None:
