@@ -211,6 +211,21 @@ def test_who_signs_for_the_client_can_read_every_exception_first(cli: Cli) -> No
     assert "expected who decides" in cli("accept", "Hall")[2]
 
 
+def test_a_refusal_on_a_later_visit_is_what_both_commands_say(cli: Cli) -> None:
+    """They said 'accepted with exceptions'."""
+    taken = ("--take", "all: The firm; 2099-12-01; M. H.")
+    status, said, _ = cli("accept", "Hall", "--name", "M. Hollis", *taken)
+    assert (status, said.partition(":")[0]) == (0, "accepted with exceptions")
+    assert cli("visit", "Hall", "30 days")[0] == 0
+    status, said, _ = cli("accept", "Hall", "--name", "R. Penhallow", "--refuse", "it flickers")
+    first, past = said.splitlines()
+    assert (status, first) == (0, "refused: it flickers")
+    assert past.startswith("Before, M. Hollis accepted it with ")
+    shown = cli("job", "show", "Hall")[1]
+    assert "handover: refused\n  R. Penhallow refused it for the client: it flickers\n" in shown
+    assert f"  {past}\n" in shown
+
+
 def test_of_several_places_all_are_logged_or_none(cli: Cli) -> None:
     before = entries(cli)
     status, _, err = cli("log", "fault", "Hall", "cabinet dark", "R1C1", "R1C99")
