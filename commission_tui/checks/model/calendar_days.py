@@ -11,6 +11,7 @@ from commission_tui.text import quoted
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _YEAR_FIRST = re.compile(r"(\d{4})([-./]) ?(\d{1,2})\2 ?(\d{1,2})\.?", re.ASCII)
 _YEAR_LAST = re.compile(r"(\d{1,2})([-./]) ?(\d{1,2})\2 ?(\d{4})", re.ASCII)
+_SHORT_YEAR = re.compile(r"\d{1,2}([-./]) ?\d{1,2}\1 ?\d{2}", re.ASCII)
 
 _MONTH = r"([^\W\d_]{3,9})\.?"
 _MONTH_SECOND = re.compile(
@@ -67,6 +68,8 @@ def typed_day(text: str, what: str) -> date:
     if possible:
         either = " or ".join(day.isoformat() for day in possible)
         raise InputError(f"{what}: found {quoted(typed)}, which is {either}: type year-month-day")
+    if _SHORT_YEAR.fullmatch(typed):
+        raise InputError(f"{what}: found {quoted(typed)}, expected the year with four figures")
     raise InputError(f"{what}: found {quoted(typed)}, expected a date such as 2026-11-28")
 
 

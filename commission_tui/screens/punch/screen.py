@@ -298,7 +298,8 @@ class PunchScreen(JobScreen):
             told = punch_view.bulk_done(done[-1].allowed, done[-1].left_alone, action)
             return f"{told}; still marked, for v" if stay else told
 
-        draft = f"{action} {' '.join(sorted(ids))}"
+        # Of several it is one, whatever is marked or unmarked before one goes on with it.
+        draft = f"{action} {ids[0] if len(ids) == 1 else 'several'}"
         form = Form(title, _questions(self.job, action), submit, notes=notes, draft=draft)
         self.ask(form, unmarked)
 

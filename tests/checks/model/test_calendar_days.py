@@ -48,7 +48,6 @@ def test_a_day_that_could_be_two_is_asked_for_again(typed: str) -> None:
         "1 May",
         "31.02.2026",
         "12.24.2026",
-        "24.12.26",
         "24.12-2026",
         "30 February 2027",
         "12 ju 2027",
@@ -60,6 +59,12 @@ def test_a_day_that_could_be_two_is_asked_for_again(typed: str) -> None:
 )
 def test_what_is_no_day_is_refused(typed: str) -> None:
     with pytest.raises(InputError, match=r"^until: found .*, expected a date such as"):
+        typed_day(typed, "until")
+
+
+@pytest.mark.parametrize("typed", ["30.11.26", "30/11/26", "1-2-26"])
+def test_of_a_short_year_it_is_said_that_only_the_year_is_missing(typed: str) -> None:
+    with pytest.raises(InputError, match="expected the year with four figures"):
         typed_day(typed, "until")
 
 

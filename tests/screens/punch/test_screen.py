@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
+from textual.widgets import Input
 
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.photo.picture_to_keep import has_place
@@ -71,6 +72,17 @@ async def test_marked_items_are_worked_on_together_and_the_others_named(
         assert text_of(pilot, "#summary").startswith("3 of 4 shown")
     assert [f.state for f in three.state.faults] == ["verified"] * 3 + ["open"]
     assert len(three.state.entries) == before + 2 + 3
+
+
+async def test_words_for_several_faults_are_there_when_one_of_them_is_unmarked(
+    logbook: Logbook, three: OpenJob
+) -> None:
+    async with running(logbook, three) as pilot:
+        await pilot.press("f5", "space", "space", "space", "m", *"hub exchanged", "escape")
+        await pilot.press("home", "space", "m")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title").startswith("2 of 2 faults mended")
+        assert pilot.app.screen.query_one("#field-note", Input).value == "hub exchanged"
 
 
 async def test_what_the_filter_hides_keeps_its_mark_and_is_not_worked_on(
