@@ -142,7 +142,12 @@ class Hold:
     """Whether what waits did so when the program ended."""
 
     def move_on(self) -> None:
-        """Let pasted lines that wait go to the form that the answer opens."""
+        """Let pasted lines that wait go to the form that the answer opens.
+
+        An Enter that waits first was to choose in the list, and was pressed again for that.
+        """
+        if self.typed and self.typed[0].is_enter:
+            self.typed = self.typed[1:]
         for one in self.typed:
             if one.paste is not None:
                 one.paste.screen = None

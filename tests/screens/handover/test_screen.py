@@ -463,6 +463,29 @@ async def test_exceptions_pasted_at_once_are_taken_one_after_the_other(
     assert "The house, 2099-08-01; M. Hollis" in taken
 
 
+async def test_the_enter_that_chooses_the_next_exception_does_not_leave_its_first_line(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """Three in one burst: `1` is who puts it right each time, and no date."""
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s", "2", "enter", *"Marit", "enter", "enter", "enter")
+        await pilot.pause()
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        for key in (*"1", "enter", "enter", *"I.T.", "enter", "enter") * 3:
+            app_of(pilot).post_message(events.Key(key, key if len(key) == 1 else None))
+        for left in (3, 2, 1):
+            title = f"4 exceptions, {left} to take before"
+            await until(pilot, lambda title=title: title in text_of(pilot, ".box-title"), 10)  # type: ignore[misc]
+            await until(pilot, lambda: not app_of(pilot).takes_keys)
+            if left > 1:
+                await pilot.press("enter")
+        kept = app_of(pilot).drafts.items()
+    owner = ready.state.title.integrator
+    taken = [(said["owner"], said["words"]) for name, said in kept if name.startswith("consent")]
+    assert taken == [(owner, "I.T.")] * 3
+
+
 async def test_the_integrator_who_signs_first_leaves_what_the_client_took(
     logbook: Logbook, ready: OpenJob
 ) -> None:
