@@ -122,6 +122,9 @@ def test_the_cabinet_one_is_at_is_not_asked_about(job: OpenJob) -> None:
         ("R5C4 shows R5C5 down", Observation(Cell(5, 5), 180)),
         ("R5C4 R5C5 mirrored", Observation(Cell(5, 5), mirrored=True)),
         ("R5C4 garbled left", Observation("garbled", 270)),
+        ("R5C4 -> R5C5", Observation(Cell(5, 5))),
+        ("R5C4 → R5C5 ↓", Observation(Cell(5, 5), 180)),
+        ("R5C4 is ↓", Observation(THERE, 180)),
     ],
 )
 def test_a_place_may_be_followed_by_tile_and_arrow(

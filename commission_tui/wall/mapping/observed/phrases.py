@@ -25,6 +25,7 @@ _PHRASE = re.compile(
 _STARTS = re.compile(rf"(?P<what>{_AREA}) (?P<how>[a-z].*)", re.IGNORECASE)
 _ONE = re.compile(r"R\d{1,4}C\d{1,4}", re.IGNORECASE)
 _DARK_COUNT = re.compile(rf"(?P<what>{_AREA}) last (?P<count>\d{{1,5}}) dark", re.IGNORECASE)
+_STANDS = ("up", "right", "down", "left")
 _SHORT = (
     (re.compile(r"(?<=[a-z])[.,;!]$"), ""),
     (re.compile(r"\b(?:the )?(?:whole wall|all|everything)(?= \w)"), "wall"),
@@ -38,6 +39,8 @@ _SHORT = (
     (re.compile(r"(?<=\d) ?(?:to|till|until|through) ?(?=[RC]?\d)"), "-"),
     (re.compile(r"(?<=\d) ?(?:\.{2,}|…) ?(?=[RC]\d)"), "-"),
     (re.compile(r" ?(?:\.{2,}|…)"), ".."),
+    (re.compile(r" ?(?:[-=]>|→) ?(?=[RCP]\d|row|col)"), " shows "),
+    *((re.compile(f" ?{sign}$"), f" {word}") for sign, word in zip("↑→↓←", _STANDS, strict=True)),
     (re.compile(r" ?= ?|\bis(?= [RCP]\d)"), " shows "),
     (re.compile(r"\b(?:backward|reversed)$"), "backwards"),
     (re.compile(r"\bupside-down$"), "upside down"),

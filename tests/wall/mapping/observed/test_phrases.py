@@ -53,6 +53,8 @@ def test_blocks_show_blocks() -> None:
     [
         ("row3 ok", "row 3 ok"),
         ("ROW 3 okay", "row 3 ok"),
+        ("row 3 -> row 4", "row 3 shows row 4"),
+        ("R1C1..R1C3 dark", "R1C1-R1C3 dark"),
         ("r 3 ok", "R3 ok"),
         ("col 2 dark", "column 2 dark"),
         ("cols2-3 black", "columns 2-3 dark"),
