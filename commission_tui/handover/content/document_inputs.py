@@ -19,7 +19,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.acceptance_state import Acceptance, AcceptanceState
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.doubts import doubtful_readings, judged_readings
-from commission_tui.logbook.judging.visits import visit_readings
+from commission_tui.logbook.judging.visits import counting_value, visit_readings, with_repeats
 from commission_tui.logbook.state.state import Fault, Readings, Slot, State
 from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.review.design_review import Review, review
@@ -166,9 +166,9 @@ class Context:
         return self.state.checklist.in_role(role)
 
     def standing(self, check_id: str) -> Iterator[Logged[ReadingTaken]]:
-        """Yield the readings of a check that stand, by field and place as they are asked for."""
+        """Yield the readings of a check that count, repeats too, by field and place as they are asked for."""
         for _, slot in self.slots(check_id):
-            yield slot[-1]
+            yield from with_repeats(slot)
 
     def slots(self, check_id: str, visit: int | None = None) -> list[SlotReadings]:
         """Return field and place with every reading there that was not withdrawn, oldest first.
@@ -215,13 +215,15 @@ class Context:
         """Return place to number of one field, and whether it is still good."""
         for check in self.by_method(method):
             doubtful = doubtful_readings(self.state, check.id)
+            read = (
+                (place, counting_value(slot))
+                for (name, place), slot in self.slots(check.id)
+                if name == field
+            )
             found = {
-                logged.body.place: (
-                    float(logged.body.value),
-                    (field, logged.body.place) not in doubtful,
-                )
-                for logged in self.standing(check.id)
-                if logged.body.field == field and not isinstance(logged.body.value, bool | str)
+                place: (float(value), (field, place) not in doubtful)
+                for place, value in read
+                if not isinstance(value, bool | str)
             }
             if found:
                 return found
@@ -244,9 +246,9 @@ class Context:
         At the visit that `numbers` is of.
         """
         for check in self.by_method(method):
-            for logged in self.standing(check.id):
-                if (logged.body.field, logged.body.place) == (field, place):
-                    return str(logged.body.value)
+            for slot, readings in self.slots(check.id):
+                if slot == (field, place):
+                    return str(readings[-1].body.value)
         return ""
 
     def signatures(self, role: str) -> list[Logged[Signature]]:

@@ -7,17 +7,23 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import places
+from commission_tui.figures import number
 from commission_tui.handover.content.document_inputs import Context, SlotReadings
 from commission_tui.handover.content.sections import Chapter, Fact, Section, chapter
-from commission_tui.logbook.judging.instruments import reading_with_errors
-from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.judging.instruments import averaged, reading_with_errors
+from commission_tui.logbook.judging.visits import counting_value, visit_names, with_repeats
 from commission_tui.logbook.state.state import Readings
+from commission_tui.text import listed
 
 _WIDEST = 100
 """Characters that a line of a table holds."""
 _MOST_COLUMNS = 5
 _FEW_ROWS = 9
 _HALF_A_LINE = 56
+_DIGITS_OF_MEAN = 6
+"""Of a mean whose uncertainty is not known."""
+_MOST_REPEATS = 9
+"""Of more the table of all readings has the rest."""
 
 Keep = Callable[[FieldDefinition], bool]
 
@@ -123,7 +129,7 @@ def facts_of_check(context: Context, check: CheckDefinition, keep: Keep) -> list
     return [
         Fact(
             printing.words(item.label) + ("" if place == "wall" else f", {place}"),
-            printing.value(slot[-1].body.value, slot[-1].body.unit, of=item),
+            _printed(context, item, with_repeats(slot)),
         )
         for item in filter(keep, check.fields)
         for (field, place), slot in slots
@@ -216,7 +222,20 @@ def _pairs(of: str, heads: Sequence[str], rows: Sequence[TableRow]) -> int:
 
 
 def _cell(context: Context, item: FieldDefinition, slot: Readings) -> TableCell:
-    last = slot[-1]
-    reading = reading_with_errors(context.state, last)
-    text = context.printing.value(reading.value, reading.unit, reading.expanded, item)
-    return TableCell(value=text, marks=("c" if last.corrected else "") + ("r" * (len(slot) > 1)))
+    same = with_repeats(slot)
+    reading = averaged([reading_with_errors(context.state, logged) for logged in same])
+    text = _printed(context, item, same, reading.expanded)
+    corrected = any(logged.corrected for logged in same)
+    return TableCell(value=text, marks="c" * corrected + "r" * (len(slot) > len(same)))
+
+
+def _printed(
+    context: Context, item: FieldDefinition, same: Readings, expanded: float | None = None
+) -> str:
+    """Print what counts at a place: of repeats the mean, and each of them."""
+    value, unit = counting_value(same), same[-1].body.unit
+    if len(same) < 2 or isinstance(value, bool | str):
+        return context.printing.value(value, unit, expanded, item)
+    mean = float(number(value, expanded, digits=_DIGITS_OF_MEAN))
+    each = [context.printing.value(one.body.value, unit, of=item).split(" ")[0] for one in same]
+    return f"{context.printing.value(mean, unit, expanded, item)}, mean of {listed(each, _MOST_REPEATS)}"

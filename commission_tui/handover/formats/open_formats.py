@@ -45,7 +45,7 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.judging.instruments import reading_with_errors
-from commission_tui.logbook.judging.visits import visit_names
+from commission_tui.logbook.judging.visits import visit_names, with_repeats
 from commission_tui.logbook.state.meters import all_meters
 from commission_tui.text import clipped
 
@@ -116,13 +116,14 @@ def csv_tables(context: Context) -> Tables:
 
 
 def _reading_rows(context: Context) -> Iterator[Row]:
-    """Give every reading with the visit it belongs to; what stands is the last at a place on a visit."""
+    """Give every reading with its visit; at a place what stands is the last on it, with those it repeats."""
     visits = visit_names(context.state)
     for check_id in sorted(context.state.readings):
         for number, visit in enumerate(visits):
             for _, slot in context.slots(check_id, number):
+                counting = {logged.id for logged in with_repeats(slot)}
                 for logged in slot:
-                    stands = logged.id == slot[-1].id
+                    stands = logged.id in counting
                     yield (*_reading_row(context, check_id, logged, stands=stands), visit)
 
 

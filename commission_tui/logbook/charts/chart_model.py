@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.visits import counting_value
 from commission_tui.logbook.judging.visits import visit_readings as readings_of
 
 Point = tuple[float, float]
@@ -62,9 +63,9 @@ def first_read(job: OpenJob, unit: str, per: str, name: str = "") -> tuple[str, 
 
 
 def numbers_read(job: OpenJob, check: str, field: str) -> dict[str, float]:
-    """Return place to the last number of the latest visit that read it."""
+    """Return place to the number that counts of the latest visit that read it."""
     last = {
-        place: slot[-1].body.value
+        place: counting_value(slot)
         for (name, place), slot in readings_of(job.state, check).items()
         if name == field
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from statistics import fmean, median
 
 from commission_tui.checks.model.types import Limit
@@ -28,6 +28,8 @@ from commission_tui.text import counted, listed
 LUMINANCE = unit_word("cd/m2")
 _ENOUGH = 3
 """Fewer readings of one place make no curve over time."""
+_LEAST = timedelta(minutes=5)
+"""Readings of one place within less are repeats, and show no warm-up (common practice, no published source)."""
 FROM_MEAN = "colour_from_mean"
 """The limit on Δu'v' from the mean of all."""
 _EDGES = 72
@@ -175,7 +177,10 @@ def warm_up(job: OpenJob) -> Chart:
     for check in job.state.checklist:
         for (field, place), slot in sorted(readings_of(job.state, check.id).items()):
             if check.field(field).unit == "cd/m2" and len(slot) > max(len(most), _ENOUGH - 1):
-                most = [(datetime.fromisoformat(r.at), float(r.body.value)) for r in slot]
+                read = [(datetime.fromisoformat(r.at), float(r.body.value)) for r in slot]
+                if read[-1][0] - read[0][0] < _LEAST:
+                    continue
+                most = read
                 where = f"{check.field(field).label}, {place}"
     if not most or most[-1][1] <= 0:
         return empty_chart(

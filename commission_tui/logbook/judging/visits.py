@@ -9,7 +9,9 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from itertools import groupby
+from statistics import fmean
 
+from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import VisitBegun
@@ -120,6 +122,13 @@ def readings_by_visit(state: State, check: str) -> tuple[dict[Slot, Readings], .
         for visit, some in groupby(readings, lambda logged: bisect_right(begun, logged.id)):
             found[visit][slot] = tuple(some)
     return found
+
+
+def counting_value(slot: Readings) -> Value:
+    """Return what counts at a slot: the mean of the latest reading with those it repeats; of words the last."""
+    values = [logged.body.value for logged in with_repeats(slot)]
+    numbers = [float(one) for one in values if not isinstance(one, bool | str)]
+    return fmean(numbers) if len(numbers) == len(values) > 1 else values[-1]
 
 
 def with_repeats(slot: Readings) -> Readings:

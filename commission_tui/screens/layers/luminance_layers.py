@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import cache
 
 from commission_tui.logbook.job import OpenJob
+from commission_tui.logbook.judging.visits import counting_value
 from commission_tui.logbook.plan.visit_comparison import compare, difference_map
 from commission_tui.logbook.state.state import State
 from commission_tui.screens.layers.progress_layers import cells_in
@@ -48,7 +49,7 @@ def luminance_of(job: OpenJob) -> tuple[str, dict[Cell, float]]:
 
 def luminance_at(job: OpenJob, slot: tuple[str, str] | None, cell: Cell) -> float | None:
     read = job.state.slot(*slot, str(cell)) if slot else None
-    return float(read[-1].body.value) if read else None
+    return float(counting_value(read)) if read else None
 
 
 def changes_of(job: OpenJob) -> dict[Cell, float]:

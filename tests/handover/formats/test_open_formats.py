@@ -82,6 +82,18 @@ def test_csv_readings_are_complete_and_say_which_stands(job: OpenJob) -> None:
     assert room["at"].endswith("Z")
 
 
+def test_repeats_all_stand_and_are_printed_with_their_mean(job: OpenJob) -> None:
+    for value in (598.0, 603.0):
+        job.read("brightness", "luminance_cd_m2", "point 1", value, again=True, confirmed=True)
+    rows = table(export_csv(job)["readings"])
+    point = [r for r in rows if r["check"] == "brightness" and r["place"] == "point 1"]
+    stands = [(r["value"], r["stands"]) for r in point]
+    assert stands == [("600.0", "no"), ("601.5", "yes"), ("598.0", "yes"), ("603.0", "yes")]
+    said = str(under(document_data(job), "Appendix: every reading"))
+    assert "cd/m², mean of 601.5, 598, 603" in said
+    assert "'601 ± " in said
+
+
 def test_a_reading_typed_in_another_unit_has_the_digits_that_were_typed(job: OpenJob) -> None:
     """In the table as on the pages; the record has what it was converted to, whole."""
     logged = job.read("brightness", "luminance_cd_m2", "point 2", 853.1385158092123, confirmed=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import timedelta
 from itertools import pairwise
 
 import pytest
@@ -23,8 +24,10 @@ from commission_tui.logbook.charts.reading_charts import (
 )
 from commission_tui.logbook.charts.reading_charts import uniformity as uniformity_chart
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.logbook import OpenJob, body
+from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.charts import view as charts_view
+from commission_tui.screens.layers.luminance_layers import luminance_of
+from tests.conftest import TickingClock
 
 CABINETS, GREY, WHITE = "cabinet-luminance", "grey-scale", "white-point"
 LEVEL = "luminance_cd_m2"
@@ -165,9 +168,16 @@ def test_drift_is_told_between_the_first_visit_and_the_latest(measured: OpenJob)
     assert "median -5.0 %, most at R1C3, -25.0 %" in chart.says
 
 
-def test_warm_up_shows_the_point_that_was_read_again_and_again(measured: OpenJob) -> None:
+def test_warm_up_shows_the_point_that_was_read_again_and_again(
+    logbook: Logbook, measured: OpenJob
+) -> None:
+    for level in (220.0, 221.0, 219.0, 220.0):
+        measured.read(CABINETS, LEVEL, "R1C2", level)
+    assert warm_up(measured).is_empty, "repeats within seconds show no warm-up"
+    assert isinstance(logbook.clock, TickingClock)
     for level in (220.0, 210.0):
         measured.read(CABINETS, LEVEL, "R1C1", level)
+        logbook.clock.moment += timedelta(minutes=5)
     assert warm_up(measured).is_empty
     measured.read(CABINETS, LEVEL, "R1C1", 200.0)
     chart = warm_up(measured)
@@ -176,6 +186,15 @@ def test_warm_up_shows_the_point_that_was_read_again_and_again(measured: OpenJob
     assert points[0][0] == 0.0
     assert points[0][0] < points[1][0] < points[2][0]
     assert "R1C1: from 110.0 %" in chart.says
+
+
+def test_of_repeats_charts_and_map_show_the_mean_that_is_judged(measured: OpenJob) -> None:
+    for place, level in (("R1C1", 200.0), ("R1C2", 300.0)):
+        measured.read(CABINETS, LEVEL, place, level)
+    measured.read(CABINETS, LEVEL, "R1C1", 210.0, again=True)
+    assert [y for _, y in _series(uniformity_chart(measured), "points")] == [205.0, 300.0]
+    (_, lit) = luminance_of(measured)
+    assert sorted(lit.values()) == [205.0, 300.0]
 
 
 # --- on a canvas
