@@ -66,7 +66,7 @@ def interview(
 
     Raises
     ------
-    click.Abort
+    InputError
         When nobody answers a question that has no usual answer.
     Refused
         When `check` refuses the answers and nobody is there to be asked again.
@@ -129,7 +129,10 @@ def interview(
             if refused is not None:
                 raise refused from None
             if question.standard is None:
-                raise click.Abort from error
+                raise InputError(
+                    f"{question.option}: found no answer, expected one; every question is also an "
+                    "option, see --help"
+                ) from error
             asks, ended = False, True
             continue
         if asks:

@@ -156,6 +156,18 @@ def _positive(unit: str, text: str) -> float:
     return value
 
 
+def _input_rates(answers: Answers) -> set[float]:
+    return {listed["frame_rate_hz"] for listed in answers.get("input", ())}
+
+
+def _no_input_s_rate(answers: Answers, rate: float) -> str:
+    """Ask about a wall that runs at the rate of no input."""
+    rates = _input_rates(answers)
+    if not rates or rate in rates:
+        return ""
+    return f"no input has {rate:g} Hz, they have {', '.join(f'{one:g}' for one in sorted(rates))}; is it so?"
+
+
 def _power_factor(text: str) -> float:
     value = _positive("", text)
     if value > 1:
@@ -318,6 +330,10 @@ QUESTIONS: tuple[Question, ...] = (
         "input", "Input", typed.input_line, "Laptop, HDMI 1, 1920x1080, 60; no more: Enter", "",
         many=True,
     ),
+    Question(
+        "rate", "Frame rate that the wall runs at, Hz", partial(_positive, "Hz"),
+        "for example 50", when=lambda answers: len(_input_rates(answers)) > 1, doubt=_no_input_s_rate,
+    ),
     _feature("cameras"),
     Question(
         "camera", "Camera", typed.camera_line, "Camera 1, 18 m, 1/50, 50; no more: Enter", "",
@@ -346,12 +362,8 @@ QUESTIONS: tuple[Question, ...] = (
         "load_rule", "Load of a port", partial(_choice, ("sum", "rectangle")), standard="sum",
         when=option_alone,
     ),
-    Question(
-        "rate", "Frame rate, Hz", partial(_perhaps, partial(_positive, "Hz")), "as the first input: Enter",
-        "", when=option_alone,
-    ),
 )  # fmt: skip
-"""The last ones are options alone: they are asked of nobody."""
+"""The last one is an option alone: it is asked of nobody."""
 
 
 _SAID_OF = {
@@ -383,15 +395,10 @@ def about(refusal: str) -> Question | None:
     return own.get(where.rsplit(".", 1)[-1].replace(" ", "_"))
 
 
-def frame_rate_hz(answers: Answers) -> float:
-    """Return the wall's frame rate: as said, else the first input's, else 60."""
-    rates = [listed["frame_rate_hz"] for listed in answers["input"]]
-    usual = rates[0] if rates else _USUAL_RATE_HZ
+def frame_rate_hz(answers: Answers) -> float | None:
+    """Return the wall's frame rate: as said, else the one that every input has; None where neither is."""
     stated: float | None = answers["rate"]
-    return usual if stated is None else stated
-
-
-_USUAL_RATE_HZ = 60.0
+    return next(iter(_input_rates(answers)), None) if stated is None else stated
 
 
 def settled(answers: Answers) -> dict[str, bool | None]:

@@ -45,7 +45,8 @@ class PlainGrid:
     ports: int
     pixels_per_port: int
     load_rule: LoadRule
-    frame_rate_hz: float
+    frame_rate_hz: float | None
+    """Not written when not known."""
     voltage_v: float
     breaker_a: float
     region: str | None = None
@@ -136,8 +137,8 @@ def _data(plan: PlainGrid) -> dict[str, Any]:
             "ports": _ports_in_all(plan),
             "pixels_per_port": plan.pixels_per_port,
             "load_rule": plan.load_rule,
-            "frame_rate_hz": plan.frame_rate_hz,
-        },
+        }
+        | ({} if plan.frame_rate_hz is None else {"frame_rate_hz": plan.frame_rate_hz}),
         "chains": _chains(plan),
         "circuits": list(_circuits(plan)),
         **{key: list(rows) for key, rows in plan.listed.items()},

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from commission_tui.errors import InputError, did_you_mean
-from commission_tui.text import quoted
+from commission_tui.text import quoted, upper_first
 
 _BRIGHT = "Bright in a dark room: warn the people in front of the wall before it is shown."
 _FLASH = (
@@ -36,10 +36,13 @@ class Pattern:
 
 
 def _field(name: str, what: str, caution: str = "") -> Pattern:
+    lights = (
+        "which LEDs light" if name.startswith("grey") else "that every LED of these colours lights"
+    )
     return Pattern(
         name,
         what,
-        "That every LED of these colours lights, and at this one level how even the wall is.",
+        f"{upper_first(lights)}, and at this one level how even the wall is.",
         f"Where a picture lands, or how even the wall is at other levels. {_LEVEL}",
         caution,
     )

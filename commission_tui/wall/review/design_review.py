@@ -358,7 +358,12 @@ def _level_findings(wall: Wall) -> Iterator[Finding]:
 
 def _rate_findings(wall: Wall) -> Iterator[Finding]:
     rate, inputs = wall.file.processor.frame_rate_hz, wall.file.inputs
-    if inputs and all(item.frame_rate_hz != rate for item in inputs):
+    if "frame_rate_hz" not in wall.file.processor.model_fields_set:
+        text = (
+            f"The wall file states no frame rate: what rests on it is worked out for {rate:g} Hz."
+        )
+        yield Finding("note", "frame rate", text, "wall file")
+    elif inputs and all(item.frame_rate_hz != rate for item in inputs):
         rates = ", ".join(f"{item.frame_rate_hz:g}" for item in inputs)
         text = (
             f"The wall shows {rate:g} frames a second and no input has that rate ({rates}): frames of "

@@ -156,11 +156,11 @@ def to_the_end(
     return begun + "\n" * 10 + hoists + points + "\n" * 15
 
 
-def answered(path: Path, answers: str) -> str:
+def answered(path: Path, answers: str, *options: str) -> str:
     said = io.StringIO()
     with pytest.MonkeyPatch.context() as patch, redirect_stdout(said), redirect_stderr(said):
         patch.setattr(sys, "stdin", io.StringIO(answers))
-        status = run(["wall", "new", str(path)])
+        status = run(["wall", "new", str(path), *options])
     assert status == 0, said.getvalue()
     return said.getvalue()
 
@@ -461,9 +461,24 @@ def test_a_wall_runs_at_the_rate_of_its_inputs_unless_another_is_said(tmp_path: 
     assert read_wall(path).file.processor.frame_rate_hz == 50
     assert run(["wall", "new", str(path), "--replace", *PLAIN, *inputs, "--rate", "60"]) == 0
     assert read_wall(path).file.processor.frame_rate_hz == 60
-    other = ("--input", "Player, SDI 2, 1920x1080, 59,94")
-    assert run(["wall", "new", str(path), "--replace", *PLAIN, *inputs, *other]) == 0
+
+
+def test_no_frame_rate_is_invented(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "said.toml"
+    assert run(["wall", "new", str(path), *PLAIN]) == 0
+    assert "frame_rate_hz" not in read_wall(path).file.processor.model_fields_set
+    path.unlink()
+    inputs = ("--input", "Laptop, HDMI 1, 1920x1080, 50", "--input", "Desk, SDI, 1920x1080, 59,94")
+    said = answered(path, "\n" * 17 + "60\n50\n", *PLAIN, *inputs)
+    assert "Frame rate that the wall runs at, Hz (for example 50)" in said
+    assert "no input has 60 Hz, they have 50, 59.94; is it so?" in said
     assert read_wall(path).file.processor.frame_rate_hz == 50
+    path.unlink()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sys, "stdin", io.StringIO())
+        assert run(["wall", "new", str(path), *PLAIN, *inputs]) == 2
+    assert "--rate: found no answer" in capsys.readouterr().err
+    assert not path.exists()
 
 
 def test_what_makes_no_wall_asks_its_question_again_and_loses_no_answer(tmp_path: Path) -> None:

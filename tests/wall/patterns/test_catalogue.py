@@ -36,6 +36,12 @@ def is_known(name: str) -> bool:
     return True
 
 
+@pytest.mark.parametrize("name", ["black", "grey 0.5 %", "grey 50 %"])
+def test_a_field_that_is_no_full_colour_does_not_prove_that_leds_light(name: str) -> None:
+    assert "every LED" not in PATTERNS[name].proves
+    assert "every LED" in PATTERNS["red"].proves
+
+
 @pytest.mark.parametrize("name", PATTERNS)
 def test_each_is_drawn_at_the_resolution_of_the_wall(
     small: Wall, name: str, tmp_path: Path

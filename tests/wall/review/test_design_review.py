@@ -272,6 +272,9 @@ def test_a_wall_at_the_rate_of_no_input_is_named(demo_wall: Wall, demo_wall_text
     (found,) = [f for f in review(parse_wall(text)).findings if f.subject == "frame rate"]
     assert found.severity == "warning"
     assert "shows 59.94 frames a second and no input has that rate (60, 50" in found.text
+    text = demo_wall_text.replace("frame_rate_hz = 60\nrefresh", "refresh")
+    (found,) = [f for f in review(parse_wall(text)).findings if f.subject == "frame rate"]
+    assert (found.severity, "states no frame rate" in found.text) == ("note", True)
 
 
 @pytest.mark.parametrize("x_mm", ["-300", "20830"])
