@@ -233,7 +233,11 @@ class Form(LinesDialog):
         yield Painted(classes="box-notes")
         draft = self.host.drafts.get(self._draft, {})
         if since := self.host.drafts.since(self._draft):
-            note = f"Not logged, {since}: typing replaces it, an arrow key keeps it."
+            several = len(self._questions) > 1
+            stays = (
+                "the line you are in, the others stay" if several else "it, an arrow key keeps it"
+            )
+            note = f"Not logged, {since}: typing replaces {stays}."
             self._notes += (((note, "caution-text"),),)
         for question in self._questions:
             yield Painted(id=f"label-{question.key}", classes="label")
@@ -289,7 +293,9 @@ class Form(LinesDialog):
         elif self._fits(at):
             self.focus_next(PlainInput)
             if self._refused in (None, at):  # what waits goes on behind the line that was wrong
-                self.host.answered(self._hold)
+                # Behind a secret that the whole form refused, all of it is typed anew.
+                is_anew = at.secret and self._refused is None
+                (self.host.taken_back if is_anew else self.host.answered)(self._hold)
 
     @on(Input.Changed)
     def clear_error(self) -> None:
@@ -362,6 +368,7 @@ class Form(LinesDialog):
         try:
             self._submit(self.answers())
         except CommissionError as error:
+            self._refused = None
             self._say_error(error)
             return
         self.host.drafts.pop(self._draft, None)

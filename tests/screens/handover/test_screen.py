@@ -243,6 +243,25 @@ async def test_a_passphrase_typed_ahead_of_the_form_for_a_key_shows_nowhere(
         assert "Key made" in text_of(pilot, "#export-line")
 
 
+async def test_what_waits_behind_two_passphrases_that_differ_goes_into_no_line(
+    logbook: Logbook, ready: OpenJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(keys, "user_data_path", lambda _: tmp_path / "data")
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8")
+        for key in ("n", *PASSPHRASE, "enter", *PASSPHRASE[:-1], "enter", "q"):
+            pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await until(pilot, lambda: "not shown: 1 key typed on" in everything(pilot))
+        typed = ["space" if letter == " " else letter for letter in PASSPHRASE]
+        await pilot.press(*typed, "enter")
+        again = pilot.app.screen.query_one("#field-again", PlainInput)
+        assert again.value == PASSPHRASE[:-1]
+        assert any("Not taken" in line for line in told(pilot))
+        await pilot.press(*typed, "enter")
+        await pilot.app.workers.wait_for_complete()
+        assert "Key made" in text_of(pilot, "#export-line")
+
+
 async def test_tabs_before_a_passphrase_do_not_go_round_to_a_field_that_shows_it(
     logbook: Logbook, ready: OpenJob
 ) -> None:

@@ -207,6 +207,21 @@ async def test_a_line_that_is_refused_without_a_name_is_replaced_by_typing(
         assert pilot.app.screen.query_one("#field-reason", Input).value == "bright"
 
 
+async def test_a_form_that_comes_back_says_that_lines_one_does_not_type_in_stay(
+    logbook: Logbook, resting: OpenJob
+) -> None:
+    async with running(logbook, resting) as pilot:
+        await pilot.press("home", "a", *"mean", "enter")
+        await pilot.press("down", "down", *"Addendum 1", "down", *"M. Hollis", "escape", "a")
+        await pilot.press(*"mean", "enter")
+        await pilot.pause()
+        said = text_of(pilot, ".box-notes")
+        assert "typing replaces the line you are in, the others stay" in said
+        await pilot.press("down", "down", "down", *"J. Tarn")
+        answers = [field.value for field in pilot.app.screen.query(Input)]
+        assert answers[2:4] == ["Addendum 1", "J. Tarn"]
+
+
 async def test_a_limit_a_hundred_times_the_one_before_is_asked_about(
     logbook: Logbook, resting: OpenJob
 ) -> None:
