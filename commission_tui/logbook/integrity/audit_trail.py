@@ -24,7 +24,7 @@ from commission_tui.logbook.state.entry_words import (
     limit_words,
 )
 from commission_tui.logbook.state.fault_steps import state_words
-from commission_tui.logbook.state.state import State
+from commission_tui.logbook.state.state import NO_READINGS, State
 from commission_tui.text import quoted
 from commission_tui.wall.model.time_zones import at_the_wall
 
@@ -90,6 +90,7 @@ def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> 
     outcome = outcomes.outcome(state, check.id)
     chosen = _Chosen(state, check, outcome.figures, names)
     own = [entry for entry in state.in_order() if _ever(state, entry, chosen)]
+    own += _meters_put_right(state, check.id, chosen)
     last = max((one.id for one in own if isinstance(one.body, e.ReadingTaken)), default="~")
     limits = limits_of(state, check.id).items()
     return Trail(
@@ -119,6 +120,18 @@ def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> 
         ),
         steps=tuple(_with_corrections(state, own)),
     )
+
+
+def _meters_put_right(state: State, check: str, chosen: _Chosen) -> list[e.Entry]:
+    """Return the entries of meters that were corrected: what was read with them is judged by that."""
+    meters = {
+        meter.id
+        for slot, readings in state.readings.get(check, NO_READINGS).items()
+        if chosen.reads(*slot)
+        for logged in readings
+        if (meter := state.meter_of(logged)) is not None
+    }
+    return [state.entries[one] for one in meters if one in state.corrections]
 
 
 def _ever(state: State, entry: e.Entry, chosen: _Chosen) -> bool:

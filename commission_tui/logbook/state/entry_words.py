@@ -5,9 +5,9 @@ from __future__ import annotations
 from bisect import bisect_left
 
 from commission_tui.checks.model.types import Limit
-from commission_tui.figures import limit_text, reading_text
+from commission_tui.figures import exact, limit_text, reading_text
 from commission_tui.logbook.entries import models as e
-from commission_tui.logbook.entries.entry_parts import FrozenLimit
+from commission_tui.logbook.entries.entry_parts import Accuracy, FrozenLimit
 from commission_tui.logbook.state.fault_steps import step_words
 from commission_tui.logbook.state.state import State
 from commission_tui.text import counted
@@ -103,7 +103,8 @@ def _of_the_job(body: e.Body) -> str:
             return f"{body.feature}: {body.there}"
         case e.Instrument():
             due = f"calibration due {body.due_words()}"
-            return f"instrument {body.name}, serial {body.serial}, {due}, for {', '.join(body.accuracy)}"
+            units = ", ".join(_accuracy(unit, stated) for unit, stated in body.accuracy.items())
+            return f"instrument {body.name}, serial {body.serial}, {due}, for {units}"
         case e.InstrumentChosen():
             return f"instrument {body.instrument} chosen for {', '.join(body.units)}"
         case e.VisitBegun():
@@ -118,6 +119,12 @@ def _of_the_job(body: e.Body) -> str:
             did = "refused" if body.decision == "refuses" else "signed"
             return f"{did} by {body.name} ({body.role})"
     return "an entry of another kind"
+
+
+def _accuracy(unit: str, stated: Accuracy) -> str:
+    parts = [f"{exact(stated.percent)} %"] * bool(stated.percent)
+    parts += [exact(stated.absolute)] * bool(stated.absolute)
+    return f"{unit} ± {' + '.join(parts)}" if parts else unit
 
 
 def _reading(record: Record, body: e.ReadingTaken, at_id: str) -> str:

@@ -134,6 +134,10 @@ def test_what_is_stated_otherwise_of_a_meter_is_asked_about_and_is_a_correction(
     assert brightness(cli) == before
     assert cli(*right, "--confirm", "--reason", "read off the certificate")[0] == 0
     assert brightness(cli) != before
+    told = cli("trail", "Hall", "brightness")[1]
+    assert "for cd/m2 ± 10 %" in told
+    assert "for cd/m2 ± 2 %" in told
+    assert "read off the certificate" in told
     cli("log", "undo", "Hall")  # that it is chosen
     cli("log", "undo", "Hall")
     assert brightness(cli) == before

@@ -300,7 +300,7 @@ def test_every_pair_that_speaks_of_one_thing_apart_is_named(base: Path) -> None:
         apart(one, two)
         done = one.take(two.path)
         told = {(clash.what, clash.place): clash for clash in done.clashes}
-        lux = "instrument Lux {}, serial 2, calibration due not recorded, for lx"
+        lux = "instrument Lux {}, serial 2, calibration due not recorded, for lx ± 3 %"
         assert {at: [x.value for x in clash.said] for at, clash in told.items()} == {
             ("Brightness at nine points, limit min_to_max", ""): ["at least 0.95", "at least 0.9"],
             ("brightness level", "wall"): ["60 %", "80 %"],
