@@ -131,7 +131,7 @@ def sign(
         usual_statement,
     )
     from commission_tui.handover.signing.keys import open_to_others, other_owner, read_key
-    from commission_tui.handover.signing.signing_log import sign_file
+    from commission_tui.handover.signing.signing_log import earlier_state, sign_file
     from commission_tui.handover.typeset.signature_block import SignatureBlock, read_strokes
     from commission_tui.handover.verify.pdf_reading import read_file
 
@@ -157,6 +157,8 @@ def sign(
         )
     with session.job(job) if job else nullcontext() as opened:
         target = sign_file(file, opened_key, block, output=output, job=opened, tsa=tsa)
+        if opened is not None and (before := earlier_state(opened, target)):
+            message(f"{target}: {before[0].lower()}{before[1:]}")
     signed = {"file": str(target), "role": role, "name": name, "exceptions": block.exceptions}
     answer(signed, str(target))
 

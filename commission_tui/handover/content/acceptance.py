@@ -19,7 +19,9 @@ from commission_tui.logbook.judging.acceptance_state import (
     CLIENT,
     PUT_RIGHT,
     AcceptanceState,
+    entries_since,
     fault_as_it_stands,
+    of_record,
     why_gone,
 )
 from commission_tui.logbook.plan.latest_visit import visit_state
@@ -365,12 +367,11 @@ def _decision(context: Context, logged: Logged[Signature]) -> str:
 def _standing(context: Context, logged: Logged[Signature]) -> str:
     if _covers(context, logged):
         return "Covers this record as it is printed here."
-    before = [entry for entry in context.entries if entry.id < logged.id]
-    if fingerprint(before) == logged.body.fingerprint:
-        later = sum(
-            entry.id > logged.id and not isinstance(entry.body, Signature)
-            for entry in context.entries
-        )
+    for record in of_record(context.state, logged):
+        before = [entry for entry in context.entries if entry.id < record.id]
+        if fingerprint(before) != logged.body.fingerprint:
+            continue
+        later = entries_since(context.state, record)
         added = counted(later, "later entry", "later entries")
         return f"Covers the record as it stood then, without {added}."
     return "Does not fit this record: what was signed is not what is printed here."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 
 from commission_tui.errors import DocumentError
@@ -33,7 +34,7 @@ def sign_file(
     """Sign a document and write it, over itself unless another place is given, where no file may be.
 
     With a job, its logbook gets the signature and the file; a document that is not of the job as it
-    stands is refused before anything is signed.
+    stands is refused before anything is signed, unless it is the file that somebody signed before.
 
     Raises
     ------
@@ -79,33 +80,47 @@ def refuse_unloggable(job: OpenJob, content: bytes, block: SignatureBlock) -> Re
     DocumentError, InputError
         When the document is not of this job as it stands, or a word cannot be an entry.
     """
-    _ = _signature(job, block)
+    _ = _signature(job, block, record_fingerprint(job))
     read = read_back(content, "document")
     if read.job != job.id:
         raise DocumentError(f"document: found one of job {read.job}, expected one of {job.id}")
     now = record_fingerprint(job)
-    if read.fingerprint != now:
+    if read.fingerprint != now and not _is_last_signed(job, content):
         raise DocumentError(
             "document: more was logged since it was made "
-            f"(fingerprint {read.fingerprint[:16]}, now {now[:16]}), and a signature stands under all "
-            "that is logged; export it again"
+            f"(fingerprint {read.fingerprint[:16]}, now {now[:16]}), and the first signature stands "
+            "under all that is logged; export it again, or let the next sign the file that was signed"
         )
     return read
 
 
+def _is_last_signed(job: OpenJob, content: bytes) -> bool:
+    """Whether a file is as the last who signed one left it: the next signs the record in it too."""
+    left = [one.body.sha256 for one in job.state.documents[-1:]]
+    return left == [hashlib.sha256(content).hexdigest()]
+
+
+def earlier_state(job: OpenJob, path: Path) -> str:
+    """Say of a file that is signed that it is of the state before what was logged since; nothing if not."""
+    if document_issued(read_file(path)).fingerprint == record_fingerprint(job):
+        return ""
+    return "It is of the state before what was logged since: a supplement has that"
+
+
 def log_signature(job: OpenJob, signed: bytes, block: SignatureBlock) -> None:
     """Log a signature of a document, and the file that it left, in one transaction."""
-    job.record_all([_signature(job, block), document_issued(signed)])
+    issued = document_issued(signed)
+    job.record_all([_signature(job, block, issued.fingerprint), issued])
 
 
-def _signature(job: OpenJob, block: SignatureBlock) -> e.Signature:
+def _signature(job: OpenJob, block: SignatureBlock, mark: str) -> e.Signature:
     return body(
         e.Signature,
         role=block.role,
         name=block.name,
         organisation=block.organisation or None,
         statement=block.statement,
-        fingerprint=record_fingerprint(job),
+        fingerprint=mark,
         exceptions=block.exceptions,
         strokes=block.strokes,
         **_decided(job, block),

@@ -41,13 +41,17 @@ def has_job(database: Path, job: str) -> bool:
 
 
 def signed_otherwise(entries: Sequence[Entry]) -> Iterator[Entry]:
-    """Yield the signatures whose fingerprint is not that of the record as their writer knew it."""
+    """Yield the signatures whose fingerprint is not that of the record as their writer knew it.
+
+    Nor that of one signed rightly before: who signs next in the same file signs the record in it.
+    """
     signed = [entry for entry in entries if isinstance(entry.body, Signature)]
     if not signed:
         return
     by_digest = {chain.digest(entry): entry for entry in entries}
     unchained = [entry for entry in entries if entry.previous is None]
-    for entry in signed:
+    right: set[str] = set()
+    for entry in sorted(signed, key=lambda one: one.id):
         known = {one.id: one for one in unchained if one.id < entry.id}
         waiting = [*chain.parent_digests(entry)]
         while waiting:
@@ -56,7 +60,11 @@ def signed_otherwise(entries: Sequence[Entry]) -> Iterator[Entry]:
                 known[before.id] = before
                 waiting += chain.parent_digests(before)
         body = entry.body
-        if isinstance(body, Signature) and body.fingerprint != fingerprint(known.values()):
+        if not isinstance(body, Signature) or body.fingerprint in right:
+            continue
+        if body.fingerprint == fingerprint(known.values()):
+            right.add(body.fingerprint)
+        else:
             yield entry
 
 
@@ -104,7 +112,7 @@ def _first_difference(read: ReadBack, theirs: Sequence[Entry], database: Path) -
     if not later:
         return True, f"{database} has the same entries"
     first = min(later, key=lambda entry: entry.id)
-    more = f"{database} has {len(later)} entries more, the first {entry_name(first)}"
+    more = f"{database} has {counted(len(later), 'entry', 'entries')} more, the first {entry_name(first)}"
     return first.id > read.entries[-1].id, more
 
 

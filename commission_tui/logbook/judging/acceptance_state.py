@@ -218,12 +218,13 @@ def _decided(
     state: State, logged: Logged[Signature], left: tuple[Item, ...], held: PastSignatures
 ) -> Acceptance | None:
     """Return what one signature of the client decides; nothing where it decides nothing."""
-    if not held.fits(state, logged):
+    record = held.record_of(state, logged)
+    if record is None:
         return None
-    body, later = logged.body, _later(state, logged)
+    body, later = logged.body, entries_since(state, record)
     if body.decision == "refuses":
         return Acceptance(AcceptanceState.REFUSED, left, signature=logged, later=later)
-    then = held.items(state, logged) if later or body.decision is None else left
+    then = held.items(state, record) if later or body.decision is None else left
     if any(item.danger for item in then):
         return None
     if body.decision is None:  # from before exceptions were listed: it says how many
@@ -259,7 +260,17 @@ def _item(fault: Fault) -> Item:
     )
 
 
-def _later(state: State, logged: Logged[Signature]) -> int:
+def of_record(state: State, logged: Logged[Signature]) -> list[Logged[Signature]]:
+    """Return a signature and those before it that name the same record, the newest first."""
+    mark = logged.body.fingerprint
+    return [
+        one
+        for one in reversed(state.signatures)
+        if one.id <= logged.id and one.body.fingerprint == mark
+    ]
+
+
+def entries_since(state: State, logged: Logged[Signature]) -> int:
     """Count what was recorded since a signature, other than signatures, documents and contact data."""
     return sum(
         entry.id > logged.id
@@ -281,8 +292,14 @@ class PastSignatures:
         self._fits: dict[tuple[str, int], bool] = {}
         self._items: dict[tuple[str, int], tuple[Item, ...]] = {}
 
-    def fits(self, state: State, logged: Logged[Signature]) -> bool:
-        """Whether a signature names the record as it stood before it."""
+    def record_of(self, state: State, logged: Logged[Signature]) -> Logged[Signature] | None:
+        """Return the signature that was put under the record as it stood: this one, or an earlier one.
+
+        Who signs a file that is signed already signs the record in it, whatever was logged meanwhile.
+        """
+        return next((one for one in of_record(state, logged) if self._fits_at(state, one)), None)
+
+    def _fits_at(self, state: State, logged: Logged[Signature]) -> bool:
         then = state.before_signing[logged.id]
         key = logged.id, len(then.entries)
         if key not in self._fits:

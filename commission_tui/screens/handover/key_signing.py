@@ -26,7 +26,7 @@ from commission_tui.handover.signing.keys import (
     read_key,
 )
 from commission_tui.handover.signing.passphrase_strength import is_weak, strength
-from commission_tui.handover.signing.signing_log import sign_file
+from commission_tui.handover.signing.signing_log import earlier_state, sign_file
 from commission_tui.handover.typeset.signature_block import SignatureBlock
 from commission_tui.handover.verify.pdf_reading import read_file
 from commission_tui.handover.writing import file_stem
@@ -213,8 +213,10 @@ def sign(
         )
     on_step(next(steps))
     with closing(Logbook(database)) as book:
-        sign_file(asked.file, key, block, job=book.open(job_id, by))
-    lines = f"Signed by {asked.name}: {asked.file}"
+        job = book.open(job_id, by)
+        sign_file(asked.file, key, block, job=job)
+        before = earlier_state(job, asked.file)
+    lines = f"Signed by {asked.name}: {asked.file}" + (f". {before}" if before else "")
     if is_draft(content):
         lines += ". It is a draft: it says itself that checks are incomplete or repairs unverified"
     if open_to_others(asked.key):

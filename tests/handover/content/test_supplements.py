@@ -9,11 +9,16 @@ from pathlib import Path
 import pytest
 
 from commission_tui.errors import DocumentError
+from commission_tui.handover.content.acceptance import signature_blocks
+from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.record import record_fingerprint
 from commission_tui.handover.signing.document_signing import sign_document
 from commission_tui.handover.signing.signing_log import log_signature, refuse_unloggable
+from commission_tui.handover.verify.parse_document import read_back
+from commission_tui.handover.verify.record_comparison import compare_with_logbook
 from commission_tui.handover.verify.verification import verify_content
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from tests.handover.helping import (
     document_data,
@@ -88,9 +93,48 @@ def test_a_document_of_an_older_record_is_not_signed_into_the_logbook(tmp_path: 
     content = export_pdf(job)
     job.record(e.Note(text="later"))
     with pytest.raises(
-        DocumentError, match="a signature stands under all that is logged; export it again"
+        DocumentError, match="first signature stands under all that is logged; export it again"
     ):
         refuse_unloggable(job, content, INTEGRATOR)
+
+
+def test_the_next_signs_the_file_that_was_signed_whatever_was_logged_since(tmp_path: Path) -> None:
+    """An entry between two signatures refused the client, whose signature is of the file all the same."""
+    job = short_job(tmp_path)
+    mark, first = record_fingerprint(job), signed(job)
+    job.record(e.Note(text="between the two"))
+    second = signed(job, first, client=True)
+    assert [one.body.fingerprint for one in job.state.signatures] == [mark, mark]
+    found = verify_content(second, "a.pdf")
+    assert found.holds
+    assert len(found.signatures) == 2
+    compare_with_logbook(found, read_back(second, "a.pdf"), tmp_path / "book.db")
+    assert found.holds
+    (said,) = [one.said for one in found.findings if one.what == "logbook"]
+    assert "has 1 entry more, the first entry" in said
+    rows = signature_blocks(Context(job))
+    assert {row.stands for row in rows if row.signed} == {
+        "Covers the record as it stood then, without 1 later entry."
+    }
+    supplement = document_data(job)["document"]
+    assert (supplement["number"], supplement["supplement"]["sha256"]) == (
+        "FTH-26-014/2",
+        hashlib.sha256(second).hexdigest(),
+    )
+    assert verify_content(export_pdf(job), "b.pdf").holds, "it knows whose record was signed"
+    with pytest.raises(DocumentError, match="let the next sign the file that was signed"):
+        signed(job, first)
+
+
+def test_who_signs_next_in_the_same_file_accepts_the_record_in_it(tmp_path: Path) -> None:
+    job = short_job(tmp_path)
+    mark = record_fingerprint(job)
+    block = {"name": "N", "statement": "So.", "fingerprint": mark, "exceptions": 9}
+    job.record(body(e.Signature, role="integrator", **block))
+    job.record(e.Note(text="between the two"))
+    job.record(body(e.Signature, role="client", **block))
+    assert job.acceptance().state.is_accepted
+    assert job.acceptance().later == 1
 
 
 def test_a_document_of_another_job_is_not_signed_into_the_logbook(tmp_path: Path) -> None:

@@ -248,7 +248,7 @@ def test_with_a_logbook_the_first_difference_is_named(tmp_path: Path) -> None:
     assert by_what(verify_file(path, database=mine.database))["logbook"][0] is True
     mine.record(e.Note(text="one more"))
     holds, said = by_what(verify_file(path, database=mine.database))["logbook"]
-    assert (holds, "1 entries more" in said) == (True, True)
+    assert (holds, "1 entry more" in said) == (True, True)
     path.write_bytes(export_pdf(mine))
     other = tmp_path / "other"
     other.mkdir()
