@@ -101,7 +101,9 @@ def expected(error: ErrorDetails) -> str:
     """Say what fits, in no words of the library that checks."""
     kind, context = error["type"], error.get("ctx", {})
     if kind == "value_error":  # raised by a model of ours, which says it
-        return str(context["error"])
+        return str(context["error"]).rpartition(", expected ")[
+            2
+        ]  # what was found is said beside it
     if kind == "string_pattern_mismatch":
         return shape(context["pattern"]) or "plain text"
     if kind == "literal_error":

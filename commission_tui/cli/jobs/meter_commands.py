@@ -10,7 +10,7 @@ import click
 from commission_tui.cli.options import json_option, on_job
 from commission_tui.cli.output import emitted, message, say
 from commission_tui.errors import InputError
-from commission_tui.text import counted, quoted
+from commission_tui.text import counted, listed, quoted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.job import OpenJob
@@ -73,8 +73,8 @@ def shift(
 @click.command("instrument")
 @on_job
 @click.argument("key")
-@click.option("--name", help="Make and model; not needed to choose one that is known.")
-@click.option("--serial")
+@click.option("--name", help="Make and model; not needed for one that is known; ? for not known.")
+@click.option("--serial", help="Not needed for one that is known; ? for not known.")
 @click.option("--calibration-due", "due", metavar="DATE", help="Such as 2027-09-30.")
 @click.option("--certificate")
 @click.option(
@@ -82,7 +82,9 @@ def shift(
     "accuracies",
     multiple=True,
     metavar=_PARTS,
-    help="Such as cd/m2=2 or xy=0+0.002; once for each unit it measures.",
+    help="Such as cd/m2=2 or xy=0+0.002; once for each unit it measures. A unit alone, such as m, "
+    "where the accuracy is not stated: its readings then have no known uncertainty. Not needed to "
+    "choose one that is known.",
 )
 @click.option(
     "--repeatability",
@@ -123,6 +125,7 @@ def instrument(
     from commission_tui.logbook.actions.instrument_entry import stated_instrument
     from commission_tui.logbook.entries import models as e
     from commission_tui.logbook.judging.instruments import accuracies as parts
+    from commission_tui.logbook.judging.instruments import is_stated
     from commission_tui.logbook.logbook import body
 
     known = opened.state.instruments.get(key)
@@ -130,13 +133,17 @@ def instrument(
         units = tuple(known.body.accuracy)
         opened.record(body(e.InstrumentChosen, instrument=key, units=units))
     else:
-        if not accuracies:
-            raise InputError("--accuracy: found none, expected UNIT=PERCENT such as lx=3")
+        asked = {"--name": name or known, "--serial": serial or known, "--accuracy": accuracies}
+        if missing := [option for option, said in asked.items() if not said]:
+            raise InputError(
+                f"{key}: found no {listed(missing)}; expected a name and a serial number, ? for not "
+                "known, and --accuracy such as lx=3, or m alone where it is not stated"
+            )
         made = body(
             e.Instrument,
             key=key,
-            name=name or (known.body.name if known else None),
-            serial=serial or (known.body.serial if known else None),
+            name=_told(name) or (known.body.name if known else None),
+            serial=_told(serial) or (known.body.serial if known else None),
             calibration_due=None if due is None else typed_day(due, "--calibration-due"),
             certificate=certificate,
             accuracy=parts(
@@ -157,6 +164,17 @@ def instrument(
             say(stated.asked)
     chosen = opened.state.instruments[key].body
     say(f"{chosen.name} {chosen.serial} is stamped on readings in {', '.join(chosen.accuracy)}")
+    if unstated := [unit for unit, parts in chosen.accuracy.items() if not is_stated(parts)]:
+        say(
+            f"accuracy not stated in {', '.join(unstated)}, so no uncertainty: --accuracy states it "
+            "afterwards too"
+        )
+
+
+def _told(text: str | None) -> str | None:
+    from commission_tui.logbook.state.meters import UNKNOWN
+
+    return UNKNOWN if text is not None and text.strip() == "?" else text
 
 
 def _by_unit(

@@ -36,9 +36,10 @@ def agree_scope(job: OpenJob, size: str, reason: str = "") -> Entry:
     Raises
     ------
     InputError
-        When there is no such size, or a narrower one has no reason.
+        When there is no such size, a narrower one has no reason, or the check is agreed already.
     """
     state = job.state
+    _refuse_agreed(state, size)
     one = _one_more(state, size)
     if one is not None:
         return job.record(one)
@@ -48,6 +49,17 @@ def agree_scope(job: OpenJob, size: str, reason: str = "") -> Entry:
             f"scope: found {agreed.size!r}, which is less than was agreed, expected a reason"
         )
     return job.record(agreed)
+
+
+def _refuse_agreed(state: State, text: str) -> None:
+    """Refuse a check more that is none."""
+    checklist = state.whole_checklist
+    if text.strip().lower() in sizes(checklist):
+        return
+    left = set(checks_not_agreed(state))
+    named = called([check for check in checklist if check.id not in left], text)
+    if len(named) == 1 and not called(map(checklist.check, left), text):
+        raise InputError(f"scope: found {quoted(text.strip())}, which is agreed already")
 
 
 def _one_more(state: State, text: str) -> ScopeAgreed | None:

@@ -62,7 +62,7 @@ def grey_scale(job: OpenJob) -> Chart:
         wanting = (
             "the target needs the step at 100 %" if stated else "the design states no exponent"
         )
-        says = f"{len(points)} grey steps; {wanting}."
+        says = f"{counted(len(points), 'grey step')}; {wanting}."
         measured = Series("measured", "points", points)
         return Chart(key, title, says, "signal %", LUMINANCE, (measured,), can_be_log=True)
 
@@ -88,12 +88,10 @@ def grey_scale(job: OpenJob) -> Chart:
 def _grey_sentence(points: Sequence[Point], aim: Callable[[float], float], exponent: float) -> str:
     off = {x: 100 * (level / aim(x) - 1) for x, level in points if 10 <= x < 100 and aim(x) > 0}
     if not off:
-        return (
-            f"{len(points)} grey steps; none from 10 % to compare with exponent {exponent:g} yet."
-        )
+        return f"{counted(len(points), 'grey step')}; none from 10 % to compare with exponent {exponent:g} yet."
     worst = max(off, key=lambda x: abs(off[x]))
     return (
-        f"{len(points)} grey steps against exponent {exponent:g}: farthest off at {worst:g} %, "
+        f"{counted(len(points), 'grey step')} against exponent {exponent:g}: farthest off at {worst:g} %, "
         f"by {off[worst]:+.1f} %."
     )
 

@@ -107,6 +107,26 @@ def test_the_same_serial_number_is_the_same_meter(cli: Cli, opened: str) -> None
     assert "cd/m2, lx" in out
 
 
+def test_all_that_is_missing_of_an_instrument_is_said_at_once(cli: Cli, opened: str) -> None:
+    status, _, error = cli("log", "instrument", "Hall", "tape")
+    assert status == 2
+    assert "tape: found no --name, --serial, --accuracy; expected" in error
+    status, _, error = cli("log", "instrument", "Hall", "tape", "--name", "Tape")
+    assert status == 2
+    assert "tape: found no --serial, --accuracy; expected" in error
+
+
+def test_a_tape_whose_accuracy_nobody_states_measures(cli: Cli, opened: str) -> None:
+    tape = ("log", "instrument", "Hall", "tape", "--name", "Tape", "--serial", "?")
+    status, out, _ = cli(*tape, "--accuracy", "m")
+    assert status == 0
+    assert "Tape not known is stamped on readings in m" in out
+    assert "accuracy not stated in m, so no uncertainty" in out
+    status, out, _ = cli(*tape, "--accuracy", "m=0.1")
+    assert status == 0
+    assert "not stated" not in out
+
+
 def test_the_key_of_a_meter_is_given_to_no_other(cli: Cli, opened: str) -> None:
     cli("log", "instrument", "Hall", "spot", *METER)
     take(cli, EVEN)

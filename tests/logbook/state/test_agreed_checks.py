@@ -100,6 +100,17 @@ def test_what_is_not_agreed_is_in_no_walk_and_no_count(job: OpenJob) -> None:
     same_when_read_again(job)
 
 
+def test_a_check_that_is_agreed_is_said_to_be_so(job: OpenJob) -> None:
+    entries = job.state.entries
+    first = next(iter(job.state.checklist))
+    for agreed in (first.id, first.title):
+        with pytest.raises(InputError, match="which is agreed already"):
+            agree_scope(job, agreed)
+    with pytest.raises(InputError, match="expected one of short, middle, all"):
+        agree_scope(job, "nonsense")
+    assert job.state.entries == entries
+
+
 def test_a_scope_is_widened_at_will_and_narrowed_with_a_reason(job: OpenJob) -> None:
     agree_scope(job, "all")
     assert checks_not_agreed(job.state) == ()

@@ -59,6 +59,11 @@ def changed(old: str, new: str) -> str:
             r"cabinet_types\.A\.width_mm: found -500, expected more than 0",
         ),
         ("width_mm = 500", "width_mm = nan", r"width_mm: found nan, expected"),
+        (
+            'mounting = "stacked"',
+            'mounting = "stacked"\ntime_zone = "London"',
+            r"time_zone: found 'London', expected a time zone such as Europe/London$",
+        ),
         ("width_mm = 500", "width_mm = inf", r"width_mm: found inf, expected"),
         (
             "width_mm = 500",
