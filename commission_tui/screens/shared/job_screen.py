@@ -174,11 +174,14 @@ class JobScreen(Screen[None]):
 
     # --- what several screens do
 
-    def say(self, text: str, *, error: bool = False) -> None:
+    def say(self, text: str, *, error: bool = False, seconds: float = 4) -> None:
         """Tell something in a line that goes away by itself, or when the next is told."""
         self.app.clear_notifications()
         self.notify(
-            visible(text), markup=False, severity="error" if error else "information", timeout=4
+            visible(text),
+            markup=False,
+            severity="error" if error else "information",
+            timeout=seconds,
         )
 
     def attempt(self, action: Callable[[], object], done: str) -> bool:

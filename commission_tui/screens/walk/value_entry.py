@@ -274,7 +274,8 @@ class ValueEntry(Vertical):
             self.lines.let_in()
             self._draw_message()
         elif is_blank_line:
-            self._screen.say("Blank line passed over")
+            # Whoever typed a list from a paper looks up only when it has been taken.
+            self._screen.say("Blank line passed over", seconds=10)
         elif self._route.left:
             text = "Type a value; or Down leaves this place for later, Page Down the whole check."
             self._shown = Preview(error=text)

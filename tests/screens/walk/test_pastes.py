@@ -417,6 +417,7 @@ async def test_a_blank_line_within_a_list_is_passed_over_and_told(
             _at_once(pilot, *(key for line in lines for key in [*line, "enter"]))
         await until(pilot, lambda: "is logged here" in text_of(pilot, "#message"))
         assert any("Blank line passed over" in said for said in told(pilot))
+        assert [note.timeout for note in pilot.app._notifications] == [10], "no glance catches 4 s"
         assert walk_of(pilot).check_now.id == "nine"
     assert _nine(ready) == [float(n) for n in range(601, 610)]
     assert [*ready.state.readings] == ["nine"]
