@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Verdict
-from commission_tui.figures import unit_word
 from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.instrument_list import accuracy_text
 from commission_tui.handover.content.punch_list import step_text
 from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
 from commission_tui.logbook.entries import models as e
@@ -87,10 +87,11 @@ def _words(context: Context, body: e.Body | None, number: int | None = None) -> 
         case e.Photo():
             return f"photo {body.name}: {body.caption or 'no caption'}"
         case e.Instrument():
-            units = [unit_word(printing.unit(unit)) or unit for unit in sorted(body.accuracy)]
+            stated = sorted(body.accuracy.items())
+            units = [accuracy_text(printing, unit, accuracy) for unit, accuracy in stated]
             return (
                 f"instrument {body.name}, serial {body.serial}, calibration due "
-                f"{body.due_words(printing.date)}, for {', '.join(units)}"
+                f"{body.due_words(printing.date)}, for {'; '.join(units)}"
             )
         case e.JobOpened():
             return f"job {body.name}, client {body.client}, integrator {body.integrator}"

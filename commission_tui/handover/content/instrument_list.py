@@ -63,14 +63,16 @@ def _use(
     if late:
         warning = f"Calibration was out of date for {late} of {counted(len(used), 'reading')}."
     accuracies = [
-        _accuracy(context.printing, unit, accuracy)
+        accuracy_text(context.printing, unit, accuracy)
         for body in bodies
         for unit, accuracy in sorted(body.accuracy.items())
     ]
     return "; ".join(dict.fromkeys(accuracies)), str(len(used)), warning
 
 
-def _accuracy(printing: Printing, unit: str, accuracy: Accuracy) -> str:
+def accuracy_text(printing: Printing, unit: str, accuracy: Accuracy) -> str:
+    """Say what is stated of an instrument in a unit."""
+
     def together(percent: float | None, absolute: float | None) -> str:
         parts = [f"{percent:g} %"] if percent else []
         return " + ".join([*parts, printing.difference(absolute, unit)] if absolute else parts)

@@ -160,7 +160,9 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
     job_words = (
         "job Fellmoor Town Hall, main auditorium, client {}, integrator Tarnside Integration"
     )
-    meter = "instrument Luminance meter, 1 degree, serial LM-2045, calibration due {}, for cd/m²"
+    meter = (
+        "instrument Luminance meter, 1 degree, serial LM-2045, calibration due {}, for cd/m²: ±2 %"
+    )
     camera = "fault 4: bands or moire on camera at wall, {} (camera 2 at 1/100 s)"
     skipped = (
         "Picture holds when a main cable is pulled: does not apply: no redundant return was ordered"
