@@ -1,4 +1,10 @@
-"""One check judged: the readings that are there, against the limits of this job."""
+"""One check judged: the readings that are there, against the limits of this job.
+
+A check is OPEN while nothing is recorded, while readings of a list are missing or in doubt by a later
+change (`logbook/judging` hands over only those that are good), while it is not settled whether it
+applies, while a method waits for another reading (`NotReadYetError`), and when a computation refuses
+what was typed (`RefusedError`) or fails.
+"""
 
 from __future__ import annotations
 
@@ -23,8 +29,14 @@ from commission_tui.checks.model.types import (
 from commission_tui.checks.places.applicability import features_to_settle, why_not_applicable
 from commission_tui.checks.places.places import places
 from commission_tui.checks.registry import Method, current_method_name
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.numeric.error_parts import REPEATABILITY_SHARE
+from commission_tui.text import flat
 from commission_tui.wall.model.wall_model import Wall
+
+FAILED = "cannot be judged, by a mistake of this program"
+"""Begins the reason of a check whose method failed, whatever was typed."""
+_BEYOND = "the readings are too large or too small to compute with"
 
 
 def expected_places(check: CheckDefinition, wall: Wall) -> dict[str, tuple[str, ...]]:
@@ -91,16 +103,16 @@ def evaluate(
         CheckInput(
             wall,
             there,
-            default_limits(check, wall) if limits is None else limits,
-            expected,
-            faults if method.reads_faults else (),
-            good,
-            baseline or {},
-            beside or {},
-            hours_run,
-            {item.name: item.label for item in check.fields},
-            on,
-            record,
+            limits=default_limits(check, wall) if limits is None else limits,
+            expected=expected,
+            faults=faults if method.reads_faults else (),
+            good=good,
+            baseline=baseline or {},
+            beside=beside or {},
+            hours_run=hours_run,
+            labels={item.name: item.label for item in check.fields},
+            on=on,
+            record=record,
         ),
     )
     outcome = _remarked(outcome, there)
@@ -166,14 +178,21 @@ def _rests_on_assumed_scatter(figure: Figure) -> bool:
 
 
 def _judge(method: Method, data: CheckInput) -> Outcome:
-    """Let the method judge; a value that a computation refuses is an open check with the refusal."""
+    """Let the method judge; where it cannot, the check is open and says whose fault that is."""
     try:
         return method.function(data)
     except NotReadYetError as error:
         return Outcome(Verdict.OPEN, str(error))
-    except (ValueError, ArithmeticError) as error:
+    except (RefusedError, ArithmeticError) as error:
+        why = str(error) if isinstance(error, RefusedError) else _BEYOND
         return Outcome(
             Verdict.OPEN,
-            f"cannot be judged: {error}",
+            f"cannot be judged: {why}",
             next_step="Look at the readings; correct what was typed wrong or read it again.",
+        )
+    except ValueError as error:
+        return Outcome(
+            Verdict.OPEN,
+            f"{FAILED}: {flat(str(error))}",
+            next_step="The readings are kept: judge them by hand, and report this line.",
         )

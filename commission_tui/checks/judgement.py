@@ -20,6 +20,7 @@ from commission_tui.checks.model.types import (
     Verdict,
 )
 from commission_tui.checks.undecided_figures import what_would_decide
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.numeric.rounding import rounded
 from commission_tui.engineering.numeric.uncertainty import decide
 from commission_tui.figures import as_typed, with_unit
@@ -54,7 +55,7 @@ def judged(
         expanded = None if budget.unknown else budget.spread.expanded
     for part in (value, expanded or 0.0):
         if not math.isfinite(part):
-            raise ValueError(f"{name} is beyond the range of numbers")
+            raise RefusedError(f"{name} is beyond the range of numbers")
     verdict = None
     if limit is not None and not (limit.low is None and limit.high is None):
         figures = rounded(value, unit), rounded(expanded or 0.0, unit)
@@ -67,7 +68,7 @@ def share_of(whole: str, unit: str, times: float = 100.0) -> Callable[[float, fl
 
     def share(part: float, of: float) -> float:
         if of <= 0:
-            raise ValueError(f"{whole} is {of:g} {unit}, expected above 0 {unit}")
+            raise RefusedError(f"{whole} is {of:g} {unit}, expected above 0 {unit}")
         return times * part / of
 
     return share

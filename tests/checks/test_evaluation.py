@@ -4,15 +4,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from commission_tui.checks.evaluation import evaluate, expected_places
+from commission_tui.checks.evaluation import FAILED, evaluate, expected_places
 from commission_tui.checks.faults.kinds import KINDS
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
-from commission_tui.checks.model.types import Outcome, Reading, SeenFault, Value, Verdict
+from commission_tui.checks.model.types import (
+    CheckInput,
+    Outcome,
+    Reading,
+    SeenFault,
+    Value,
+    Verdict,
+)
+from commission_tui.checks.registry import METHODS
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.numeric.error_parts import Errors
 from commission_tui.errors import InputError
 from tests.cases import case
@@ -84,6 +94,7 @@ FAULTS = st.lists(
 def sound(outcome: Outcome) -> None:
     """What holds for every outcome, whatever was recorded."""
     assert outcome.reason
+    assert FAILED not in outcome.reason
     assert "\n" not in outcome.reason
     assert "nan" not in outcome.reason.split()
     for figure in outcome.figures:
@@ -124,6 +135,29 @@ def test_one_number_everywhere_is_judged(number: float) -> None:
         }
         with case(check.id):
             sound(evaluate(check, wall, readings))
+
+
+def test_what_cannot_be_judged_says_whose_fault_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Only what was typed is asked to be corrected; a slip of the program's own is called one."""
+    readings = {"luminance_cd_m2": {"point 1": Reading(600.0)}}
+    check = shipped().check("brightness")
+    for error, reason, step in (
+        (RefusedError("level is 0 lx"), "cannot be judged: level is 0 lx", "Look at the readings"),
+        (OverflowError(34, "range"), "cannot be judged: the readings are too large", "Look at"),
+        (ZeroDivisionError("by zero"), "cannot be judged: the readings are too large", "Look at"),
+        (ValueError("max() of\nnothing"), f"{FAILED}: max() of nothing", "The readings are kept"),
+    ):
+
+        def fails(_: CheckInput, error: Exception = error) -> Outcome:
+            raise error
+
+        name = check.method
+        monkeypatch.setitem(METHODS, name, replace(METHODS[name], function=fails))
+        outcome = evaluate(check, fellmoor(), readings)
+        with case(reason):
+            assert reason in outcome.reason
+            assert (outcome.verdict, outcome.so_far) == (Verdict.OPEN, None)
+            assert outcome.next_step.startswith(step)
 
 
 def test_nothing_recorded_is_open() -> None:

@@ -24,9 +24,8 @@ Value = float | str | bool
 Standing = Literal["standard", "law", "contract", "maker", "common practice"]
 """What gives a limit its weight."""
 
-
-"""What stands in print for a source that nobody has looked up."""
 _NOT_LOOKED_UP = "from memory"
+"""What a source says that nobody has looked up; it is printed as `text.NO_SOURCE`."""
 
 Severity = Literal["danger", "stop", "shows", "near", "note"]
 SEVERITIES: tuple[Severity, ...] = get_args(Severity)
@@ -37,10 +36,15 @@ class Verdict(StrEnum):
     """Result of a check; there is no other."""
 
     PASS = "pass"  # noqa: S105 (a verdict, not a secret)
+    """In its limits by more than the uncertainty, or answered as is in order."""
     FAIL = "fail"
+    """Out of a limit by more than the uncertainty, or answered as is not."""
     MARGINAL = "marginal"
+    """Nearer to a limit than the uncertainty: not decided."""
     NOT_APPLICABLE = "not applicable"
+    """The wall has not what it is about, or somebody left it out with a reason."""
     OPEN = "open"
+    """Not read, or in part; not settled whether it applies; no longer good; or refused by a computation."""
 
 
 @dataclass(frozen=True, slots=True)

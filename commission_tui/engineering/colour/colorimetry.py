@@ -8,7 +8,7 @@ from typing import Annotated
 
 from commission_tui.engineering.colour._cie1931 import COLOUR_MATCHING
 from commission_tui.engineering.colour._planckian import CctDuv, cct_duv
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, summed
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked, computed, summed
 
 Point = tuple[float, float]
 
@@ -24,7 +24,7 @@ def _checked_xy(x: float, y: float) -> Point:
     """Return x and y, or refuse what no light can have."""
     right, up = _X.figure("x", x), _Y.figure("y", y)
     if right + up > 1.0 + _ROUNDING:
-        raise ValueError(f"x + y is {right + up:g}, expected <= 1")
+        raise RefusedError(f"x + y is {right + up:g}, expected <= 1")
     return right, up
 
 
@@ -126,7 +126,7 @@ def uv_prime_to_xy(
     """
     scale = 6.0 * u_prime - 16.0 * v_prime + 12.0
     if scale <= 0.0:
-        raise ValueError(
+        raise RefusedError(
             f"u', v' is {u_prime:g}, {v_prime:g}, expected a chromaticity that light can have"
         )
     return _checked_xy(9.0 * u_prime / scale, 4.0 * v_prime / scale)
@@ -231,11 +231,11 @@ def gamut_coverage(
 def _triangle(name: str, primaries_xy: Primaries) -> list[Point]:
     """Return the primaries in u', v', anticlockwise."""
     if len(primaries_xy) != 3:
-        raise ValueError(f"{name} has {len(primaries_xy)} primaries, expected 3")
+        raise RefusedError(f"{name} has {len(primaries_xy)} primaries, expected 3")
     points = [xy_to_uv_prime(x, y) for x, y in primaries_xy]
     area = _signed_area(points)
     if abs(area) < _SMALLEST_AREA:
-        raise ValueError(f"{name} are in one line, expected a triangle")
+        raise RefusedError(f"{name} are in one line, expected a triangle")
     return points if area > 0.0 else points[::-1]
 
 

@@ -7,7 +7,13 @@ from enum import StrEnum
 from statistics import linear_regression
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, one_for_each
+from commission_tui.engineering.numeric.bounds import (
+    Range,
+    RefusedError,
+    checked,
+    computed,
+    one_for_each,
+)
 
 _BLACK, _WHITE = 16.0, 235.0
 _MERGED = 0.97
@@ -158,7 +164,7 @@ def fit_grey_scale(
     left_out = tuple(index for index, fit in enumerate(fits) if not fit)
     log_signals = [math.log(steps[index][0]) for index in used]
     if len(used) < 2 or max(log_signals) - min(log_signals) < _LEAST_SPREAD:
-        raise ValueError(
+        raise RefusedError(
             f"signal_fractions has {len(used)} step(s) brighter than black, "
             "expected at least 2 different ones"
         )

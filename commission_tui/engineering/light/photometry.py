@@ -7,7 +7,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Self
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, one_for_each
+from commission_tui.engineering.numeric.bounds import (
+    Range,
+    RefusedError,
+    checked,
+    computed,
+    one_for_each,
+)
 
 _HALVINGS = 60
 
@@ -136,7 +142,9 @@ def ambient_contrast(
     white = Range("cd/m²", least=black_cd_m2).figure("white_cd_m2", white_cd_m2)
     reflected = reflected_luminance_cd_m2(illuminance_lx, reflectance)
     if black_cd_m2 + reflected == 0.0:
-        raise ValueError("black_cd_m2 and reflected light are both 0 cd/m², expected one > 0 cd/m²")
+        raise RefusedError(
+            "black_cd_m2 and reflected light are both 0 cd/m², expected one > 0 cd/m²"
+        )
     return computed("contrast", (white + reflected) / (black_cd_m2 + reflected), "")
 
 
@@ -166,7 +174,7 @@ def illuminance_limit_lx(
     white = Range("cd/m²", least=black_cd_m2).figure("white_cd_m2", white_cd_m2)
     if white < contrast * black_cd_m2:
         dark = white / black_cd_m2
-        raise ValueError(
+        raise RefusedError(
             f"contrast is {contrast:g}, expected <= {dark:g}, the contrast in the dark"
         )
     limit = math.pi * (white - contrast * black_cd_m2) / (contrast - 1.0) / reflectance
@@ -222,9 +230,9 @@ def _refuse_flat(settings: Sequence[float], luminances: Sequence[float]) -> None
     for index in range(1, len(settings)):
         lower, upper = settings[index - 1], settings[index]
         if upper - lower < _LEAST_STEP_PERCENT:
-            raise ValueError(f"settings_percent has {upper:g} % twice, expected each once")
+            raise RefusedError(f"settings_percent has {upper:g} % twice, expected each once")
         if luminances[index] - luminances[index - 1] <= least_rise:
-            raise ValueError(
+            raise RefusedError(
                 f"luminances_cd_m2 at {upper:g} % is {luminances[index]:g} cd/m², expected "
                 f"> {luminances[index - 1]:g} cd/m² as at {lower:g} %"
             )

@@ -3,7 +3,7 @@
 import math
 from typing import Annotated, Literal, get_args
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked, computed
 
 Transfer = Literal["PQ", "HLG"]
 
@@ -87,7 +87,7 @@ def signal_luminance_cd_m2(
     600.0
     """
     if transfer not in get_args(Transfer):
-        raise ValueError(f"transfer is {transfer!r}, expected PQ or HLG")
+        raise RefusedError(f"transfer is {transfer!r}, expected PQ or HLG")
     if transfer == "HLG":
         return hlg_luminance_cd_m2(signal_fraction, peak_cd_m2)
     return computed("luminance", min(pq_luminance_cd_m2(signal_fraction), peak_cd_m2), "cd/m²")

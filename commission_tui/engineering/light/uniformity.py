@@ -7,7 +7,7 @@ from statistics import fmean, median
 from types import MappingProxyType
 from typing import Annotated, Generic, TypeVar
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 from commission_tui.text import NO_SOURCE
 
 GridPoint = tuple[int, int]
@@ -89,11 +89,11 @@ def uniformity(
     """
     if definition not in UNIFORMITY_DEFINITIONS:
         known = ", ".join(UNIFORMITY_DEFINITIONS)
-        raise ValueError(f"definition is {definition!r}, expected one of: {known}")
+        raise RefusedError(f"definition is {definition!r}, expected one of: {known}")
     luminances = tuple(values)
     highest = max(luminances)
     if highest == 0.0:
-        raise ValueError("values are all 0 cd/m², expected at least one > 0 cd/m²")
+        raise RefusedError("values are all 0 cd/m², expected at least one > 0 cd/m²")
     relative = [value / highest for value in luminances]
     low, mean = min(relative), fmean(relative)
     if definition == "1-sd/mean":
@@ -133,7 +133,7 @@ def neighbour_steps(
     0.0305
     """
     if not values_by_cell:
-        raise ValueError("values_by_cell has 0 value(s), expected at least 1")
+        raise RefusedError("values_by_cell has 0 value(s), expected at least 1")
     levels = {
         cell: Range("cd/m²", least=0).figure(f"values_by_cell[{cell}]", value)
         for cell, value in values_by_cell.items()

@@ -24,6 +24,10 @@ _Check = Callable[[str, Any], Any]
 _NOT_NUMBERS = (bool, str, bytes, complex, type(None))
 
 
+class RefusedError(ValueError):
+    """A value that has no meaning where it is used: what was given is at fault, not the program."""
+
+
 def _no_number(value: object) -> bool:
     """Whether a value is no real number; NumPy's truth values are told without importing it."""
     kind = type(value)
@@ -42,18 +46,18 @@ def _number(name: str, value: object, expected: Callable[[], str]) -> float:
     What is `expected` is put into words only where one is refused.
     """
     if _no_number(value):
-        raise ValueError(f"{name} is {value!r}, expected {expected()}")
+        raise RefusedError(f"{name} is {value!r}, expected {expected()}")
     try:
         return float(value)  # type: ignore[arg-type]
     except (TypeError, ValueError, OverflowError):
         shown = "too large a number" if isinstance(value, int) else repr(value)
-        raise ValueError(f"{name} is {shown}, expected {expected()}") from None
+        raise RefusedError(f"{name} is {shown}, expected {expected()}") from None
 
 
 def one_for_each(name: str, values: Sized, others: Sized, what: str) -> None:
     """Refuse a row that has not one value for each of another."""
     if len(values) != len(others):
-        raise ValueError(
+        raise RefusedError(
             f"{name} has {len(values)} value(s), expected {len(others)}, one for each {what}"
         )
 
@@ -69,7 +73,7 @@ def summed(values: Iterable[float]) -> float:
 def computed(name: str, value: float, unit: str) -> float:
     """Return a result, or refuse inputs so extreme that it left the range of numbers."""
     if not math.isfinite(value):
-        raise ValueError(
+        raise RefusedError(
             f"{name} would be {value:g}{_unit(unit)}, expected a finite result: "
             "the values given are too large or too small together"
         )
@@ -142,8 +146,8 @@ class Range:
             raise self._refusal(name, number, self._count_words())
         return int(value)
 
-    def _refusal(self, name: str, number: float, expected: str) -> ValueError:
-        return ValueError(f"{name} is {number:g}{_unit(self.unit)}, expected {expected}")
+    def _refusal(self, name: str, number: float, expected: str) -> RefusedError:
+        return RefusedError(f"{name} is {number:g}{_unit(self.unit)}, expected {expected}")
 
     def _figure_words(self) -> str:
         return self._allowed or f"a finite number{' in ' + self.unit if self.unit else ''}"
@@ -165,16 +169,18 @@ class Range:
         is_row = isinstance(values, Iterable) and not isinstance(values, str | bytes | Mapping)
         listed: list[Any] = list(values) if is_row else [None]
         if any(_no_number(value) or hasattr(value, "__len__") for value in listed):
-            raise ValueError(refusal)
+            raise RefusedError(refusal)
         try:
             numbers = tuple(map(float, listed))
         except (TypeError, ValueError, OverflowError):
-            raise ValueError(refusal) from None
+            raise RefusedError(refusal) from None
         if len(numbers) < self.fewest:
-            raise ValueError(f"{name} has {len(numbers)} value(s), expected at least {self.fewest}")
+            raise RefusedError(
+                f"{name} has {len(numbers)} value(s), expected at least {self.fewest}"
+            )
         for index, number in enumerate(numbers):
             if not math.isfinite(number):
-                raise ValueError(f"{name}[{index}] is {number}, expected {expected}")
+                raise RefusedError(f"{name}[{index}] is {number}, expected {expected}")
         return tuple(self.figure(f"{name}[{i}]", number) for i, number in enumerate(numbers))
 
     def check_of(self, kind: Any) -> _Check:

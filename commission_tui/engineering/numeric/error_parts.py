@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from commission_tui.engineering.numeric.bounds import computed
+from commission_tui.engineering.numeric.bounds import RefusedError, computed
 from commission_tui.engineering.numeric.repeatability import COVERAGE_PROBABILITY, coverage_factor
 
 REPEATABILITY_SHARE = 0.2
@@ -329,7 +329,7 @@ def _change(function: Function, values: Sequence[float], start: float) -> float 
 def _root_mean_square(sides: Sequence[float | None]) -> float:
     known = [side for side in sides if side is not None]
     if not known:
-        raise ValueError("the figure has no value within the uncertainty of its readings")
+        raise RefusedError("the figure has no value within the uncertainty of its readings")
     return math.hypot(*known) / math.sqrt(len(known))
 
 
@@ -337,4 +337,4 @@ def _evaluated(function: Function, values: Sequence[float]) -> float:
     try:
         return computed("function value", function(*values), "")
     except ArithmeticError as error:
-        raise ValueError(f"function has no value at {list(values)}: {error}") from None
+        raise RefusedError(f"function has no value at {list(values)}: {error}") from None

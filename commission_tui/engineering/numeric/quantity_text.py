@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range
+from commission_tui.engineering.numeric.bounds import Range, RefusedError
 from commission_tui.engineering.numeric.units import UNITS, Unit, known_unit
 from commission_tui.text import quoted
 
@@ -90,19 +90,19 @@ def parse_quantity(text: str, unit: str) -> Annotated[float, Range("unit")]:
     shown = quoted(text, _LONGEST)
     tidy = re.sub(r"\s+", " ", text.translate(_TIDY)).strip()
     if not tidy:
-        raise ValueError(f"nothing, expected a number{_in(unit)}")
+        raise RefusedError(f"nothing, expected a number{_in(unit)}")
     if len(text) > _LONGEST:
-        raise ValueError(f"{shown} is not a value, expected a number{_in(unit)}")
+        raise RefusedError(f"{shown} is not a value, expected a number{_in(unit)}")
     if apart := _APART.search(text):
-        raise ValueError(
+        raise RefusedError(
             f"{shown} is one number of {apart[0].replace(' ', '')} or several: type one, without a space in it"
         )
     try:
         value = _signed(tidy, unit)
     except ValueError as error:
-        raise ValueError(f"{shown}: {error}") from None
+        raise RefusedError(f"{shown}: {error}") from None
     if abs(value) > _MOST_MAGNITUDE:
-        raise ValueError(
+        raise RefusedError(
             f"{shown} is too large, expected at most 1e{_MOST_EXPONENT + 3}{_in(unit)}"
         )
     return float(value)
@@ -156,7 +156,7 @@ def _signed(tidy: str, wanted: str) -> Fraction:
             return _converted(gauge, "AWG", target, wanted)
     number, unit, scaled = _number_and_unit(body, wanted, target)
     if scaled and not unit and target is not None and _is_prefixed(target):
-        raise ValueError(
+        raise RefusedError(
             f"may be {float(number):g} {wanted} or that of the unit without its prefix, "
             "expected the unit to be typed"
         )
@@ -181,17 +181,17 @@ def _converted(number: Fraction, typed: str, target: Unit | None, wanted: str) -
         if typed.casefold() in ("", wanted.casefold(), *_COUNTED.get(wanted, ())):
             return number
         alternative = f"{wanted} or a number alone" if wanted else "a number alone"
-        raise ValueError(f"has the unit {typed!r}, expected {alternative}")
+        raise RefusedError(f"has the unit {typed!r}, expected {alternative}")
     typed = typed or wanted
     if typed == "'" and target.quantity == "angle":
         typed = "arcmin"
     source = known_unit(typed)
     if source is None:
-        raise ValueError(f"has the unknown unit {typed!r}, expected {wanted}")
+        raise RefusedError(f"has the unknown unit {typed!r}, expected {wanted}")
     if source.quantity != target.quantity:
         weighs = _WEIGHT.get(source.symbol) if target.quantity == "force" else None
         also = f", or {weighs} for the weight of that mass" if weighs else ""
-        raise ValueError(
+        raise RefusedError(
             f"is in {source.symbol}, a unit of {source.quantity}, "
             f"expected {target.quantity} in {wanted}{also}"
         )
@@ -211,7 +211,7 @@ def _number_and_unit(body: str, wanted: str, target: Unit | None) -> tuple[Fract
         return number, (part["unit"] or "").strip(), False
     plain = _PLAIN.fullmatch(body)
     if plain is None:
-        raise ValueError(f"is not a value, expected a number{_in(wanted)}")
+        raise RefusedError(f"is not a value, expected a number{_in(wanted)}")
     kilo = 1000 if plain["kilo"] else 1
     return _number(plain["number"]) * kilo, (plain["unit"] or "").strip(), kilo > 1
 
@@ -220,14 +220,14 @@ def _number(text: str) -> Fraction:
     """Read a number with a point or a comma, refusing what may part thousands."""
     digits, _, exponent = text.replace(" ", "").lower().partition("e")
     if exponent and abs(int(exponent[:9])) > _MOST_EXPONENT:
-        raise ValueError(f"has the exponent {exponent[:9]}, expected at most {_MOST_EXPONENT}")
+        raise RefusedError(f"has the exponent {exponent[:9]}, expected at most {_MOST_EXPONENT}")
     if digits.count(",") + digits.count(".") > 1:
-        raise ValueError(
+        raise RefusedError(
             "has more than one point or comma, expected one decimal sign and none for thousands"
         )
     whole, comma, decimals = digits.partition(",")
     if comma and len(decimals) == 3 and 1 <= len(whole) <= 3 and whole != "0":
-        raise ValueError(
+        raise RefusedError(
             f"may be {whole}.{decimals} or {whole}{decimals}, "
             "expected a point for decimals and nothing for thousands"
         )
@@ -237,7 +237,7 @@ def _number(text: str) -> Fraction:
 def _fraction(text: str) -> Fraction:
     top, _, bottom = text.partition("/")
     if int(bottom) == 0:
-        raise ValueError("is divided by 0, expected another fraction")
+        raise RefusedError("is divided by 0, expected another fraction")
     return Fraction(int(top), int(bottom))
 
 
@@ -251,7 +251,7 @@ def _feet_and_inches(body: str) -> Fraction | None:
     if inches["inches"]:
         part = _inches(inches["inches"])
         if feet and part >= 12:
-            raise ValueError(f"has {float(part):g} inches after the feet, expected less than 12")
+            raise RefusedError(f"has {float(part):g} inches after the feet, expected less than 12")
         total += part
     return total * Fraction(254, 10_000)
 

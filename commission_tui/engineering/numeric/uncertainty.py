@@ -7,7 +7,7 @@ Terms are those of JCGM 100:2008 (the GUM): *standard* uncertainty is one standa
 import math
 from typing import Annotated, Literal
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 from commission_tui.engineering.numeric.error_parts import Spread
 
 MOST_REPEATS = 24
@@ -66,9 +66,9 @@ def decide(
 def _margins(value: float, low: float | None, high: float | None) -> list[float]:
     """How far inside each limit the value lies; negative is outside."""
     if low is None and high is None:
-        raise ValueError("low and high are both missing, expected at least one limit")
+        raise RefusedError("low and high are both missing, expected at least one limit")
     if low is not None and high is not None and low > high:
-        raise ValueError(f"low is {low:g}, expected not above high, {high:g}")
+        raise RefusedError(f"low is {low:g}, expected not above high, {high:g}")
     above = [] if low is None else [value - low]
     return above if high is None else [*above, high - value]
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 from commission_tui.text import quoted
 
 _PI = Fraction(math.pi)
@@ -45,7 +45,7 @@ class Unit:
             return Fraction(_area_of_gauge(float(value)))
         base = value * self.factor + self.zero
         if self.quantity == "temperature" and base < 0:
-            raise ValueError(
+            raise RefusedError(
                 f"value is {float(value):g} {self.symbol}, expected not below absolute zero"
             )
         return base
@@ -60,14 +60,14 @@ class Unit:
 def _area_of_gauge(gauge: float) -> float:
     """Area in m², ASTM B258."""
     if not -6.0 <= gauge <= 60.0:
-        raise ValueError(f"value is {gauge:g} AWG, expected >= -6 AWG and <= 60 AWG")
+        raise RefusedError(f"value is {gauge:g} AWG, expected >= -6 AWG and <= 60 AWG")
     diameter_mm = _GAUGE_36_MM * math.pow(_GAUGE_RATIO, (36.0 - gauge) / 39.0)
     return math.pi / 4.0 * diameter_mm**2 * 1e-6
 
 
 def _gauge_of_area(area_m2: float) -> float:
     if area_m2 <= 0.0:
-        raise ValueError(f"value is {area_m2 * 1e6:g} mm², expected > 0 mm²")
+        raise RefusedError(f"value is {area_m2 * 1e6:g} mm², expected > 0 mm²")
     diameter_mm = math.sqrt(area_m2 / math.pi) * 2e3
     return 36.0 - 39.0 * math.log(diameter_mm / _GAUGE_36_MM, _GAUGE_RATIO)
 
@@ -162,7 +162,7 @@ def _to_float(exact: Fraction, symbol: str) -> float:
     try:
         return float(exact)
     except OverflowError:
-        raise ValueError(f"value in {symbol} is beyond the range of numbers") from None
+        raise RefusedError(f"value in {symbol} is beyond the range of numbers") from None
 
 
 def _key(text: str) -> str:
@@ -209,7 +209,7 @@ def find_unit(text: str) -> Unit:
     """
     unit = known_unit(text)
     if unit is None:
-        raise ValueError(f"unit is {quoted(text, 20)}, expected one of {', '.join(UNITS)}")
+        raise RefusedError(f"unit is {quoted(text, 20)}, expected one of {', '.join(UNITS)}")
     return unit
 
 
@@ -247,13 +247,13 @@ def convert(
     """
     source, target = find_unit(from_unit), find_unit(to_unit)
     if source.quantity != target.quantity:
-        raise ValueError(
+        raise RefusedError(
             f"from_unit is {source.symbol} ({source.quantity}), "
             f"expected a unit of {target.quantity} such as {target.symbol}"
         )
     exact = Fraction(repr(Range(source.symbol).figure("value", value)))
     if difference and (source.is_gauge or target.is_gauge):
-        raise ValueError("difference is True for AWG, expected False: gauges have no differences")
+        raise RefusedError("difference is True for AWG, expected False: gauges have no differences")
     if difference:
         converted = exact * source.factor / target.factor
     else:
@@ -280,7 +280,7 @@ def feet_inches_text(
     21' 6 1/2", 22' 11 1/2"
     """
     if parts not in (1, 2, 4, 8, 16, 32, 64):
-        raise ValueError(f"parts is {parts}, expected 1, 2, 4, 8, 16, 32 or 64")
+        raise RefusedError(f"parts is {parts}, expected 1, 2, 4, 8, 16, 32 or 64")
     steps = round(abs(length_m) / 0.0254 * parts)
     inches, left = divmod(steps, parts)
     feet, inches = divmod(inches, 12)

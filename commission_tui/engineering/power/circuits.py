@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked, computed
 
 
 @checked
@@ -38,7 +38,7 @@ def current_a(
     0.778
     """
     if phases not in (1, 3):
-        raise ValueError(f"phases is {phases!r}, expected 1 or 3")
+        raise RefusedError(f"phases is {phases!r}, expected 1 or 3")
     lines = 1.0 if phases == 1 else math.sqrt(3.0)
     return computed("current", power_w / voltage_v / power_factor / lines, "A")
 
@@ -204,6 +204,6 @@ def instantaneous_trip_a(
     """
     ranges = {"B": (3.0, 5.0), "C": (5.0, 10.0), "D": (10.0, 20.0)}
     if curve not in ranges:
-        raise ValueError(f"curve is {curve!r}, expected B, C or D")
+        raise RefusedError(f"curve is {curve!r}, expected B, C or D")
     low, high = ranges[curve]
     return breaker_a * low, computed("trip current", breaker_a * high, "A")

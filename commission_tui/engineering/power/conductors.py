@@ -4,7 +4,14 @@ import math
 from collections.abc import Sequence
 from typing import Annotated, TypeVar
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed, one_for_each, summed
+from commission_tui.engineering.numeric.bounds import (
+    Range,
+    RefusedError,
+    checked,
+    computed,
+    one_for_each,
+    summed,
+)
 
 _Size = TypeVar("_Size", int, float)
 
@@ -123,7 +130,7 @@ def _at_20_c(
     area_mm2: float | None, awg: int | None, conductor_class: int, stranded: bool
 ) -> float:
     if conductor_class not in (2, 5):
-        raise ValueError(f"conductor_class is {conductor_class!r}, expected 2 or 5")
+        raise RefusedError(f"conductor_class is {conductor_class!r}, expected 2 or 5")
     if area_mm2 is not None and awg is None:
         column = 0 if conductor_class == 2 else 1
         if area_mm2 in IEC_60228_OHM_KM:
@@ -132,7 +139,7 @@ def _at_20_c(
     if awg is not None and area_mm2 is None:
         lay = _STRANDING if stranded else 1.0
         return lay * _ANNEALED_COPPER_OHM_MM2_KM / awg_area_mm2(awg)
-    raise ValueError(f"area_mm2 is {area_mm2} and awg is {awg}, expected exactly one of them")
+    raise RefusedError(f"area_mm2 is {area_mm2} and awg is {awg}, expected exactly one of them")
 
 
 @checked
@@ -172,7 +179,7 @@ def voltage_drop_v(
     9.93
     """
     if phases not in (1, 3):
-        raise ValueError(f"phases is {phases!r}, expected 1 or 3")
+        raise RefusedError(f"phases is {phases!r}, expected 1 or 3")
     resistance = conductor_resistance_ohm_km(
         area_mm2=area_mm2, awg=awg, temperature_c=temperature_c, conductor_class=conductor_class
     )

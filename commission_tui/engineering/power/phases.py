@@ -12,6 +12,7 @@ from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import (
     Range,
+    RefusedError,
     checked,
     computed,
     one_for_each,
@@ -50,7 +51,7 @@ def phase_imbalance(
     """
     one_for_each("amps3", amps3, PHASES, "phase")
     if max(amps3) == 0.0:
-        raise ValueError("amps3 is 0 A on all phases, expected a load")
+        raise RefusedError("amps3 is 0 A on all phases, expected a load")
     # Scaled by a power of two, which is exact, so that no sum leaves the range of numbers.
     exponent = math.frexp(max(amps3))[1]
     shares = [math.ldexp(amp, -exponent) for amp in amps3]
@@ -231,7 +232,7 @@ def _places(present: Sequence[str], loads: Sequence[float]) -> list[int]:
     one_for_each("present", present, loads, "load")
     for index, phase in enumerate(present):
         if phase not in PHASES:
-            raise ValueError(f"present[{index}] is {phase!r}, expected L1, L2 or L3")
+            raise RefusedError(f"present[{index}] is {phase!r}, expected L1, L2 or L3")
     return [PHASES.index(phase) for phase in present]
 
 

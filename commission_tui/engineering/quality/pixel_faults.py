@@ -9,7 +9,7 @@ from itertools import islice, product
 from types import MappingProxyType
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 
 _MILLION = 1_000_000
 
@@ -157,7 +157,7 @@ def fault_class(
     """
     if standard not in FAULT_CLASSES:
         known = ", ".join(FAULT_CLASSES)
-        raise ValueError(f"standard is {standard!r}, expected one of: {known}")
+        raise RefusedError(f"standard is {standard!r}, expected one of: {known}")
     fitting = (each for each in FAULT_CLASSES[standard] if class_allows(each, counts, pixels))
     return next(fitting, None)
 

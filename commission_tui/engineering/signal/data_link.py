@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import reduce
 from typing import Annotated, Literal
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 from commission_tui.engineering.structure.geometry import Rectangle
 
 LoadRule = Literal["sum", "rectangle"]
@@ -165,7 +165,7 @@ def load(rectangles: Rectangles, rule: Rule) -> Annotated[int, Range("px")]:
         return load_sum(rectangles)
     if rule == "rectangle":
         return load_rectangle(rectangles)
-    raise ValueError(f"rule is {rule!r}, expected 'sum' or 'rectangle'")
+    raise RefusedError(f"rule is {rule!r}, expected 'sum' or 'rectangle'")
 
 
 @checked
@@ -217,7 +217,7 @@ def split_chain(
     for index, rectangle in enumerate(rectangles):
         alone = load([rectangle], rule)
         if alone > usable:
-            raise ValueError(f"rectangles[{index}] is {alone} px, expected at most {usable} px")
+            raise RefusedError(f"rectangles[{index}] is {alone} px, expected at most {usable} px")
         own = _box(rectangle, f"rectangles[{index}]")
         grown = _around(box, own)
         with_it = carried + alone if rule == "sum" else _area(grown)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 from commission_tui.engineering.signal._detailed_timing import (
     DISPLAYID_BYTES,
     fits_displayid,
@@ -76,7 +76,7 @@ def write_displayid(
     """
     checked_name(name)
     if bits_per_colour not in _DEPTH_FLAGS:
-        raise ValueError(f"bits_per_colour is {bits_per_colour!r}, expected 8, 10 or 12 bit")
+        raise RefusedError(f"bits_per_colour is {bits_per_colour!r}, expected 8, 10 or 12 bit")
     checked_timing(timing)
     sizes = [Range("mm", least=0, most=65535).count("size_mm", size) for size in size_mm]
     made = year - 2000
@@ -95,13 +95,13 @@ def write_displayid(
 def checked_name(name: str) -> None:
     """Refuse a name that the 13 characters of a descriptor cannot hold."""
     if not 1 <= len(name) <= 13 or not name.isascii() or not name.isprintable():
-        raise ValueError(f"name is {name!r}, expected 1 to 13 printable ASCII characters")
+        raise RefusedError(f"name is {name!r}, expected 1 to 13 printable ASCII characters")
 
 
 def checked_timing(timing: Timing) -> None:
     """Refuse a timing with a figure that no packed form holds."""
     if not fits_displayid(timing):
-        raise ValueError(
+        raise RefusedError(
             f"timing is {timing}, expected 1 to 65535 px and lines, porches and syncs of 1 to 32768 "
             "and a clock of 0.001 to 16777 MHz"
         )
@@ -136,9 +136,9 @@ def read_displayid(block: Annotated[bytes, "128 of them, the first 0x70"]) -> Di
         Not 128 bytes, or another kind of block.
     """
     if len(block) != BLOCK_BYTES:
-        raise ValueError(f"block has {counted(len(block), 'byte')}, expected {BLOCK_BYTES}")
+        raise RefusedError(f"block has {counted(len(block), 'byte')}, expected {BLOCK_BYTES}")
     if block[0] != EXTENSION_TAG:
-        raise ValueError(f"block begins with 0x{block[0]:02X}, expected 0x{EXTENSION_TAG:02X}")
+        raise RefusedError(f"block begins with 0x{block[0]:02X}, expected 0x{EXTENSION_TAG:02X}")
     length = min(block[2], _MOST_DATA_BYTES)
     problems = []
     if length != block[2]:

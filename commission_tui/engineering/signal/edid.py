@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 from commission_tui.engineering.signal._cta_block import write_cta
 from commission_tui.engineering.signal._detailed_timing import (
     as_displayid_keeps_it,
@@ -139,11 +139,11 @@ def _stated_mm(across: int, down: int) -> tuple[int, int]:
 
 def _check_interface(interface: str, bits_per_colour: int, clock_mhz: float) -> None:
     if interface not in _INTERFACE_CODE:
-        raise ValueError(f"interface is {interface!r}, expected DVI, HDMI or DisplayPort")
+        raise RefusedError(f"interface is {interface!r}, expected DVI, HDMI or DisplayPort")
     if bits_per_colour not in _DEPTH_CODE:
-        raise ValueError(f"bits_per_colour is {bits_per_colour!r}, expected 8, 10 or 12 bit")
+        raise RefusedError(f"bits_per_colour is {bits_per_colour!r}, expected 8, 10 or 12 bit")
     if interface != "DisplayPort" and clock_mhz < TMDS_MIN_CLOCK_MHZ:
-        raise ValueError(
+        raise RefusedError(
             f"timing has a clock of {clock_mhz:g} MHz, expected at least {TMDS_MIN_CLOCK_MHZ:g} MHz "
             f"on {interface}"
         )
@@ -152,7 +152,7 @@ def _check_interface(interface: str, bits_per_colour: int, clock_mhz: float) -> 
 def _vendor(manufacturer: str, product: int, serial: int, year: int) -> bytes:
     letters = [ord(letter) - 64 for letter in manufacturer]
     if len(letters) != 3 or not all(1 <= letter <= 26 for letter in letters):
-        raise ValueError(f"manufacturer is {manufacturer!r}, expected three letters A to Z")
+        raise RefusedError(f"manufacturer is {manufacturer!r}, expected three letters A to Z")
     packed = letters[0] << 10 | letters[1] << 5 | letters[2]
     return (
         packed.to_bytes(2, "big")
@@ -189,7 +189,7 @@ def _range_limits(timings: Sequence[Timing], *, is_hdmi: bool) -> bytes:
     limits += [math.floor(min(lines)), math.ceil(max(lines))]
     clock_steps = math.ceil(max(clock_khz(timing) for timing in timings) / 10_000)
     if is_hdmi and max(limits) > _BYTE:
-        raise ValueError(
+        raise RefusedError(
             f"timing has {limits[1]} Hz and {limits[3]} kHz, expected at most {_BYTE} of each on HDMI"
         )
     if max(limits) > 2 * _BYTE or clock_steps > _BYTE:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, NamedTuple
 
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.signal import displayid
 from commission_tui.engineering.signal._cta_block import EXTENSION_TAG, read_cta
 from commission_tui.engineering.signal._detailed_timing import EDID_BYTES, unpack_edid
@@ -91,11 +92,11 @@ def read_edid(
     .. [1] VESA E-EDID Release A, CTA-861, from memory, held to ``edid-decode``.
     """
     if not data or len(data) % BLOCK_BYTES or len(data) > _MOST_BLOCKS * BLOCK_BYTES:
-        raise ValueError(
+        raise RefusedError(
             f"data has {counted(len(data), 'byte')}, expected 1 to 256 blocks of {BLOCK_BYTES}"
         )
     if data[:8] != HEADER:
-        raise ValueError(f"data begins with {data[:8].hex(' ')}, expected {HEADER.hex(' ')}")
+        raise RefusedError(f"data begins with {data[:8].hex(' ')}, expected {HEADER.hex(' ')}")
     base, *extensions = (data[at : at + BLOCK_BYTES] for at in range(0, len(data), BLOCK_BYTES))
     problems = _block_problems([base, *extensions])
     ctas = [read_cta(block) for block in extensions if block[0] == EXTENSION_TAG]

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 from commission_tui.engineering.signal.video_modes import StandardMode, standard_modes
 from commission_tui.engineering.signal.video_timing import Timing, cvt_timing
 from commission_tui.text import NO_SOURCE
@@ -131,7 +131,7 @@ def bits_per_pixel_on(
     """
     _check_format(bits_per_colour, chroma)
     if coding not in ("TMDS", "FRL", "DisplayPort", "SDI"):
-        raise ValueError(f"coding is {coding!r}, expected TMDS, FRL, DisplayPort or SDI")
+        raise RefusedError(f"coding is {coding!r}, expected TMDS, FRL, DisplayPort or SDI")
     if coding == "SDI":
         return 20.0 if chroma != "4:4:4" and bits_per_colour <= 10 else 40.0
     if coding != "DisplayPort" and chroma == "4:2:2":
@@ -141,9 +141,9 @@ def bits_per_pixel_on(
 
 def _check_format(bits_per_colour: int, chroma: str) -> None:
     if bits_per_colour not in DEPTHS:
-        raise ValueError(f"bits_per_colour is {bits_per_colour!r}, expected 8, 10 or 12 bit")
+        raise RefusedError(f"bits_per_colour is {bits_per_colour!r}, expected 8, 10 or 12 bit")
     if chroma not in CHROMAS:
-        raise ValueError(f"chroma is {chroma!r}, expected 4:4:4, 4:2:2 or 4:2:0")
+        raise RefusedError(f"chroma is {chroma!r}, expected 4:4:4, 4:2:2 or 4:2:0")
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,7 +198,7 @@ def link_load(
     0.889
     """
     if link.coding == "SDI":
-        raise ValueError(f"link is {link.name}, expected one that carries any size")
+        raise RefusedError(f"link is {link.name}, expected one that carries any size")
     return _loaded(timing, link, bits_per_colour, chroma, "given timing")
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 from commission_tui.engineering.signal.video_timing import Timing
 
 _Row = tuple[tuple[int, ...], int, int, int, tuple[int, int, int, int, int, int], str]
@@ -238,7 +238,7 @@ def cta_timing(
     594.0
     """
     if vic not in _CTA:
-        raise ValueError(
+        raise RefusedError(
             f"vic is {vic}, expected a progressive CTA-861 code without repeated pixels"
         )
     return _CTA[vic]
@@ -265,7 +265,7 @@ def dmt_timing(
     154.0
     """
     if dmt_id not in _DMT:
-        raise ValueError(
+        raise RefusedError(
             f"dmt_id is 0x{dmt_id:02X}, expected a progressive DMT mode without borders"
         )
     return _DMT[dmt_id]

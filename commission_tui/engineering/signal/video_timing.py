@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from commission_tui.engineering.numeric.bounds import Range, checked
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 
 Blanking = Literal["cvt", "rb1", "rb2"]
 
@@ -109,7 +109,7 @@ def cvt_timing(
     (173.0, 2576, 1120, 59.963)
     """
     if blanking not in ("cvt", "rb1", "rb2"):
-        raise ValueError(f"blanking is {blanking!r}, expected cvt, rb1 or rb2")
+        raise RefusedError(f"blanking is {blanking!r}, expected cvt, rb1 or rb2")
     if blanking == "rb2":
         timing = _reduced_v2(width_px, height_px, rate_hz)
     else:
@@ -117,7 +117,7 @@ def cvt_timing(
         rule = _normal if blanking == "cvt" else _reduced_v1
         timing = rule(cells, height_px, rate_hz)
     if not (timing.pixel_clock_mhz > 0 and timing.h_front_px > 0 and timing.h_sync_px > 0):
-        raise ValueError(
+        raise RefusedError(
             f"width_px is {width_px} px with height_px {height_px} px at {rate_hz:g} Hz, expected a picture "
             f"large enough for a clock, a porch and a sync with {blanking} blanking"
         )

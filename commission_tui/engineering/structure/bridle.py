@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, one_for_each
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked, one_for_each
 from commission_tui.engineering.structure._suspension_words import (
     CAUTION,
     LEAST_IN_ALL,
@@ -115,7 +115,7 @@ def centre_of_gravity(
     ]
     total = math.fsum(masses_kg)
     if total < LEAST_IN_ALL:
-        raise ValueError(f"masses_kg is {total:g} kg in all, expected a mass")
+        raise RefusedError(f"masses_kg is {total:g} kg in all, expected a mass")
     x, y = (
         math.fsum(m * p[axis] for m, p in zip(masses_kg, places, strict=True)) / total
         for axis in (0, 1)

@@ -9,11 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import (
-    Range,
-    checked,
-    computed,
-)
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked, computed
 
 _MOST_PER_AXIS = 10_000
 
@@ -88,7 +84,9 @@ def _wanted(axis: str, in_mm: float | None, in_px: int | None) -> tuple[float, b
         return in_mm, False
     if in_px is not None and in_mm is None:
         return in_px, True
-    raise ValueError(f"{axis}_mm is {in_mm} and {axis}_px is {in_px}, expected exactly one of them")
+    raise RefusedError(
+        f"{axis}_mm is {in_mm} and {axis}_px is {in_px}, expected exactly one of them"
+    )
 
 
 def _layouts(
@@ -119,7 +117,7 @@ def _counts(
     step = pixels if in_pixels else size
     exact = figure / step
     if exact > _MOST_PER_AXIS:
-        raise ValueError(f"{name} would be {exact:g}, expected at most {_MOST_PER_AXIS}")
+        raise RefusedError(f"{name} would be {exact:g}, expected at most {_MOST_PER_AXIS}")
     near = range(max(1, math.floor(exact) - 1), math.ceil(exact) + 2)
     return [
         (count, computed(f"{name} error", (count * step - figure) / figure, "")) for count in near
@@ -164,7 +162,7 @@ class Rectangle:
         _SIZE.figure(f"{name}.height", self.height)
         turn = _TURN.count(f"{name}.rotation_deg", self.rotation_deg)
         if turn % 90:
-            raise ValueError(
+            raise RefusedError(
                 f"{name}.rotation_deg is {turn} degree, expected a multiple of 90 degree"
             )
 

@@ -6,11 +6,7 @@ from dataclasses import dataclass
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import (
-    Range,
-    checked,
-    computed,
-)
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked, computed
 
 _PITCH_TEXT = re.compile(r"\s*[Pp]?\s*(\d{1,6}(?:[.,]\d{1,9})?)\s*(?:mm)?\s*")
 _MOST_DECIMALS = 9
@@ -102,7 +98,7 @@ def _pitch_figure(stated: str | float) -> Decimal:
         return Decimal(repr(Range("mm", above=0, most=1e6).figure("stated", stated)))
     match = _PITCH_TEXT.fullmatch(stated)
     if match is None or Decimal(match[1].replace(",", ".")) == 0:
-        raise ValueError(f"stated is {stated!r}, expected a pitch in mm such as '2.6'")
+        raise RefusedError(f"stated is {stated!r}, expected a pitch in mm such as '2.6'")
     return Decimal(match[1].replace(",", "."))
 
 
@@ -150,7 +146,9 @@ def reconcile(
     ('2692 px is 7000 mm / 2.6 mm, worked back from the printed pitch: 14 cabinets have 2688 px',)
     """
     if size_mm is None and pixels is None and cabinets is None:
-        raise ValueError("size_mm, pixels and cabinets are missing, expected at least one of them")
+        raise RefusedError(
+            "size_mm, pixels and cabinets are missing, expected at least one of them"
+        )
     stated = _Stated(
         size_mm, size_tolerance_mm, joint_mm, pitch_mm, pixels, cabinets, cabinet_mm, cabinet_px
     )

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, one_for_each
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked, one_for_each
 from commission_tui.engineering.structure._continuous_beam import PointLoad, support_reactions_kn
 from commission_tui.engineering.structure._suspension_words import (
     LEAST_IN_ALL,
@@ -79,7 +79,7 @@ def beam_reactions_kn(
     (0.375, 1.25, 0.375)
     """
     if len(spans_m) > _MOST_SPANS:
-        raise ValueError(f"spans_m has {len(spans_m)} value(s), expected 1 to {_MOST_SPANS}")
+        raise RefusedError(f"spans_m has {len(spans_m)} value(s), expected 1 to {_MOST_SPANS}")
     left, right = overhang_m
     ends = (
         Range("m", least=0, most=_MOST_M).figure("overhang_m[0]", left),
@@ -89,7 +89,7 @@ def beam_reactions_kn(
     placed = _checked_point_loads(point_loads, length)
     total = load_kn_per_m * length + math.fsum(load.load_kn for load in placed)
     if total < LEAST_IN_ALL:
-        raise ValueError(f"the beam carries {total:g} kN in all, expected a load")
+        raise RefusedError(f"the beam carries {total:g} kN in all, expected a load")
     reactions = support_reactions_kn(spans_m, load_kn_per_m, ends, placed)
     # Below rounding of the solution a point is idle, not lifting.
     lifting = tuple(i for i, reaction in enumerate(reactions) if reaction < -1e-9 * total)

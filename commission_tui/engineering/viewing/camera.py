@@ -5,7 +5,7 @@ import re
 from dataclasses import dataclass
 from typing import Annotated
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked, computed
 from commission_tui.engineering.numeric.quantity_text import parse_quantity
 
 _ANGLE = re.compile(r"(?P<angle>[0-9.,]+) ?(?:°|deg|degrees?)", re.IGNORECASE)
@@ -44,7 +44,9 @@ def parse_shutter_s(
     degrees = parse_quantity(angle["angle"], "deg")
     Range("°", above=0, most=_FULL_TURN_DEG).figure("shutter", degrees)
     if frame_hz is None:
-        raise ValueError(f"{text.strip()!r} is an angle, expected the camera's frame rate with it")
+        raise RefusedError(
+            f"{text.strip()!r} is an angle, expected the camera's frame rate with it"
+        )
     return degrees / _FULL_TURN_DEG / frame_hz
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated, Literal, get_args
 
-from commission_tui.engineering.numeric.bounds import Range, checked, computed
+from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked, computed
 
 Sensor = Literal["colour mosaic", "three sensors"]
 """One sensor under a mosaic of colours, or one for each colour behind a prism."""
@@ -60,7 +60,7 @@ def photosites_wanted(
        published source.
     """
     if sensor not in get_args(Sensor):
-        raise ValueError(f"sensor is {sensor!r}, expected one of {', '.join(get_args(Sensor))}")
+        raise RefusedError(f"sensor is {sensor!r}, expected one of {', '.join(get_args(Sensor))}")
     return SAFE_PHOTOSITES if sensor == "colour mosaic" else RESOLVED_PHOTOSITES
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from commission_tui.checks.judgement import judged
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Reading
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.camera import (
     BEAT_HZ,
@@ -106,7 +107,7 @@ def bands(
     """
     frame_s = 1 / frame_hz(data, camera)
     if shutter_s > frame_s * (1 + 1e-6):
-        raise ValueError(
+        raise RefusedError(
             f"the shutter of {camera.name} is {shutter_text(shutter_s)}, longer than its frame of "
             f"{shutter_text(frame_s)}"
         )

@@ -12,6 +12,7 @@ from commission_tui.checks.methods.camera import optics
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.power.heat import heat_btu_h, heat_tons
 from commission_tui.engineering.signal.rasters import RasterFit, capacity_at_px, fit_raster
 from commission_tui.engineering.structure.geometry import pitch_mm
@@ -107,7 +108,7 @@ def chain_lengths(data: CheckInput) -> Outcome:
     """Hold the longest chain against the maker's number, and each copper run against its channel."""
     (most,) = data.needed("the maker's longest chain is not recorded yet", "cards_most")
     if most.number < 1:
-        raise ValueError(f"the longest chain is {most.number:g} cards, expected 1 or more")
+        raise RefusedError(f"the longest chain is {most.number:g} cards, expected 1 or more")
     placed = j.judged_places(data, "copper run of {}", "copper_m", unit="m", limit="copper_m")
     limit = data.limits["of_cards_percent"]
     for chain in data.wall.chains:

@@ -13,6 +13,7 @@ from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.numeric.units import convert
 from commission_tui.engineering.power.phases import phase_imbalance
 from commission_tui.engineering.structure.suspension import beam_reactions_kn
@@ -75,7 +76,7 @@ def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Figure]:
     if cable is None:
         return placed
     if cable.number <= 0:
-        raise ValueError(f"the cable of {name} carries {cable.number:g} A, expected more")
+        raise RefusedError(f"the cable of {name} carries {cable.number:g} A, expected more")
     share = 100 * circuit.breaker_a / cable.number
     figure = j.judged(
         f"breaker against the cable's capacity on {name}",

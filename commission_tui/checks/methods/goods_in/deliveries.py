@@ -11,6 +11,7 @@ from commission_tui.checks.methods.plain_limits import wrong_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
 from commission_tui.engineering.colour.colorimetry import white_additivity
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.structure.humidity import dew_point_c
 from commission_tui.figures import shown
 from commission_tui.text import counted
@@ -144,7 +145,7 @@ def _luminances(data: CheckInput) -> list[Figure]:
     share = None if certificate is None else max(0.0, certificate.number) / 100
     for patch, own in data.field("own_cd_m2").items():
         if patch in others and min(own.number, others[patch].number) <= 0:
-            raise ValueError(f"a meter reads no light on {patch}, expected more than 0 cd/m²")
+            raise RefusedError(f"a meter reads no light on {patch}, expected more than 0 cd/m²")
     return j.judged_places(
         data,
         "own luminance meter against the other on {}",

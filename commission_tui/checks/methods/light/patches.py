@@ -10,6 +10,7 @@ from commission_tui.checks.methods.light.chromaticity_limits import judged_step,
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.bounds import RefusedError
 
 _ODD, _BESIDE = ", the odd one", ", beside it"
 
@@ -42,7 +43,7 @@ def _levels(data: CheckInput) -> list[Figure]:
     readings, figures = data.field("luminance_cd_m2"), []
     for level, odd, beside in _beside(readings):
         if readings[beside].number <= 0:
-            raise ValueError(
+            raise RefusedError(
                 f"{beside} is {readings[beside].number:g} cd/m2, expected above 0 cd/m2"
             )
         figure = judged_from(
@@ -78,7 +79,7 @@ def ghosting(data: CheckInput) -> Outcome:
     for pattern, white in data.numbers("white_cd_m2").items():
         read = pattern in data.field("ghost_cd_m2") and pattern in data.field("ground_cd_m2")
         if read and white <= 0:
-            raise ValueError(f"the white of {pattern} is {white:g} cd/m2, expected above 0")
+            raise RefusedError(f"the white of {pattern} is {white:g} cd/m2, expected above 0")
     placed = judged_places(
         data,
         "ghost over its ground, {}",

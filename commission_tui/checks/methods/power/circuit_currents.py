@@ -14,6 +14,7 @@ from commission_tui.checks.error_budget import monte_carlo_budget
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.power.circuits import (
     continuous_limit_a,
     current_a,
@@ -189,7 +190,7 @@ def earth_leakage(data: CheckInput) -> Outcome:
     found = data.field("leakage_ma")
     for name, reading in found.items():
         if reading.number < 0:
-            raise ValueError(f"leakage of {name} is {reading.number:g} mA, expected 0 mA or more")
+            raise RefusedError(f"leakage of {name} is {reading.number:g} mA, expected 0 mA or more")
     devices = {name: Reading(amps) for name in found if (amps := rated[name]) is not None}
     words, limit = "share of the rated residual current on {}", "of_rated_residual_percent"
     how = partial(j.judged_places, data, by=_share, unit="%", limit=limit)

@@ -16,6 +16,7 @@ from commission_tui.checks.error_budget import budget_of
 from commission_tui.checks.methods.power.circuit_currents import designed_current_a
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.power import conductors
 from commission_tui.engineering.power.circuits import inrush_groups, instantaneous_trip_a
 from commission_tui.engineering.power.phases import neutral_current_a, neutral_sizing_a
@@ -40,7 +41,7 @@ def earth_bond(data: CheckInput) -> Outcome:
         limit = replace(limit, high=limit.high + conductor)
     for place, reading in data.needed_field("no bond is read yet", "bond_ohm").items():
         if reading.number < lead.number:
-            raise ValueError(f"{place} reads less than the test lead alone ({lead.number:g} ohm)")
+            raise RefusedError(f"{place} reads less than the test lead alone ({lead.number:g} ohm)")
     how = partial(j.judged_places, data, by=operator.sub, unit="ohm", limit=limit)
     order = how("bond at {}", "bond_ohm", lead)
     figures = order[:3]
@@ -117,7 +118,7 @@ def neutral_current(data: CheckInput) -> Outcome:
     words = "neutral, its conductor's rating and third harmonic are needed"
     neutral, rated, third = data.needed(words, "neutral_a", "neutral_rated_a", "third_percent")
     if rated.number <= 0:
-        raise ValueError(f"the neutral's rating is {rated.number:g} A, expected more than 0 A")
+        raise RefusedError(f"the neutral's rating is {rated.number:g} A, expected more than 0 A")
     rated_a, harmonic = rated.number, min(1.0, max(0.0, third.number / 100))
     phases = [*_schedule_amps(data).values()]
     scheduled_a = neutral_current_a(phases, harmonic, true_rms=True)

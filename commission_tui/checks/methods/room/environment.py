@@ -15,6 +15,7 @@ from commission_tui.checks.methods.light.chromaticity_limits import (
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.places.places import DRIFT_MINUTES
 from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.power.heat import heat_btu_h, heat_tons
 from commission_tui.engineering.quality.pixel_faults import ppm
 from commission_tui.engineering.structure.humidity import dew_point_c
@@ -119,7 +120,7 @@ def warm_up_drift(data: CheckInput) -> Outcome:
     if {_SETTLED, _LAST} <= levels.keys():
         pair, limit = (levels[_SETTLED], levels[_LAST]), data.limits["luminance_percent"]
         if pair[0].number <= 0:
-            raise ValueError(f"luminance is {pair[0].number:g} cd/m², expected above 0 cd/m²")
+            raise RefusedError(f"luminance is {pair[0].number:g} cd/m², expected above 0 cd/m²")
         name, at = "luminance drift after 30 min", _SETTLED
         figures.append(
             j.judged_from(name, *pair, by=_percent, unit="%", limit=limit, digits=2, place=at)

@@ -28,6 +28,7 @@ from commission_tui.engineering.light.exposure import (
 )
 from commission_tui.engineering.light.stage_light import balance_level, balance_white
 from commission_tui.engineering.light.stage_light import walk_light as evenness_along
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.viewing.flashing import Flash, flash_from_signal
 from commission_tui.figures import shown
 from commission_tui.text import listed, upper_first
@@ -76,7 +77,9 @@ def _brightest_over_darkest(readings: Readings, limit: Limit) -> Figure:
     numbers = {place: reading.number for place, reading in readings.items()}
     low, high = (pick(numbers, key=numbers.__getitem__) for pick in (min, max))
     if numbers[low] <= 0:
-        raise ValueError(f"light on the face at {low} is {numbers[low]:g} lx, expected above 0 lx")
+        raise RefusedError(
+            f"light on the face at {low} is {numbers[low]:g} lx, expected above 0 lx"
+        )
     return j.judged(
         "brightest over darkest position",
         numbers[high] / numbers[low],
@@ -171,7 +174,7 @@ def comfort(data: CheckInput) -> Outcome:
 
 def _off_agreed(white: float, agreed: float) -> float:
     if agreed <= 0:
-        raise ValueError(f"the level agreed is {agreed:g} cd/m², expected above 0 cd/m²")
+        raise RefusedError(f"the level agreed is {agreed:g} cd/m², expected above 0 cd/m²")
     return 100 * (white / agreed - 1)
 
 

@@ -14,6 +14,7 @@ from commission_tui.checks.error_budget import expanded, function_budget
 from commission_tui.checks.methods.plain_limits import within_stated
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.numeric.error_parts import Errors
 from commission_tui.engineering.signal.fibre import fibre_loss_db
 from commission_tui.figures import exact
@@ -74,7 +75,9 @@ def fibre_loss(data: CheckInput) -> Outcome:
 
 def _whole(value: float) -> int:
     if value != round(value):
-        raise ValueError(f"pairs and splices are counted: found {value:g}, expected whole numbers")
+        raise RefusedError(
+            f"pairs and splices are counted: found {value:g}, expected whole numbers"
+        )
     return round(value)
 
 
@@ -152,7 +155,7 @@ def data_routing(data: CheckInput) -> Outcome:
     if bend is None or cable is None:
         return within_stated(data)
     if cable.number <= 0:
-        raise ValueError(f"the cable's diameter is {cable.number:g} mm, expected above 0 mm")
+        raise RefusedError(f"the cable's diameter is {cable.number:g} mm, expected above 0 mm")
     ratio = {"wall": _ratio(bend, cable)}
     readings = {n: at for n, at in data.readings.items() if n not in _BEND}
     labels = {**data.labels, "bend_of_diameter": "Tightest bend over the cable's diameter"}

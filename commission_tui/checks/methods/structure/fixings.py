@@ -14,6 +14,7 @@ from commission_tui.checks.methods.light.seams import gaps_of_pitch
 from commission_tui.checks.methods.plain_limits import with_answers
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdict
 from commission_tui.checks.registry import method
+from commission_tui.engineering.numeric.bounds import RefusedError
 from commission_tui.engineering.quality.samples import most_bad
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.file_model import SuspensionPoint
@@ -34,7 +35,7 @@ def load_path(data: CheckInput) -> Outcome:
     words = "the dynamic factor of the calculation is not recorded yet"
     (factor,) = data.needed(words, "dynamic_factor")
     if factor.number < 1:
-        raise ValueError(f"the dynamic factor is {factor.number:g}, expected 1 or more")
+        raise RefusedError(f"the dynamic factor is {factor.number:g}, expected 1 or more")
     order = j.worst_first(
         _link(data, point, point.predicted_kn * factor.number)
         for point in data.wall.file.suspension_points
@@ -51,7 +52,7 @@ def load_path(data: CheckInput) -> Outcome:
 def _link(data: CheckInput, point: SuspensionPoint, load_kn: float) -> Figure:
     weakest = data.field("weakest_kn")[point.name]
     if weakest.number <= 0:
-        raise ValueError(f"the weakest link of {point.name} may carry {weakest.number:g} kN")
+        raise RefusedError(f"the weakest link of {point.name} may carry {weakest.number:g} kN")
     share = 100 * load_kn / weakest.number
     return j.judged(
         f"predicted load against the weakest link at {point.name}",
@@ -75,7 +76,7 @@ def lock_torque(data: CheckInput) -> Outcome:
         data.needed_field(words, "torque_nm"),
     )
     if specified.number <= 0:
-        raise ValueError(f"the maker's torque is {specified.number:g} N·m, expected more than 0")
+        raise RefusedError(f"the maker's torque is {specified.number:g} N·m, expected more than 0")
     specified_nm = specified.number
     order = j.judged_places(
         data,
