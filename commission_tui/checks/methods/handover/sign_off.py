@@ -10,7 +10,7 @@ from commission_tui.checks.model.calendar_days import parsed_day
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome
 from commission_tui.checks.registry import method
 from commission_tui.figures import shown
-from commission_tui.text import listed
+from commission_tui.text import flat, listed
 
 _DAYS_A_MONTH = 365.2425 / 12
 _NOTHING = {"", "no", "nil", "n/a"}
@@ -98,7 +98,7 @@ def settings_again(data: CheckInput) -> Outcome:
 def _written(data: CheckInput) -> str:
     """Return what is written of differences; nothing where it says that there is none."""
     found = data.one("what_differs")
-    text = "" if found is None else str(found.value).strip()
+    text = "" if found is None else flat(str(found.value)).strip()
     plain = text.casefold().strip(".- ")
     said_none = plain.startswith(("none", "nothing", "no difference")) or plain in _NOTHING
     return "" if said_none else text
