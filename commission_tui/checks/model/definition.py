@@ -232,7 +232,7 @@ class Worth(Part):
 
 
 class CheckDefinition(Part):
-    """One check of a checklist file (DESIGN section 6)."""
+    """One check of a checklist file."""
 
     id: Slug
     title: Text

@@ -11,12 +11,11 @@ from typing import Annotated
 from commission_tui.engineering.light.grey_scale import bt1886_luminance_cd_m2
 from commission_tui.engineering.numeric.bounds import Range, checked, computed
 
+FLASH_FIELD_SR = 0.006
+"""A quarter of a field of 10°, WCAG 2.2."""
 FLASH_STEP_CD_M2 = 20.0
 DARK_BELOW_CD_M2 = 160.0
 FLASH_AREA_PERCENT = 25.0
-FLASH_FIELD_SR = 0.006
-"""A quarter of a field of 10°, WCAG 2.2."""
-FLASHES_A_SECOND = 3.0
 """ITU-R BT.1702: a pair of opposing changes of 20 cd/m² or more whose darker image is below
 160 cd/m², over more than a quarter of the picture; not more than three in any second."""
 _CONTRAST_ABOVE = 1.0 / 17.0

@@ -12,7 +12,7 @@ from typing import Any
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Outcome, RecordFacts, Verdict
 from commission_tui.logbook.judging import outcomes as judging
-from commission_tui.logbook.judging.outcomes import is_undecided, record_facts
+from commission_tui.logbook.judging.outcomes import has_no_bound, record_facts
 from commission_tui.logbook.state.state import EVERY_CHECK, NOTHING_YET, State, Version
 
 
@@ -60,7 +60,7 @@ class OutcomeCache:
         if self._record is None:
             for check in state.checklist:
                 if check.id not in self._undecided:
-                    self._undecided[check.id] = is_undecided(state, check)
+                    self._undecided[check.id] = has_no_bound(state, check)
             found = self._judged(state, judging.judged_first(state))
             undecided = {check for check, is_so in self._undecided.items() if is_so}
             self._record = record_facts(state, found, undecided)

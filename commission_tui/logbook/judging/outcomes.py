@@ -156,7 +156,7 @@ def record_of(state: State) -> RecordFacts:
     """Work out what the record says of itself."""
     apart = judged_first(state)
     found = {check.id: outcome(state, check.id) for check in apart}
-    return record_facts(state, found, {c.id for c in state.checklist if is_undecided(state, c)})
+    return record_facts(state, found, {c.id for c in state.checklist if has_no_bound(state, c)})
 
 
 def _causes(holding: list[tuple[Change, list[Slot]]]) -> str:
@@ -265,7 +265,7 @@ def record_facts(
     """Work out what the record says of itself.
 
     `outcomes` are those of the checks that are judged without it, `undecided` the checks of which
-    `is_undecided` holds.
+    `has_no_bound` holds.
     """
     checks = [check for check in state.checklist if check.id in outcomes]
     found = {check: outcome.verdict for check, outcome in outcomes.items()}
@@ -295,7 +295,7 @@ def record_facts(
     )
 
 
-def is_undecided(state: State, check: CheckDefinition) -> bool:
+def has_no_bound(state: State, check: CheckDefinition) -> bool:
     """Whether a limit of a check that applies has no bound and nobody agreed to that."""
     if not check.applies_to(state.wall) or not check.limits:
         return False

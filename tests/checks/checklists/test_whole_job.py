@@ -1,6 +1,6 @@
 """The checklists cover the whole job, row by row, and nothing is silently missing.
 
-The rows are the founders' own list of the job (common practice, no published source): a letter for the
+The codes are the founders' own list of the job (common practice, no published source): a letter for the
 stage and a number in it.
 """
 
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from tests.checks.helping import shipped
 
-ROWS_OF_STAGE = {
+CODES_OF_STAGE = {
     "D": 11,  # design received
     "G": 6,  # goods-in, bench, instruments
     "R": 12,  # structure, suspension, mechanics
@@ -30,13 +30,13 @@ ROWS_OF_STAGE = {
 
 
 def test_every_row_of_the_job_has_a_check() -> None:
-    wanted = {f"{stage}{n}" for stage, rows in ROWS_OF_STAGE.items() for n in range(1, rows + 1)}
+    wanted = {f"{stage}{n}" for stage, codes in CODES_OF_STAGE.items() for n in range(1, codes + 1)}
     covered = {code for check in shipped() for code in check.codes}
     assert sorted(wanted - covered) == []
     assert sorted(covered - wanted) == []
 
 
-def test_every_check_says_which_rows_it_covers() -> None:
+def test_every_check_says_which_codes_it_covers() -> None:
     assert [check.id for check in shipped() if not check.codes] == []
 
 
