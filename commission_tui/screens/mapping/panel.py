@@ -315,10 +315,11 @@ class MappingPanel:
         bodies = step_bodies(
             self._job, self.chosen.corrections, how_far.next_step, needless=needless
         )
+        dark = {cell for cell, seen in self.shown.table.readings.items() if seen.seen == "dark"}
         done = "Logged as not needed" if needless else "Step marked as done"
         if self._screen.attempt(lambda: self._job.record_all(bodies), done):
             self._go_to_plug()
-            self._next_look()
+            self._next_look(dark)
 
     def _go_to_plug(self) -> None:
         """Put the cursor where the next move begins."""
@@ -333,8 +334,11 @@ class MappingPanel:
         after = self.chosen.corrections.look_after if self.chosen else ()
         return set(self.shown.table.exceptions).difference(after)
 
-    def _next_look(self) -> None:
-        """Once every move is done: go to the next cabinet to look at; t asks what it shows."""
+    def _next_look(self, dark: Set[Cell] = frozenset()) -> None:
+        """Once every move is done: go to the next cabinet to look at; t asks what it shows.
+
+        One that was dark before the last move may have a fault that no plug puts right: l takes it.
+        """
         how_far = self.shown.how_far
         if self.chosen is None or how_far is None or how_far.next_step is not None:
             return
@@ -346,8 +350,9 @@ class MappingPanel:
         elif how_far.to_look:
             self._go_to(how_far.to_look[0])
             # No form opens by itself: a u that withdraws the last step would be typed into it.
+            fault = ", l a fault there" if how_far.to_look[0] in dark else ""
             self._screen.say(
-                f"Steps done: t logs what {how_far.to_look[0]} shows now, u withdraws the last"
+                f"Steps done: t logs what {how_far.to_look[0]} shows now{fault}, u withdraws the last"
             )
 
     def undo_move(self) -> None:

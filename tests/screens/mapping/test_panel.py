@@ -378,6 +378,23 @@ async def test_n_goes_where_a_look_tells_most_and_explains_anew_what_is_seen_the
     assert seen_table(side_wall.state).readings[Cell.parse(at)].seen == Cell.parse(at)
 
 
+async def test_a_dark_cabinet_is_offered_for_the_punch_list_when_its_step_is_marked(
+    logbook: Logbook, side_wall: OpenJob
+) -> None:
+    for cell in side_wall.state.wall.cabinets:
+        side_wall.read(CHECK, "seen", str(cell), "dark" if cell == Cell(1, 3) else "ok")
+    async with running(logbook, side_wall) as pilot:
+        await pilot.press("f4", "6")
+        await _explained(pilot)
+        await pilot.press("enter")
+        await until(pilot, lambda: "supply and the lamps of R1C3" in everything(pilot))
+        await pilot.press("d")
+        told_now = "Steps done: t logs what R1C3 shows now, l a fault there, u withdraws the last"
+        await until(pilot, lambda: told_now in told(pilot))
+        await pilot.press("l")
+        await until(pilot, lambda: "Log a fault, R1C3" in everything(pilot))
+
+
 async def test_u_after_the_last_step_withdraws_it_and_is_typed_nowhere(
     logbook: Logbook, side_wall: OpenJob
 ) -> None:
