@@ -10,7 +10,8 @@ from typing import Any, TypeVar, cast
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Outcome, Value
-from commission_tui.checks.places.places import is_place, places
+from commission_tui.checks.places.places import is_place
+from commission_tui.checks.places.spelling import refused_place
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import digest, is_contact
@@ -31,7 +32,7 @@ from commission_tui.logbook.state.state import Fault, State
 from commission_tui.logbook.store import ends_left
 from commission_tui.logbook.store.store import Store, StoredFile
 from commission_tui.progress import Progress, unwatched
-from commission_tui.text import listed, quoted
+from commission_tui.text import quoted
 
 Listener = Callable[[State], None]
 T = TypeVar("T")
@@ -172,8 +173,7 @@ class OpenJob:
         """
         item, wall = self._state.checklist.check(check).field(field), self._state.wall
         if not is_place(place, item.where, wall):
-            known = listed(places(item.where, wall), 6) or "none"
-            raise InputError(f"place: found {quoted(place)}, expected one of {known}")
+            raise InputError(refused_place(wall, item.where, place))
         accepted = item.accept(value)
         odd = self.questions(check, field, place, accepted, also=also, unit_named=unit_named)
         if odd and not confirmed:

@@ -154,7 +154,7 @@ def test_a_measured_field_wants_an_instrument_first(job: OpenJob) -> None:
     [
         ("nonsense", "luminance", "point 1", 1.0, "expected a check of this job"),
         ("", "nonsense", "point 1", 1.0, "field: found 'nonsense', expected one of"),
-        ("", "", "point 10", 1.0, "place: found 'point 10', expected one of point 1"),
+        ("", "", "point 10", 1.0, "place: found 'point 10', expected such as point 1 or point 2"),
         ("", "", "point 1", float("nan"), "expected a number"),
         ("", "", "point 1", float("inf"), "expected a number"),
         ("", "", "point 1", "bright", "expected a number"),

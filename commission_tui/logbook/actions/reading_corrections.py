@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
-from commission_tui.checks.places.spelling import place_on
-from commission_tui.errors import InputError, did_you_mean
+from commission_tui.checks.places.spelling import place_on, refused_place
+from commission_tui.errors import InputError
 from commission_tui.figures import reading_text
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
@@ -21,7 +21,7 @@ from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.judging.visits import readings_between, with_repeats
 from commission_tui.logbook.state.state import Readings, State
-from commission_tui.text import listed, quoted
+from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell, Location, parse_location
 
 _SCATTER = 0.05
@@ -133,9 +133,7 @@ def shifted(
     first, last = (place_on(state.wall, where, place) for place in (run.first, run.last))
     for place in (first, last):
         if place not in order:
-            raise InputError(
-                f"place: found {quoted(place)}, expected one of this field{did_you_mean(place, order)}"
-            )
+            raise InputError(refused_place(state.wall, where, place))
     begin, end = sorted((order.index(first), order.index(last)))
     between = order[begin : end + 1]
     of = run.check, run.field

@@ -7,12 +7,11 @@ import math
 import re
 from collections.abc import Callable
 from datetime import date
-from functools import lru_cache
 
 from commission_tui.checks.model.calendar_days import typed_day
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
-from commission_tui.checks.places.spelling import names_of_places, spelled_place
+from commission_tui.checks.places.spelling import place_on
 from commission_tui.errors import InputError
 from commission_tui.logbook.tables.table_numbers import (
     NumberStyle,
@@ -29,12 +28,7 @@ _FRACTION = re.compile(r"1/[1-9][0-9]{0,5}")
 
 def places_spelled(wall: Wall) -> Callable[[FieldDefinition, TableCell], str]:
     """Return what spells a place as the job does: ``r3c7``, ``3`` for point 3, capitals or not."""
-
-    @lru_cache(maxsize=64)
-    def known(where: str | tuple[str, ...]) -> dict[str, str]:
-        return names_of_places(where, wall)
-
-    return lambda item, cell: spelled_place(cell_text(cell), known(item.where))
+    return lambda item, cell: place_on(wall, item.where, cell_text(cell))
 
 
 def cell_text(cell: TableCell) -> str:

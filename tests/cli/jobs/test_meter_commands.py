@@ -59,7 +59,7 @@ def test_a_run_begun_one_too_far_right_is_moved(cli: Cli) -> None:
         (("R1C2", "R1C4"), "found no distance or two"),
         (("R1C2", "R1C4", "--along", "1", "--down", "1"), "found no distance or two"),
         (("R5C2", "R5C4", "--down", "1"), "found nothing read"),
-        (("R1C2", "R1CC", "--down", "1"), "found 'R1CC', expected one"),
+        (("R1C2", "R1CC", "--down", "1"), "found 'R1CC', expected such as R1C1"),
     ],
 )
 def test_a_move_that_cannot_be_is_one_line(cli: Cli, words: tuple[str, ...], said: str) -> None:

@@ -62,7 +62,7 @@ def test_the_check_and_field_can_be_columns(metered: OpenJob, tmp_path: Path) ->
         ("R1C1,inf,cd/m2", "expected a number"),
         ("R1C1,1e999,cd/m2", "expected a number"),
         ("R1C1,1_000,cd/m2", "expected a number"),
-        ("R9C9,600,cd/m2", "place: found 'R9C9', expected one of R1C1"),
+        ("R9C9,600,cd/m2", "place: found 'R9C9', expected such as R1C1 or R1C2"),
         ("R1C1,600", "found 2 cells, expected 3"),
         ("=cmd|' /C calc',600,cd/m2", "place: found"),
     ],
