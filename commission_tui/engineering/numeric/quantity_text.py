@@ -253,7 +253,7 @@ def _feet_and_inches(body: str) -> Fraction | None:
         if feet and part >= 12:
             raise RefusedError(f"has {float(part):g} inches after the feet, expected less than 12")
         total += part
-    return total * Fraction(254, 10_000)
+    return total * UNITS["in"].factor
 
 
 def _inches(text: str) -> Fraction:

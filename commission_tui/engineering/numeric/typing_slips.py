@@ -8,21 +8,21 @@ from statistics import median
 from typing import Annotated
 
 from commission_tui.engineering.numeric.bounds import Range, checked
-from commission_tui.engineering.numeric.units import known_unit
+from commission_tui.engineering.numeric.units import UNITS, known_unit
 
 _FEWEST = 3
 _LEAST_OUTLIER = 0.03
 _NEAR = 0.05
 _DECIMAL = "a decimal point out of place or a digit too many or too few"
 
-_UNIT_SLIPS: tuple[tuple[str, float, str, str], ...] = (
-    ("illuminance", 10.7639, "lux", "footcandles"),
-    ("luminance", 3.42626, "cd/m²", "footlamberts"),
-    ("length", 1 / 0.3048, "feet", "metres"),
-    ("length", 25.4, "millimetres", "inches"),
-    ("mass", 1 / 0.45359237, "pounds", "kilograms"),
+_UNIT_SLIPS = (
+    ("lx", "lux", "fc", "footcandles"),
+    ("cd/m²", "cd/m²", "fL", "footlamberts"),
+    ("ft", "feet", "m", "metres"),
+    ("mm", "millimetres", "in", "inches"),
+    ("lb", "pounds", "kg", "kilograms"),
 )
-"""Quantity, ratio, the unit that gives the larger number, the unit that gives the smaller."""
+"""The unit that gives the larger number and the one that gives the smaller, each with its name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,8 +138,9 @@ def _swapped(value: float, ratio: float, near: float) -> Iterator[tuple[str, flo
 
 def _ratios(unit: str | None) -> Iterator[tuple[float, str]]:
     known = known_unit(unit) if unit else None
-    for quantity, size, larger, smaller in _UNIT_SLIPS:
-        if unit is None or (known is not None and known.quantity == quantity):
+    for large, larger, small, smaller in _UNIT_SLIPS:
+        if unit is None or (known is not None and known.quantity == UNITS[large].quantity):
+            size = float(UNITS[small].factor / UNITS[large].factor)
             yield size, f"{larger} where {smaller} is meant"
             yield 1.0 / size, f"{smaller} where {larger} is meant"
     for power in (1, 2, 3):

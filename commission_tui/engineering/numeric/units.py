@@ -281,7 +281,7 @@ def feet_inches_text(
     """
     if parts not in (1, 2, 4, 8, 16, 32, 64):
         raise RefusedError(f"parts is {parts}, expected 1, 2, 4, 8, 16, 32 or 64")
-    steps = round(abs(length_m) / 0.0254 * parts)
+    steps = round(abs(length_m) / float(UNITS["in"].factor) * parts)
     inches, left = divmod(steps, parts)
     feet, inches = divmod(inches, 12)
     common = math.gcd(left, parts)
