@@ -7,14 +7,16 @@ from itertools import chain
 from operator import attrgetter
 
 from commission_tui.checks.model.definition import CheckDefinition
-from commission_tui.checks.model.types import Verdict
+from commission_tui.checks.model.types import Limit, Verdict
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
 from commission_tui.logbook.judging.agreed_limits import (
+    agreed_after_freezing,
     as_limit,
     frozen_at,
     limit_changes,
     limits_at_first,
+    limits_designed,
     limits_moved,
     limits_of,
 )
@@ -46,7 +48,7 @@ def limits(context: Context) -> Chapter:
             f"{'; '.join(without)}." if without else "",
             "Recorded only: no limit was agreed",
         ),
-        Section("changed-limits", _changed(context), "Agreed anew after that"),
+        Section("changed-limits", _changed(context), "Agreed anew"),
         Section(
             "bullets",
             [
@@ -64,12 +66,18 @@ def limits(context: Context) -> Chapter:
 
 def _changed(context: Context) -> Listing:
     state = context.state
-    before = {one: limits_at_first(state, one) for one in state.limits if one in state.checklist}
+    before: dict[str, dict[str, Limit]] = {}
     rows = []
-    agreed = chain.from_iterable(limit_changes(state, one) for one in state.limits)
-    for logged in sorted(agreed, key=attrgetter("id")):
+    changes_made = chain.from_iterable(limit_changes(state, one) for one in state.limits)
+    for logged in sorted(changes_made, key=attrgetter("id")):
         said = logged.body
-        limit, known = as_limit(state, said.check, said.limit), before.setdefault(said.check, {})
+        limit = as_limit(state, said.check, said.limit)
+        if said.check not in before:
+            agreed = said.check in state.checklist
+            before[said.check] = limits_designed(state, said.check) if agreed else {}
+        known = before[said.check]
+        if logged in agreed_after_freezing(state, said.check)[:1]:
+            known.update(limits_at_first(state, said.check))
         was, known[limit.name] = known.get(limit.name), limit
         rows.append(
             (
@@ -88,7 +96,7 @@ def _limits(context: Context, check: CheckDefinition) -> Iterator[Sequence[str]]
     """Yield a row for each limit in force; its standing only where the source does not name it."""
     state, moment = context.state, context.printing.moment
     frozen = frozen_at(state, check.id)
-    anew = {change.body.limit.name: change.at for change in limit_changes(state, check.id)}
+    anew = {one.body.limit.name: one.at for one in agreed_after_freezing(state, check.id)}
     title, at = check.title, moment(frozen) if frozen else "not yet"
     for limit in limits_of(state, check.id).values():
         when = f"agreed anew {moment(anew[limit.name])}" if limit.name in anew else at

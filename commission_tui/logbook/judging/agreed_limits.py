@@ -30,8 +30,19 @@ def limits_at_first(state: State, check: str) -> dict[str, Limit]:
     """Return the limits of a check as they were frozen, or will be, by name: before any agreed anew."""
     found = _frozen(state, check)
     if found is None:
-        return default_limits(state.checklist.check(check), state.wall)
+        return limits_designed(state, check)
     return {item.name: as_limit(state, check, item) for item in found.body.limits}
+
+
+def limits_designed(state: State, check: str) -> dict[str, Limit]:
+    """Return what wall file and checklist say now, by name."""
+    return default_limits(state.checklist.check(check), state.wall)
+
+
+def agreed_after_freezing(state: State, check: str) -> list[Logged[LimitChanged]]:
+    """Return the limits of a check that were agreed anew once they were frozen, oldest first."""
+    found = _frozen(state, check)
+    return [one for one in limit_changes(state, check) if found is not None and one.id > found.id]
 
 
 def frozen_at(state: State, check: str) -> str | None:
@@ -125,8 +136,8 @@ def limits_moved(state: State, check: str) -> tuple[tuple[Limit, Limit], ...]:
     """Return the frozen limits in force that wall file and checklist now give otherwise: frozen, and now."""
     if _frozen(state, check) is None:
         return ()
-    now = default_limits(state.checklist.check(check), state.wall)
-    anew = {change.body.limit.name for change in limit_changes(state, check)}
+    now = limits_designed(state, check)
+    anew = {change.body.limit.name for change in agreed_after_freezing(state, check)}
     return tuple(
         (limit, now[name])
         for name, limit in limits_at_first(state, check).items()
