@@ -10,7 +10,7 @@ import click
 from commission_tui.cli.options import ValueCommand, json_option, on_job
 from commission_tui.cli.output import answer, say
 from commission_tui.errors import InputError
-from commission_tui.text import listed, quoted
+from commission_tui.text import counted, listed, quoted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.logbook import OpenJob
@@ -22,6 +22,9 @@ _although_signed = click.option(
     is_flag=True,
     help="Withdraw it although another logged it, or somebody signed since.",
 )
+
+_TOLD_EACH = 3
+"""So many entries that are taken back as one are told each."""
 
 
 @click.command("undo")
@@ -38,6 +41,7 @@ def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
     named and left. The entry itself is kept. Of what is not taken back this way it says why, and
     goes on to nothing older.
     """
+    from commission_tui.logbook.actions.reading_corrections import stand_again
     from commission_tui.logbook.actions.taking_back import (
         authors,
         issued_since,
@@ -65,9 +69,19 @@ def undo(opened: OpenJob, reason: str, confirm: bool) -> None:
         else f"put back: {stands}; it was {words.removeprefix(f'{stands}, ')}"
         for act, words, stands in zip(acts, was, now, strict=True)
     ]
+    if len(said) > _TOLD_EACH:
+        rest = f"and {len(said) - _TOLD_EACH} more"
+        many = f"{counted(len(said), 'entry', 'entries')} logged in one go taken back"
+        said = [many, *said[: -_TOLD_EACH - 1 : -1], rest]
+    gone = [opened.state.entries[act.entry].body for act in acts[::-1] if act.before is None]
+    again = stand_again(opened.state, gone)
+    if again:
+        said.append(f"stands again: {listed(again)}")
     last = acts[0]
     data = {
         "entry": correction.id,
+        "entries": len(acts),
+        "stands_again": again,
         "withdrawn": last.entry if last.before is None else None,
         "put_back": None if last.before is None else last.entry,
         "what": was[0],

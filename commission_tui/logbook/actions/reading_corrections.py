@@ -47,6 +47,20 @@ def reading_in_place(
     return None if latest and (field, place) in doubtful_readings(state, check) else latest
 
 
+def stand_again(state: State, withdrawn: Sequence[e.AnyBody]) -> list[str]:
+    """Say what a reading that was withdrawn leaves at its place, where it had taken the place of another."""
+    there = [
+        reading_in_place(state, one.check, one.field, one.place)
+        for one in withdrawn
+        if isinstance(one, e.ReadingTaken) and not one.again
+    ]
+    return [
+        f"{one.body.place} {reading_text(one.body.value, one.body.unit)}"
+        for one in there
+        if one is not None
+    ]
+
+
 def replace_reading(
     job: OpenJob,
     old: Logged[e.ReadingTaken],

@@ -76,6 +76,24 @@ def test_undo_moves_a_whole_run_back(cli: Cli) -> None:
     assert "203 cd/m²" in cli("log", "undo", "Hall")[1]
 
 
+def test_undo_of_a_table_is_summed_up_and_says_what_stands_again(cli: Cli, tmp_path: Path) -> None:
+    path = tmp_path / "meter.csv"
+    rows = "".join(f"R1C{column},{210 + column}\n" for column in range(1, 10))
+    path.write_text(f"place,value\n{rows}", encoding="utf-8")
+    assert cli("log", "reading", "Hall", CHECK, FIELD, "R1C2", 200)[0] == 0
+    words = ("log", "import", "Hall", path, "--check", CHECK, "--field", FIELD, "--replace")
+    assert cli(*words, "--confirm")[0] == 0
+    said = cli("log", "undo", "Hall")[1].splitlines()
+    assert said[0] == "9 entries logged in one go taken back"
+    assert [line.split(" at ")[-1].split(":")[0] for line in said[1:4]] == ["R1C1", "R1C2", "R1C3"]
+    assert said[4:] == ["and 6 more", "stands again: R1C2 200 cd/m²"]
+    assert cli(*words, "--confirm")[0] == 0
+    undone = as_json(cli("log", "undo", "Hall", "--json"))
+    assert (undone["entries"], undone["stands_again"]) == (9, ["R1C2 200 cd/m²"])
+    assert cli("log", "reading", "Hall", CHECK, FIELD, "R1C2", 201, "--again")[0] == 0
+    assert "stands again" not in cli("log", "undo", "Hall")[1], "it stood all the while"
+
+
 def test_a_withdrawn_fault_comes_back_with_its_number(cli: Cli) -> None:
     for place in ("R3C7 x1 y1", "R3C8 x1 y1", "R3C9 x1 y1"):
         assert cli("log", "fault", "Hall", "pixel dark", place, "--severity", "near")[0] == 0
