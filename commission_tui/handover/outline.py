@@ -9,11 +9,10 @@ from dataclasses import dataclass
 from commission_tui.checks.model.types import Verdict
 from commission_tui.handover.content import acceptance
 from commission_tui.handover.content.acceptance import ExceptionRow, SignatureRow, VisitLine
-from commission_tui.handover.content.corrections_notes_photos import notes_apart
+from commission_tui.handover.content.corrections_notes_photos import correction_rows, notes_apart
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.instrument_list import known_instruments
 from commission_tui.handover.record import short_fingerprint
-from commission_tui.logbook.entries.models import Correction
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.doubts import changes, settings_now
@@ -72,12 +71,7 @@ def _counts(context: Context) -> dict[str, int]:
         "limits": sum(len(limits_of(state, check)) for check in apply),
         "settings": len(settings_now(state)) + len(changes(state)) + len(state.kept_results),
         "punch_list": len(context.faults),
-        "corrections": sum(
-            isinstance(entry.body, Correction)
-            for entry_id, made in state.corrections.items()
-            for entry in made
-            if entry_id in state.entries
-        ),
+        "corrections": len(correction_rows(state)),
         "parts": len(inventory(state).fitted),
         "files": len(state.files),
         "revisits": len(visits) - 1,

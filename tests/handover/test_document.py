@@ -12,6 +12,7 @@ import pytest
 from commission_tui.handover.cards.content_specification import darkest_grey, templates
 from commission_tui.handover.figure_text import Printing, as_sentence, cells_text
 from commission_tui.handover.outline import outline
+from commission_tui.logbook.actions.taking_back import undo
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
@@ -237,6 +238,27 @@ def test_corrected_values_are_named_with_the_reason(job: OpenJob) -> None:
     assert row["Was written"].endswith("40 cd/m²")
     assert row["Stands now"].endswith("0.04 cd/m²")
     assert row["Reason"] == "decimal point forgotten"
+
+
+def test_a_table_that_was_taken_back_whole_is_one_row_of_the_corrections(job: OpenJob) -> None:
+    table = [
+        job.reading("cabinet-luminance", "luminance_cd_m2", f"R1C{column}", 640.0, confirmed=True)
+        for column in range(1, 8)
+    ]
+    for _ in range(2):
+        job.record_all(table)
+        undo(job, "the wrong table")
+    for _ in range(2):
+        job.record_all(table[:2])
+        undo(job)
+    _, *rows = rows_of(under(document_data(job), "Corrections"))
+    assert [row["Reason"] for row in rows] == ["the wrong table"] * 2 + ["typed wrong"] * 4
+    assert rows[0]["Was written"] == (
+        "Luminance of every cabinet: 7 readings logged in one go, at R1C1, R1C2, R1C3 and 4 more; "
+        "each is in the record"
+    )
+    assert {row["Stands now"] for row in rows} == {"withdrawn"}
+    assert {row["Was written"].partition(": ")[2] for row in rows[2:]} == {"640 cd/m²"}
 
 
 def test_old_and_undated_instruments_are_told(job: OpenJob) -> None:

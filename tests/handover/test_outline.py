@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from commission_tui.handover.outline import outline
+from commission_tui.logbook.actions.taking_back import undo
 from commission_tui.logbook.job import OpenJob
 from tests.handover.filled_job import filled
 from tests.handover.helping import (
@@ -60,6 +61,18 @@ def same(job: OpenJob) -> None:
 
 def test_it_counts_what_the_document_lists(tmp_path: Path) -> None:
     same(filled(tmp_path))
+
+
+def test_it_counts_a_table_that_was_taken_back_once(tmp_path: Path) -> None:
+    job = filled(tmp_path)
+    before = outline(job).counts["corrections"]
+    job.record_all([
+        job.reading("cabinet-luminance", "luminance_cd_m2", f"R1C{column}", 640.0, confirmed=True)
+        for column in range(1, 8)
+    ])  # fmt: skip
+    undo(job)
+    assert outline(job).counts["corrections"] == before + 1
+    same(job)
 
 
 def test_it_counts_an_empty_job(tmp_path: Path) -> None:

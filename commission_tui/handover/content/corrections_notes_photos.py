@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
+from typing import NamedTuple
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Verdict
@@ -15,6 +17,11 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.state.entry_words import entry_words
+from commission_tui.logbook.state.state import State
+from commission_tui.text import listed
+
+_TOLD_EACH = 3
+"""So many readings that are withdrawn together are told each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,22 +53,60 @@ def corrections(context: Context) -> Chapter:
 
 def _corrections(context: Context) -> Listing:
     """Return every correction: what was written, what stands now, who says so and why."""
-    state = context.state
-    rows: dict[str, Sequence[str]] = {}
-    numbers = {fault: number for number, fault in enumerate(state.ever_found, start=1)}
+    numbers = {fault: number for number, fault in enumerate(context.state.ever_found, start=1)}
+    rows = []
+    for together in correction_rows(context.state):
+        last = together[-1]
+        was = (
+            _withdrawn_whole(context, together)
+            if together[1:]
+            else _words(context, last.before, numbers.get(last.entry_id))
+        )
+        now = _words(context, last.said.replacement, numbers.get(last.entry_id))
+        when = context.printing.moment(last.later.at)
+        rows.append((when, last.later.by, was, now, last.said.reason))
+    return Listing(("When", "Who", "Was written", "Stands now", "Reason"), rows)
+
+
+class Corrected(NamedTuple):
+    """A correction of an entry, and what stood before it."""
+
+    later: e.Entry
+    said: e.Correction
+    before: e.AnyBody | None
+    entry_id: str
+
+
+def correction_rows(state: State) -> list[list[Corrected]]:
+    """Return every correction in its order; those are together that withdraw a table, which are one row."""
     known = KnownBefore(state)
-    for entry_id in state.corrections:
-        if entry_id not in state.entries:
-            continue
-        for later, said, before in known.corrections(state.entries[entry_id]):
-            was, now = (
-                _words(context, body, numbers.get(entry_id)) for body in (before, said.replacement)
-            )
-            when = context.printing.moment(later.at)
-            rows[later.id] = (when, later.by, was, now, said.reason)
-    return Listing(
-        ("When", "Who", "Was written", "Stands now", "Reason"), [rows[key] for key in sorted(rows)]
-    )
+    made = [
+        Corrected(later, said, before, entry_id)
+        for entry_id in state.corrections
+        if entry_id in state.entries
+        for later, said, before in known.corrections(state.entries[entry_id])
+    ]
+    rows = []
+    for _, act in groupby(sorted(made, key=lambda one: one.later.id), _act):
+        together = [*act]
+        rows += [together] if len(together) > _TOLD_EACH else [[one] for one in together]
+    return rows
+
+
+def _act(one: Corrected) -> tuple[object, ...]:
+    """Return what corrections have in common that withdraw readings of one check in one go."""
+    if isinstance(one.before, e.ReadingTaken) and one.said.replacement is None:
+        return (one.later.by, one.later.at, one.said.reason, one.before.check)
+    return (one.later.id,)
+
+
+def _withdrawn_whole(context: Context, together: Sequence[Corrected]) -> str:
+    """Say in one line which readings of a check were withdrawn together; each stays in the record."""
+    as_logged = sorted(together, key=lambda one: one.entry_id)
+    read = [one.before for one in as_logged if isinstance(one.before, e.ReadingTaken)]
+    at = listed(list(dict.fromkeys(one.place for one in read)), _TOLD_EACH)
+    title = context.title_of(read[0].check)
+    return f"{title}: {len(read)} readings logged in one go, at {at}; each is in the record"
 
 
 def _words(context: Context, body: e.Body | None, number: int | None = None) -> str:
