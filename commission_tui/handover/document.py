@@ -7,9 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from commission_tui.handover.cards import (
-    client_page,
     content_specification,
-    front_summary,
+    cover,
+    one_page_summary,
     operator_card,
     trade_pages,
 )
@@ -43,7 +43,7 @@ class Document:
     fingerprint: str
     fingerprint_short: str
     document: DocumentHead
-    cover: client_page.Cover
+    cover: cover.Cover
     exceptions: Section
     """All of them, as the client reads them."""
     cards: Sequence[Chapter]
@@ -99,10 +99,10 @@ def build_from(context: Context, drawn: Iterable[tuple[str, Drawing]] = ()) -> D
         fingerprint=context.fingerprint,
         fingerprint_short=short_fingerprint(context.fingerprint),
         document=head,
-        cover=client_page.cover(context, head),
+        cover=cover.cover(context, head),
         exceptions=acceptance.numbered_exceptions(context),
         cards=[
-            front_summary.summary(context),
+            one_page_summary.summary(context),
             operator_card.operator_card(context),
             trade_pages.electrician_page(context),
             trade_pages.rigger_page(context),

@@ -11,7 +11,9 @@ What is new is most often a dialog, a box over a screen; `doubts.dialog` is one 
 
 The screens that function keys lead to are `JobScreen`s (`shared.job_screen`), which redraw whenever the job
 changes. A further one is a row of `TABS` there: the app takes ``WalkScreen`` from ``walk/screen.py`` by its
-name. `jobs.screen` alone is a plain screen. The rules for keys hold every class with ``BINDINGS``, also a new
+name. `jobs.screen` alone is a plain screen. A letter that is to be a key of a screen must be none that begins
+what is typed there astray: `host.unclaimed_keys` tells words from keys, and ``OPENING_KEYS`` of a screen are the
+letters that open a field, behind which words may come at once. The rules for keys hold every class with ``BINDINGS``, also a new
 one (``tests/screens/test_every_screen.py``); how screens look is kept (``test_kept_screens.py``).
 """
 

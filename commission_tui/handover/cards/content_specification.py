@@ -15,7 +15,7 @@ from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.sync import delay_window_ms
 from commission_tui.engineering.viewing.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.figures import exact, with_unit
-from commission_tui.handover.cards.client_page import house_level
+from commission_tui.handover.cards.cover import house_level
 from commission_tui.handover.content.as_built import coding
 from commission_tui.handover.content.document_inputs import (
     NOT_KNOWN,

@@ -89,8 +89,8 @@ def _supplement(before: EarlierDocument) -> list[Fact]:
     return [
         Fact(
             "Supplement",
-            f" to document {before.number}, signed on {before.date}. What was signed there stays as it "
-            "was; this one says what was recorded since.",
+            f" to document {before.number}, signed on {before.date}. "
+            "What was signed there stays as it was; this one says what was recorded since.",
         ),
         Fact("Fingerprint of its record", before.fingerprint),
         Fact("SHA-256 of its file", before.sha256),
