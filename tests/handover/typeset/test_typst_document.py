@@ -290,7 +290,7 @@ def test_a_wide_photo_takes_the_whole_width_in_its_turn(tmp_path: Path) -> None:
     (ax, ay), (bx, by), (cx, cy), (dx, dy) = ((float(x), float(y)) for x, y, _ in found[-4:])
     assert [name for _, _, name in found[-4:]] == list("abcd")
     assert ax == bx == cx < dx
-    assert ay < by  # c and d stand on the page after
+    assert len({ay, by, cy}) == 3  # a row of its own each, on whatever page
     assert cy == dy
 
 

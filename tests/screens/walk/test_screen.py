@@ -89,8 +89,8 @@ async def test_what_to_do_the_next_place_and_the_verdict_are_there_while_typing(
         await pilot.press("backspace", "5")
         assert text_of(pilot, "#unit") == "= 75 cd/m²"
         # 1 fL = (1/pi) cd/ft2 = 3.426 259 cd/m2 (NIST SP 811:2008, B.8); 175 fL = 599.595 cd/m2 and
-        # 175.25 fL = 600.452 cd/m2, with as many digits as were typed
-        for typed, echoed in (("175 fL", "= 600 cd/m²"), ("175.25 fL", "= 600.45 cd/m²")):
+        # 175.25 fL = 600.452 cd/m2, with one digit more than was typed
+        for typed, echoed in (("175 fL", "= 599.6 cd/m²"), ("175.25 fL", "= 600.452 cd/m²")):
             await put(pilot, "#value", typed)
             assert echoed in text_of(pilot, "#unit")
         await put(pilot, "#value", "300")
