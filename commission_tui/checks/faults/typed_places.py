@@ -106,6 +106,8 @@ def inside(place: str, typed: str, form: str) -> str:
     at = known_location(place)
     if form == "pixel" and at is not None and at.module is not None:
         place = str(at.cell)  # its pixels are counted in the cabinet
+    if CELL.match(part):  # another cabinet, and no part of this one
+        return part if form_of(part) else typed
     return next((where for where in (f"{place} {part}", part) if form_of(where)), typed)
 
 
