@@ -60,10 +60,12 @@ def _by_key(state: State) -> Mapping[str, list[Stated]]:
     for logged in state.chosen:
         if isinstance(logged.body, e.Instrument):
             meters = found.setdefault(logged.body.key, [])
-            same = next((x for x in meters if _written_alike(state, x[-1].id, logged.id)), None)
-            if same is None:
-                meters.append([])
-            (meters[-1] if same is None else same).append(logged)
+            for stated in meters:
+                if _written_alike(state, stated[-1].id, logged.id):
+                    stated.append(logged)
+                    break
+            else:
+                meters.append([logged])
     return found
 
 
