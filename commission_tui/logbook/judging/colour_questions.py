@@ -35,16 +35,12 @@ def exchanged(
     there: CoordinateLookup,
 ) -> str:
     """Ask whether x and y are exchanged: so they lie much nearer to the sheet, the target or the others."""
-    other = other_coordinate(item.name)
-    if item.unit != "xy" or other == item.name:
+    names = _both_names(item)
+    beside = there(other_coordinate(item.name), place) if names else None
+    if names is None or beside is None:
         return ""
-    beside = there(other, place)
-    if beside is None:
-        return ""
-    is_x = item.name.endswith("x")
-    x_name, y_name = (item.name, other) if is_x else (other, item.name)
-    x, y = (value, beside) if is_x else (beside, value)
-    for known, whose in _known(state, check, item, place, (x_name, y_name), there):
+    x, y = (value, beside) if item.name == names[0] else (beside, value)
+    for known, whose in _known(state, check, item, place, names, there):
         off, exchanged_off = dist((x, y), known), dist((y, x), known)
         if off >= _LEAST_OFF and exchanged_off * _MUCH_NEARER <= off:
             return (
@@ -63,11 +59,10 @@ def slipped(
     there: CoordinateLookup,
 ) -> str:
     """Ask whether the decimal sign is right, where a coordinate is many times off what it should be."""
-    other = other_coordinate(item.name)
-    if item.unit != "xy" or other == item.name:
+    names = _both_names(item)
+    if names is None:
         return ""
-    is_x = item.name.endswith("x")
-    names = (item.name, other) if is_x else (other, item.name)
+    is_x = item.name == names[0]
     known = [
         *_known(state, check, item, place, names, there),
         *_by_name(state, place.split(",")[0]),
@@ -82,6 +77,14 @@ def slipped(
         f"{'x' if is_x else 'y'} {value:g}, where {whose} {wanted:.4g}: "
         "are colour and decimal sign right?"
     )
+
+
+def _both_names(item: FieldDefinition) -> tuple[str, str] | None:
+    """Return the names of x and y of which a field is one; None where it is neither."""
+    other = other_coordinate(item.name)
+    if item.unit != "xy" or other == item.name:
+        return None
+    return (item.name, other) if item.name.endswith("x") else (other, item.name)
 
 
 def _by_name(state: State, colour: str) -> list[tuple[tuple[float, float], str]]:
