@@ -34,7 +34,7 @@ def test_dark_groups_pairs_and_what_is_left_are_told_part_by_part() -> None:
 
 def test_nothing_is_advised_that_leaves_as_much_unexplained_as_doing_nothing() -> None:
     rng = random.Random(5)  # noqa: S311
-    for _ in range(30):
+    for _ in range(20):
         seen = as_designed(WALL)
         seen |= dict.fromkeys(rng.sample(CELLS, rng.randrange(2, 7)), Observation("dark"))
         for _ in range(rng.randrange(3)):
