@@ -9,7 +9,7 @@ import click
 from commission_tui.cli.options import ValueCommand, json_option, on_job
 from commission_tui.cli.output import answer, emitted, message, say, table
 from commission_tui.errors import InputError, did_you_mean
-from commission_tui.text import counted, quoted
+from commission_tui.text import counted, listed, quoted
 
 if TYPE_CHECKING:
     from commission_tui.logbook.job import OpenJob
@@ -117,6 +117,7 @@ def _report_doubts(opened: OpenJob, change: str | None = None) -> None:
 @click.option("--source", default="", help="Where the new limit stands.")
 @click.option("--agreed-by", default="", help="Who agreed to it.")
 @click.option("--reason", default="", help="Why it is another one.")
+@click.option("--confirm", is_flag=True, help="Agree it although it looks mistyped.")
 @json_option
 def limit(
     opened: OpenJob,
@@ -127,6 +128,7 @@ def limit(
     source: str,
     agreed_by: str,
     reason: str,
+    confirm: bool,
 ) -> None:
     """List the limits of a check with their sources, or agree one anew."""
     from commission_tui.logbook.judging.agreed_limits import (
@@ -134,6 +136,7 @@ def limit(
         limit_body,
         limit_changes,
         limits_of,
+        slipped_bound,
     )
 
     if name is not None:
@@ -141,7 +144,13 @@ def limit(
             if not value.strip():
                 raise InputError(f"--{option}: found nothing, expected it with a new limit")
         said = {"source": source, "agreed_by": agreed_by, "reason": reason}
-        opened.record(limit_body(opened.state, check, name, low=low, high=high, **said))
+        new_limit = limit_body(opened.state, check, name, low=low, high=high, **said)
+        now = limits_of(opened.state, check)[name]
+        bounds = ((low, now.low), (high, now.high))
+        slips = list(filter(None, (slipped_bound(new, old) for new, old in bounds)))
+        if slips and not confirm:
+            raise InputError(f"{name}: {listed(slips)}; add --confirm to agree it anyway")
+        opened.record(new_limit)
     limits = limits_of(opened.state, check)
     frozen = frozen_at(opened.state, check)
     if emitted({"check": check, "frozen_at": frozen, "limits": list(limits.values())}):

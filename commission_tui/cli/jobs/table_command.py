@@ -61,7 +61,9 @@ class _Table:
     help="Which sign begins the decimals; the other then parts thousands. Needed only where the "
     "table leaves it open, as 1,234 does.",
 )
-@click.option("--confirm", is_flag=True, help="Take the rows that look odd as they are.")
+@click.option(
+    "--confirm", is_flag=True, help="Take rows that look odd as they are, or over what was signed."
+)
 @click.option("--skip-bad", is_flag=True, help="Take the good rows and name the bad ones.")
 @click.option("--replace", is_flag=True, help="In place of what is logged there, which is kept.")
 @click.option("--again", is_flag=True, help="Further readings, averaged with those before.")
@@ -115,6 +117,11 @@ def import_table(
                 raise InputError(
                     f"{file}: {standing.text(len(rows.good))}; nothing was taken, say --replace, "
                     "which keeps the old ones in the logbook, or --again"
+                )
+            if replace and standing.since and not confirm:
+                raise InputError(
+                    f"{file}: {standing.text(len(rows.good))}; nothing was taken, add --confirm to "
+                    "log them anyway"
                 )
             readings = _repeats(rows.good, standing) if again else rows.good
             opened.record_all([*by.new, *readings])

@@ -17,6 +17,9 @@ from commission_tui.logbook.entries.models import LimitChanged, LimitsFrozen
 from commission_tui.logbook.state.state import State
 from commission_tui.text import quoted
 
+_SLIP = 100
+"""So many times the limit before, or less than it, a new one is asked about."""
+
 
 def limits_of(state: State, check: str) -> dict[str, Limit]:
     """Return the limits in force for a check, by name."""
@@ -67,6 +70,13 @@ def freezing_body(state: State, check: str) -> LimitsFrozen | None:
         for limit in limits_of(state, check).values()
     ]
     return LimitsFrozen(check=check, limits=tuple(limits))
+
+
+def slipped_bound(new: float | None, before: float | None) -> str:
+    """Ask about a bound that is another order of magnitude than the one in force; nothing where it is not."""
+    if not new or not before or 1 / _SLIP < new / before < _SLIP:
+        return ""
+    return f"{new:.10g} in place of {before:.10g}"
 
 
 def limit_body(

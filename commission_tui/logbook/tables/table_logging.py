@@ -8,6 +8,7 @@ from pathlib import Path
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.actions.reading_corrections import latest_reading
+from commission_tui.logbook.actions.taking_back import since_signed
 from commission_tui.logbook.entries.ids_and_clock import Clock
 from commission_tui.logbook.entries.models import ReadingTaken, TableMapping
 from commission_tui.logbook.judging.doubts import doubtful_readings
@@ -33,23 +34,26 @@ class TakenTable:
 
 @dataclass(frozen=True, slots=True)
 class AlreadyLogged:
-    """Which readings of a table go where one stands already, and how many of them say the same."""
+    """Which readings of a table go where one stands already, how many say the same, who signed those."""
 
     slots: frozenset[tuple[str, str, str]] = frozenset()
     """Check, field and place."""
     same: int = 0
+    since: tuple[str, ...] = ()
+    """Who signed what stands, and in which documents it was issued."""
 
     def __bool__(self) -> bool:
         return bool(self.slots)
 
     def text(self, of: int) -> str:
         """Say it of so many readings."""
-        many = len(self.slots)
+        many, since = len(self.slots), "".join(f"; {one}" for one in self.since)
         if self.same == of:
             alike = "with the same value" if of == 1 else "with the same values"
-            return f"{'all ' if of > 1 else ''}{many} already logged, {alike}: this table was imported before?"
+            every = "all " if of > 1 else ""
+            return f"{every}{many} already logged, {alike}: this table was imported before?{since}"
         same = f", {self.same} of them with the same value" if self.same else ""
-        return f"{many} already logged{same}"
+        return f"{many} already logged{same}{since}"
 
 
 NONE_LOGGED = AlreadyLogged()
@@ -61,13 +65,15 @@ def already_logged(state: State, readings: Sequence[ReadingTaken]) -> AlreadyLog
     One that a change has put in doubt is to be read again anyway: it does not stand.
     """
     doubtful = {check: doubtful_readings(state, check) for check in {r.check for r in readings}}
-    slots, same = set(), 0
+    slots, same, stand = set(), 0, []
     for item in readings:
         latest = latest_reading(state, item.check, item.field, item.place)
         if latest is not None and (item.field, item.place) not in doubtful[item.check]:
             slots.add((item.check, item.field, item.place))
             same += latest.body.value == item.value
-    return AlreadyLogged(frozenset(slots), same)
+            stand.append(latest.id)
+    since = since_signed(state, *stand) if stand else []
+    return AlreadyLogged(frozenset(slots), same, tuple(since))
 
 
 def log_table(

@@ -20,7 +20,7 @@ from commission_tui.logbook.actions.scope_actions import (
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
-from commission_tui.logbook.judging.agreed_limits import limit_body, limits_of
+from commission_tui.logbook.judging.agreed_limits import limit_body, limits_of, slipped_bound
 from commission_tui.logbook.judging.doubts import Change, Doubt, doubts, settings_now
 from commission_tui.logbook.judging.visits import visit_begun
 from commission_tui.logbook.state.agreed_checks import unsettled_features
@@ -199,10 +199,14 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
     """Ask for a limit that was agreed anew."""
     now = limits_of(job.state, check.id)[name]
 
+    def slipped(typed: float | None, value: float | None) -> str:
+        asked = slipped_bound(typed, value)
+        return f"{asked}: Enter again takes it as it is" if asked else ""
+
     def bound(key: str, what: str, value: float | None) -> Question:
         return Question(
             key, f"{what}, {now.unit}" if now.unit else what, "" if value is None else exact(value),
-            "leave blank for no limit", odd=lambda typed: _slipped(read(key, typed), value),
+            "leave blank for no limit", odd=lambda typed: slipped(read(key, typed), value),
             check=lambda typed: in_order() if key == "high" else read(key, typed),
         )  # fmt: skip
 
@@ -239,15 +243,6 @@ def limit(job: OpenJob, check: CheckDefinition, name: str) -> Form:
 
 
 _BOUNDS = {"low": "At least", "high": "At most"}
-_SLIP = 100
-"""So many times the limit before, or less than it, a new one is asked about."""
-
-
-def _slipped(new: float | None, before: float | None) -> str:
-    """Ask about a limit that is another order of magnitude than the one in force."""
-    if not new or not before or 1 / _SLIP < new / before < _SLIP:
-        return ""
-    return f"{new:.10g} in place of {before:.10g}: Enter again takes it as it is"
 
 
 def visit(job: OpenJob) -> Form:

@@ -327,6 +327,14 @@ def test_a_limit_agreed_anew_is_told_beside_when_they_were_frozen(cli: Cli) -> N
     assert "min_to_max agreed anew " in cli("limit", "Hall", "brightness")[2]
 
 
+def test_a_limit_of_another_order_of_magnitude_is_asked_about(cli: Cli) -> None:
+    words = ("limit", "Hall", "brightness", "min_to_max")
+    status, _, said = cli(*words, "--low", "0.001", *LIMIT[2:])
+    assert (status, "0.001 in place of 0.9" in said, "add --confirm" in said) == (2, True, True)
+    assert "agreed anew" not in cli(*words[:3])[2]
+    assert cli(*words, "--low", "0.001", *LIMIT[2:], "--confirm")[0] == 0
+
+
 def test_one_meter_under_two_keys_is_told_once(cli: Cli, tmp_path: Path) -> None:
     """Two laptops each gave it one of their own."""
     book = Logbook(tmp_path / "logbook.db")

@@ -117,6 +117,17 @@ def test_the_same_table_twice_is_told_and_replaces_nothing_unasked(cli: Cli, log
     assert entries(cli) == before + 8
 
 
+def test_a_table_over_what_was_signed_is_taken_only_with_confirm(cli: Cli, logged: Path) -> None:
+    taken = ("--take", "all: The firm; 2036-01-01; M. H.")
+    assert cli("accept", "Hall", "--name", "M. Hollis", *taken)[0] == 0
+    words, before = ("log", "import", "Hall", logged, "--check", CHECK, "--replace"), entries(cli)
+    status, _, err = cli(*words)
+    assert (status, entries(cli)) == (2, before)
+    assert "M. Hollis (client) signed since; nothing was taken, add --confirm" in err
+    assert cli(*words, "--confirm")[0] == 0
+    assert cli(*words)[0] == 0  # what stands now was logged after it
+
+
 def test_a_further_table_is_averaged_with_the_first(cli: Cli, logged: Path) -> None:
     logged.write_text("place,luminance_cd_m2\nR1C1,603\nR2C1,604\n", encoding="utf-8")
     words = ("log", "import", "Hall", logged, "--check", CHECK)

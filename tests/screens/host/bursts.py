@@ -36,7 +36,8 @@ KEYS = {
 _LIMIT_S = 120.0
 _ANSWERS = {
     "odd": [["enter"]],
-    "over": [["right", "enter"]],
+    # Read again, if it is a number: behind a correction one goes back to where one was, unless lines wait.
+    "over": [["again"], ["right", "enter"]],
     "strays": [["clear", "enter"]],
     # Right at the same place: whoever leaves it instead drops what waits for it.
     "wrong": [
