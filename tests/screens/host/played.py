@@ -64,8 +64,15 @@ class Played(CommissionApp):
             "asks": self._asks(),
             "question": self.put.index(self._holds[-1]) if self._holds else None,
             "screen": type(self.screen).__name__,
+            "at": self._at(),
         }
         os.write(self.pipe, f"{json.dumps(self.told)}\n".encode())
+
+    def _at(self) -> list[str]:
+        """Name check, field and place that are asked for."""
+        screen = self.screen
+        step = screen.step_now if isinstance(screen, WalkScreen) else None
+        return [screen.check_now.id, *step.slot] if step else []
 
     def _asks(self) -> str:
         """Name the question that stands."""
