@@ -17,7 +17,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from commission_tui.errors import DocumentError
+from commission_tui.errors import DocumentError, NoDocumentError
 from commission_tui.files import read_bounded
 from commission_tui.handover.typeset.attachments import MANIFEST_FORM, MANIFEST_NAME
 from commission_tui.text import clipped, counted, flat
@@ -85,7 +85,7 @@ class OpenedPdf:
         Raises
         ------
         DocumentError
-            When it is no PDF that can be read, or is encrypted.
+            When it is no PDF that can be read.
         """
         from pyhanko.pdf_utils.decode_limits import DecodeLimits, StreamDecodeLimits
         from pyhanko.pdf_utils.reader import PdfFileReader
@@ -100,7 +100,7 @@ class OpenedPdf:
             encrypted = self.reader.encrypted
             _ = self.reader.root
         if encrypted:
-            raise DocumentError(f"{name}: found an encrypted file, expected one that can be read")
+            raise NoDocumentError(f"{name}: found an encrypted file, which no document of ours is")
 
     @cached_property
     def specifications(self) -> list[tuple[str, Any]]:
