@@ -71,8 +71,9 @@ class Played(CommissionApp):
     def _at(self) -> list[str]:
         """Name check, field and place that are asked for."""
         screen = self.screen
-        step = screen.step_now if isinstance(screen, WalkScreen) else None
-        return [screen.check_now.id, *step.slot] if step else []
+        if not isinstance(screen, WalkScreen) or screen.step_now is None:
+            return []
+        return [screen.check_now.id, *screen.step_now.slot]
 
     def _asks(self) -> str:
         """Name the question that stands."""
