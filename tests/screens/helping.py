@@ -126,7 +126,7 @@ def everything(pilot: Pilot[None]) -> str:
 
 def told(pilot: Pilot[None]) -> list[str]:
     """Return what the app has told in passing, oldest first; last what waits for an answer."""
-    waits = app_of(pilot).waits
+    waits = app_of(pilot).questions.words
     notes = [str(note.message) for note in pilot.app._notifications]
     return [*notes, waits] if waits else notes
 

@@ -27,22 +27,18 @@ import math
 from collections import deque
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import dropwhile, takewhile
 from typing import Any
 
 from textual import events
 from textual.app import App
 from textual.screen import Screen
-from textual.signal import Signal
 from textual.widgets import Input
 
 from commission_tui.screens.host.covered_keys import CoveredKeys
 from commission_tui.screens.host.message_pumps import Rest
+from commission_tui.screens.host.questions import AsksFor, PendingQuestion, Questions
 from commission_tui.screens.host.typed_keys import (
-    WAITS,
     Asked,
-    AsksFor,
-    Hold,
     Pace,
     Paste,
     Typed,
@@ -67,11 +63,11 @@ class KeyQueue(App[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._typed: deque[Typed] = deque()
+        self._to_do: deque[Typed] = deque()
         self._covered = CoveredKeys(self)
-        self._holds: list[Hold] = []
         self._busy = False
         self.pace = Pace()
+        self.questions = Questions(self, self.pace, self._to_do, self._go_on, self._typed_on)
         self.unclaimed = UnclaimedKeys(self, self.pace)
         self._begun = False
         self._rest = Rest(self)
@@ -80,9 +76,6 @@ class KeyQueue(App[None]):
         """When it was told of keys that were not taken, while that stands."""
         self.keeps_lines = False
         """Whether lines wait in what was kept last."""
-        self.waits = ""
-        """What is said of keys that wait for an answer; nothing while none do."""
-        self.waits_signal: Signal[str] = Signal(self, "waits")
 
     @property
     def takes_keys(self) -> bool:
@@ -93,107 +86,24 @@ class KeyQueue(App[None]):
         """Return what came and is still to do on a screen."""
         is_shown = screen is self.screen
         return [
-            typed for typed in self._typed
+            typed for typed in self._to_do
             if (screen is typed.paste.screen if typed.paste and typed.paste.screen else is_shown)
         ]  # fmt: skip
 
     def keep_unfinished(self) -> None:
         """Keep what is typed and not logged, so that no crash loses it."""
 
-    # --- questions
-
-    def put_question(
-        self,
-        screen: Screen[Any],
-        hold: Hold | None = None,
-        waits: str = WAITS,
-        *,
-        of_value: bool = False,
-    ) -> Hold:
-        """Let no key answer that was typed before the question is painted; again, with its hold.
-
-        `waits` is how it is said that such keys wait. `of_value` says that what was entered is in
-        question: text that comes before one can have read that is the next line of a list, and no
-        other value for this one.
-        """
-        if hold is None or hold not in self._holds:
-            hold = Hold(screen)
-            self._holds.append(hold)
-        hold.painted_at, hold.is_read = None, False
-        hold.asked_at = self.pace.last_at if of_value else -math.inf
-        self.say_waits(hold, waits)
-        return hold
-
-    def say_waits(self, hold: Hold | None, waits: str) -> None:
-        """Say in other words that keys wait: a question was taken back, and they wait on."""
-        if hold in self._holds:
-            hold.waits = waits
-            self._tell_what_waits()
-
-    def wait_too(self, hold: Hold | None, line: str) -> bool:
-        """Let a line wait, with its Enter, behind what waits for an answer; whether that is asked."""
-        if hold not in self._holds:
-            return False
-        hold.typed += as_typed(line)
-        self._tell_what_waits()
-        return True
-
-    def type_next(self, line: str, at: Asked, hold: Hold | None) -> None:
+    def type_next(self, line: str, at: Asked, question: PendingQuestion | None) -> None:
         """Take a line as if it had been pasted at a field, before all that is to do, or that waits."""
-        typed = as_typed(line, Paste(hold.screen if hold else self.screen, [at]))
-        if hold in self._holds:
-            hold.typed[:0] = typed
-            self._tell_what_waits()
-        else:
-            self._typed.extendleft(reversed(typed))
+        typed = as_typed(line, Paste(question.screen if question else self.screen, [at]))
+        if not self.questions.put_first(question, typed):
+            self._to_do.extendleft(reversed(typed))
             self._go_on()
-
-    def answered(self, hold: Hold | None) -> None:
-        """Take up what was typed before the question, before what was typed after it."""
-        if hold in self._holds:
-            self._holds.remove(hold)
-            self._typed.extendleft(reversed(hold.typed))
-            self._tell_what_waits()
-            self._go_on()
-
-    def let_in(self, hold: Hold | None, at: Asked) -> None:
-        """Take up what waited elsewhere at the field that is asked for now."""
-        if hold is not None:
-            hold.typed = list(dropwhile(lambda one: one.is_enter, hold.typed))
-            for paste in {id(one.paste): one.paste for one in hold.typed if one.paste}.values():
-                paste.fields.append(at)
-            self.answered(hold)
-
-    def waiting_lines(self, hold: Hold | None) -> list[str]:
-        """Take out the lines that wait for an answer; whoever asks keeps them."""
-        if hold not in self._holds:
-            return []
-        self._holds.remove(hold)
-        self._tell_what_waits()
-        lines = lines_of([one for one in hold.typed if one.is_text or one.is_enter])
-        return list(filter(None, map(str.strip, lines)))
-
-    def taken_back(self, hold: Hold | None) -> None:
-        """Drop what was typed before a question that is not answered, and say so."""
-        if hold in self._holds:
-            self._holds.remove(hold)
-            self._drop(hold)
-
-    def drop_waiting(self, screen: Screen[Any]) -> bool:
-        """Drop what is said to wait, for a question of a screen that stands; whether anything did.
-
-        So is what waits below it, where it is said that Esc drops it; what is not said waits on.
-        """
-        said = next((hold for hold in reversed(self._holds) if hold.typed), None)
-        drops = said is not None and (said.screen is screen or said.waits == WAITS)
-        if said is not None and drops:
-            self._drop(said)
-        return drops
 
     def hand_on(self, event: events.Key) -> None:
         """Hand a key to what it left, before those behind it."""
         again = events.Key(event.key, event.character)  # what it has been to stopped it
-        self._typed.appendleft(Typed(again, event.time))
+        self._to_do.appendleft(Typed(again, event.time))
         self._go_on()
 
     def clear_notifications(self) -> None:
@@ -209,16 +119,8 @@ class KeyQueue(App[None]):
         if self.pace.last_at - self._dropped_at >= self.reads_s:
             self.clear_notifications()
 
-    def _tell_what_waits(self) -> None:
-        """Say it for as long as it waits, in a row of its own."""
-        said = [hold.said(self.size.width) for hold in self._holds if hold.typed]
-        self.waits = said[-1] if said else ""
-        self.waits_signal.publish(self.waits)
-
-    def _drop(self, hold: Hold) -> None:
-        typed, hold.typed = hold.whole if hold.typed else "", []
-        self._tell_what_waits()
-        self._dropped(typed, "typed on")
+    def _typed_on(self, text: str) -> None:
+        self._dropped(text, "typed on")
 
     def _dropped(self, text: str, why: str) -> None:
         if text:
@@ -232,7 +134,7 @@ class KeyQueue(App[None]):
     async def on_event(self, event: events.Event) -> None:
         if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
             pieces = list(self._pieces(event))
-            self._typed.extend([] if self._covered.takes(pieces) else pieces)
+            self._to_do.extend([] if self._covered.takes(pieces) else pieces)
             self._go_on()
         else:
             await super().on_event(event)
@@ -252,7 +154,7 @@ class KeyQueue(App[None]):
             yield Typed(event, event.time)
 
     def _go_on(self) -> None:
-        if self._typed and not self._busy:
+        if self._to_do and not self._busy:
             self._busy = True
             self.run_worker(self._hand_over(), group="keys")
 
@@ -262,39 +164,51 @@ class KeyQueue(App[None]):
             if not self._begun:  # the first screen is there before its first key
                 await self._rest.reached()
                 self._begun = True
-            is_at_rest, is_list = True, len(self._typed) > 1
-            while self._typed:
+            is_at_rest, is_list = True, len(self._to_do) > 1
+            while self._to_do:
                 if is_at_rest and self._is_to_keep(is_list):
                     self.keep_unfinished()
                 is_list = False
-                typed = self._typed.popleft()
-                if typed.text.isalpha() and not isinstance(self.focused, Input):
-                    behind_form = self.pace.is_behind_form(typed, self.reads_s)
-                    for _ in range(_SPELT if behind_form else 1):
-                        await asyncio.sleep(_TOGETHER_S)
-                if self._waits_too(typed):
+                typed = self._to_do.popleft()
+                await self._rest_of_word(typed)
+                if self.questions.take(typed, self.reads_s):
                     continue
-                if self.unclaimed.has(typed, self._typed, self.reads_s):
+                if self.unclaimed.has(typed, self._to_do, self.reads_s):
                     await self._tell_unclaimed()
                     continue
                 typed = self._in_one(typed)
                 self.pace.note(typed, self.reads_s)
                 if self._strays(typed):
-                    await self._rest.reached()
-                    await self._look_for_questions()
+                    await self._settled()
                 elif self._has_a_place(typed):
-                    before, in_field = self.screen, isinstance(self.focused, Input)
-                    await super().on_event(typed.event)
-                    is_at_rest = not (typed.is_text and self._is_typed_on)
-                    if is_at_rest:
-                        await self._rest.reached()
-                        await self._look_for_questions()
-                    if typed.is_escape:  # what it dropped does not come back
-                        self.keep_unfinished()
-                    if typed.is_enter and in_field and before not in self.screen_stack:
-                        self.pace.closed_at = typed.at
+                    is_at_rest = await self._handed(typed)
         finally:
             self._busy = False
+
+    async def _rest_of_word(self, typed: Typed) -> None:
+        """Let the letters come that a terminal pastes behind one which may be a command."""
+        if typed.text.isalpha() and not isinstance(self.focused, Input):
+            is_behind_form = self.pace.is_behind_form(typed, self.reads_s)
+            for _ in range(_SPELT if is_behind_form else 1):
+                await asyncio.sleep(_TOGETHER_S)
+
+    async def _handed(self, typed: Typed) -> bool:
+        """Hand over one key; whether it has done its work, for else the next goes on in the same field."""
+        before, in_field = self.screen, isinstance(self.focused, Input)
+        await super().on_event(typed.event)
+        is_at_rest = not (typed.is_text and self._is_typed_on)
+        if is_at_rest:
+            await self._settled()
+        if typed.is_escape:  # what it dropped does not come back
+            self.keep_unfinished()
+        if typed.is_enter and in_field and before not in self.screen_stack:
+            self.pace.closed_at = typed.at
+        return is_at_rest
+
+    async def _settled(self) -> None:
+        """Let a key do its work, and what it asks be seen."""
+        await self._rest.reached()
+        await self.questions.painted()
 
     def _is_to_keep(self, is_list: bool) -> bool:
         """Whether lines that are still to do are kept now: when a list comes, and before each Enter in it.
@@ -302,34 +216,19 @@ class KeyQueue(App[None]):
         Also before its last, or what was kept would hold a line that is logged by then.
         """
         if is_list:
-            return any(typed.is_enter for typed in self._typed)
-        return self._typed[0].is_enter and (len(self._typed) > 1 or self.keeps_lines)
-
-    def _waits_too(self, typed: Typed) -> bool:
-        """Whether a key goes on with what waits for an answer; it waits with that.
-
-        So it does where the question brought a form: nobody has read that so soon. A paste there is
-        for the form, which takes of it what is its own.
-        """
-        holds = [hold for hold in self._holds if hold.screen is self.screen]
-        if not holds and typed.paste is None:
-            holds = [hold for hold in self._holds[-1:] if hold.typed]
-        if not holds or typed.is_escape or not holds[-1].is_typed_on(typed, self.reads_s):
-            return False
-        holds[-1].typed.append(typed)
-        self._tell_what_waits()
-        return True
+            return any(typed.is_enter for typed in self._to_do)
+        return self._to_do[0].is_enter and (len(self._to_do) > 1 or self.keeps_lines)
 
     async def _tell_unclaimed(self) -> None:
         """Say once what no field took: in one notice, which grows while more of it comes."""
-        if not (self._typed and self.unclaimed.goes_on(self._typed[0], self.reads_s)):
+        if not (self._to_do and self.unclaimed.goes_on(self._to_do[0], self.reads_s)):
             self._dropped(self.unclaimed.text, "no field here takes it")
             await self._rest.reached()  # the notice before it is gone
 
     @property
     def _is_typed_on(self) -> bool:
         """Whether more text follows for the same field, which takes it in order by itself."""
-        return bool(self._typed) and self._typed[0].is_text and isinstance(self.focused, Input)
+        return bool(self._to_do) and self._to_do[0].is_text and isinstance(self.focused, Input)
 
     def _in_one(self, typed: Typed) -> Typed:
         """Return a paste that begins in a field which takes it whole as one line of text."""
@@ -337,7 +236,7 @@ class KeyQueue(App[None]):
         if paste is None or paste.screen or takes_whole is None or not takes_whole(typed.text):
             return typed
         rest = self._rest_of(typed)
-        self._typed.extendleft(rest[-1:] if rest[-1].is_enter else ())
+        self._to_do.extendleft(rest[-1:] if rest[-1].is_enter else ())
         text = " / ".join(filter(None, map(str.strip, lines_of(rest))))
         return replace(typed, event=events.Paste(text))
 
@@ -354,8 +253,10 @@ class KeyQueue(App[None]):
 
     def _rest_of(self, typed: Typed) -> list[Typed]:
         """Take what is left of the paste of a line out of what is to do."""
-        rest = [typed, *(t for t in self._typed if t.paste is typed.paste)]
-        self._typed = deque(t for t in self._typed if t.paste is not typed.paste)
+        rest = [typed, *(t for t in self._to_do if t.paste is typed.paste)]
+        others = [t for t in self._to_do if t.paste is not typed.paste]
+        self._to_do.clear()
+        self._to_do.extend(others)
         return rest
 
     def _strays(self, typed: Typed) -> bool:
@@ -371,28 +272,6 @@ class KeyQueue(App[None]):
             return False
         rest = self._rest_of(typed)
         if any(line.strip() for line in lines_of(rest)):  # else it was the blank end of it
-            asking.hold_strays(paste.fields[0]).typed += rest
-            self._tell_what_waits()
+            asking.ask_about_strays(paste.fields[0]).keys += rest
+            self.questions.tell()
         return True
-
-    async def _look_for_questions(self) -> None:
-        for hold in [hold for hold in self._holds if hold.screen not in self.screen_stack]:
-            self.taken_back(hold)
-        for hold in [hold for hold in self._holds if hold.painted_at is None]:
-            if hold.came_back and hold.screen is not self.screen:
-                continue  # what is typed meanwhile is for what covers it
-            await self.screen.wait_for_refresh()
-            now = events.Event().time
-            hold.painted_at = now
-            early = [typed for typed in self._typed if typed.at <= now]
-            if early and (hold.typed or not early[0].is_escape):
-                self._typed = deque(list(self._typed)[len(early) :])
-                is_line = any(typed.is_text or typed.is_enter for typed in early)
-                if hold.typed and hold.typed[-1].is_enter:  # one Enter more is no line
-                    is_line = any(typed.is_text for typed in early)
-                if is_line or any(typed.is_move for typed in early):
-                    hold.typed += early
-                elif hold.typed and hold.typed[-1].is_text:  # what changes it is part of it
-                    hold.typed += takewhile(lambda one: one.is_edit, early)
-                # Else nothing was typed: a key alone, which may be an answer, is pressed again.
-                self._tell_what_waits()

@@ -7,11 +7,10 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
 from textual import events
 from textual.screen import Screen
-from textual.widgets import Input
 
 from commission_tui.screens.host.key_table import key_name
 from commission_tui.text import JOINERS, counted, listed
@@ -32,9 +31,6 @@ _EDITS = frozenset(
 )
 _MOVES = frozenset({"up", "down", "pageup", "pagedown", *(f"f{number}" for number in range(1, 13))})
 _BREAK = re.compile(r"(\r\n|\r|\n)")
-WAITS = "Typed on, and waits: {}. Esc drops it"
-_UNSEEN_WAIT = "Waits for your answer above, not shown: {} typed on. Esc drops it"
-"""Where a passphrase is typed: nobody sees from what is typed there what waits for what."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,17 +41,6 @@ class Asked:
     field: str
     """Its name; x and y of a colour, which are asked by turns and pasted as one, have one name."""
     label: str = dataclasses.field(compare=False)
-
-
-class AsksFor(Protocol):
-    """The `asking` of a screen that asks for one thing after the other in the same field."""
-
-    @property
-    def asks_for(self) -> Asked | None:
-        """What is asked for now; None for nothing."""
-
-    def hold_strays(self, meant_for: Asked) -> Hold:
-        """Return the hold in which lines wait that came to a field they were not pasted for."""
 
 
 @dataclass(slots=True, eq=False)
@@ -118,87 +103,6 @@ class Typed:
     def _joins(self) -> bool:
         character = getattr(self.event, "character", None)
         return character is not None and character in JOINERS
-
-
-@dataclass(slots=True, eq=False)
-class Hold:
-    """A question, and the keys that were typed before it was on the screen."""
-
-    screen: Screen[Any]
-    painted_at: float | None = None
-    """When it was on the screen; none until then."""
-    is_read: bool = False
-    """Whether somebody has begun to answer it."""
-    asked_at: float = -math.inf
-    """When the value was entered that is in question; long ago where text is no second value."""
-    typed: list[Typed] = dataclasses.field(default_factory=list)
-    waits: str = WAITS
-    """How it is said that they wait."""
-    meant_for: Asked | None = None
-    """The field for which they were typed, where another may be asked for once it is answered."""
-    is_carried: bool = False
-    """Whether one went on to another place with what waits."""
-    came_back: bool = False
-    """Whether what waits did so when the program ended."""
-
-    def move_on(self) -> None:
-        """Let pasted lines that wait go to the form that the answer opens.
-
-        An Enter that waits first was to choose in the list, and was pressed again for that.
-        """
-        if self.typed and self.typed[0].is_enter:
-            self.typed = self.typed[1:]
-        for one in self.typed:
-            if one.paste is not None:
-                one.paste.screen = None
-
-    def add(self, text: str, meant_for: Asked) -> None:
-        """Let lines wait as if they had been pasted at a field, and go to no other unasked."""
-        self.meant_for = meant_for
-        paste = Paste(self.screen, [meant_for])
-        *whole, begun = text.split("\n")
-        for line in whole:
-            self.typed += as_typed(line, paste)
-        self.typed += as_typed(begun, paste)[:1] if begun else []
-
-    @property
-    def lines(self) -> int:
-        return len(lines_of(self.typed))
-
-    def is_typed_on(self, typed: Typed, reads_s: float) -> bool:
-        """Whether a key goes on with what waits: nobody reads a question so soon after the key before."""
-        if self.painted_at is None or typed.at <= self.painted_at or self.is_read:
-            return False
-        last = self.typed[-1] if self.typed else None
-        soon = typed.at - (last.at if last else self.asked_at) < reads_s
-        behind_paste = last is not None and last.paste is not None and typed.paste is None
-        # Backspace or an arrow is an answer; so is Enter, or what logs a form, where no text was typed since.
-        ends_line = (
-            (typed.is_enter or typed.key == "ctrl+s")
-            and last is not None
-            and last.at > self.painted_at
-        )
-        goes_on = typed.is_text or ends_line
-        self.is_read = not soon or behind_paste or not goes_on
-        return not self.is_read
-
-    def said(self, width: int) -> str:
-        """Say what waits, as one would type it, in so many columns: what is done with it is never cut."""
-        if secret := self._secret:
-            return _UNSEEN_WAIT.format(secret)
-        room = width - len(self.waits.format(""))
-        return self.waits.format(short_text(self.typed, room))
-
-    @property
-    def whole(self) -> str:
-        """What waits, line by line."""
-        return self._secret or whole_text(self.typed)
-
-    @property
-    def _secret(self) -> str:
-        """How much waits where a passphrase is typed; else nothing."""
-        is_secret = any(part.password for part in self.screen.query(Input))
-        return counted(len(self.typed), "key") if is_secret else ""
 
 
 @dataclass(slots=True)

@@ -67,7 +67,7 @@ class Confirm(Dialog[bool]):
         self.dismiss(True)
 
     def action_close(self) -> None:
-        if not self.host.drop_waiting(self):
+        if not self.host.questions.drop_told(self):
             self.dismiss(False)
 
 

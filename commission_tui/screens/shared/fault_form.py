@@ -19,7 +19,7 @@ from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.fault_steps import fault_body
 from commission_tui.screens.host.key_table import quiet
-from commission_tui.screens.host.typed_keys import Hold
+from commission_tui.screens.host.questions import PendingQuestion
 from commission_tui.screens.shared import fault_choices as choices
 from commission_tui.screens.shared import fault_places, place_questions
 from commission_tui.screens.shared.next_faults import NextFaults, begin_with_fault, is_place
@@ -77,7 +77,7 @@ class FaultForm(LinesDialog):
         """Whether somebody chose another kind than the first that fits what is typed."""
         self._made_with: str | None = None
         """The words with which the first field is made, until it has told so itself: nobody typed them now."""
-        self._no_kind: Hold | None = None
+        self._kind_question: PendingQuestion | None = None
         self._where = place_questions.FaultPlace(job, location)
         self._beside = ""
         """The description that stands there because what is typed fits no kind."""
@@ -268,13 +268,15 @@ class FaultForm(LinesDialog):
         if event.input.id == "field-kind":
             if self._kind is None:
                 self._own_words_beside()
-                self._no_kind = self.host.put_question(self, self._no_kind, of_value=True)
+                self._kind_question = self.host.questions.put(
+                    self, self._kind_question, of_value=True
+                )
                 self.query_one(ErrorLines).show(choices.no_kind(self._where.words, self._kinds))
                 self._field("kind").offer()
                 return
-            refused, self._no_kind = self._no_kind, None
-            typed_on = refused is not None and bool(refused.typed)  # for the next line, the place
-            self.host.answered(refused)
+            refused, self._kind_question = self._kind_question, None
+            typed_on = refused is not None and bool(refused.keys)  # for the next line, the place
+            self.host.questions.answer(refused)
             self._place_to_its_line()
             if refused is not None and not typed_on and self._fits_none:
                 self._field("severity").focus()  # the usual one says nothing of what has no kind
@@ -355,7 +357,7 @@ class FaultForm(LinesDialog):
             self._ask_where(kind)
             self._log(kind, severity, note)
         except CommissionError as error:
-            self._hold = self.host.put_question(self, self._hold, of_value=True)
+            self._question = self.host.questions.put(self, self._question, of_value=True)
             self.query_one(ErrorLines).show(str(error))
             # To the line that is wrong, where typing replaces what is there.
             field = self._field(choices.line_named_in(str(error)) if kind else "kind")
@@ -363,12 +365,16 @@ class FaultForm(LinesDialog):
             field.offer()
             return
         self.host.drafts.pop(_DRAFT, None)
-        waiting = [hold for hold in (self._early, self._no_kind, self._hold) if hold is not None]
-        for hold in waiting:
-            if self.later or begin_with_fault(hold.typed):
-                self.later.extend(self.host.waiting_lines(hold))
-        for hold in reversed(waiting):  # figures and keys of what is below, the earliest first
-            self.host.answered(hold)
+        waiting = [
+            question
+            for question in (self._early, self._kind_question, self._question)
+            if question is not None
+        ]
+        for question in waiting:
+            if self.later or begin_with_fault(question.keys):
+                self.later.extend(self.host.questions.take_lines(question))
+        for question in reversed(waiting):  # figures and keys of what is below, the earliest first
+            self.host.questions.answer(question)
         if self.later:
             follows, *more = self.later
             self.host.drafts.begin(_DRAFT, {"kind": follows, _LATER: "\n".join(more)})

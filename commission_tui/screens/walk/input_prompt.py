@@ -24,11 +24,6 @@ from commission_tui.screens.walk.view import LONG_PLACE, Preview, Step, needs_in
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.text import clipped, counted, lower_first
 
-ASKED = "Typed on, and waits for your answer: {}"
-LEFT = "Left waiting last time: {}. Esc drops it"
-WRONG = "Waits until this is right: {}. Esc drops it"
-PAIR = "Waits until the other half is logged: {}. Esc drops it"
-
 
 def baseline_part(state: State, check_id: str, step: Step | None) -> Line:
     """Say what the first visit read here, at a later visit; words are too long for this line."""
@@ -251,20 +246,6 @@ def message(
     if shown.warning:
         return ((f"{CAUTION_SIGN} {of_meter}{shown.warning}", "caution-text"),)
     return last_line(job, check)
-
-
-def strays_wait(label: str) -> str:
-    """Say, where it is said what waits, that it was typed for another field."""
-    return f"Typed for {_in_template(clipped(label, 20))}, and waits: {{}}"
-
-
-def waits_behind(half: str) -> str:
-    """Say that what waits does so behind a value that was half typed here before."""
-    return f"Waits: {{}}. First Enter logs {_in_template(clipped(half, 10))}, or Esc drops that"
-
-
-def _in_template(text: str) -> str:
-    return text.replace("{", "{{").replace("}", "}}")
 
 
 def waiting(lines: int, *, are_strays: bool) -> Line:

@@ -52,4 +52,4 @@ class MeterQuestion:
     def _waits_too(self, text: str) -> bool:
         """Let one line more wait for the instrument; whether it is a reading or an answer."""
         is_one = text.strip().casefold() in _YES_NO or instrument_forms.is_figure(text)
-        return is_one and self._screen.host.wait_too(self._lines.hold, text)
+        return is_one and self._screen.host.questions.add_line(self._lines.question, text)

@@ -26,13 +26,13 @@ def to_keep(asking: ValueEntry, ahead: Sequence[Typed]) -> dict[str, str]:
     here, lines, at = asking.half_typed.now, asking.lines, asking.asks_for
     if not here or at is None:
         return here
-    before = lines.hold.typed if lines.hold is not None else []
+    before = lines.question.keys if lines.question is not None else []
     if ahead and not before and _field_of(ahead, at) == at.field:
         stands = "" if asking.field.is_offered and ahead[0].is_text else asking.field.value
         value, _, waits = (stands + kept_text(ahead)).partition("\n")
         return {**here, "value": value} | _waits(waits, at.field)
-    if lines.hold is not None and lines.hold.meant_for is not None and lines.are_strays:
-        return here | _waits(kept_text([*before, *ahead]), lines.hold.meant_for.field)
+    if lines.question is not None and lines.question.meant_for is not None and lines.are_strays:
+        return here | _waits(kept_text([*before, *ahead]), lines.question.meant_for.field)
     if before:
         return here | _waits(kept_text([*before, *ahead]))
     return here | _waits(kept_text(ahead), _field_of(ahead, at))
@@ -66,7 +66,7 @@ def come_back(job: OpenJob, route: Route, asking: ValueEntry, kept: Mapping[str,
         value = _y_left(job, route, value)
         if not value:
             route.advance()
-    asking.fresh()
+    asking.show_place()
     at = route.asks_for
     if at is None:
         return

@@ -143,7 +143,7 @@ class WalkScreen(JobScreen):
             self.go_to(logged.check, among=[slot])
 
     def _moved_from(self, left: Mapping[str, str]) -> None:
-        self.asking.fresh()
+        self.asking.show_place()
         self._half_typed.put_aside(left)
         self._half_typed.take_up()
 

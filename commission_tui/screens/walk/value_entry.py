@@ -19,8 +19,10 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError
 from commission_tui.logbook.judging.visits import visit_readings, with_repeats
+from commission_tui.screens.host import waiting_words
 from commission_tui.screens.host.begun_forms import visit_now
-from commission_tui.screens.host.typed_keys import WAITS, Asked, Hold
+from commission_tui.screens.host.questions import PendingQuestion
+from commission_tui.screens.host.typed_keys import Asked
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line, outcome_lines
 from commission_tui.screens.walk import input_prompt
@@ -55,13 +57,13 @@ class ValueEntry(Vertical):
         # Made here, so that they are there before the panel is composed: a screen may come that early.
         self.field = PlainInput(id="value", max_length=2000)
         self.half_typed = HalfTyped(screen, route, self.field)
-        self._half = ""
+        self._came_back = ""
         """What was half typed here before, and came back when one arrived by Enter."""
         self._prompt, self._unit = Painted(id="asked"), Painted(id="unit")
         self._message, self._standing = Painted(id="message"), Painted(id="standing-text")
-        self._asked: tuple[Step, str] | None = None
+        self._odd_value: tuple[Step, str] | None = None
         """The odd value that Enter would log as it is."""
-        self._over: Logged[ReadingTaken] | None = None
+        self._logged_here: Logged[ReadingTaken] | None = None
         """The reading that stands where one more was typed."""
         self.lines = WaitingLines(screen, route)
         self._shown = Preview()
@@ -83,22 +85,22 @@ class ValueEntry(Vertical):
 
     def on_mount(self) -> None:
         # A question says what Esc does, which rests on whether more waits for it.
-        self._screen.host.waits_signal.subscribe(self, lambda _: self._draw_message())
+        self._screen.host.questions.words_changed.subscribe(self, lambda _: self._draw_message())
 
-    def fresh(self, *, answered: bool = False) -> None:
+    def show_place(self, *, answered: bool = False) -> None:
         """Empty the field and show the current place; what waited for an answer is taken up, or dropped."""
-        self._asked = self._over = None
+        self._odd_value = self._logged_here = None
         if answered and self.has_strays:
             self.lines.say_strays()
         elif answered and self.lines.is_pair_too_early:
-            self._screen.host.say_waits(self.lines.hold, input_prompt.PAIR)
+            self._screen.host.questions.reword(self.lines.question, waiting_words.OTHER_HALF)
         elif answered or not self.has_strays:
             host = self._screen.host
-            (host.answered if answered else host.taken_back)(self.lines.hold)
-            self.lines.hold = None
+            (host.questions.answer if answered else host.questions.drop)(self.lines.question)
+            self.lines.question = None
         self.lines.is_behind_both = False
         self._again = False
-        self._half = ""
+        self._came_back = ""
         self._shown = Preview()
         with self.field.prevent(Input.Changed):
             self.field.empty()
@@ -116,17 +118,17 @@ class ValueEntry(Vertical):
         """Drop what was half typed here, or waits, since before the visit that was begun meanwhile."""
         if self._visit != (now := visit_now(self._job.state)):
             self._visit = now
-            waited = self._screen.host.waiting_lines(self.lines.hold)
+            waited = self._screen.host.questions.take_lines(self.lines.question)
             self.half_typed.say_dropped(self.field.value, *waited)
-            self.lines.hold = None
-            self.fresh()
+            self.lines.question = None
+            self.show_place()
 
     def _take_up_half_typed(self) -> None:
         """Show what waits at this place; what was typed on unseen does not replace it, and waits."""
-        self._half = self.half_typed.take_up()
-        if self._half and self.lines.hold is None:
-            self.lines.hold = self._screen.host.put_question(
-                self._screen, waits=input_prompt.waits_behind(self._half)
+        self._came_back = self.half_typed.take_up()
+        if self._came_back and self.lines.question is None:
+            self.lines.question = self._screen.host.questions.put(
+                self._screen, words=waiting_words.behind_half_typed(self._came_back)
             )
 
     # --- lines that were pasted for another field
@@ -141,9 +143,9 @@ class ValueEntry(Vertical):
         """Whether lines wait that were typed for another field than the one asked for now."""
         return self.lines.are_strays
 
-    def hold_strays(self, meant_for: Asked) -> Hold:
-        """Return the hold in which lines wait that came to a field they were not pasted for."""
-        return self.lines.hold_strays(meant_for)
+    def ask_about_strays(self, meant_for: Asked) -> PendingQuestion:
+        """Return the question for which lines wait that came to a field they were not pasted for."""
+        return self.lines.ask_about_strays(meant_for)
 
     # --- what is shown
 
@@ -164,7 +166,7 @@ class ValueEntry(Vertical):
         return None if self._again else self._route.pair(typed)
 
     def _draw(self) -> None:
-        asked, takes = self._asks()
+        asked, takes = self._asked_for()
         self._prompt.show(asked)
         self._unit.show(*takes)
         self.set_class(len(takes) > 1, "-more")
@@ -181,11 +183,11 @@ class ValueEntry(Vertical):
         else:
             line = input_prompt.message(
                 self._job, self._route.check, self._route.step, self._shown,
-                odd=self._asked is not None, over=self._over, waits=self.lines.are_there,
+                odd=self._odd_value is not None, over=self._logged_here, waits=self.lines.are_there,
             )  # fmt: skip
         self._message.show(line)
 
-    def _asks(self) -> tuple[Line, Sequence[Line]]:
+    def _asked_for(self) -> tuple[Line, Sequence[Line]]:
         """Return what is asked and what may be typed; the field is made to fit it."""
         step, job, check = self._route.step, self._job, self._route.check
         if step is None:
@@ -208,7 +210,7 @@ class ValueEntry(Vertical):
     def typed(self, event: Input.Changed) -> None:
         step = self._route.step
         if step is not None:
-            self._asked = self._over = None
+            self._odd_value = self._logged_here = None
             self._shown = self._preview(step, event.value)
             self._draw()
 
@@ -221,7 +223,7 @@ class ValueEntry(Vertical):
             self._moved()
         step = self._route.step
         is_blank_line = not text.strip() and self._is_typed_on
-        is_answer = self._asked is not None or self._over is not None
+        is_answer = self._odd_value is not None or self._logged_here is not None
         if is_blank_line or (text.strip() and not is_answer):
             self._line_at = self._screen.host.pace.last_at
         if step is None or not text.strip():
@@ -239,7 +241,7 @@ class ValueEntry(Vertical):
         self._shown = self._preview(step, x)
         self._enter(step, x)
         if at is not None:
-            in_question = self.lines.hold if self._route.step is step else None
+            in_question = self.lines.question if self._route.step is step else None
             # By the app, for a key bubbles no further than to what made it.
             host.call_later(host.type_next, y, at, in_question)
 
@@ -283,10 +285,10 @@ class ValueEntry(Vertical):
         else:
             self._go_to(walk_view.check_after(self._job, self._route.check_id))
 
-    def _halt(self, shown: Preview | None = None, waits: str = WAITS) -> None:
+    def _halt(self, shown: Preview | None = None, words: str = waiting_words.TYPED_ON) -> None:
         """Say why nothing is logged; what was typed before one could read that waits."""
-        self.lines.hold = self._screen.host.put_question(
-            self._screen, self.lines.hold, waits, of_value=True
+        self.lines.question = self._screen.host.questions.put(
+            self._screen, self.lines.question, words, of_value=True
         )
         self._shown = shown or self._shown
         self.field.offer()  # what is typed on would make something else of it
@@ -297,13 +299,13 @@ class ValueEntry(Vertical):
             try:
                 self._read(step, text)
             except OddReadingError as odd:
-                self._asked = (step, text)
+                self._odd_value = (step, text)
                 shown = replace(self._shown, warning=self._shown.warning or str(odd))
-                self._halt(shown, waits=input_prompt.ASKED)
+                self._halt(shown, words=waiting_words.ASKED)
             except CommissionError as error:
-                self._asked = None
+                self._odd_value = None
                 self._halt(
-                    Preview(error=without_label(str(error), step.field)), waits=input_prompt.WRONG
+                    Preview(error=without_label(str(error), step.field)), words=waiting_words.WRONG
                 )
                 self.lines.are_for_here()
                 self.lines.is_behind_both |= self._route.is_like_pair(text)
@@ -314,36 +316,36 @@ class ValueEntry(Vertical):
         value = typed_value(step.field, text, self._job.state.wall, step.place)
         if not again:
             self._job.refresh()  # another program may have read here meanwhile
-            self._over = reading_in_place(self._job.state, check, *step.slot)
-        if self._over is None or again:
+            self._logged_here = reading_in_place(self._job.state, check, *step.slot)
+        if self._logged_here is None or again:
             self._job.read(
                 check, *step.slot, value,
-                confirmed=self._asked == (step, text), again=again, unit_named=names_unit(text),
+                confirmed=self._odd_value == (step, text), again=again, unit_named=names_unit(text),
             )  # fmt: skip
             self._screen.host.went_on()
-            stays = again and self._over is None  # one more may follow
+            stays = again and self._logged_here is None  # one more may follow
             if not stays:
                 (self._route.pass_on if again else self._route.advance)()
-            self.fresh(answered=True)
+            self.show_place(answered=True)
             if stays:
                 self.toggle_again()
-        elif self._over.body.value == value:  # typed once more, it is the same reading
+        elif self._logged_here.body.value == value:  # typed once more, it is the same reading
             self._leave_it()
             shown = reading_text(value, step.field.unit)
             self._screen.say(f"{shown} stands already: nothing is logged")
         else:
-            self._halt(waits=input_prompt.ASKED)
+            self._halt(words=waiting_words.ASKED)
 
     def _leave_it(self) -> None:
         """Leave what stands here as it is, and go on to the next place, read or not."""
         self._route.pass_on()
-        self.fresh(answered=True)
+        self.show_place(answered=True)
 
     def put_right(self, *, is_withdrawn: bool) -> None:
         """Go on behind a correction: with the lines that wait, else where a list is half done, else stay."""
         if not is_withdrawn:  # else it is asked for again
             (self._route.pass_on if self.lines.are_there else self._route.go_back)()
-        self.fresh(answered=True)
+        self.show_place(answered=True)
 
     # --- keys
 
@@ -359,7 +361,7 @@ class ValueEntry(Vertical):
             self._screen.say("Only a number can be read again and averaged")
         elif self._job.state.latest(self._route.check_id, *step.slot) is None:
             self._screen.say("Nothing was read here yet")
-        elif self._over is not None:
+        elif self._logged_here is not None:
             self._again = True
             self._log(step, self.field.value)
         else:
@@ -367,20 +369,24 @@ class ValueEntry(Vertical):
 
     def back(self) -> bool:
         """Take back the question first; then what was typed before it; then the value, if any."""
-        if self.lines.are_there and self._over and not self._asked:
+        if self.lines.are_there and self._logged_here and not self._odd_value:
             self._leave_it()
-        elif self.lines.are_there and self._asked:
-            self._asked = self._over = None
-            self._screen.host.say_waits(self.lines.hold, input_prompt.WRONG)
+        elif self.lines.are_there and self._odd_value:
+            self._odd_value = self._logged_here = None
+            self._screen.host.questions.reword(self.lines.question, waiting_words.WRONG)
             self._draw_message()
             self.field.offer()
-        elif self.lines.are_there and self._half and self.field.value == self._half:
+        elif self.lines.are_there and self._came_back and self.field.value == self._came_back:
             self.half_typed.drop()  # and what waits behind it comes in here
-            hold, self.lines.hold = self.lines.hold, None
-            self._screen.host.answered(hold)
-        elif self.lines.are_strays and self.field.value and not (self._asked or self._over):
+            question, self.lines.question = self.lines.question, None
+            self._screen.host.questions.answer(question)
+        elif (
+            self.lines.are_strays
+            and self.field.value
+            and not (self._odd_value or self._logged_here)
+        ):
             self.half_typed.drop()  # what waits was typed for another place, before this
-        elif self.lines.are_there or self._asked or self._over:
+        elif self.lines.are_there or self._odd_value or self._logged_here:
             self._take_back()
         elif self.field.value:
             self.half_typed.drop()
@@ -390,11 +396,11 @@ class ValueEntry(Vertical):
 
     def offer_again(self) -> None:
         """Let typing replace a value that is in question, also behind a form that was closed with Esc."""
-        if self._asked or self._over:
+        if self._odd_value or self._logged_here:
             self.field.offer()
 
     def _take_back(self) -> None:
-        self._screen.host.taken_back(self.lines.hold)
-        self.lines.hold = self._asked = self._over = None
+        self._screen.host.questions.drop(self.lines.question)
+        self.lines.question = self._odd_value = self._logged_here = None
         self._draw_message()
         self.field.offer()

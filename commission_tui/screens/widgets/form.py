@@ -15,7 +15,7 @@ from textual.widgets import Input
 from commission_tui.errors import CommissionError, InputError, WallFileError
 from commission_tui.screens.host.begun_forms import NOT_LOGGED
 from commission_tui.screens.host.key_table import key, quiet
-from commission_tui.screens.host.typed_keys import Hold
+from commission_tui.screens.host.questions import PendingQuestion
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.plain_input import PlainInput
 from commission_tui.screens.widgets.screen_frame import Dialog
@@ -115,7 +115,7 @@ class LinesDialog(Dialog[bool]):
         super().__init__()
         self._draft = draft
         self._has_logged = False
-        self._hold: Hold | None = None
+        self._question: PendingQuestion | None = None
 
     def compose_box(self) -> ComposeResult:
         with FormLines():
@@ -166,7 +166,7 @@ class LinesDialog(Dialog[bool]):
                 field.focus()
 
     def action_close(self) -> None:
-        if not self.host.drop_waiting(self):
+        if not self.host.questions.drop_told(self):
             self._leave()
 
     def _leave(self) -> None:
@@ -295,7 +295,9 @@ class Form(LinesDialog):
             if self._refused in (None, at):  # what waits goes on behind the line that was wrong
                 # Behind a secret that the whole form refused, all of it is typed anew.
                 is_anew = at.secret and self._refused is None
-                (self.host.taken_back if is_anew else self.host.answered)(self._hold)
+                (self.host.questions.drop if is_anew else self.host.questions.answer)(
+                    self._question
+                )
 
     @on(Input.Changed)
     def clear_error(self) -> None:
@@ -321,7 +323,7 @@ class Form(LinesDialog):
 
     def _say_error(self, error: CommissionError, at: Question | None = None) -> None:
         """Say what is wrong, and go to the line that it names: typing replaces what is there."""
-        self._hold = self.host.put_question(self, self._hold, of_value=True)
+        self._question = self.host.questions.put(self, self._question, of_value=True)
         self.query_one(ErrorLines).show(error)
         at = at or self._named_in(str(error))
         if at is not None:
@@ -372,7 +374,7 @@ class Form(LinesDialog):
             self._say_error(error)
             return
         self.host.drafts.pop(self._draft, None)
-        self.host.answered(self._hold)
+        self.host.questions.answer(self._question)
         self._has_logged = True
         if self._then is None:
             self.dismiss(True)

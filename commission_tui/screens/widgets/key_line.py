@@ -49,8 +49,8 @@ class KeyLine(Widget):
 
     def on_mount(self) -> None:
         queue = cast("KeyQueue", self.app)
-        queue.waits_signal.subscribe(self, self._say_what_waits)
-        self._say_what_waits(queue.waits)
+        queue.questions.words_changed.subscribe(self, self._say_what_waits)
+        self._say_what_waits(queue.questions.words)
         self.screen.bindings_updated_signal.subscribe(self, self._changed)
 
     def on_unmount(self) -> None:

@@ -14,7 +14,7 @@ from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from commission_tui.screens.host.key_table import key, quiet
-from commission_tui.screens.host.typed_keys import Hold
+from commission_tui.screens.host.questions import PendingQuestion
 from commission_tui.screens.terminal.styled_text import Line, Part, plain_line
 from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
@@ -107,7 +107,7 @@ class Picker(Dialog[str]):
         self._at = at
         self._extra = extra
         self._shown: tuple[Choice, ...] = ()
-        self._hold: Hold | None = None
+        self._question: PendingQuestion | None = None
 
     def compose_box(self) -> ComposeResult:
         yield PlainInput(id="picker-filter")
@@ -151,16 +151,16 @@ class Picker(Dialog[str]):
     def action_pick(self) -> None:
         at = self.query_one(ChoiceList).highlighted
         if at is None:  # what was typed on, unseen, is not for this list
-            self._hold = self.host.put_question(self, self._hold)
+            self._question = self.host.questions.put(self, self._question)
         elif at < len(self._shown):
-            for hold in (self._early, self._hold):
-                if hold is not None:
-                    hold.move_on()
-            self.host.answered(self._hold)
+            for question in (self._early, self._question):
+                if question is not None:
+                    question.free_pastes()
+            self.host.questions.answer(self._question)
             self.dismiss(self._shown[at].key)
 
     def action_close(self) -> None:
-        if not self.host.drop_waiting(self):
+        if not self.host.questions.drop_told(self):
             self.dismiss(None)
 
 

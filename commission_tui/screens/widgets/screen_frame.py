@@ -17,7 +17,7 @@ from textual.widget import Widget
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.covered_keys import LEAST_HEIGHT, LEAST_WIDTH
 from commission_tui.screens.host.key_table import quiet
-from commission_tui.screens.host.typed_keys import Hold
+from commission_tui.screens.host.questions import PendingQuestion
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.key_line import KeyLine
 from commission_tui.screens.widgets.text_lines import Painted
@@ -65,7 +65,7 @@ class Dialog(ModalScreen[T]):
     _comes_by_itself = False
     _LISTED: ClassVar[bool] = False
     """Whether it is one of a list: lines that come before one can have read it are the next ones."""
-    _early: Hold | None = None
+    _early: PendingQuestion | None = None
     HELP_TEXT: ClassVar[str] = ""
     BINDINGS: ClassVar[list[BindingType]] = [
         quiet("dialog.help", "f1,question_mark", "help", "Help", "Every key that works here"),
@@ -82,7 +82,7 @@ class Dialog(ModalScreen[T]):
 
     def on_mount(self) -> None:
         if self._comes_by_itself:
-            self._early = self.host.put_question(self, of_value=self._LISTED)
+            self._early = self.host.questions.put(self, of_value=self._LISTED)
 
     def redraw(self) -> None:
         """Draw what rests on the room there is; called at every size, once all is laid out."""
@@ -106,7 +106,7 @@ class Dialog(ModalScreen[T]):
 
     def dismiss(self, result: T | None = None) -> AwaitComplete:
         """Close; what was typed before the box was seen is taken up below, or dropped with it."""
-        (self.host.answered if result else self.host.taken_back)(self._early)
+        (self.host.questions.answer if result else self.host.questions.drop)(self._early)
         return super().dismiss(result)
 
     async def action_help(self) -> None:

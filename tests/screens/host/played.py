@@ -12,7 +12,7 @@ from textual import events
 from commission_tui.logbook.logbook import Logbook, OpenJob
 from commission_tui.screens.app import app
 from commission_tui.screens.app.app import CommissionApp
-from commission_tui.screens.host.typed_keys import Hold
+from commission_tui.screens.host.questions import PendingQuestion
 from commission_tui.screens.shared.background_work import SteppedWork
 from commission_tui.screens.walk.screen import WalkScreen
 from tests.screens import answers  # noqa: F401 (registers the method of the small checklist)
@@ -29,7 +29,7 @@ class Played(CommissionApp):
 
     def __init__(self, book: Logbook, job: OpenJob) -> None:
         super().__init__(book, job.by, job=job)
-        self.put: list[Hold] = []
+        self.put: list[PendingQuestion] = []
         self.told: dict[str, object] = {}
 
     def on_mount(self) -> None:
@@ -57,12 +57,14 @@ class Played(CommissionApp):
         self._tell()
 
     def _tell(self) -> None:
-        self.put += [hold for hold in self._holds if hold not in self.put]
+        newest = self.questions.newest
+        if newest is not None and newest not in self.put:
+            self.put.append(newest)
         self.told = {
             "came": self.came,
             "works": self._works(),
             "asks": self._asks(),
-            "question": self.put.index(self._holds[-1]) if self._holds else None,
+            "question": self.put.index(newest) if newest is not None else None,
             "screen": type(self.screen).__name__,
             "at": self._at(),
         }
@@ -77,7 +79,7 @@ class Played(CommissionApp):
 
     def _asks(self) -> str:
         """Name the question that stands."""
-        if not self._holds:
+        if self.questions.newest is None:
             return ""
         screen = self.screen
         if not isinstance(screen, WalkScreen):
@@ -85,7 +87,7 @@ class Played(CommissionApp):
         if screen.asking.has_strays:
             return "strays"
         asking = screen.asking
-        return "over" if asking._over else "odd" if asking._asked else "wrong"
+        return "over" if asking._logged_here else "odd" if asking._odd_value else "wrong"
 
 
 def main() -> None:

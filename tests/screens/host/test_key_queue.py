@@ -455,7 +455,7 @@ async def test_a_key_without_text_before_a_question_neither_waits_nor_answers_it
         await _at_once(pilot, *"650", "enter", "ctrl+r")
         await until(pilot, lambda: "600" in text_of(pilot, "#message"))
         assert isinstance(app_of(pilot).screen, WalkScreen)
-        assert not app_of(pilot).waits
+        assert not app_of(pilot).questions.words
         await pilot.press("ctrl+r")  # now that it is asked, it answers
         await until(pilot, lambda: isinstance(app_of(pilot).screen, Form))
 

@@ -6,26 +6,27 @@ import pytest
 from textual import events
 from textual.screen import Screen
 
-from commission_tui.screens.host.typed_keys import Hold, Typed, as_typed
-from commission_tui.screens.walk import input_prompt
+from commission_tui.screens.host import waiting_words
+from commission_tui.screens.host.questions import PendingQuestion
+from commission_tui.screens.host.typed_keys import Typed, as_typed
 
 
 @pytest.mark.parametrize(
     "waits",
     [
-        input_prompt.WRONG,
-        input_prompt.PAIR,
-        input_prompt.LEFT,
-        input_prompt.ASKED,
-        input_prompt.waits_behind("1234567.89"),
-        input_prompt.strays_wait("Luminance on white at house level"),
+        waiting_words.WRONG,
+        waiting_words.OTHER_HALF,
+        waiting_words.LAST_TIME,
+        waiting_words.ASKED,
+        waiting_words.behind_half_typed("1234567.89"),
+        waiting_words.strays("Luminance on white at house level"),
     ],
 )
 def test_what_is_done_with_what_waits_has_room_in_eighty_columns(waits: str) -> None:
-    hold: Hold = Hold(Screen(), waits=waits)
+    question = PendingQuestion(Screen(), words=waits)
     for n in range(12):
-        hold.typed += as_typed(f"0.3127\t0.32{n}")
-    said = hold.said(80)
+        question.keys += as_typed(f"0.3127\t0.32{n}")
+    said = question.said(80)
     assert len(said) <= 80
     assert said.endswith(waits.partition("{}")[2])
     assert "(12 lines)" in said
@@ -33,6 +34,6 @@ def test_what_is_done_with_what_waits_has_room_in_eighty_columns(waits: str) -> 
 
 
 def test_keys_that_wait_are_called_as_they_are_printed() -> None:
-    hold: Hold = Hold(Screen(), typed=as_typed("601"))
-    hold.typed += [Typed(events.Key("ctrl+f", None), 0.0)]
-    assert hold.said(80) == "Typed on, and waits: 601 Enter  Ctrl+F. Esc drops it"
+    question = PendingQuestion(Screen(), keys=as_typed("601"))
+    question.keys += [Typed(events.Key("ctrl+f", None), 0.0)]
+    assert question.said(80) == "Typed on, and waits: 601 Enter  Ctrl+F. Esc drops it"

@@ -158,7 +158,7 @@ async def test_a_line_that_comes_to_the_form_of_the_next_fault_is_no_end_of_it(
         await until(pilot, lambda: _shown(pilot)["kind"] == "scratch on corner R2C1")
         await pilot.press("down", "ctrl+s")
         await until(pilot, lambda: isinstance(screen_of(pilot), PunchScreen))
-        assert not app_of(pilot).waits
+        assert not app_of(pilot).questions.words
     found = [(fault.found.body.location, fault.found.body.note) for fault in ready.state.faults]
     assert found == [
         ("R1C1", ""), ("wall", "cable label missing"), ("R1C3", "fan 2 rattles at 60 %"),

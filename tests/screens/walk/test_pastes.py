@@ -144,7 +144,7 @@ async def test_x_and_y_of_the_makers_sheet_are_not_those_measured(
         await pilot.press("f3")
         walk_of(pilot).go_to("primaries")
         walk_of(pilot)._route.go_to_slot(("sheet_x", "red"))
-        walk_of(pilot).asking.fresh()
+        walk_of(pilot).asking.show_place()
         await pilot.pause()
         _paste(pilot, "0.70 0.29\n0.17 0.75\n0.13 0.05\n0.31 0.33\n")
         await until(pilot, lambda: _strays(pilot))
@@ -445,7 +445,7 @@ async def test_a_width_and_a_height_on_one_line_are_taken_as_two_lines_are(
             with case(typed):
                 walk_of(pilot).go_to("overall-size", "wall")
                 walk_of(pilot)._route.go_to_slot(("width_mm", "wall"))
-                walk_of(pilot).asking.fresh()
+                walk_of(pilot).asking.show_place()
                 _paste(pilot, typed)
                 await until(pilot, lambda: " by 1" in text_of(pilot, "#unit"))
                 await pilot.press("enter")

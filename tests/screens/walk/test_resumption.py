@@ -107,7 +107,7 @@ async def test_what_waited_for_another_field_waits_for_it_still(
         walk_of(pilot).go_to("each")
         pilot.app.post_message(events.Paste("y\ny\n"))
         await until(pilot, lambda: len(ready.state.readings.get("each", {})) == 2)
-        walk_of(pilot).asking.hold_strays(Asked("nine", "luminance_cd_m2", "Luminance")).add(
+        walk_of(pilot).asking.ask_about_strays(Asked("nine", "luminance_cd_m2", "Luminance")).add(
             "603\n", Asked("nine", "luminance_cd_m2", "Luminance")
         )
         await put(pilot, "#value", "n")

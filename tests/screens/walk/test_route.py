@@ -141,7 +141,7 @@ async def test_a_correction_with_lines_behind_it_goes_on_with_the_next_line(
         await pilot.press(*"611", "enter")
         await pilot.pause()
         await pilot.press(*"602", "enter", *"613", "enter", *"604", "enter")
-        await until(pilot, lambda: bool(app_of(pilot).waits))
+        await until(pilot, lambda: bool(app_of(pilot).questions.words))
         app_of(pilot).reads_s = 0.0
         await pilot.press("ctrl+r", "enter")
         await until(pilot, lambda: "603 is logged here" in text_of(pilot, "#message"))

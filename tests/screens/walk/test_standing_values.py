@@ -133,19 +133,21 @@ async def test_a_burst_behind_a_value_without_a_meter_waits_whole(
         app_of(pilot).reads_s = 30.0
         await pilot.press("n")
         _at_once(pilot, *"601", "enter", *"Meter", "enter", *"A7", "enter", "enter")
-        await until(pilot, lambda: isinstance(screen_of(pilot), Form) and bool(app_of(pilot).waits))
+        await until(
+            pilot,
+            lambda: isinstance(screen_of(pilot), Form) and bool(app_of(pilot).questions.words),
+        )
         await pilot.press(*"cd/m2 2 %", "enter")
         await pilot.pause()
         assert [part.value for part in screen_of(pilot).query(Input)] == ["", "", "", "cd/m2"]
-        hold = walk_hold(pilot)
-        assert hold == "Meter\nA7\n\ncd/m2 2 %\n"
+        assert waiting_on_walk(pilot) == "Meter\nA7\n\ncd/m2 2 %\n"
 
 
-def walk_hold(pilot: Pilot[None]) -> str:
+def waiting_on_walk(pilot: Pilot[None]) -> str:
     """Return what waits on the walk below a form."""
     (walk,) = [screen for screen in pilot.app.screen_stack if isinstance(screen, WalkScreen)]
-    hold = walk.asking.lines.hold
-    return kept_text(hold.typed) if hold else ""
+    question = walk.asking.lines.question
+    return kept_text(question.keys) if question else ""
 
 
 async def test_the_handover_says_what_is_half_typed_and_signs_no_word_of_it(
@@ -225,7 +227,7 @@ async def test_what_was_left_when_the_program_ended_is_no_reading_of_a_later_vis
     async with running(logbook, ready) as pilot:
         await pilot.press("f3")
         await until(pilot, lambda: any("dropped: 6o1 | 602 | 603" in x for x in told(pilot)))
-        assert (_field(pilot), app_of(pilot).waits) == ("", "")
+        assert (_field(pilot), app_of(pilot).questions.words) == ("", "")
 
 
 async def test_esc_drops_what_stands_in_the_field_before_lines_that_one_took_along(
