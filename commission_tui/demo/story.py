@@ -159,7 +159,7 @@ class Player:
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / given["name"]
             path.write_text(given["text"], encoding="utf-8")
-            self.job.keep(path, given["what"], check=given.get("check"))
+            self.job.keep_file(path, given["what"], check=given.get("check"))
 
     def _work(self, step: Mapping[str, Any]) -> None:
         wanted = self._faults[step.get("on", "last")]

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Outcome, Value
@@ -17,12 +17,12 @@ from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import digest, is_contact
 from commission_tui.logbook.entries.entry_factory import body, changed_body, in_words
 from commission_tui.logbook.entries.ids_and_clock import Clock, IdSource
-from commission_tui.logbook.entries.logged import Corrected, Logged
-from commission_tui.logbook.judging import outcomes as judging
+from commission_tui.logbook.entries.logged import Corrected
 from commission_tui.logbook.judging.acceptance_state import Acceptance, PastSignatures, acceptance
 from commission_tui.logbook.judging.agreed_limits import freezing_body
 from commission_tui.logbook.judging.instruments import reading_with_errors
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache, affected_checks
+from commission_tui.logbook.judging.outcomes import judged_check
 from commission_tui.logbook.judging.plausibility import refuse_impossible, slips
 from commission_tui.logbook.state.corrections import correction_body
 from commission_tui.logbook.state.fault_steps import fault_body, work_body
@@ -37,7 +37,7 @@ from commission_tui.text import quoted
 Listener = Callable[[State], None]
 T = TypeVar("T")
 _TRIES = 9
-"""To keep verdicts while others write: whoever writes last keeps those of all."""
+"""To store verdicts while others write: whoever writes last stores those of all."""
 
 
 class OddReadingError(InputError):
@@ -57,7 +57,7 @@ class OpenJob:
         self._ids = ids
         self._state = state
         self._listeners: list[Listener] = []
-        self._judge_anew()
+        self._forget_verdicts()
         self._worked_out: dict[Callable[[State], Any], Any] = {}
         self._ends = store.ends(job_id)
         ids.after(state.last_id)
@@ -234,7 +234,9 @@ class OpenJob:
         kept = read_photo(path, caption, keep_place=keep_place)
         return self.record_all([kept.body(about=about, check=check)], files=[kept.stored])[0]
 
-    def keep(self, path: Path, what: str, *, check: str | None = None, note: str = "") -> e.Entry:
+    def keep_file(
+        self, path: Path, what: str, *, check: str | None = None, note: str = ""
+    ) -> e.Entry:
         """Keep a file with the job: what it is, and the check that asked for it."""
         if check is not None:
             self._state.checklist.check(check)
@@ -292,10 +294,9 @@ class OpenJob:
             instrument=self._instrument_key(item),
         )
         at = self._now()
-        logged = cast("Logged[e.ReadingTaken]", Corrected("", at, self.by, typed))
-        reading = reading_with_errors(self._state, logged)
+        reading = reading_with_errors(self._state, Corrected("", at, self.by, typed))
         record = partial(self._verdicts.record, self._state)
-        return judging.outcome(self._state, check, {field: {place: reading}}, record, at)
+        return judged_check(self._state, check, {field: {place: reading}}, record, at)
 
     def acceptance(self) -> Acceptance:
         """Return how the handover stands; worked out once for each state."""
@@ -314,28 +315,28 @@ class OpenJob:
             if len(self._state.entries) + len(later) == count:
                 state = folded(self._store.path, later, self._state)
             else:  # some sort before what is already folded: another laptop's clock
-                self._judge_anew()
+                self._forget_verdicts()
                 state = folded(self._store.path, self._store.entries(self.id))
             self._ends = self._store.ends(self.id)
         self._ids.after(state.last_id)
         self._become(state)
         return True
 
-    def keep_verdicts(self) -> None:
-        """Keep the verdicts that SQL tools read as the entries give them, by this version, now.
+    def store_verdicts(self) -> None:
+        """Store the verdicts that SQL tools read as the entries give them, by this version, now.
 
-        Nothing is kept where nothing can be written; the verdicts of the program are worked out anyway.
+        Nothing is stored where nothing can be written; the verdicts of the program are worked out anyway.
         """
         if not self._store.read_only:
             for _ in range(_TRIES):
-                if self._keep(OutcomeCache(), [c.id for c in self._state.whole_checklist]):
+                if self._stored(OutcomeCache(), [c.id for c in self._state.whole_checklist]):
                     break
                 self.refresh()
 
     # --- inside
 
-    def _judge_anew(self) -> None:
-        """Hold no verdict: versions tell what was logged since, not what came in between."""
+    def _forget_verdicts(self) -> None:
+        """Hold no verdict any more: versions tell what was logged since, not what came in between."""
         self._verdicts = OutcomeCache()
         self._past = PastSignatures(self._verdicts)
 
@@ -345,12 +346,12 @@ class OpenJob:
         for _ in range(_TRIES):
             held = self._verdicts
             self.refresh()
-            before = before if held is self._verdicts else State()
-            if self._keep(self._verdicts, affected_checks(before, self._state)):
+            before = before if held is self._verdicts else State()  # else all were forgotten
+            if self._stored(self._verdicts, affected_checks(before, self._state)):
                 break
 
-    def _keep(self, verdicts: OutcomeCache, checks: Iterable[str]) -> bool:
-        """Keep verdicts, and the line of the job, as the state gives them; not when more was logged since."""
+    def _stored(self, verdicts: OutcomeCache, checks: Iterable[str]) -> bool:
+        """Store verdicts, and the line of the job, as the state gives them; not when more was logged since."""
         rows = verdicts.rows(self._state, checks, self.id, self._now())
         of = self.id, len(self._state.entries)
         return self._store.remember(rows, [(self.id, summary_text(self._state))], of=of)

@@ -221,7 +221,7 @@ def photo(
 @click.option("--note", default="")
 def file_(opened: OpenJob, file: Path, what: str, check: str | None, note: str) -> None:
     """Keep any FILE in the logbook, and say its SHA-256."""
-    entry = opened.keep(file, what, check=check, note=note)
+    entry = opened.keep_file(file, what, check=check, note=note)
     say(f"{entry.id} {getattr(entry.body, 'sha256', '')}")
 
 

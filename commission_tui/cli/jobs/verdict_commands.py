@@ -27,7 +27,7 @@ def evaluate(opened: OpenJob, only: str | None) -> int:
     """
     from commission_tui.logbook.state.agreed_checks import unsettled_checks, waiting_words
 
-    opened.keep_verdicts()
+    opened.store_verdicts()
     checks = [opened.state.checklist.find(only)] if only else list(opened.state.checklist)
     results = [(check, opened.outcome(check.id)) for check in checks]
     waiting = {} if only else unsettled_checks(opened.state)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol, TypeVar
+from typing import Generic, Protocol, TypeVar
 
 from commission_tui.logbook.entries.models import Body
 
+B = TypeVar("B", bound=Body)
 B_co = TypeVar("B_co", bound=Body, covariant=True)
 
 
@@ -26,11 +27,11 @@ class Logged(Protocol[B_co]):
 
 
 @dataclass(frozen=True, slots=True)
-class Corrected:
+class Corrected(Generic[B]):
     """An entry with the body that a later entry gave it."""
 
     id: str
     at: str
     by: str
-    body: Body
+    body: B
     corrected: bool = True

@@ -87,7 +87,7 @@ def trail(state: State, wanted: Sequence[str]) -> Trail:
 
 
 def _check_trail(state: State, check: CheckDefinition, names: Sequence[str]) -> Trail:
-    outcome = outcomes.outcome(state, check.id)
+    outcome = outcomes.judged_check(state, check.id)
     chosen = _Chosen(state, check, outcome.figures, names)
     own = [entry for entry in state.in_order() if _ever(state, entry, chosen)]
     own += _meters_put_right(state, check.id, chosen)

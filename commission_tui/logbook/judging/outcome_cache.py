@@ -11,8 +11,12 @@ from typing import Any
 
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Outcome, RecordFacts, Verdict
-from commission_tui.logbook.judging import outcomes as judging
-from commission_tui.logbook.judging.outcomes import has_no_bound, record_facts
+from commission_tui.logbook.judging.outcomes import (
+    has_no_bound,
+    judged_check,
+    judged_first,
+    record_facts,
+)
 from commission_tui.logbook.state.state import EVERY_CHECK, NOTHING_YET, State, Version
 
 
@@ -44,7 +48,7 @@ class OutcomeCache:
         self._follow(state)
         if check not in self._held:
             record = partial(self.record, state)
-            self._held[check] = judging.outcome(state, check, record=record)
+            self._held[check] = judged_check(state, check, record=record)
         return self._held[check]
 
     def outcomes(self, state: State) -> Mapping[str, Outcome]:
@@ -61,7 +65,7 @@ class OutcomeCache:
             for check in state.checklist:
                 if check.id not in self._undecided:
                     self._undecided[check.id] = has_no_bound(state, check)
-            found = self._judged(state, judging.judged_first(state))
+            found = self._judged(state, judged_first(state))
             undecided = {check for check, is_so in self._undecided.items() if is_so}
             self._record = record_facts(state, found, undecided)
         return self._record

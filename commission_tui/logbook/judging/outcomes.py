@@ -110,7 +110,7 @@ def seen_faults(state: State) -> tuple[SeenFault, ...]:
     )
 
 
-def outcome(
+def judged_check(
     state: State,
     check_id: str,
     also: Mapping[str, Mapping[str, Reading]] | None = None,
@@ -155,7 +155,7 @@ def judged_first(state: State) -> list[CheckDefinition]:
 def record_of(state: State) -> RecordFacts:
     """Work out what the record says of itself."""
     apart = judged_first(state)
-    found = {check.id: outcome(state, check.id) for check in apart}
+    found = {check.id: judged_check(state, check.id) for check in apart}
     return record_facts(state, found, {c.id for c in state.checklist if has_no_bound(state, c)})
 
 

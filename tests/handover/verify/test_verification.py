@@ -460,5 +460,5 @@ def test_a_logbook_of_another_version_is_not_said_to_be_changed(
     assert "or another version kept none" in found.said or "by another version;" in found.said
     with closing(Logbook(path)) as book:
         (summary,) = book.jobs()
-        book.open(summary.id, "B. Technician").keep_verdicts()
+        book.open(summary.id, "B. Technician").store_verdicts()
     assert (verify_file(path).proof, verify_file(path).said) == ("proved", "holds")

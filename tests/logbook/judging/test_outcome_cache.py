@@ -17,7 +17,7 @@ from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.entry_factory import body, changed_body
 from commission_tui.logbook.integrity.kept_results import odd_results
-from commission_tui.logbook.judging import outcomes
+from commission_tui.logbook.judging import outcome_cache, outcomes
 from commission_tui.logbook.judging.agreed_limits import limit_body
 from commission_tui.logbook.judging.doubts import changes
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
@@ -33,7 +33,7 @@ STEPS = 4
 
 def anew(state: State) -> dict[str, Outcome]:
     record = lru_cache(partial(outcomes.record_of, state))
-    return {c.id: outcomes.outcome(state, c.id, record=record) for c in state.checklist}
+    return {c.id: outcomes.judged_check(state, c.id, record=record) for c in state.checklist}
 
 
 def test_each_verdict_of_the_demo_is_held_as_long_as_it_stands(demo_job: OpenJob) -> None:
@@ -189,7 +189,7 @@ def test_what_could_not_be_written_leaves_no_verdict_behind(
             job.read("tiles", "seen", "R1C1", False)
     assert job.outcomes() == anew(job.state)
     job.read("level", "luminance_cd_m2", POINTS[8], 600.0)
-    assert job.outcome("level") == outcomes.outcome(job.state, "level")
+    assert job.outcome("level") == outcomes.judged_check(job.state, "level")
     assert job.outcomes() == anew(job.state)
 
 
@@ -197,13 +197,13 @@ def test_a_check_is_judged_once_while_nothing_bears_on_it(
     job: OpenJob, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked: list[str] = []
-    judge = outcomes.outcome
+    judge = outcomes.judged_check
 
     def noted(state: State, check: str, **more: Any) -> Outcome:
         asked.append(check)
         return replace(judge(state, check, **more))
 
-    monkeypatch.setattr(outcomes, "outcome", noted)
+    monkeypatch.setattr(outcome_cache, "judged_check", noted)
     job.outcomes()
     asked.clear()
     job.record(body(e.Note, text="nothing rests on it"))

@@ -76,7 +76,7 @@ def test_settings_of_this_visit_and_people_are_known(job: OpenJob) -> None:
 def test_a_kept_file_is_known_by_its_hash(job: OpenJob, tmp_path: Path) -> None:
     path = tmp_path / "house.bin"
     path.write_bytes(b"programme")
-    entry = job.keep(path, "configuration", check="known-good-files")
+    entry = job.keep_file(path, "configuration", check="known-good-files")
     assert isinstance(entry.body, e.FileKept)
     read(
         job, "known-good-files", card_firmware="4", processor_firmware="2", kept=True,
@@ -87,7 +87,7 @@ def test_a_kept_file_is_known_by_its_hash(job: OpenJob, tmp_path: Path) -> None:
     empty = tmp_path / "empty.bin"
     empty.touch()
     with pytest.raises(InputError, match="empty"):
-        job.keep(empty, "other")
+        job.keep_file(empty, "other")
 
 
 def test_a_check_judged_beside_another_follows_its_readings(job: OpenJob) -> None:
