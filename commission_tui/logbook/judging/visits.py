@@ -1,7 +1,21 @@
 """Visits: the first begins with the job, each later one with an entry that says so.
 
 A check is judged on the readings of the latest visit in which it was read, so that three points read
-again a year later are never mixed with six of the handover.
+again a year later are never mixed with six of the handover. "The reading here" is one of these:
+
+================================  ==================================================================
+`State.slot`, `State.latest`      all that was read of a field at a place and was not withdrawn, on
+                                  whichever visit; the last of it
+`with_repeats` of a slot          the latest with those it repeats, which count as one; `counting_value`
+                                  is their mean
+`visit_readings`                  a check's slots on one visit, or on the latest that read any
+`reading_corrections`             `latest_reading`: the last of the visit that goes on now;
+                                  `reading_in_place`: the same, unless a change put it in doubt;
+                                  `averaged_with`: the others that count with it
+`outcomes`                        `current_readings`: as methods take them, with their instruments'
+                                  errors; `good_readings`: those of them that no change put in doubt;
+                                  `baseline_at`: what the handover read there
+================================  ==================================================================
 """
 
 from __future__ import annotations
