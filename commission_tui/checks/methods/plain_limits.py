@@ -51,24 +51,24 @@ def with_answers(
     the end of the reason; fields in `leave_out` were taken up by the method.
     """
     names = [name for name in data.readings if name not in leave_out]
-    order = j.worst_first(
+    worst_first = j.worst_first(
         [*extra, *(figure for name in names for figure in numbers_of(data, name))]
     )
     bad_answers = wrong_answers(data)
     not_right = [*(said for _, said in bad_answers), *wrong]
-    figures = _shown(data, order, names)
+    figures = _shown(data, worst_first, names)
     asked = _answers(data)
     if asked:
         figures.append(j.count_right("answers in order", asked, bad_answers))
     phrases = [not_in_order(not_right)]
-    if not asked or any(figure.limit is not None for figure in order):
-        phrases.append(j.clauses_of(order, has_limits=bool(data.limits)))
+    if not asked or any(figure.limit is not None for figure in worst_first):
+        phrases.append(j.clauses_of(worst_first, has_limits=bool(data.limits)))
     elif not not_right:
         phrases.append(f"all {asked} in order" if asked > 1 else "in order")
     return j.conclude(
         [*figures, *records],
         j.phrased(*phrases, remark),
-        where=[*j.bad_places(order), *(place for place, _ in bad_answers)],
+        where=[*j.bad_places(worst_first), *(place for place, _ in bad_answers)],
         next_step=next_step,
         failed=not_right,
     )
@@ -171,21 +171,24 @@ def as_stated(data: CheckInput) -> Outcome:
 
 def within_stated(data: CheckInput) -> Outcome:
     """Judge as `as_stated` does, for a method that added numbers made of the readings."""
-    order = j.worst_first(
+    worst_first = j.worst_first(
         figure
         for name in data.readings
         if not name.endswith((_LEAST, _MOST))
         for figure in numbers_of(data, name, partial(_limit, data, name))
     )
     wrong = wrong_answers(data)
-    figures = order[:_STATED_SHOWN]
+    figures = worst_first[:_STATED_SHOWN]
     if asked := _answers(data):
         figures.append(j.count_right("answers in order", asked, wrong))
     return j.conclude(
         figures,
-        j.phrased(not_in_order([said for _, said in wrong]), j.clauses_of(order) if order else "")
+        j.phrased(
+            not_in_order([said for _, said in wrong]),
+            j.clauses_of(worst_first) if worst_first else "",
+        )
         or "In order",
-        where=[*j.bad_places(order), *(place for place, _ in wrong)],
+        where=[*j.bad_places(worst_first), *(place for place, _ in wrong)],
         next_step="Compare the named ones with the paper that states the bound; put them right "
         "and read again.",
         failed=wrong,

@@ -92,14 +92,14 @@ def port_schedule(data: CheckInput) -> Outcome:
         share, name = 100 * load / max(1, capacity), f"load of port {port.port}"
         known, at = budget_of(rate, share / rate.number), f"P{port.port}"
         placed.append(j.judged(name, share, "%", limit=limit, budget=known, place=at))
-    order = j.worst_first(placed)
-    figures = [*order[:3], Figure("capacity of a port as set", capacity, "px", digits=7)]
+    worst_first = j.worst_first(placed)
+    figures = [*worst_first[:3], Figure("capacity of a port as set", capacity, "px", digits=7)]
     differs = ""
     if rule.value != processor.load_rule:
         differs = f"The wall file counts by {processor.load_rule}, the sheet by {rule.value}"
     reason = j.phrased(differs, j.sentence_of(figures))
     step = "Move cabinets to another port, or lower depth or rate; put the rule in the wall file."
-    where = j.bad_places(order)
+    where = j.bad_places(worst_first)
     return j.conclude(figures, reason, where=where, next_step=step, failed=differs)
 
 
@@ -116,13 +116,13 @@ def chain_lengths(data: CheckInput) -> Outcome:
         placed.append(j.judged(f"cards on {port}", share, "%", limit=limit, place=port))
     if not placed:
         return Outcome(Verdict.OPEN, "the wall file names no chain yet")
-    order = j.worst_first(placed)
+    worst_first = j.worst_first(placed)
     longest = max((len(chain.cells) for chain in data.wall.chains), default=0)
     spare = j.judged("cards to spare on the longest chain", most.number - longest)
     step = (
         "Run the named port another way, go over to fibre, or split its chain; re-issue the plan."
     )
-    return j.conclude([*order[:4], spare], where=j.bad_places(order), next_step=step)
+    return j.conclude([*worst_first[:4], spare], where=j.bad_places(worst_first), next_step=step)
 
 
 @method(fields="seats_as_filed cameras_as_filed aside_m away_m")

@@ -41,8 +41,8 @@ def power_schedule(data: CheckInput) -> Outcome:
     found = review(data.wall)
     if not found.circuits:
         return Outcome(Verdict.OPEN, "the wall file names no circuit yet")
-    order = j.worst_first(figure for one in found.circuits for figure in _shares(data, one))
-    figures = j.worst_of_each_limit(order)
+    worst_first = j.worst_first(figure for one in found.circuits for figure in _shares(data, one))
+    figures = j.worst_of_each_limit(worst_first)
     if len(found.phase_currents_a) == _PHASES:
         percent = 100 * phase_imbalance(list(found.phase_currents_a.values()))
         limit = data.limits["imbalance_percent"]
@@ -51,7 +51,7 @@ def power_schedule(data: CheckInput) -> Outcome:
         "Have the electrician spread the cabinets over more circuits or change breaker and cable; "
         "re-issue the schedule. The local code decides."
     )
-    return j.conclude(figures, where=j.bad_places(order), next_step=step)
+    return j.conclude(figures, where=j.bad_places(worst_first), next_step=step)
 
 
 def _shares(data: CheckInput, circuit: CircuitLoad) -> list[Figure]:

@@ -119,12 +119,12 @@ def _margin(crate_c: float, air_c: float, humidity_percent: float) -> float:
 )
 def meters_side_by_side(data: CheckInput) -> Outcome:
     """Hold two meters against each other on the same patches, colour by colour."""
-    order = j.worst_first(
+    worst_first = j.worst_first(
         [*_luminances(data), *_chromaticity(data, "x"), *_chromaticity(data, "y")]
     )
-    if not order:
+    if not worst_first:
         return Outcome(Verdict.OPEN, "both meters are needed on the same patch")
-    figures = j.worst_of_each_limit(order)
+    figures = j.worst_of_each_limit(worst_first)
     figures += _factor(data.field("own_cd_m2"), data.field("other_cd_m2"))
     figures += _additivity(data)
     expired = [said for _, said in wrong_answers(data)]
@@ -136,7 +136,7 @@ def meters_side_by_side(data: CheckInput) -> Outcome:
         "Clean both fronts, match spot, distance and integration time, read again; then agree in "
         "writing which meter counts and what correction the other gets."
     )
-    reason, where = j.phrased(late, j.sentence_of(figures)), j.bad_places(order)
+    reason, where = j.phrased(late, j.sentence_of(figures)), j.bad_places(worst_first)
     return j.conclude(figures, reason, where=where, next_step=step, failed=late)
 
 

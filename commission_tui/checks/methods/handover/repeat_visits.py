@@ -90,7 +90,7 @@ def witness_repeat(data: CheckInput) -> Outcome:
     colours = _colour_changes(data)
     if not levels and not colours:
         return Outcome(Verdict.OPEN, NO_RECORD)
-    order = j.worst_first([*levels, *colours])
+    worst_first = j.worst_first([*levels, *colours])
     figures = [*levels[:_FIGURES_EACH], *colours[:_FIGURES_EACH]]
     figures.append(Figure("places read again", len(levels)))
     changes = [figure.value for figure in levels if figure.unit == "%"]
@@ -101,7 +101,7 @@ def witness_repeat(data: CheckInput) -> Outcome:
     step = (
         "Read spot, distance, pattern and level of the record; set them as they were, read again."
     )
-    where = j.bad_places(order)
+    where = j.bad_places(worst_first)
     return j.conclude(figures, reason, where=where, next_step=step)
 
 
@@ -188,16 +188,16 @@ def _decay(data: CheckInput, share: float, spread: float) -> tuple[list[Figure],
 @method(limits="change_percent")
 def as_handover(data: CheckInput) -> Outcome:
     """Hold every number against that of the handover at the same place."""
-    order = j.worst_first(
+    worst_first = j.worst_first(
         figure
         for name in data.readings
         for figure in _changes(data, name, data.label(name), "change_percent")
     )
-    if not order:
+    if not worst_first:
         return Outcome(Verdict.OPEN, NO_RECORD)
-    figures = [*order[:8], Figure("compared with the handover", len(order))]
+    figures = [*worst_first[:8], Figure("compared with the handover", len(worst_first))]
     step = "Look for what was changed since the handover; have the named places looked at."
-    return j.conclude(figures, where=j.bad_places(order), next_step=step)
+    return j.conclude(figures, where=j.bad_places(worst_first), next_step=step)
 
 
 @method(fields="swept", limits="faults_ppm", reads_faults=True)

@@ -43,8 +43,8 @@ def earth_bond(data: CheckInput) -> Outcome:
         if reading.number < lead.number:
             raise RefusedError(f"{place} reads less than the test lead alone ({lead.number:g} ohm)")
     how = partial(j.judged_places, data, by=operator.sub, unit="ohm", limit=limit)
-    order = how("bond at {}", "bond_ohm", lead)
-    figures = order[:3]
+    worst_first = how("bond at {}", "bond_ohm", lead)
+    figures = worst_first[:3]
     if conductor:
         figures.append(j.judged("bonding conductor by its length", conductor, "ohm"))
     step = (
@@ -52,7 +52,7 @@ def earth_bond(data: CheckInput) -> Outcome:
         "anything is powered."
     )
     unbonded = j.refusals(data, {"truss_bonded": "truss or base not bonded"})
-    reason, where = j.phrased(*unbonded, j.clauses_of(figures)), j.bad_places(order)
+    reason, where = j.phrased(*unbonded, j.clauses_of(figures)), j.bad_places(worst_first)
     return j.conclude(figures, reason, where=where, next_step=step, failed=unbonded)
 
 
@@ -67,15 +67,17 @@ def _conductor_ohm(data: CheckInput) -> float:
 @method(fields="idle_v white_v", limits="from_nominal_percent drop_percent")
 def circuit_voltages(data: CheckInput) -> Outcome:
     """Hold each voltage against the nominal one, and what full white takes off it."""
-    order = j.worst_first(figure for one in data.wall.circuits for figure in _voltages(data, one))
-    if not order:
+    worst_first = j.worst_first(
+        figure for one in data.wall.circuits for figure in _voltages(data, one)
+    )
+    if not worst_first:
         return Outcome(Verdict.OPEN, "no voltage is read yet")
-    figures = j.worst_of_each_limit(order) + _scheduled_drop(data, order[0].place)
+    figures = j.worst_of_each_limit(worst_first) + _scheduled_drop(data, worst_first[0].place)
     step = (
         "Have the electrician read at the origin too: a low origin is the supply's, a large drop "
         "the cable's or a terminal's."
     )
-    return j.conclude(figures, where=j.bad_places(order), next_step=step)
+    return j.conclude(figures, where=j.bad_places(worst_first), next_step=step)
 
 
 def _voltages(data: CheckInput, circuit: ResolvedCircuit) -> list[Figure]:
@@ -253,13 +255,15 @@ def thermal_image(data: CheckInput) -> Outcome:
     words = "temperatures and load are needed"
     (load,), hot = data.needed(words, "load_percent"), data.needed_field(words, "hottest_c")
     rises = (_rise(data, name, load.number) for name in hot if load.number > 0)
-    order = j.worst_first(chain.from_iterable(rises))
-    if not order:
+    worst_first = j.worst_first(chain.from_iterable(rises))
+    if not worst_first:
         return Outcome(Verdict.OPEN, words)
-    now = _above(order, data.limits["repair_now_k"])
-    bad = j.bad_places(order)
-    look = [name for name in _above(order, data.limits.get("investigate_k")) if name not in bad]
-    figures = order[:3]
+    now = _above(worst_first, data.limits["repair_now_k"])
+    bad = j.bad_places(worst_first)
+    look = [
+        name for name in _above(worst_first, data.limits.get("investigate_k")) if name not in bad
+    ]
+    figures = worst_first[:3]
     figures += j.judged_at(
         data, "load during the image", "load_percent", unit="%", limit="load_percent"
     )
@@ -279,9 +283,9 @@ def thermal_image(data: CheckInput) -> Outcome:
     return replace(outcome, next_step=_terminal_step([])) if only_look else outcome
 
 
-def _above(order: list[Figure], limit: Limit | None) -> list[str]:
+def _above(worst_first: list[Figure], limit: Limit | None) -> list[str]:
     high = math.inf if limit is None or limit.high is None else limit.high
-    return [figure.place for figure in order if figure.value > high]
+    return [figure.place for figure in worst_first if figure.value > high]
 
 
 def _terminal_step(now: list[str]) -> str:

@@ -105,9 +105,11 @@ def key_colour(data: CheckInput) -> Outcome:
         )
         for place, reading in readings.items()
     ]
-    order = j.worst_first([*placed, *j.judged_places(data, "TLCI at {}", "tlci", limit="tlci")])
+    worst_first = j.worst_first(
+        [*placed, *j.judged_places(data, "TLCI at {}", "tlci", limit="tlci")]
+    )
     step = "Look for mixed lamps, gels and dimmed tungsten; the lighting operator exchanges them."
-    return j.conclude([*order, *_to_the_wall(data)], next_step=step)
+    return j.conclude([*worst_first, *_to_the_wall(data)], next_step=step)
 
 
 def _from_mean(place: str, readings: Readings) -> Budget | None:

@@ -53,7 +53,7 @@ def fibre_loss(data: CheckInput) -> Outcome:
         ("optics_margin_db", "to the optics' budget", number["optics_db"]),
     )
     margins = partial(j.judged_places, data, unit="dB")
-    order = j.worst_first(
+    worst_first = j.worst_first(
         figure
         for way in ("out", "back")
         for limit, to, db in bounds
@@ -64,11 +64,11 @@ def fibre_loss(data: CheckInput) -> Outcome:
             limit=limit,
         )
     )
-    figures = order[:_FIGURES_SHOWN]
+    figures = worst_first[:_FIGURES_SHOWN]
     return j.conclude(
         [Figure("loss allowed by the parts", budget, "dB"), *figures],
         j.sentence_of(figures),
-        where=j.bad_places(order),
+        where=j.bad_places(worst_first),
         next_step="Look at the end faces, clean both, measure the strand again in both ways.",
     )
 

@@ -129,7 +129,7 @@ def _paths(data: CheckInput, wrong: Mapping[str, str], wanted: Mapping[str, str]
 def frames_meet(data: CheckInput) -> Outcome:
     """Require frames that meet at every seam; say how an offset grows along the wall."""
     limit = data.limits["offset_px"]
-    order = j.worst_first(
+    worst_first = j.worst_first(
         j.judged(
             f"step {way} at {seam}",
             abs(r.number),
@@ -141,11 +141,11 @@ def frames_meet(data: CheckInput) -> Outcome:
         for way in ("across", "down")
         for seam, r in data.field(f"{way}_px").items()
     )
-    figures = order[:_FIGURES_SHOWN]
+    figures = worst_first[:_FIGURES_SHOWN]
     denied = [f for f in ("diagonals_unbroken", "frames_whole") if j.answered_no(data, f)]
     figures.append(j.count_right("answers in order", 2, denied, digits=3))
     phrases = [f"{data.label(field)} (no)" for field in denied]
-    phrases += [j.clauses_of(figures)] if j.bad_places(order) else []
+    phrases += [j.clauses_of(figures)] if j.bad_places(worst_first) else []
     grows = [*_growth(data, "across_px", "column"), *_growth(data, "down_px", "row")]
     phrases += [
         f"{f.name} {shown(f.value)} px: a cabinet size loaded wrong"
@@ -155,7 +155,7 @@ def frames_meet(data: CheckInput) -> Outcome:
     return j.conclude(
         [*figures, *grows],
         j.phrased(*phrases) or "Frames whole and diagonals unbroken over every seam",
-        where=j.bad_places(order),
+        where=j.bad_places(worst_first),
         next_step="Compare the cabinet's size and offset in the processor with the drawing.",
     )
 

@@ -82,15 +82,15 @@ def what_went_dark(data: CheckInput) -> Outcome:
 
 def _against_survey(data: CheckInput, placed: list[Figure], surprises: dict[str, str]) -> Outcome:
     gaps = j.judged_places(data, "gap at {}", "gap_ms", unit="ms", limit="gap_ms")
-    order = j.worst_first([*placed, *gaps])
-    figures = [*order[:_FIGURES_SHOWN], j.count_wrong("failures not as surveyed", surprises)]
+    worst_first = j.worst_first([*placed, *gaps])
+    figures = [*worst_first[:_FIGURES_SHOWN], j.count_wrong("failures not as surveyed", surprises)]
     parts = [f"{place}: {words}" for place, words in surprises.items()]
-    parts += [j.clauses_of(figures)] if j.bad_places(order) else []
+    parts += [j.clauses_of(figures)] if j.bad_places(worst_first) else []
     usual = f"{len(placed)} tried, each as the survey and the contract have it"
     return j.conclude(
         figures,
         j.phrased(*parts) or usual,
-        where=[*surprises, *j.bad_places(order)],
+        where=[*surprises, *j.bad_places(worst_first)],
         next_step="Trace what the named failure has in common with what went dark; then try again.",
     )
 

@@ -34,14 +34,16 @@ _TOO_DARK_CD_M2 = 0.1
 )
 def edid_presented(data: CheckInput) -> Outcome:
     """Require that the source is told the designed raster, rate and depth."""
-    order = j.worst_first(item for one in data.wall.file.inputs for item in _presented(data, one))
-    figures = order[:_FIGURES_SHOWN]
+    worst_first = j.worst_first(
+        item for one in data.wall.file.inputs for item in _presented(data, one)
+    )
+    figures = worst_first[:_FIGURES_SHOWN]
     return j.conclude(
         figures,
         j.sentence_of(figures)
-        if j.bad_places(order)
+        if j.bad_places(worst_first)
         else "each source is told the designed format",
-        where=j.bad_places(order),
+        where=j.bad_places(worst_first),
         next_step="Load the design's EDID where the source reads it, at the last extender too.",
     )
 
@@ -86,14 +88,14 @@ def range_levels(data: CheckInput) -> Outcome:
         placed.append(ratio)
         if found.signature is not RangeSignature.MATCHED:
             wrong[one.name] = f"{found.signature.value}: {found.reason}"
-    order = j.worst_first(placed)
-    figures = order[:_FIGURES_SHOWN]
+    worst_first = j.worst_first(placed)
+    figures = worst_first[:_FIGURES_SHOWN]
     parts = [f"{name} looks like {words}" for name, words in wrong.items()]
-    parts += [j.clauses_of(figures)] if j.bad_places(order) else []
+    parts += [j.clauses_of(figures)] if j.bad_places(worst_first) else []
     return j.conclude(
         [*figures, j.count_wrong("inputs whose range is wrong", wrong)],
         j.phrased(*parts) or "White, black and code 235 fit one range at both ends",
-        where=[*wrong, *j.bad_places(order)],
+        where=[*wrong, *j.bad_places(worst_first)],
         next_step="Set the range of source and input alike, then read the three patches again.",
     )
 
@@ -131,9 +133,9 @@ def input_movement(data: CheckInput) -> Outcome:
     """Hold three clocks against each other, and the slips seen against none."""
     watched = data.one("watched_min")
     placed = [item for one in data.wall.file.inputs for item in _movement(data, one.name, watched)]
-    order = j.worst_first(placed)
-    figures = order[:_FIGURES_SHOWN]
-    bad = j.bad_places(order)
+    worst_first = j.worst_first(placed)
+    figures = worst_first[:_FIGURES_SHOWN]
+    bad = j.bad_places(worst_first)
     return j.conclude(
         figures,
         j.sentence_of(figures) if bad else "all clocks at one rate, no frame slipped",

@@ -36,15 +36,17 @@ def load_path(data: CheckInput) -> Outcome:
     (factor,) = data.needed(words, "dynamic_factor")
     if factor.number < 1:
         raise RefusedError(f"the dynamic factor is {factor.number:g}, expected 1 or more")
-    order = j.worst_first(
+    worst_first = j.worst_first(
         _link(data, point, point.predicted_kn * factor.number)
         for point in data.wall.file.suspension_points
         if point.predicted_kn is not None and data.one("weakest_kn", point.name)
     )
-    if not order:
+    if not worst_first:
         return Outcome(Verdict.OPEN, "no point has both a predicted load and a weakest link")
     unmarked = j.judged_at(data, "links without a mark", "unmarked", limit="unmarked")
-    outcome = j.conclude([*order[:3], *unmarked], where=j.bad_places(order), next_step=_STOP)
+    outcome = j.conclude(
+        [*worst_first[:3], *unmarked], where=j.bad_places(worst_first), next_step=_STOP
+    )
     # Repeating a figure is no answer where people stand below: the competent person decides.
     return replace(outcome, next_step=_STOP) if outcome.verdict is Verdict.MARGINAL else outcome
 
@@ -78,7 +80,7 @@ def lock_torque(data: CheckInput) -> Outcome:
     if specified.number <= 0:
         raise RefusedError(f"the maker's torque is {specified.number:g} N·m, expected more than 0")
     specified_nm = specified.number
-    order = j.judged_places(
+    worst_first = j.judged_places(
         data,
         "torque from the maker's value at {}",
         "torque_nm",
@@ -86,8 +88,8 @@ def lock_torque(data: CheckInput) -> Outcome:
         unit="%",
         limit="from_specified_percent",
     )
-    bad = j.bad_places(order)
-    figures = order[:3]
+    bad = j.bad_places(worst_first)
+    figures = worst_first[:3]
     figures += j.judged_at(data, "torque marks missing", "marks_missing", limit="marks_missing")
     sampled = 100 * len(torques) / len(data.wall.cabinets)
     wanted = data.limits["sampled_percent"]
@@ -101,7 +103,7 @@ def lock_torque(data: CheckInput) -> Outcome:
             j.worst_verdict(figure.verdict for figure in figures),
         )
     figures.append(j.judged("cabinets sampled", sampled, "%", limit=wanted))
-    failed = sum(figure.verdict is Verdict.FAIL for figure in order)
+    failed = sum(figure.verdict is Verdict.FAIL for figure in worst_first)
     lot = len(data.wall.cabinets)
     worse = most_bad(failed, len(torques), lot)
     figures.append(Figure("cabinets that may be out, with 95 % confidence", worse, digits=5))
@@ -119,12 +121,12 @@ def lock_torque(data: CheckInput) -> Outcome:
 def seam_gaps(data: CheckInput) -> Outcome:
     """Judge each gap as a share of the pitch: the light that is missing there; tell the sum."""
     data.needed_field("no gap is read yet", "gap_mm")
-    order = gaps_of_pitch(data, "of_pitch_percent")
-    figures = order[:10]
+    worst_first = gaps_of_pitch(data, "of_pitch_percent")
+    figures = worst_first[:10]
     figures += _accumulated(data, "right", data.wall.columns - 1, "width")
     figures += _accumulated(data, "bottom", data.wall.rows - 1, "height")
     step = "Open the lock at the named seams, clean the joint, close it and read again."
-    return j.conclude(figures, where=j.bad_places(order), next_step=step)
+    return j.conclude(figures, where=j.bad_places(worst_first), next_step=step)
 
 
 def _accumulated(data: CheckInput, edge: str, joints: int, what: str) -> list[Figure]:
