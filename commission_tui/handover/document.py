@@ -106,7 +106,7 @@ def build_from(context: Context, drawn: Iterable[tuple[str, Drawing]] = ()) -> D
             operator_card.operator_card(context),
             trade_pages.electrician_page(context),
             trade_pages.rigger_page(context),
-            content_specification.content_sheet(context),
+            content_specification.content_specification(context),
         ],
         chapters=[one for one in chapters if one.sections],
         signatures=signatures,

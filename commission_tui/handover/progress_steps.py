@@ -22,8 +22,8 @@ _OF_FORM = {
 }
 FORMATS = tuple(_OF_FORM)
 """``png`` is a picture a page, ``record`` the canonical record alone, ``schema`` the JSON Schema of it and
-of ``json``; the last ones are for one reader each, ``sheet`` for whoever makes the content, ``card`` for
-the operator."""
+of ``json``; the last ones are for one reader each, ``sheet`` the content specification, ``card`` the
+operator's card."""
 
 
 def steps_of_format(on_step: OnStep, form: str) -> OnStep:

@@ -1,4 +1,4 @@
-"""What the document says: acceptance, exceptions, results, instruments, history, the sheet."""
+"""What the document says: acceptance, exceptions, results, instruments, history, the content specification."""
 
 from __future__ import annotations
 
@@ -318,10 +318,10 @@ def test_a_us_job_prints_us_units_and_paper(tmp_path: Path) -> None:
     assert document["cover"]["date"] == "Jun 8, 2026"
 
 
-# --- the sheet for picture makers
+# --- the content specification
 
 
-def test_the_sheet_names_canvas_text_and_sound(job: OpenJob) -> None:
+def test_the_content_specification_names_canvas_text_and_sound(job: OpenJob) -> None:
     document = document_data(job)
     facts = facts_of(under(document, "Content specification", "facts"))
     text = under(document, "Text, grey and white")

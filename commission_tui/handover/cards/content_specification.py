@@ -1,4 +1,4 @@
-"""The sheet for the people who make pictures for this canvas; it stands alone on its page."""
+"""The content specification: what makers of pictures for this canvas need; alone on its page."""
 
 from __future__ import annotations
 
@@ -8,14 +8,13 @@ from itertools import pairwise
 from math import isclose
 from statistics import fmean
 
-from commission_tui.checks.model.types import Verdict
+from commission_tui.checks.model.types import Figure, Verdict
 from commission_tui.checks.places.places import SEATS
 from commission_tui.engineering.light.exposure import code_limit_fraction, wall_level_for_stops
 from commission_tui.engineering.structure.geometry import pitch_mm
 from commission_tui.engineering.viewing.sync import delay_window_ms
 from commission_tui.engineering.viewing.viewing import TEXT_MINIMUM_ARCMIN, text_height_px
 from commission_tui.figures import exact, with_unit
-from commission_tui.handover.cards.cover import house_level
 from commission_tui.handover.content.as_built import coding
 from commission_tui.handover.content.document_inputs import (
     NOT_KNOWN,
@@ -59,7 +58,7 @@ class CanvasPicture:
     caption: str = "Grey: lit. Broken line: area for text."
 
 
-def content_sheet(context: Context) -> Chapter:
+def content_specification(context: Context) -> Chapter:
     wall = context.wall
     return chapter(
         "Content specification",
@@ -253,7 +252,7 @@ def _white(context: Context) -> list[str]:
     """
     level = context.numbers("front_light", "wall_white_cd_m2").get("wall")
     target = context.wall.file.targets.house_level_cd_m2
-    if mean := house_level(context):
+    if mean := _mean_at_house_level(context):
         measured = f"{with_unit(mean.number, mean.unit)}, mean of nine points"
     elif level is not None:
         measured = f"{context.printing.quantity(level, 'cd/m2', 3)} as measured"
@@ -268,6 +267,19 @@ def _white(context: Context) -> list[str]:
     if lights and limit is not None and limit.high is not None:
         lines.append(_white_code(context, level, min(lights), limit.high))
     return lines
+
+
+def _mean_at_house_level(context: Context) -> Figure | None:
+    """Return the mean of the nine points at the level that is agreed for the house, as it was judged."""
+    means = (
+        figure
+        for check in context.by_method("nine_point_brightness")
+        if any(limit.from_target == "house_level_cd_m2" for limit in check.limits)
+        and context.verdict(check) is not Verdict.OPEN
+        for figure in context.printed[check.id].figures
+        if figure.name == "mean"
+    )
+    return next(means, None)
 
 
 def _white_code(context: Context, level_cd_m2: float, light_lx: float, most_stops: float) -> str:

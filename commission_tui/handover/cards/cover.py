@@ -199,19 +199,6 @@ def _not_known(context: Context, *methods: str) -> str:
     return f"{NOT_KNOWN}: it was not measured"
 
 
-def house_level(context: Context) -> Figure | None:
-    """Return the mean of the nine points at the level that is agreed for the house, as it was judged."""
-    means = (
-        figure
-        for check in context.by_method("nine_point_brightness")
-        if any(limit.from_target == "house_level_cd_m2" for limit in check.limits)
-        and context.verdict(check) is not Verdict.OPEN
-        for figure in context.printed[check.id].figures
-        if figure.name == _MEAN
-    )
-    return next(means, None)
-
-
 def _darkest(figure: Figure) -> str:
     return f"the darkest point is {100 * figure.value:.0f} % as bright as the brightest"
 

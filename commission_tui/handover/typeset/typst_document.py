@@ -45,7 +45,7 @@ _TEMPLATES = (
 )
 ALONE = {
     "client": ("front.typ", "client-page"),
-    "sheet": ("cards.typ", "sheet-page"),
+    "sheet": ("cards.typ", "specification-page"),
     "card": ("cards.typ", "card-page"),
     "electrician": ("cards.typ", "electrician-page"),
     "rigger": ("cards.typ", "rigger-page"),
