@@ -153,14 +153,14 @@ def _signed(tidy: str, wanted: str) -> Fraction:
     if target is not None and target.quantity == "area":
         gauge = _gauge(body)
         if gauge is not None:
-            return _converted(gauge, "AWG", target, wanted)
+            return _in_wanted_unit(gauge, "AWG", target, wanted)
     number, unit, scaled = _number_and_unit(body, wanted, target)
     if scaled and not unit and target is not None and _is_prefixed(target):
         raise RefusedError(
             f"may be {float(number):g} {wanted} or that of the unit without its prefix, "
             "expected the unit to be typed"
         )
-    return _converted(sign * number, unit, target, wanted)
+    return _in_wanted_unit(sign * number, unit, target, wanted)
 
 
 def _is_prefixed(unit: Unit) -> bool:
@@ -175,7 +175,7 @@ def _gauge(body: str) -> Fraction | None:
     return Fraction(fronted["number"]) if fronted else None
 
 
-def _converted(number: Fraction, typed: str, target: Unit | None, wanted: str) -> Fraction:
+def _in_wanted_unit(number: Fraction, typed: str, target: Unit | None, wanted: str) -> Fraction:
     """Turn the number into the wanted unit, by the unit that was typed with it."""
     if target is None:
         if typed.casefold() in ("", wanted.casefold(), *_COUNTED.get(wanted, ())):

@@ -71,10 +71,10 @@ def cell_value(
         unit = own or unit
     if not math.isfinite(number):
         raise InputError(f"value: found {cell!r:.40}, expected a number in {item.unit or 'count'}")
-    return item.accept(_converted(number, unit, item, cell))
+    return item.accept(_in_unit_of_field(number, unit, item, cell))
 
 
-def _converted(number: float, unit: str, item: FieldDefinition, cell: TableCell) -> float:
+def _in_unit_of_field(number: float, unit: str, item: FieldDefinition, cell: TableCell) -> float:
     if not unit or unit.casefold() == item.unit.casefold():
         return number
     from commission_tui.engineering.numeric.units import convert, known_unit
