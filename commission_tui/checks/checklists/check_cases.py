@@ -57,7 +57,7 @@ class Record(BaseModel):
 
     exceptions: tuple[str, ...] = ()
     unfinished: tuple[str, ...] = ()
-    undecided: tuple[str, ...] = ()
+    without_bound: tuple[str, ...] = ()
     people: tuple[str, ...] = ()
     changed: tuple[tuple[str, str], ...] = ()
     files: tuple[tuple[str, str], ...] = ()

@@ -220,7 +220,7 @@ class RecordFacts:
     """What is open, mended, accepted as it is, failed or marginal, each in words."""
     unfinished: tuple[str, ...] = ()
     """Titles of checks that block acceptance and are not judged yet."""
-    undecided: tuple[str, ...] = ()
+    without_bound: tuple[str, ...] = ()
     """Titles of checks with a limit that has no bound, agreed by nobody as a record only."""
     people: tuple[str, ...] = ()
     """Who is named, with the role."""

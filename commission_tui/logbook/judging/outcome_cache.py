@@ -27,14 +27,14 @@ class OutcomeCache:
         self._at: Version = NOTHING_YET
         self._versions: Mapping[str, Version] = {}
         self._held: dict[str, Outcome] = {}
-        self._undecided: dict[str, bool] = {}
+        self._no_bound: dict[str, bool] = {}
         self._all: Mapping[str, Outcome] | None = None
         self._record: RecordFacts | None = None
 
     def as_it_is(self) -> OutcomeCache:
         """Return a cache that holds the same now and goes its own way from here."""
         taken = copy(self)
-        taken._held, taken._undecided = dict(self._held), dict(self._undecided)
+        taken._held, taken._no_bound = dict(self._held), dict(self._no_bound)
         return taken
 
     def outcome(self, state: State, check: str) -> Outcome:
@@ -63,11 +63,11 @@ class OutcomeCache:
         self._follow(state)
         if self._record is None:
             for check in state.checklist:
-                if check.id not in self._undecided:
-                    self._undecided[check.id] = has_no_bound(state, check)
+                if check.id not in self._no_bound:
+                    self._no_bound[check.id] = has_no_bound(state, check)
             found = self._judged(state, judged_first(state))
-            undecided = {check for check, is_so in self._undecided.items() if is_so}
-            self._record = record_facts(state, found, undecided)
+            without_bound = {check for check, is_so in self._no_bound.items() if is_so}
+            self._record = record_facts(state, found, without_bound)
         return self._record
 
     def _judged(self, state: State, checks: Iterable[CheckDefinition]) -> dict[str, Outcome]:
@@ -85,10 +85,10 @@ class OutcomeCache:
         stale = _other(self._versions, state.versions)
         if EVERY_CHECK in stale:
             self._held.clear()
-            self._undecided.clear()
+            self._no_bound.clear()
         for check in stale:
             self._held.pop(check, None)
-            self._undecided.pop(check, None)
+            self._no_bound.pop(check, None)
         for check in _asking(state):
             self._held.pop(check, None)
         self._at, self._versions = at, state.versions

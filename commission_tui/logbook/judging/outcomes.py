@@ -260,11 +260,11 @@ def _beside(state: State, known: str) -> dict[str, Reading]:
 
 
 def record_facts(
-    state: State, outcomes: Mapping[str, Outcome], undecided: Collection[str]
+    state: State, outcomes: Mapping[str, Outcome], without_bound: Collection[str]
 ) -> RecordFacts:
     """Work out what the record says of itself.
 
-    `outcomes` are those of the checks that are judged without it, `undecided` the checks of which
+    `outcomes` are those of the checks that are judged without it, `without_bound` the checks of which
     `has_no_bound` holds.
     """
     checks = [check for check in state.checklist if check.id in outcomes]
@@ -284,7 +284,7 @@ def record_facts(
             for c in checks
             if c.blocks_acceptance and REVISIT not in c.applies and found[c.id] is Verdict.OPEN
         ),
-        undecided=tuple(c.title for c in state.checklist if c.id in undecided),
+        without_bound=tuple(c.title for c in state.checklist if c.id in without_bound),
         people=tuple(f"{p.body.name}, {p.body.role}" for p in state.people),
         changed=tuple(
             (f"{s.body.setting} at {s.body.place}", s.body.note)

@@ -53,12 +53,12 @@ def test_a_failed_check_is_an_exception_and_an_open_one_unfinished(job: OpenJob)
 
 def test_a_limit_without_a_bound_may_be_agreed_as_a_record(job: OpenJob) -> None:
     title = job.state.checklist.check("single-failures").title
-    assert title in facts_of(job).undecided
+    assert title in facts_of(job).without_bound
     agreed = {"source": "list 2", "agreed_by": "A. Client", "reason": "recorded only"}
     job.record(
         limit_body(job.state, "single-failures", "dark_cabinets", low=None, high=None, **agreed)
     )
-    assert title not in facts_of(job).undecided
+    assert title not in facts_of(job).without_bound
     with pytest.raises(InputError, match="found neither low nor high"):
         limit_body(job.state, "lock-torque", "marks_missing", low=None, high=None, **agreed)
 

@@ -23,12 +23,12 @@ _NOTHING = {"", "no", "nil", "n/a"}
 )
 def limits_agreed(data: CheckInput) -> Outcome:
     """Count the checks of this job with a limit that has no bound and that nobody agreed to record."""
-    undecided = data.record().undecided
+    without_bound = data.record().without_bound
     name = "checks with neither a bound nor 'record only' agreed"
     return with_answers(
         data,
-        [_count(data, name, undecided, "undecided")],
-        remark=f"undecided: {listed(undecided)}" if undecided else "",
+        [_count(data, name, without_bound, "undecided")],
+        remark=f"undecided: {listed(without_bound)}" if without_bound else "",
         next_step="Agree a bound for the named checks, or log that they are only recorded.",
     )
 

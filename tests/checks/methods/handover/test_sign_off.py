@@ -42,7 +42,9 @@ def test_a_limit_without_a_bound_is_counted() -> None:
         "agreed_in": "list",
     }  # fmt: skip
     assert judge("acceptance-list", agreed, on=DAY).verdict is Verdict.PASS
-    open_one = judge("acceptance-list", agreed, on=DAY, record=RecordFacts(undecided=("Noise",)))
+    open_one = judge(
+        "acceptance-list", agreed, on=DAY, record=RecordFacts(without_bound=("Noise",))
+    )
     assert open_one.verdict is Verdict.FAIL
     assert "undecided: Noise" in open_one.reason
     later = judge("acceptance-list", {**agreed, "agreed_on": "2026-06-20"}, on=DAY)
