@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from commission_tui.checks.model.definition import CheckDefinition
     from commission_tui.checks.model.types import Outcome
     from commission_tui.logbook.logbook import OpenJob
-    from commission_tui.logbook.state.state import State
 
 
 @click.command()
@@ -25,20 +24,22 @@ def evaluate(opened: OpenJob, only: str | None) -> int:
 
     Every verdict that the logbook keeps for SQL tools is kept anew, as its entries give it.
     """
-    from commission_tui.logbook.state.agreed_checks import unsettled_checks, waiting_words
+    from commission_tui.checks.model.types import Outcome, Verdict
+    from commission_tui.logbook.state.agreed_checks import NOT_SETTLED, unsettled_checks
 
     opened.store_verdicts()
     checks = [opened.state.checklist.find(only)] if only else list(opened.state.checklist)
     results = [(check, opened.outcome(check.id)) for check in checks]
-    waiting = {} if only else unsettled_checks(opened.state)
     rows = [_outcome_row(check, result) for check, result in results]
-    if not emitted([*rows, *(_waiting_row(opened.state, *one) for one in waiting.items())]):
-        for check, result in results:
-            say(f"{result.verdict.upper():<15} {check.id}: {result.reason}")
-            if only:
-                _say_figures(result)
-        for check_id, features in waiting.items():
-            say(f"{'NOT SETTLED':<15} {check_id}: {waiting_words(features)}")
+    rows += [
+        _outcome_row(one.check, Outcome(Verdict.OPEN, one.why)) | {"verdict": NOT_SETTLED}
+        for one in ([] if only else unsettled_checks(opened.state))
+    ]
+    if not emitted(rows):
+        for row in rows:
+            say(f"{row['verdict'].upper():<15} {row['check']}: {row['reason']}")
+        if only:
+            _say_figures(results[0][1])
     return int(any(result.verdict == "fail" for _, result in results))
 
 
@@ -54,21 +55,6 @@ def _outcome_row(check: CheckDefinition, result: Outcome) -> dict[str, Any]:
         "next_step": result.next_step,
         "where": result.where,
         "figures": [plain_figure(figure) for figure in result.figures],
-    }
-
-
-def _waiting_row(state: State, check_id: str, features: tuple[str, ...]) -> dict[str, Any]:
-    from commission_tui.logbook.state.agreed_checks import waiting_words
-
-    return {
-        "check": check_id,
-        "title": state.whole_checklist.check(check_id).title,
-        "verdict": "not settled",
-        "so_far": None,
-        "reason": waiting_words(features),
-        "next_step": "",
-        "where": (),
-        "figures": [],
     }
 
 

@@ -10,9 +10,8 @@ from commission_tui.handover.content.results import stage_counts
 from commission_tui.handover.content.sections import Chapter, Fact, Section, chapter
 from commission_tui.handover.figure_text import as_sentence
 from commission_tui.logbook.judging.visits import visit_title
-from commission_tui.logbook.state.agreed_checks import unsettled_checks
+from commission_tui.logbook.state.agreed_checks import named_features, unsettled_checks
 from commission_tui.logbook.state.state import Fault
-from commission_tui.text import listed
 
 _MOST = 12
 """Lines of one list: the page stays one page, the rest is in the pages that follow."""
@@ -75,8 +74,7 @@ def _next(context: Context) -> list[str]:
     again = len(context.in_doubt())
     undone = context.count(Verdict.OPEN) - again
     unmet = [one for one in context.unmet() if context.printed[one.id].next_step]
-    waiting = unsettled_checks(context.state).values()
-    features = dict.fromkeys(feature for needed in waiting for feature in needed)
+    features = named_features(unsettled_checks(context.state))
     unmet.sort(key=lambda check: not check.blocks_acceptance)
     many = (
         ("Do the checks that are not done", undone),
@@ -84,7 +82,7 @@ def _next(context: Context) -> list[str]:
     )
     return [
         *(f"{what}: {count}; they are named in the results." for what, count in many if count),
-        *([f"Settle whether there is {listed([*features], 8)}."] if features else []),
+        *([f"Settle whether there is {features}."] if features else []),
         *(
             f"{'Look again at' if one.worked == 'mended' else 'Put right'} no. {one.number}, "
             f"{one.found.body.called} at {one.found.body.location}{_taken(context, one)}."

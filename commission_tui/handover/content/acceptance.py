@@ -25,7 +25,11 @@ from commission_tui.logbook.judging.acceptance_state import (
     why_gone,
 )
 from commission_tui.logbook.plan.latest_visit import visit_state
-from commission_tui.logbook.state.agreed_checks import unsettled_checks, unsettled_words
+from commission_tui.logbook.state.agreed_checks import (
+    NOT_SETTLED,
+    unsettled_checks,
+    unsettled_words,
+)
 from commission_tui.logbook.state.fault_steps import since_accepted
 from commission_tui.text import counted, listed, upper_first
 
@@ -114,7 +118,7 @@ def missing_signatures(context: Context) -> list[str]:
 
 def acceptance(context: Context) -> Chapter:
     verdicts = [context.verdict(check) for check in context.state.checklist]
-    waiting = unsettled_checks(context.state)
+    waiting = len(unsettled_checks(context.state))
     return chapter(
         "Acceptance",
         Section("state", [state_fact(context)]),
@@ -127,7 +131,7 @@ def acceptance(context: Context) -> Chapter:
                         (str(v), words, str(verdicts.count(v)))
                         for v, words in VERDICT_WORDS.items()
                     ),
-                    *([("not settled", _WAITING, str(len(waiting)))] if waiting else []),
+                    *([(NOT_SETTLED, _WAITING, str(waiting))] if waiting else []),
                 ],
             ),
         ),

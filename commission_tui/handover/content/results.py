@@ -28,7 +28,6 @@ from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.state.agreed_checks import (
     checks_not_agreed,
     unsettled_checks,
-    waiting_words,
 )
 
 _LEADS_ON = frozenset({"of", "on", "at", "the", "for", "in", "from", "to", "a"})
@@ -159,12 +158,8 @@ def _not_settled(context: Context) -> Listing:
     return Listing(
         ("Check", "Why", "Stage"),
         [
-            (
-                whole.check(check).title,
-                as_sentence(waiting_words(features)),
-                whole.stage_of(check).title,
-            )
-            for check, features in unsettled_checks(context.state).items()
+            (one.check.title, as_sentence(one.why), whole.stage_of(one.check.id).title)
+            for one in unsettled_checks(context.state)
         ],
     )
 

@@ -19,7 +19,7 @@ from commission_tui import __version__
 from commission_tui.checks.model.types import Figure, Limit, Standing, Verdict
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.logbook.entries.models import Entry
-from commission_tui.logbook.state.agreed_checks import unsettled_checks, waiting_words
+from commission_tui.logbook.state.agreed_checks import NOT_SETTLED, unsettled_checks
 
 Digest = Annotated[str, StringConstraints(pattern="^[0-9a-f]{64}$")]
 
@@ -134,10 +134,9 @@ def check_verdicts(context: Context) -> Iterator[CheckVerdict]:
                 tuple(_figure(context, figure) for figure in found.figures),
             )
     whole = context.state.whole_checklist
-    for check_id, features in unsettled_checks(context.state).items():
-        check, stage = whole.check(check_id), whole.stage_of(check_id)
-        why = waiting_words(features)
-        yield CheckVerdict(check.id, check.title, stage.id, "not settled", None, why, "", (), ())
+    for one in unsettled_checks(context.state):
+        check, stage = one.check, whole.stage_of(one.check.id)
+        yield CheckVerdict(check.id, check.title, stage.id, NOT_SETTLED, None, one.why, "", (), ())
 
 
 def _figure(context: Context, figure: Figure) -> FigureText:

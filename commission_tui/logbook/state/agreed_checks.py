@@ -6,15 +6,20 @@ So does one of what can hurt somebody: until it is settled whether there is such
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import Final
 
 from commission_tui.checks.checklists.checklist import Checklist
+from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.places.applicability import features_to_settle
 from commission_tui.logbook.state.state import State
 from commission_tui.text import counted, listed
 from commission_tui.wall.model.wall_model import Wall
 
 NOT_AGREED = "is not agreed for this job; widen the scope first"
+NOT_SETTLED: Final = "not settled"
+"""What stands where other checks have a verdict."""
 _ANSWERS = {"yes": True, "no": False, "not known": None}
 
 
@@ -31,15 +36,7 @@ def agreed_checks(state: State, wall: Wall | None) -> tuple[Wall | None, Checkli
 
 def _left_out(state: State, wall: Wall) -> dict[str, str]:
     out = dict.fromkeys(checks_not_agreed(state), NOT_AGREED)
-    for check, features in waiting_checks(state, wall).items():
-        if not state.whole_checklist.check(check).hurts:
-            out[check] = waiting_words(features)
-    return out
-
-
-def waiting_words(features: tuple[str, ...]) -> str:
-    """Say what a check waits for."""
-    return f"waits until it is settled whether there is {features[0]}"
+    return out | {one.check.id: one.why for one in _waiting(state, wall) if not one.check.hurts}
 
 
 def checks_not_agreed(state: State) -> tuple[str, ...]:
@@ -54,29 +51,40 @@ def checks_not_agreed(state: State) -> tuple[str, ...]:
     )
 
 
-def waiting_checks(state: State, wall: Wall) -> dict[str, tuple[str, ...]]:
-    """Return the agreed checks that wait for a feature to be settled, and for which."""
+@dataclass(frozen=True, slots=True)
+class UnsettledCheck:
+    """An agreed check that waits until somebody settles whether there is what it looks at."""
+
+    check: CheckDefinition
+    features: tuple[str, ...]
+
+    @property
+    def why(self) -> str:
+        return f"waits until it is settled whether there is {self.features[0]}"
+
+
+def _waiting(state: State, wall: Wall) -> list[UnsettledCheck]:
     outside = set(checks_not_agreed(state))
-    found = {}
-    for check in state.whole_checklist:
-        if check.id in outside or check.id in state.readings:
-            continue
-        features = features_to_settle(check.applies, wall)
-        if features:
-            found[check.id] = features
-    return found
+    return [
+        UnsettledCheck(check, features)
+        for check in state.whole_checklist
+        if check.id not in outside
+        and check.id not in state.readings
+        and (features := features_to_settle(check.applies, wall))
+    ]
 
 
-def unsettled_checks(state: State) -> dict[str, tuple[str, ...]]:
-    """Return the agreed checks that have no verdict until a feature is settled, and for which they wait.
+def unsettled_checks(state: State) -> list[UnsettledCheck]:
+    """Return the agreed checks that are `NOT_SETTLED`: in no count of verdicts until a feature is settled.
 
     Those of what can hurt somebody are open meanwhile, and counted as not done.
     """
-    return {
-        check: features
-        for check, features in waiting_checks(state, state.wall).items()
-        if not state.whole_checklist.check(check).hurts
-    }
+    return [one for one in _waiting(state, state.wall) if not one.check.hurts]
+
+
+def named_features(checks: Iterable[UnsettledCheck]) -> str:
+    """Name the features that checks wait for; nothing where none waits."""
+    return listed(list(dict.fromkeys(feature for one in checks for feature in one.features)), 8)
 
 
 def unsettled_words(state: State) -> str:
@@ -84,9 +92,8 @@ def unsettled_words(state: State) -> str:
     waiting = unsettled_checks(state)
     if not waiting:
         return ""
-    features = list(dict.fromkeys(feature for needed in waiting.values() for feature in needed))
     wait = counted(len(waiting), "agreed check waits", "agreed checks wait")
-    return f"Not settled whether there is: {listed(features, 8)}; {wait} for it, in no other count."
+    return f"Not settled whether there is: {named_features(waiting)}; {wait} for it, in no other count."
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,13 +107,12 @@ class Unsettled:
 
 def unsettled_features(state: State) -> dict[str, Unsettled]:
     """Return the features that are still to be settled; what can hurt somebody first."""
-    waits: dict[str, list[str]] = {}
-    for check, features in waiting_checks(state, state.wall).items():
-        for feature in features:
-            waits.setdefault(feature, []).append(check)
-    whole = state.whole_checklist
+    waits: dict[str, list[CheckDefinition]] = {}
+    for one in _waiting(state, state.wall):
+        for feature in one.features:
+            waits.setdefault(feature, []).append(one.check)
     found = {
-        feature: Unsettled(tuple(checks), any(whole.check(check).hurts for check in checks))
+        feature: Unsettled(tuple(check.id for check in checks), any(c.hurts for c in checks))
         for feature, checks in waits.items()
     }
     return dict(sorted(found.items(), key=lambda item: not item[1].hurts))

@@ -252,9 +252,11 @@ def test_what_nobody_settled_is_named_beside_the_acceptance_and_counts_add_up(jo
     assert facts["State"].endswith(words)
     assert f"{len(waiting)} not settled" in facts["Left out"]
     rows = list(csv.DictReader(io.StringIO(export_csv(job)["verdicts"].decode("utf-8-sig"))))
-    assert {row["check"] for row in rows if row["verdict"] == "not settled"} == set(waiting)
+    assert {row["check"] for row in rows if row["verdict"] == "not settled"} == {
+        one.check.id for one in waiting
+    }
     assert {row["check"] for row in rows} == {check.id for check in whole}
-    for features in list(waiting.values()):
-        for feature in features:
+    for one in waiting:
+        for feature in one.features:
             settle(job, feature, "no")
     assert "ettled" not in facts_of(document_data(job)["cover"]["facts"])["State"]
