@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated
 
+from commission_tui.engineering.colour.colorimetry import D65_XY, PRIMARIES
 from commission_tui.engineering.numeric.bounds import Range, RefusedError, checked
 from commission_tui.engineering.signal._detailed_timing import (
     DISPLAYID_BYTES,
@@ -29,7 +30,6 @@ _LOCAL_OUI = bytes((0x02, 0, 0))
 """Locally administered, so no company's."""
 _MILLIMETRES = 0x80
 _NO_SPEAKER = 0x80
-_PRIMARIES_AND_WHITE = ((0.640, 0.330), (0.300, 0.600), (0.150, 0.060), (0.3127, 0.3290))
 _NOT_STATED = b"\xff\xff"
 _DEPTH_NOT_STATED = 0
 _DEPTH_FLAGS = {8: 0x02, 10: 0x06, 12: 0x0E}
@@ -116,7 +116,7 @@ def _parameters(timing: Timing, size_mm: list[int]) -> bytes:
     return (
         b"".join(word.to_bytes(2, "little") for word in words)
         + bytes((_NO_SPEAKER,))
-        + b"".join(_chromaticity(x, y) for x, y in _PRIMARIES_AND_WHITE)
+        + b"".join(_chromaticity(x, y) for x, y in (*PRIMARIES["BT.709"], D65_XY))
         + _NOT_STATED * 3
         + bytes((_DEPTH_NOT_STATED, _GAMMA_2_2))
     )

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, ValidationInfo
 
-from commission_tui.engineering.colour.colorimetry import is_light
+from commission_tui.engineering.colour.colorimetry import D65_XY, is_light
 from commission_tui.wall.model.file_values import Name, NonNegative, Part, Pixels, Positive
 
 
@@ -23,12 +23,12 @@ class Targets(Part):
     house_level_cd_m2: Positive | None = Field(None, title="luminance at the house level")
     """Luminance of full white at the level the house runs at."""
     white_x: Annotated[float, Field(gt=0, lt=0.8, allow_inf_nan=False, strict=True)] = Field(
-        0.3127, title="white point x"
+        D65_XY[0], title="white point x"
     )
     """White point, x."""
     white_y: Annotated[
         float, Field(gt=0, lt=0.9, allow_inf_nan=False, strict=True), AfterValidator(_of_light)
-    ] = Field(0.3290, title="white point y")
+    ] = Field(D65_XY[1], title="white point y")
     """White point, y."""
     grey_exponent: Annotated[float, Field(ge=1, le=3.5, allow_inf_nan=False, strict=True)] = Field(
         2.2, title="exponent of the grey scale"
