@@ -7,7 +7,6 @@ from commission_tui.checks.faults.fault_words import (
     kinds_meant,
 )
 from commission_tui.checks.faults.kinds import SOMETHING_ELSE, FaultKind, known_kind, usual_severity
-from commission_tui.checks.faults.severity import SEVERITY_MEANING
 from commission_tui.checks.faults.typed_places import cabinets_of, place_of
 from commission_tui.checks.model.types import SEVERITIES
 from commission_tui.errors import CommissionError, InputError, did_you_mean
@@ -67,10 +66,6 @@ def logged_words(state: State, count: int) -> str:
     same = same_before(state, fault)
     is_same = f"; fault {same.number}, {same.state}, is the same there" if same else ""
     return f"Fault {fault.number} logged at {found.location}: {found.called}{is_same}"
-
-
-def kind_line(kind: FaultKind) -> Line:
-    return (kind.name, ""), (f"  {kind.severity}, {SEVERITY_MEANING[kind.severity]}", "muted")
 
 
 def looks_line(kind: FaultKind | None) -> Line:

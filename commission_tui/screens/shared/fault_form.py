@@ -10,10 +10,9 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Input
-from textual.widgets.option_list import Option
 
 from commission_tui.checks.faults.fault_words import fault_note
-from commission_tui.checks.faults.kinds import KINDS, FaultKind
+from commission_tui.checks.faults.kinds import FaultKind
 from commission_tui.checks.faults.typed_places import cabinets_of, form_of, places_of, written_out
 from commission_tui.errors import CommissionError, InputError
 from commission_tui.logbook.job import OpenJob
@@ -22,12 +21,12 @@ from commission_tui.screens.host.key_table import quiet
 from commission_tui.screens.host.questions import PendingQuestion
 from commission_tui.screens.shared import fault_choices as choices
 from commission_tui.screens.shared import fault_places, place_questions
+from commission_tui.screens.shared.kind_list import KindList
 from commission_tui.screens.shared.next_faults import NextFaults, begin_with_fault, is_place
 from commission_tui.screens.terminal.styled_text import caution_line
 from commission_tui.screens.widgets.form import ErrorLines, LinesDialog
-from commission_tui.screens.widgets.lists import ChoiceList
 from commission_tui.screens.widgets.plain_input import PlainInput
-from commission_tui.screens.widgets.text_lines import Painted, content_of
+from commission_tui.screens.widgets.text_lines import Painted
 from commission_tui.text import counted
 
 _DRAFT = "fault"
@@ -71,10 +70,7 @@ class FaultForm(LinesDialog):
         self._job = job
         self.location = location
         self._check = check
-        self._kinds: tuple[FaultKind, ...] = KINDS
-        self._form = form_of(location)
-        self._went_down = False
-        """Whether somebody chose another kind than the first that fits what is typed."""
+        self._kinds = KindList()
         self._made_with: str | None = None
         """The words with which the first field is made, until it has told so itself: nobody typed them now."""
         self._kind_question: PendingQuestion | None = None
@@ -98,7 +94,7 @@ class FaultForm(LinesDialog):
         yield Painted(id="label-kind", classes="label")
         self._made_with = kept.get("kind") or None
         yield PlainInput(kept.get("kind", ""), id="field-kind", max_length=200, gives_way=True)
-        yield ChoiceList(id="fault-kinds")
+        yield self._kinds
         yield Painted(id="fault-looks", classes="box-notes")
         for name in choices.LINES[1:]:
             yield Painted(id=f"label-{name}", classes="label")
@@ -131,13 +127,9 @@ class FaultForm(LinesDialog):
 
     def _choose_again(self) -> None:
         """Choose the kind that was chosen when the form was left, where it is still offered."""
-        chosen = self.host.drafts.get(_DRAFT, {}).get(_CHOSEN)
-        for number, kind in enumerate(self._kinds):
-            if kind.name == chosen:
-                self.query_one(ChoiceList).highlighted = number
-                self._went_down = True
-                self._own_words_beside()
-                self._kind_changed()
+        if self._kinds.choose(self.host.drafts.get(_DRAFT, {}).get(_CHOSEN)):
+            self._own_words_beside()
+            self._kind_changed()
 
     @property
     def later(self) -> list[str]:
@@ -177,17 +169,7 @@ class FaultForm(LinesDialog):
     @property
     def _place(self) -> str:
         """The place that is logged: what is typed, or the part of a place that was asked for."""
-        return self._where.meant(self._value("place"), self._kind)
-
-    @property
-    def _kind(self) -> FaultKind | None:
-        at = self.query_one(ChoiceList).highlighted
-        return self._kinds[at] if at is not None and at < len(self._kinds) else None
-
-    @property
-    def _fits_none(self) -> bool:
-        """Whether what is typed fits no kind: only something else is left to choose."""
-        return len(self._kinds) == 1
+        return self._where.meant(self._value("place"), self._kinds.kind)
 
     def _narrow(self, typed: str) -> None:
         if self._places:
@@ -198,19 +180,12 @@ class FaultForm(LinesDialog):
             if self._value("note") == self._beside:
                 self._field("note").value = ""
             self._beside = ""
-        self._form, self._went_down = form_of(self._place), False
-        self._kinds = choices.kinds_offered(self._where.words, self._form)
-        options = self.query_one(ChoiceList)
-        options.set_options(Option(content_of([choices.kind_line(kind)])) for kind in self._kinds)
-        # Nothing is chosen before somebody types or goes down: a stray key would log it. What fits none,
-        # or is only hinted at, is offered, not taken.
-        is_said = choices.first_is_said(self._kinds, self._where.words, self._form)
-        options.highlighted = 0 if is_said else None
+        self._kinds.narrow(self._where.words, form_of(self._place))
         self._kind_changed()
 
     def _kind_changed(self) -> None:
         self._say_where()
-        kind = self._kind
+        kind = self._kinds.kind
         shown = self.query_one("#fault-caution", Painted)
         shown.show(caution_line(kind.caution if kind else ""))
         shown.display = kind is not None and bool(kind.caution)
@@ -241,8 +216,7 @@ class FaultForm(LinesDialog):
             self._severity_typed = bool(event.value)
         elif event.input.id == "field-place":
             self._where.is_said |= event.value != self._where.other
-            # The same word means another kind at a pixel than at a cabinet.
-            if form_of(self._place) not in {"", self._form} and not self._went_down:
+            if form_of(self._place) not in {"", self._kinds.form} and not self._kinds.went_down:
                 self._narrow(self._value("kind"))
             else:
                 self._kind_changed()
@@ -252,7 +226,7 @@ class FaultForm(LinesDialog):
         event.stop()
         name = (event.input.id or "").removeprefix("field-")
         where = written_out(self._job.state.wall, event.value)
-        is_where = is_place(where, self._kind, self._where.part_of)
+        is_where = is_place(where, self._kinds.kind, self._where.part_of)
         at_once = self.host.pace.came_at_once
         is_answer = name == "kind" and not self._is_over_listed
         if not is_answer and self._next.is_next(
@@ -266,19 +240,21 @@ class FaultForm(LinesDialog):
             self.action_submit()
             return
         if event.input.id == "field-kind":
-            if self._kind is None:
+            if self._kinds.kind is None:
                 self._own_words_beside()
                 self._kind_question = self.host.questions.put(
                     self, self._kind_question, of_value=True
                 )
-                self.query_one(ErrorLines).show(choices.no_kind(self._where.words, self._kinds))
+                self.query_one(ErrorLines).show(
+                    choices.no_kind(self._where.words, self._kinds.offered)
+                )
                 self._field("kind").offer()
                 return
             refused, self._kind_question = self._kind_question, None
             typed_on = refused is not None and bool(refused.keys)  # for the next line, the place
             self.host.questions.answer(refused)
             self._place_to_its_line()
-            if refused is not None and not typed_on and self._fits_none:
+            if refused is not None and not typed_on and self._kinds.fits_none:
                 self._field("severity").focus()  # the usual one says nothing of what has no kind
                 return
             self._next.behind_empty = False
@@ -299,7 +275,7 @@ class FaultForm(LinesDialog):
             with self.prevent(Input.Changed):
                 at.value = self._next.came_with
             self._severity_typed = self._came_with_typed
-        if not self._went_down:
+        if not self._kinds.went_down:
             self._narrow(self._value("kind"))
         self._kind_changed()
         if isinstance(at, PlainInput):
@@ -309,17 +285,16 @@ class FaultForm(LinesDialog):
     def action_move(self, by: int) -> None:
         if not self._field("kind").has_focus:
             (self.focus_next if by > 0 else self.focus_previous)(PlainInput)
-        elif self._kinds:
+        else:
             self.query_one(ErrorLines).show()
-            self.query_one(ChoiceList).move(by)
-            self._went_down = True
+            self._kinds.move(by)
             self._own_words_beside()
             self._kind_changed()
 
     def _own_words_beside(self) -> None:
         """Take what fits no kind as the words beside the kind that is chosen, if there are none yet."""
         note = self._field("note")
-        if self._fits_none and not note.value:
+        if self._kinds.fits_none and not note.value:
             with self.prevent(Input.Changed):  # nobody typed it: what was said of the kind stands
                 self._beside = self._where.words.strip()
                 note.value = self._beside  # which stays in the first line: typing replaces it here
@@ -346,12 +321,12 @@ class FaultForm(LinesDialog):
         if self._is_over_listed and fault_places.is_fault_line(self._value("kind")):
             self._let_wait(self._value("kind"))
             return
-        if self._kind is not None:
+        if self._kinds.kind is not None:
             self._place_to_its_line()
-        kind = self._kind
+        kind = self._kinds.kind
         try:
             if kind is None:
-                raise InputError(choices.no_kind(self._where.words, self._kinds))
+                raise InputError(choices.no_kind(self._where.words, self._kinds.offered))
             note = fault_note(kind, self._where.words, self._value("note"))
             severity = choices.severity_of(self._value("severity"))
             self._ask_where(kind)
@@ -411,6 +386,6 @@ class FaultForm(LinesDialog):
             kept[_LATER] = "\n".join(self.later)
         is_begun = any(kept.get(key) for key in ("kind", "note", _LATER))
         is_begun |= kept["place"] != self.location
-        if self._went_down and self._kind is not None:
-            kept[_CHOSEN] = self._kind.name
+        if self._kinds.went_down and self._kinds.kind is not None:
+            kept[_CHOSEN] = self._kinds.kind.name
         return kept | {"at": self.location} if is_begun else {}
