@@ -12,6 +12,7 @@ from random import Random
 from PIL import Image
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
+from commission_tui.checks.model.physical_bounds import why_impossible
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.places import places
 from commission_tui.errors import InputError
@@ -149,9 +150,13 @@ class Site:
             return self.rng.choice(item.good or item.choices)
         if item.kind == "text":
             return self.rng.choice(("Rack room, shelf 2", "preset 4", "as drawn — é ü 漢"))
+        if item.kind == "date":
+            return f"2025-0{self.rng.randint(1, 9)}-17"
         low = item.low if item.low is not None else 0.0
         high = item.high if item.high is not None else 100.0
-        return round(self.rng.uniform(low, min(high, low + 1000.0)), self.rng.choice((0, 1, 3)))
+        value = self.rng.uniform(low, min(high, low + 1000.0))
+        value = round(value, self.rng.choice((0, 1, 3)))
+        return float(round(value)) if why_impossible(value, item.unit, low, high) else value
 
     def _read(self, job: OpenJob) -> e.Entry | None:
         check, item, place = self._asked(job)
