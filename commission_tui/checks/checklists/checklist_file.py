@@ -27,6 +27,7 @@ from commission_tui.checks.model.definition import CheckDefinition, Stage
 from commission_tui.checks.model.vocabulary import HAZARDS, MAPPING, MAPPING_METHOD
 from commission_tui.errors import ChecklistError
 from commission_tui.files import read_text
+from commission_tui.text import quoted
 from commission_tui.wall.model.model_errors import complaints, described
 
 _MOST_ERRORS = 200
@@ -278,7 +279,7 @@ def _ids_once(stages: tuple[Stage, ...]) -> None:
         for check in stage.checks:
             if check.id in seen:
                 raise ChecklistError(
-                    f"{stage.id}: found check '{check.id}' again (first in {seen[check.id]}), "
+                    f"{stage.id}: found check {quoted(check.id)} again (first in {seen[check.id]}), "
                     "expected each id once"
                 )
             seen[check.id] = stage.id
@@ -290,7 +291,9 @@ def _beside_known(checklist: Checklist) -> None:
             other, _, item = known.partition(".")
             where = f"{checklist.stage_of(check.id).id}: {check.id}.beside.{name}"
             if other not in checklist:
-                raise ChecklistError(f"{where}: found '{known}', expected a field of a check here")
+                raise ChecklistError(
+                    f"{where}: found {quoted(known)}, expected a field of a check here"
+                )
             _refuse(list(none_of(where, item, [f.name for f in checklist.check(other).fields])))
 
 

@@ -16,6 +16,7 @@ from commission_tui.checks.places.applicability import CONDITIONS
 from commission_tui.checks.places.places import PER, place_kinds
 from commission_tui.checks.registry import Method, current_method_name
 from commission_tui.errors import InputError, did_you_mean
+from commission_tui.text import quoted
 from commission_tui.wall.model.contract_model import Targets
 from commission_tui.wall.model.location import Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
@@ -31,7 +32,7 @@ def unknown_words(where: str, check: CheckDefinition) -> Iterator[str]:
     method = known.get(current_method_name(check.method))
     if method is None:
         hint = did_you_mean(check.method, known)
-        yield f"{where}.method: found '{check.method}', expected a method{hint}"
+        yield f"{where}.method: found {quoted(check.method)}, expected a method{hint}"
     for condition in check.applies:
         yield from none_of(f"{where}.applies", condition, CONDITIONS)
     if check.role is not None:
@@ -83,7 +84,7 @@ def contradictions(where: str, check: CheckDefinition) -> Iterator[str]:
     for name in (check.pattern or "").split(","):
         if check.pattern and not (named_in(name) or name.strip() in WRITTEN_OTHERWISE):
             hint = did_you_mean(name.strip(), PATTERNS)
-            yield f"{where}.pattern: found '{name.strip()}', expected a pattern{hint}"
+            yield f"{where}.pattern: found {quoted(name.strip())}, expected a pattern{hint}"
     for item in check.fields:
         at = f"{where}.fields.{item.name}"
         yield from _reversed(at, item.low, item.high)
@@ -114,7 +115,7 @@ def _bad_places(at: str, item: FieldDefinition) -> Iterator[str]:
     if "places" in item.model_fields_set and not item.places:
         yield f'{at}.places: found none, expected some, or per = "wall"'
     for place in sorted({place for place in item.places if item.places.count(place) > 1}):
-        yield f"{at}.places: found '{place}' twice, expected each place once"
+        yield f"{at}.places: found {quoted(place)} twice, expected each place once"
 
 
 def cabinets_named(check: CheckDefinition) -> Iterator[tuple[str, Location]]:
@@ -144,6 +145,6 @@ def none_of(where: str, found: str, known: Collection[str]) -> Iterator[str]:
     if found not in known:
         words = sorted(str(word) for word in known)
         yield (
-            f"{where}: found '{found}', expected one of {', '.join(w for w in words if w)}"
+            f"{where}: found {quoted(found)}, expected one of {', '.join(w for w in words if w)}"
             f"{did_you_mean(found, words)}"
         )

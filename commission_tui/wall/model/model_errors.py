@@ -6,6 +6,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from commission_tui.errors import did_you_mean
+from commission_tui.text import escaped
 from commission_tui.validation_errors import expected, fields, found, models
 
 MOST_LINES = 100
@@ -52,7 +53,7 @@ def _expected(error: ErrorDetails) -> str:
 def _dotted(loc: tuple[int | str, ...]) -> str:
     text = ""
     for part in loc:
-        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}"
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{escaped(part)}"
     return text.lstrip(".")
 
 

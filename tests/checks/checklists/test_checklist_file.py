@@ -223,6 +223,20 @@ def test_the_same_id_in_two_stages_is_refused() -> None:
         parse_checklist({"a.toml": GOOD, "b.toml": other})
 
 
+@pytest.mark.parametrize(
+    "wrong",
+    ['"\\u001b[2J" = 1', '"a\\nb" = 1', 'method = "\\u009b31m"', 'method = "\\u202egnp"'],
+)
+def test_what_a_terminal_would_act_on_is_escaped_where_it_is_refused(wrong: str) -> None:
+    text = GOOD.replace(
+        'method = "backups"', wrong if "method" in wrong else f'method = "backups"\n{wrong}'
+    )
+    assert text != GOOD
+    with pytest.raises(ChecklistError) as refused:
+        parse_checklist({"own.toml": text})
+    assert str(refused.value).isprintable()
+
+
 def test_deep_nesting_is_refused_not_a_crash() -> None:
     assert "own.toml:" in refusal("a = " + "[" * 5000)
 
