@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator
 
 from commission_tui.checks.methods import methods
@@ -16,7 +17,7 @@ from commission_tui.checks.places.applicability import CONDITIONS
 from commission_tui.checks.places.places import PER, place_kinds
 from commission_tui.checks.registry import Method, current_method_name
 from commission_tui.errors import InputError, did_you_mean
-from commission_tui.text import quoted
+from commission_tui.text import escaped, quoted
 from commission_tui.wall.model.contract_model import Targets
 from commission_tui.wall.model.location import Location, parse_location
 from commission_tui.wall.model.wall_model import Wall
@@ -114,7 +115,7 @@ def _crossed(at: str, limit: LimitDefinition) -> Iterator[str]:
 def _bad_places(at: str, item: FieldDefinition) -> Iterator[str]:
     if "places" in item.model_fields_set and not item.places:
         yield f'{at}.places: found none, expected some, or per = "wall"'
-    for place in sorted({place for place in item.places if item.places.count(place) > 1}):
+    for place in sorted(place for place, times in Counter(item.places).items() if times > 1):
         yield f"{at}.places: found {quoted(place)} twice, expected each place once"
 
 
@@ -143,7 +144,7 @@ def not_on_wall(checks: Iterable[CheckDefinition], wall: Wall) -> Iterator[str]:
 def none_of(where: str, found: str, known: Collection[str]) -> Iterator[str]:
     """Say that a word is none of those known, with the nearest."""
     if found not in known:
-        words = sorted(str(word) for word in known)
+        words = sorted(escaped(str(word)) for word in known)
         yield (
             f"{where}: found {quoted(found)}, expected one of {', '.join(w for w in words if w)}"
             f"{did_you_mean(found, words)}"
