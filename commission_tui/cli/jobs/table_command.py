@@ -67,7 +67,11 @@ class _Table:
 @click.option("--skip-bad", is_flag=True, help="Take the good rows and name the bad ones.")
 @click.option("--replace", is_flag=True, help="In place of what is logged there, which is kept.")
 @click.option("--again", is_flag=True, help="Further readings, averaged with those before.")
-@click.option("--dry-run", is_flag=True, help="Say what would be taken and refused; take nothing.")
+@click.option(
+    "--dry-run",
+    is_flag=True,
+    help="Say what would be taken and refused; take nothing. Ends as it would without.",
+)
 @json_option
 @click.pass_obj
 def import_table(
@@ -111,18 +115,12 @@ def import_table(
         )
         standing = already_logged(opened.state, rows.good)
         _report(rows, standing)
+        why = _why_withheld(rows, skip_bad=skip_bad, confirm=confirm) or _why_not_over(
+            standing, file, len(rows.good), replace=replace, again=again, confirm=confirm
+        )
         if not dry_run:
-            _refuse(rows, skip_bad=skip_bad, confirm=confirm)
-            if standing and not (replace or again):
-                raise InputError(
-                    f"{file}: {standing.text(len(rows.good))}; nothing was taken, say --replace, "
-                    "which keeps the old ones in the logbook, or --again"
-                )
-            if replace and standing.since and not confirm:
-                raise InputError(
-                    f"{file}: {standing.text(len(rows.good))}; nothing was taken, add --confirm to "
-                    "log them anyway"
-                )
+            if why:
+                raise InputError(why)
             readings = _repeats(rows.good, standing) if again else rows.good
             opened.record_all([*by.new, *readings])
     taken = 0 if dry_run else len(rows.good)
@@ -141,6 +139,8 @@ def import_table(
         "standing": {"readings": len(standing.slots), "same": standing.same},
     }
     answer(data, f"{told}; {count.text}")
+    if dry_run and why:  # a script goes on only where the table would be taken
+        raise InputError(why)
 
 
 def _repeats(readings: Sequence[ReadingTaken], standing: AlreadyLogged) -> list[ReadingTaken]:
@@ -179,6 +179,7 @@ def _read_by(store: Store, opened: OpenJob, table: _Table) -> _Reading:
         definition = opened.state.checklist.check(table.check)
         columns = _with_place(opened, definition, table, columns_given(table.columns))
         made = new_mapping(definition, table.name or "this time only", columns)
+        _say_read(opened, table, made)
         return _Reading(made, new=(made,) if table.name else ())
     if table.name is None:
         return _proposed(store, opened, table)
@@ -187,6 +188,7 @@ def _read_by(store: Store, opened: OpenJob, table: _Table) -> _Reading:
         raise InputError(
             f"--check: found {quoted(table.check)}, but mapping '{table.name}' is of {found.check}"
         )
+    _say_read(opened, table, found)
     return _Reading(found)
 
 
@@ -201,15 +203,11 @@ def _with_place(
         return columns
     plan = proposed_plan(opened.state.wall, check, read_head(table.file, table.sheet), ())
     pairs = zip(plan.headings, plan.targets, strict=True)
-    shown = {
+    return columns | {
         heading: target
         for heading, target in pairs
         if target in (PLACE, ROW, COLUMN) and heading not in columns
     }
-    if shown:
-        taken = [f"{quoted(heading, 30)} as {target}" for heading, target in shown.items()]
-        message(f"columns: {', '.join(taken)}")
-    return columns | shown
 
 
 def _proposed(store: Store, opened: OpenJob, table: _Table) -> _Reading:
@@ -253,7 +251,7 @@ def _proposed(store: Store, opened: OpenJob, table: _Table) -> _Reading:
         mapping = plan.mapping(check, plan.remembered or "this time only")
     except InputError:
         raise InputError(f"{table.file}: found columns {_way_out(check, plan)}") from None
-    _say_taken(plan)
+    _say_taken(plan, plan.remembered)
     return _Reading(mapping)
 
 
@@ -272,11 +270,21 @@ def _way_out(check: CheckDefinition, plan: TablePlan) -> str:
     )
 
 
-def _say_taken(plan: TablePlan) -> None:
+def _say_read(opened: OpenJob, table: _Table, mapping: TableMapping) -> None:
+    """Say what columns a mapping reads of a table, and which it leaves; nothing where it does not fit."""
+    from commission_tui.logbook.tables.table_proposal import proposed_plan, read_head
+
+    check = opened.state.checklist.check(mapping.check)
+    plan = proposed_plan(opened.state.wall, check, read_head(table.file, table.sheet), (mapping,))
+    if plan.remembered:
+        _say_taken(plan, table.name or "")
+
+
+def _say_taken(plan: TablePlan, name: str) -> None:
     pairs = list(zip(plan.headings, plan.targets, strict=True))
     taken = [f"{quoted(heading, 30)} as {target}" for heading, target in pairs if target]
     rest = [quoted(heading, 30) for heading, target in pairs if not target]
-    known = f", as {quoted(plan.remembered)} says" if plan.remembered else ""
+    known = f", as {quoted(name)} says" if name else ""
     unread = f"; not read: {listed(rest, 8)}" if rest else ""
     message(f"columns: {', '.join(taken)}{known}{unread}")
 
@@ -298,16 +306,28 @@ def _report(rows: TableRows, standing: AlreadyLogged) -> None:
         message("say --decimal point or --decimal comma: which sign begins the decimals")
 
 
-def _refuse(rows: TableRows, *, skip_bad: bool, confirm: bool) -> None:
+def _why_withheld(rows: TableRows, *, skip_bad: bool, confirm: bool) -> str:
+    """Say what keeps the rows from being taken; nothing where nothing does."""
     from commission_tui.logbook.tables.table_rows import why_withheld
 
     why = why_withheld(rows, skip_bad=skip_bad, confirm=confirm)
     if why == "refused":
-        raise InputError(f"{_first(rows.bad)}; nothing was taken")
+        return f"{_first(rows.bad)}; nothing was taken"
     if why == "odd":
-        raise InputError(
-            f"{_first(rows.odd)}; nothing was taken, add --confirm to import the unusual rows anyway"
-        )
+        return f"{_first(rows.odd)}; nothing was taken, add --confirm to import the unusual rows anyway"
+    return ""
+
+
+def _why_not_over(
+    standing: AlreadyLogged, file: Path, good: int, *, replace: bool, again: bool, confirm: bool
+) -> str:
+    """Say what to add where readings stand already; nothing where it was said, or none does."""
+    found = f"{file}: {standing.text(good)}; nothing was taken"
+    if standing and not (replace or again):
+        return f"{found}, say --replace, which keeps the old ones in the logbook, or --again"
+    if replace and standing.since and not confirm:
+        return f"{found}, add --confirm to log them anyway"
+    return ""
 
 
 def _first(lines: list[str]) -> str:

@@ -69,6 +69,42 @@ def test_where_no_heading_is_a_place_that_is_said(cli: Cli, tmp_path: Path) -> N
     assert "found no place, expected place, or row and column" in err
 
 
+@pytest.mark.parametrize("name", [(), ("--mapping", "spot meter")])
+def test_columns_that_nobody_gave_are_said_not_to_be_read(
+    cli: Cli, tmp_path: Path, name: tuple[str, ...]
+) -> None:
+    table = tmp_path / "meter.csv"
+    table.write_text("Cab,L,x,y,who\nR1C1,600,0.312,0.329,Ada\n", encoding="utf-8")
+    words = ("log", "import", "Hall", table, "--check", CHECK, "--dry-run", *name)
+    _, _, err = cli(*words, "--column", "Cab=place", "--column", f"L={FIELD}")
+    assert f"columns: 'Cab' as place, 'L' as {FIELD}" in err
+    assert "; not read: 'x', 'y', 'who'\n" in err
+    assert "this time only" not in err
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ("R9C9,1", ["--skip-bad"]),
+        ("R1C9,20.6", ["--confirm"]),
+    ],
+)
+def test_a_dry_run_ends_as_the_table_would(
+    cli: Cli, tmp_path: Path, row: str, said: list[str]
+) -> None:
+    table = tmp_path / "meter.csv"
+    rows = "".join(f"R1C{c},{200 + c}\n" for c in range(1, 9))
+    table.write_text(f"place,value\n{rows}{row}\n", encoding="utf-8")
+    words = ("log", "import", "Hall", table, "--check", CHECK, "--field", FIELD)
+    dry, (status, out, err) = cli(*words, "--dry-run"), cli(*words)
+    assert (dry[0], status, out) == (2, 2, "")
+    assert dry[1].startswith(("8 readings sound", "9 readings sound"))
+    assert dry[2] == err
+    assert cli(*words, "--dry-run", *said)[0] == cli(*words, *said)[0] == 0
+    assert cli(*words, "--dry-run", *said)[0] == cli(*words, *said)[0] == 2  # it stands already
+    assert cli(*words, "--dry-run", *said, "--replace")[0] == 0
+
+
 def test_odd_rows_are_asked_about_and_every_refused_row_is_told(cli: Cli, tmp_path: Path) -> None:
     table = tmp_path / "meter.csv"
     rows = "".join(f"R1C{c},{200 + c}\n" for c in range(1, 8))
