@@ -8,9 +8,11 @@ from operator import itemgetter
 
 from textual.binding import BindingType
 
+from commission_tui.checks.faults.typed_places import cabinets_of, written_out
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import typed_value, unit_hint
 from commission_tui.checks.model.types import Verdict
+from commission_tui.errors import InputError
 from commission_tui.logbook.actions.reading_corrections import reading_in_place
 from commission_tui.logbook.job import OddReadingError, OpenJob
 from commission_tui.screens.host.key_table import key, quiet
@@ -20,10 +22,10 @@ from commission_tui.screens.shared.fault_form import FaultForm
 from commission_tui.screens.shared.job_screen import JobScreen
 from commission_tui.screens.terminal.styled_text import Line
 from commission_tui.screens.widgets.form import Form, Question
-from commission_tui.screens.widgets.picker import pick
+from commission_tui.screens.widgets.picker import Choice, pick
 from commission_tui.screens.widgets.screen_frame import Dialog
 from commission_tui.text import counted, listed
-from commission_tui.wall.model.location import Cell
+from commission_tui.wall.model.location import Cell, known_location
 from commission_tui.wall.model.wall_model import Wall
 
 
@@ -86,6 +88,18 @@ def markable_groups(job: OpenJob, cell: Cell) -> dict[str, Sequence[Cell]]:
     return found | lines  # the other rows and columns are found by typing
 
 
+def typed_cells(wall: Wall, typed: str) -> tuple[Cell, ...]:
+    """Return the cabinets of what was typed, such as ``R1C1-R2C4`` or ``row2``; none where it names none."""
+    place = written_out(wall, typed.strip())
+    try:
+        if many := cabinets_of(wall, place):
+            return tuple(map(Cell.parse, many))
+        at = known_location(place)
+        return wall.cells_at(wall.resolve(at)) if at is not None else ()
+    except InputError:
+        return ()
+
+
 KEYS: list[BindingType] = [
     quiet("marks.one", "space", "mark", "Mark", "Mark this cabinet, or unmark it"),
     quiet("marks.block", "b", "mark_block", "Mark a block",
@@ -129,16 +143,21 @@ class Marking:
         self._set(self.marks.cornered(self._job.state.wall, self._here()))
 
     def many(self) -> None:
-        found = markable_groups(self._job, self._here())
-        lines: dict[str, Line] = {
-            name: ((name, "strong"), (f"  {counted(len(cells), 'cabinet')}", "muted"))
-            for name, cells in found.items()
-        }
+        wall, found = self._job.state.wall, markable_groups(self._job, self._here())
+
+        def line(name: str, cells: Sequence[Cell]) -> Line:
+            return (name, "strong"), (f"  {counted(len(cells), 'cabinet')}", "muted")
+
+        def meant(typed: str) -> Choice | None:
+            cells = typed_cells(wall, typed)
+            return Choice(typed, line(typed, cells)) if cells else None
 
         def picked(name: str) -> None:
-            self._set(replace(self.marks, cells=self.marks.cells.union(found[name])))
+            cells = found.get(name) or typed_cells(wall, name)
+            self._set(replace(self.marks, cells=self.marks.cells.union(cells)))
 
-        pick(self._screen, "Mark", lines, picked)
+        lines = {name: line(name, cells) for name, cells in found.items()}
+        pick(self._screen, "Mark", lines, picked, meant=meant)
 
     def clear(self) -> bool:
         """Take the marks away; False when there are none."""

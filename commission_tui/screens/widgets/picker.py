@@ -99,13 +99,15 @@ class Picker(Dialog[str]):
         *,
         at: str | None = None,
         extra: Choice | None = None,
+        meant: Callable[[str], Choice | None] = lambda _: None,
     ) -> None:
-        """Make a picker; `extra` stays in the list whatever is typed."""
+        """Make a picker; `extra` stays in the list whatever is typed, and `meant` makes a choice of words that fit none."""
         super().__init__()
         self._title = title
         self._choices = tuple(choices)
         self._at = at
         self._extra = extra
+        self._meant = meant
         self._shown: tuple[Choice, ...] = ()
         self._question: PendingQuestion | None = None
 
@@ -121,6 +123,8 @@ class Picker(Dialog[str]):
 
     def _fill(self, typed: str) -> None:
         self._shown = matching_choices(self._choices, typed)
+        if not self._shown and (meant := self._meant(typed)) is not None:
+            self._shown = (meant,)
         hint: Part = ("  type to filter, up and down, Enter", "muted")
         if not self._shown and typed.strip():
             hint = ("  no match", "marginal")
@@ -172,8 +176,10 @@ def pick(
     *,
     at: str | None = None,
     extra: Choice | None = None,
+    meant: Callable[[str], Choice | None] = lambda _: None,
     by_itself: bool = False,
 ) -> None:
     """Let the person pick one of some lines, and go on with its key; else nothing happens."""
-    picker = Picker(title, [Choice(key, line) for key, line in lines.items()], at=at, extra=extra)
+    choices = [Choice(key, line) for key, line in lines.items()]
+    picker = Picker(title, choices, at=at, extra=extra, meant=meant)
     open_dialog(node, picker.by_itself() if by_itself else picker, then)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from commission_tui.logbook.logbook import OpenJob
-from commission_tui.screens.wall.marking import Marks, markable_groups, rectangle
+from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.wall.marking import Marks, markable_groups, rectangle, typed_cells
+from commission_tui.screens.wall.screen import WallScreen
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
+from tests.cases import case
+from tests.screens.helping import running, text_of
 from tests.screens.wall.test_view import MIXED
 
 
@@ -44,3 +47,32 @@ def test_what_can_be_marked_at_once_is_named_and_complete(job: OpenJob) -> None:
     assert rest[-1] == chain.cells[-1]
     assert len(ways["whole wall"]) == 72
     assert len(ways["not read yet"]) == 72
+
+
+def test_cabinets_are_typed_as_everywhere(demo_wall: Wall) -> None:
+    for typed, first, many in (
+        ("R1C1-R2C4", "R1C1", 8),
+        ("r1c1:r2c4", "R1C1", 8),
+        ("R1C1 to R2C4", "R1C1", 8),
+        ("R2C4, R1C1", "R2C4", 2),
+        ("row2", "R2C1", 12),
+        ("rows 2-3", "R2C1", 24),
+        ("r3c7", "R3C7", 1),
+        ("R9C1-R9C4", "", 0),
+        ("warm", "", 0),
+    ):
+        with case(typed):
+            cells = typed_cells(demo_wall, typed)
+            assert (len(cells), "".join(map(str, cells[:1]))) == (many, first)
+
+
+async def test_a_range_that_is_typed_is_marked(logbook: Logbook, ready: OpenJob) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f4", "m", *"r1c1-r2c4")
+        await pilot.pause()
+        assert "no match" not in text_of(pilot, ".box-title")
+        await pilot.press("enter")
+        await pilot.pause()
+        screen = pilot.app.screen
+        assert isinstance(screen, WallScreen)
+        assert len(screen.marking.marks.cells) == 8
