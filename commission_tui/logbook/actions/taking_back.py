@@ -6,13 +6,14 @@ taking back once more goes on to what was done before it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from typing import NamedTuple
 
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.chain import is_contact
+from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.state.corrections import correction_body, is_sole
 from commission_tui.logbook.state.entry_words import words_with_subject
@@ -85,21 +86,46 @@ def authors(state: State, acts: Sequence[LastAct], but: str) -> list[str]:
 
 def signed_since(state: State, entry_id: str) -> list[str]:
     """Say who signed since an entry; an empty list for nobody."""
-    signed = (one.body for one in state.signatures if one.id > entry_id)
-    people = list(dict.fromkeys(f"{one.name} ({one.role})" for one in signed))
-    return [f"{listed(people)} signed since"] if people else []
+    return _signed(one for one in state.signatures if one.id > entry_id)
 
 
 def issued_since(state: State, entry_id: str) -> list[str]:
     """Say which documents were issued since an entry; an empty list for none."""
-    issued = [one.body.number for one in state.documents if one.id > entry_id]
-    return [f"document {listed(issued)} issued since"] if issued else []
+    return _issued(one for one in state.documents if one.id > entry_id)
 
 
 def since_signed(state: State, *entries: str) -> list[str]:
-    """Say who signed and which documents were issued since what stands of entries was logged."""
-    at = min([*state.history(one)][-1].id for one in entries)
-    return [*signed_since(state, at), *issued_since(state, at)]
+    """Say who signed and which documents were issued over entries as they stand now.
+
+    One that was changed after a signature and put back is again what was signed.
+    """
+
+    def stood(one: Logged[e.Body]) -> bool:
+        return any(_stood_so(state, entry, one.id) for entry in entries)
+
+    return [*_signed(filter(stood, state.signatures)), *_issued(filter(stood, state.documents))]
+
+
+def _stood_so(state: State, entry_id: str, at: str) -> bool:
+    """Whether an entry stood at another, which is later, as it stands now."""
+    made = [one.body for one in state.history(entry_id) if one.id < at]
+    if not made:
+        return False
+    last = made[-1]
+    return state.effective(entry_id) == (
+        last.replacement if isinstance(last, e.Correction) else last
+    )
+
+
+def _signed(signatures: Iterable[Logged[e.Signature]]) -> list[str]:
+    people = dict.fromkeys(f"{one.body.name} ({one.body.role})" for one in signatures)
+    return [f"{listed(list(people))} signed since"] if people else []
+
+
+def _issued(documents: Iterable[Logged[e.DocumentIssued]]) -> list[str]:
+    # A document that is signed with a key is issued once more under its number.
+    numbers = dict.fromkeys(one.body.number for one in documents)
+    return [f"document {listed(list(numbers))} issued since"] if numbers else []
 
 
 def take_back(job: OpenJob, acts: Sequence[LastAct], reason: str) -> e.Entry:

@@ -422,3 +422,17 @@ def test_what_was_signed_is_corrected_only_with_confirm(cli: Cli) -> None:
         assert (status, "M. Hollis (client) signed since; add --confirm" in said) == (2, True)
     assert "M. Hollis (client) signed since" in cli("log", "correct", *at, "601", "--confirm")[1]
     assert cli("log", "correct", *at, "602")[0] == 0  # what stands now was logged after it
+
+
+def test_what_was_signed_and_is_put_back_is_again_what_was_signed(cli: Cli) -> None:
+    at = ("Hall", *POINTS, "point 1")
+    taken = ("--take", "all: The firm; 2036-01-01; M. H.")
+    assert cli("log", "reading", *at, "600")[0] == 0
+    assert cli("accept", "Hall", "--name", "M. Hollis", *taken)[0] == 0
+    assert cli("log", "reading", *at, "604", "--replace", "--confirm")[0] == 0
+    assert cli("accept", "Hall", "--name", "I. Fell", *taken)[0] == 0
+    assert cli("log", "undo", "Hall", "--confirm")[1].startswith("put back: ")
+    for words in (("log", "correct", *at, "601"), ("log", "reading", *at, "601", "--replace")):
+        status, _, said = cli(*words)
+        assert (status, "M. Hollis (client) signed since; add --confirm" in said) == (2, True)
+        assert "I. Fell" not in said  # who signed 604

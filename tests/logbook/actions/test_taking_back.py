@@ -6,7 +6,14 @@ from functools import partial
 from pathlib import Path
 
 from commission_tui.demo.clock import ScriptClock
-from commission_tui.logbook.actions.taking_back import authors, last_acts, taken_back_words, undo
+from commission_tui.logbook.actions.taking_back import (
+    authors,
+    issued_since,
+    last_acts,
+    since_signed,
+    taken_back_words,
+    undo,
+)
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, body
 from commission_tui.logbook.state.fault_steps import fault_body, work_bodies
@@ -78,4 +85,19 @@ def test_a_table_taken_back_leaves_how_its_columns_are_read(
     assert "spot meter" in said
     undo(job)
     assert not job.state.mappings
+    logbook.close()
+
+
+def test_a_document_that_was_issued_again_when_it_was_signed_is_named_once(
+    tmp_path: Path, demo_wall_text: str
+) -> None:
+    logbook = Logbook(tmp_path / "logbook.db", ScriptClock())
+    job = logbook.create(
+        by="A. Technician", name="Hall", client="C", integrator="I", wall_text=demo_wall_text
+    )
+    note = job.record(body(e.Note, text="house dark"))
+    for number, file in (("37ec/1", "a"), ("37ec/1", "b"), ("37ec/2", "c")):
+        job.record(body(e.DocumentIssued, number=number, fingerprint="d" * 64, sha256=file * 64))
+    said = "document 37ec/1, 37ec/2 issued since"
+    assert issued_since(job.state, note.id) == since_signed(job.state, note.id) == [said]
     logbook.close()
