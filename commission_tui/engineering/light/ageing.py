@@ -70,6 +70,29 @@ def fit_decay(
 
 
 @checked
+def percent_lost(
+    rate_per_h: Annotated[float, Range("1/h", above=0)],
+    hours: Annotated[float, Range("h", above=0)] = 1000.0,
+) -> Annotated[float, Range("%")]:
+    """Return how much of the light an exponential decay takes in some hours.
+
+    Notes
+    -----
+    100·(1 - exp(-rate·hours)): always less than 100·rate·hours, which is no share that was lost.
+
+    References
+    ----------
+    .. [1] ANSI/IES TM-21-11, the exponential with an initial constant of 1 (as in `fit_decay`).
+
+    Examples
+    --------
+    >>> round(percent_lost(fit_decay([0.97], [300.0]).rate_per_h), 2)
+    9.65
+    """
+    return -100 * math.expm1(-rate_per_h * hours)
+
+
+@checked
 def hours_to_share(
     rate_per_h: Annotated[float, Range("1/h", above=0)],
     share: Annotated[float, Range(above=0, below=1)] = 0.7,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from statistics import fmean, median
 
@@ -16,7 +17,7 @@ from commission_tui.checks.methods.light.chromaticity_limits import (
 from commission_tui.checks.methods.light.patches import change_percent
 from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Reading, Verdict
 from commission_tui.checks.registry import method
-from commission_tui.engineering.light.ageing import Decay, fit_decay, hours_to_share
+from commission_tui.engineering.light.ageing import Decay, fit_decay, hours_to_share, percent_lost
 from commission_tui.engineering.light.uniformity import outliers
 from commission_tui.engineering.numeric.repeatability import deviation_of_pairs
 from commission_tui.engineering.quality.pixel_faults import ppm
@@ -29,6 +30,7 @@ NO_RECORD = "none of these places has a reading of the handover to hold this aga
 _FEWEST_VISITS = 2
 """Later visits before a life is told from a decay (common practice, no published source)."""
 _LEFT_AT_END = 0.7
+_AHEAD_H = 1000.0
 _FIGURES_EACH = 5
 _MISSING = "spares that nobody accounts for"
 _FEWEST_APART = 3
@@ -166,21 +168,22 @@ def _decay(data: CheckInput, share: float, spread: float) -> tuple[list[Figure],
     decay = fitted(share)
     if decay is None:
         return [], "; no hours run noted, so no decay"
+    if decay.rate_per_h <= 0:
+        return [], "; no loss of light over these visits"
     ends = [end.rate_per_h for now in (share + spread, share - spread) if (end := fitted(now))]
     off = (max(ends) - min(ends)) / 2
-    known = 100000 * off if spread and off else None
-    figures = [
-        j.judged("decay in 1000 h", 100000 * decay.rate_per_h, "%", expanded=known, digits=2)
-    ]
+    # The loss follows the rate by the slope of the exponential there.
+    slope = 100 * _AHEAD_H * math.exp(-decay.rate_per_h * _AHEAD_H)
+    lost = percent_lost(decay.rate_per_h, _AHEAD_H)
+    known = off * slope if spread and off else None
+    figures = [j.judged("decay in 1000 h", lost, "%", expanded=known, digits=2)]
     if decay.visits < _FEWEST_VISITS:
         return figures, "; one later visit, too few to tell a life from"
-    if decay.rate_per_h <= 0:
-        return figures, "; no loss of light over these visits"
     life = hours_to_share(decay.rate_per_h, _LEFT_AT_END)
     if life > decay.reach_h:
         figures.append(j.judged("70 % of the light not before", decay.reach_h, "h"))
         return figures, f"; 70 % is left for more than {shown(decay.reach_h, 2)} h at this decay"
-    spread_h = life * off / decay.rate_per_h if known else None
+    spread_h = life * off / decay.rate_per_h if spread and off else None
     figures.append(j.judged("hours to 70 % of the light", life, "h", expanded=spread_h, digits=2))
     return figures, f"; 70 % is left after about {shown(life, 2)} h at this decay"
 

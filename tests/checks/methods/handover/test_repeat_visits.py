@@ -123,10 +123,30 @@ def test_one_later_visit_gives_a_decay_and_no_life() -> None:
     now = {"luminance_cd_m2": dict.fromkeys(TWELVE, 198.0)}
     outcome = again("light-left", now, THEN, hours=410.0)
     assert outcome.verdict is Verdict.PASS
-    # ln(200 / 198) over 410 h is 2.4513e-5 per hour.
-    assert figure(outcome, "decay in 1000 h").value == pytest.approx(2.4513, abs=1e-4)
+    # ln(200 / 198) over 410 h is 2.4513e-5 per hour; 1 - exp(-0.024513) is 2.4215 %.
+    assert figure(outcome, "decay in 1000 h").value == pytest.approx(2.4215, abs=1e-4)
     assert "too few" in outcome.reason
     assert not any("70 %" in f.name for f in outcome.figures)
+
+
+def test_a_decay_is_what_is_lost_and_no_rate() -> None:
+    """By hand: 97 % after 300 h leaves 0.97^(10/3) = 90.345 % after 1000 h.
+    A share that is off by u is off by 10/3 x 0.97^(7/3) u then.
+    """
+    now = {"luminance_cd_m2": dict.fromkeys(TWELVE, 194.0)}
+    outcome = again("light-left", now, THEN, hours=300.0, expanded={"luminance_cd_m2": 2.0})
+    left, decay = (figure(outcome, name) for name in ("light left", "decay in 1000 h"))
+    assert decay.value == pytest.approx(100 * (1 - 0.97 ** (10 / 3)))
+    assert decay.expanded == pytest.approx(
+        10 / 3 * 0.97 ** (7 / 3) * (left.expanded or 0), rel=0.01
+    )
+
+
+def test_light_gained_is_no_decay() -> None:
+    now = {"luminance_cd_m2": dict.fromkeys(TWELVE, 604.0)}
+    outcome = again("light-left", now, THEN, hours=1.0)
+    assert "no loss of light" in outcome.reason
+    assert not any("decay" in f.name for f in outcome.figures)
 
 
 def test_two_later_visits_tell_the_hours_to_seventy_per_cent() -> None:
