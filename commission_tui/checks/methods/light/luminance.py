@@ -32,6 +32,7 @@ from commission_tui.engineering.light.uniformity import (
     uniformity,
 )
 from commission_tui.engineering.numeric.monte_carlo import expected_range
+from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell
 
 _PAIRS_JUDGED = 60
@@ -137,7 +138,7 @@ def cabinet_luminance(data: CheckInput) -> Outcome:
     tinted = [place for found in colour for place in j.bad_places(found)]
     reason = j.sentence_of(figures)
     if apart:
-        reason += f"; {apart[0].key} is an outlier"
+        reason += f"; apart from the others: {listed([one.key for one in apart])}"
     step = "Look at the correction and the level of the named cabinets; read them and their neighbours again."
     return j.conclude(figures, reason, where=[*odd, *ends, *tinted], next_step=step)
 

@@ -122,8 +122,14 @@ def test_one_dark_cabinet_is_found_and_not_its_neighbours() -> None:
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where[0] == "R4C5"
     assert not {"R3C5", "R5C5", "R4C4", "R4C6"} & set(outcome.where)
-    assert outcome.reason.endswith("R4C5 is an outlier")
+    assert outcome.reason.endswith("apart from the others: R4C5")
     assert figure(outcome, "cabinets that stand apart").value == 1
+
+
+def test_each_cabinet_that_stands_apart_is_named() -> None:
+    odd = {"R4C5": 174.0, "R2C9": 180.0}
+    outcome = judge("cabinet-luminance", {"luminance_cd_m2": CABINETS | odd})
+    assert outcome.reason.endswith("apart from the others: R4C5, R2C9")
 
 
 def test_a_slow_slope_is_no_step_but_may_be_too_much() -> None:
