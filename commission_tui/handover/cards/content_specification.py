@@ -24,12 +24,15 @@ from commission_tui.handover.content.document_inputs import (
 )
 from commission_tui.handover.content.reading_tables import facts_of_role
 from commission_tui.handover.content.sections import Chapter, Fact, Listing, Section, chapter
-from commission_tui.text import counted, upper_first
+from commission_tui.text import counted, listed, upper_first
 from commission_tui.wall.model.wall_model import Wall
+from commission_tui.wall.patterns.sheet import Box
+from commission_tui.wall.patterns.visible_area import largest_lit_box, unlit_boxes
 
 _PICTURE = (16, 9)
 _FULL_WHITE, _LIMITED_BLACK, _LIMITED_SPAN = 255, 16, 219
 _TEXT_MARGIN = 0.05
+_HOLES_NAMED = 8
 _SQUARE = 0.001
 """Share by which a pixel may be wider than high before a circle looks like an egg."""
 _FARTHEST_M = 1000.0
@@ -44,6 +47,17 @@ class Area:
     y: int
     width: int
     height: int
+
+    def __str__(self) -> str:
+        return f"x {self.x} to {self.x + self.width - 1}, y {self.y} to {self.y + self.height - 1}"
+
+    def meets(self, other: Area) -> bool:
+        return (
+            self.x < other.x + other.width
+            and other.x < self.x + self.width
+            and self.y < other.y + other.height
+            and other.y < self.y + self.height
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +103,7 @@ def _sentences(facts: Iterable[Fact]) -> list[str]:
 def templates(wall: Wall) -> Listing:
     """Return the sizes that a template is made in: whole canvas, a 16:9 picture, halves."""
     width, height = wall.width_px, wall.height_px
-    found = [("Whole canvas", Area(0, 0, width, height))]
+    found = [("Whole canvas", _whole(wall))]
     across, down = _PICTURE
     if width * down != height * across:
         wide = min(width, height * across // down) // 2 * 2
@@ -104,16 +118,55 @@ def templates(wall: Wall) -> Listing:
         half = height // 2
         found.append(("Upper half", Area(0, 0, width, half)))
         found.append(("Lower half", Area(0, half, width, height - half)))
+    unlit = wall.once(_unlit)
+    largest = _area(largest_lit_box(wall))
+    if unlit and not _crossing(unlit, largest):
+        found.append(("Largest area with LEDs throughout", largest))
     found.append(("Area for text, 5 % in from the edge", _safe_area(wall)))
     return Listing(
         ("Template", "Size, px", "Top left corner"),
-        [(name, f"{a.width} × {a.height}", f"x {a.x}, y {a.y}") for name, a in found],
+        [
+            (
+                name + _crossing(unlit, area),
+                f"{area.width} × {area.height}",
+                f"x {area.x}, y {area.y}",
+            )
+            for name, area in found
+        ],
     )
 
 
+def _whole(wall: Wall) -> Area:
+    return Area(0, 0, wall.width_px, wall.height_px)
+
+
+def _area(box: Box) -> Area:
+    left, top, right, bottom = box
+    return Area(left, top, right - left, bottom - top)
+
+
+def _unlit(wall: Wall) -> list[Area]:
+    return [_area(box) for box in unlit_boxes(wall)]
+
+
+def _crossing(unlit: Iterable[Area], area: Area) -> str:
+    return ", crosses canvas without LEDs" if any(map(area.meets, unlit)) else ""
+
+
 def _safe_area(wall: Wall) -> Area:
-    x, y = round(wall.width_px * _TEXT_MARGIN), round(wall.height_px * _TEXT_MARGIN)
-    return Area(x, y, wall.width_px - 2 * x, wall.height_px - 2 * y)
+    """Return the area for text: of the canvas, else of its largest part without a hole.
+
+    A wall whose cabinets differ in pixels may have no such part; then the canvas stays, and what
+    names it says that it crosses a hole.
+    """
+    unlit = wall.once(_unlit)
+    areas = [_text_area(area) for area in (_whole(wall), _area(largest_lit_box(wall)))]
+    return next((area for area in areas if not _crossing(unlit, area)), areas[0])
+
+
+def _text_area(area: Area) -> Area:
+    x, y = round(area.width * _TEXT_MARGIN), round(area.height * _TEXT_MARGIN)
+    return Area(area.x + x, area.y + y, area.width - 2 * x, area.height - 2 * y)
 
 
 def canvas_picture(wall: Wall) -> CanvasPicture:
@@ -135,7 +188,11 @@ def _facts(context: Context) -> list[Fact]:
     targets, rate = wall.file.targets, _frame_rate(wall)
     curve = stated_texts(targets, grey_exponent=f"exponent {targets.grey_exponent:g}")
     seat, safe = targets.farthest_m, _safe_area(wall)
-    unlit = wall.width_px * wall.height_px - wall.lit_pixels
+    unlit = wall.once(_unlit)
+    missing = sum(area.width * area.height for area in unlit)
+    edge = "every edge"
+    if safe != _text_area(_whole(wall)):
+        edge += " of the largest area with LEDs throughout"
     return [
         Fact("Canvas", f"{wall.width_px} × {wall.height_px} px, {_pixel_shape(wall)}"),
         Fact("Aspect ratio", context.review.aspect),
@@ -147,13 +204,18 @@ def _facts(context: Context) -> list[Fact]:
         *([] if seat is None else [Fact("Farthest seat", context.printing.distance(seat))]),
         Fact(
             "Safe area for text",
-            f"x {safe.x} to {safe.x + safe.width - 1}, y {safe.y} to {safe.y + safe.height - 1} "
-            "(5 % in from every edge)",
+            f"{safe} (5 % in from {edge}){_crossing(unlit, safe)}",
         ),
         Fact("Seams between cabinets", f"{wall.columns - 1} upright, {wall.rows - 1} level"),
         *(
-            [Fact("Canvas without LEDs", f"{unlit} px: nothing that matters belongs there")]
-            if unlit > 0
+            [
+                Fact(
+                    "Canvas without LEDs",
+                    f"{missing} px ({listed(unlit, _HOLES_NAMED, '; ')}): nothing that matters "
+                    "belongs there",
+                )
+            ]
+            if unlit
             else []
         ),
     ]

@@ -1,4 +1,4 @@
-"""Where on the canvas a picture can be seen whole, on a wall that is no full rectangle."""
+"""Where on the canvas a picture can be seen whole and where nothing is lit, on a wall that is no full rectangle."""
 
 from __future__ import annotations
 
@@ -23,6 +23,27 @@ def largest_lit_box(wall: Wall) -> Box:
     ]
     sizes = {box: (box[2] - box[0], box[3] - box[1]) for box in boxes}
     return max(boxes, key=lambda box: (math.prod(sizes[box]), sizes[box][0]))
+
+
+def unlit_boxes(wall: Wall) -> list[Box]:
+    """Return the parts of the canvas that no cabinet shows, as rectangles from the top down."""
+    cabinets = sorted(one.box_px for one in wall.cabinets.values())
+    edges = {edge for _, top, _, bottom in cabinets for edge in (top, bottom)}
+    found: list[Box] = []
+    open_above: dict[tuple[int, int], int] = {}
+    for top in sorted({0, *edges} - {wall.height_px}):
+        spans = [(left, right) for left, up, right, down in cabinets if up <= top < down]
+        at, gaps = 0, []
+        for left, right in [*spans, (wall.width_px, wall.width_px)]:
+            if left > at:
+                gaps.append((at, left))
+            at = max(at, right)
+        ended = [gap for gap in open_above if gap not in gaps]
+        found += [(gap[0], open_above.pop(gap), gap[1], top) for gap in ended]
+        for gap in gaps:
+            open_above.setdefault(gap, top)
+    found += [(left, top, right, wall.height_px) for (left, right), top in open_above.items()]
+    return sorted(found, key=lambda box: (box[1], box[0]))
 
 
 def _blocks(wall: Wall) -> Iterator[tuple[Cell, Cell]]:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from commission_tui.handover.cards.content_specification import canvas_picture
+from commission_tui.handover.cards.content_specification import canvas_picture, templates
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.typeset import typst_document
 from commission_tui.handover.typeset.typst_document import ALONE
@@ -17,6 +17,7 @@ from commission_tui.logbook.entries.ids_and_clock import IdSource
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.wall.model.wall_file import parse_wall
+from commission_tui.wall.model.wall_model import Wall
 from tests.cases import case
 from tests.handover.content.test_only_known import ASKED_TITLES, BARE, INVENTED, texts
 from tests.handover.helping import (
@@ -130,21 +131,39 @@ def test_a_residual_current_that_nobody_knows_of_is_not_printed(tmp_path: Path) 
     assert loads[0]["Insulation"] == "not read"
 
 
-def test_the_canvas_is_drawn_with_its_odd_shape(tmp_path: Path) -> None:
-    """Two rows of a wall without its middle cabinet: what is lit is three areas."""
+def holed_wall() -> Wall:
+    """Return two rows of three cabinets, without the upper one in the middle."""
     text = BARE.replace('type = "A"\n\n[processor]', 'type = "A"\nabsent = ["R1C2"]\n\n[processor]')
     text = text.replace(
         'block = "R1C1:R2C3"\npattern = "rows, serpentine, from top left"',
         'order = ["R1C1", "R2C1", "R2C2", "R2C3", "R1C3"]',
     )
     text = text.replace('cabinets = ["R1C1:R2C3"]', 'cabinets = ["R1C1", "R2C1:R2C3", "R1C3"]')
-    drawn = canvas_picture(parse_wall(text, "test"))
+    return parse_wall(text, "test")
+
+
+def test_the_canvas_is_drawn_with_its_odd_shape() -> None:
+    """What is lit is three areas, and the area for text lies in the one that runs through."""
+    drawn = canvas_picture(holed_wall())
+    assert str(drawn.safe) == "x 29 to 546, y 202 to 373"
     assert [(a.x, a.y, a.width, a.height) for a in drawn.lit] == [
         (0, 0, 192, 192),
         (384, 0, 192, 192),
         (0, 192, 576, 192),
     ]
     assert (drawn.width, drawn.height) == (576, 384)
+
+
+def test_templates_that_cross_a_hole_in_the_wall_are_called_that() -> None:
+    crossing = {name: size for name, size, _ in templates(holed_wall()).rows}
+    assert crossing == {
+        "Whole canvas, crosses canvas without LEDs": "576 × 384",
+        "16:9 picture in the middle, crosses canvas without LEDs": "576 × 324",
+        "House left half, crosses canvas without LEDs": "288 × 384",
+        "House right half, crosses canvas without LEDs": "288 × 384",
+        "Largest area with LEDs throughout": "576 × 192",
+        "Area for text, 5 % in from the edge": "518 × 172",
+    }
 
 
 def test_what_a_change_left_no_longer_good_is_said_beside_the_figure(tmp_path: Path) -> None:

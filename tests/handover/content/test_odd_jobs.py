@@ -116,10 +116,13 @@ def test_a_mixed_wall_says_each_pitch_and_what_is_not_lit(mixed: OpenJob) -> Non
     assert rows_of(under(document, "Ports and chains"))[0]["Load, px"] == f"{192 * 552:,}"
     circuit = rows_of(under(document, "Circuits"))[0]
     assert (circuit["Cable"], circuit["Cabinets"]) == ("12 AWG", "R1C1, R3C1")
-    unlit = facts_of(under(document, "Content specification", "facts"))["Canvas without LEDs"]
-    assert unlit.startswith(f"{192 * 552 - 2 * 192 * 192 - 168 * 168} px")
+    content = facts_of(under(document, "Content specification", "facts"))
+    missing = 192 * 552 - 2 * 192 * 192 - 168 * 168
+    assert content["Canvas without LEDs"].startswith(f"{missing} px (x 168 to 191, y 192 to 359)")
+    assert content["Safe area for text"].endswith("crosses canvas without LEDs")
     names = [row["Template"] for row in rows_of(under(document, "Template sizes")[0])]
-    assert "Upper half" in names
+    # The upper half is rows 0 to 275, and R2C1 leaves x 168 to 191 dark from 192 on.
+    assert "Upper half, crosses canvas without LEDs" in names
     text, *_ = under(document, "Text, grey and white")
     assert text == "No farthest seat is in the design and no reading stands."
 

@@ -18,7 +18,7 @@ from commission_tui.wall.model.wall_model import Wall
 from commission_tui.wall.patterns import PATTERNS, find_pattern
 from commission_tui.wall.patterns.fields import NEAR_BLACK_CODES, NEAR_WHITE_CODES
 from commission_tui.wall.patterns.pattern_files import render
-from commission_tui.wall.patterns.visible_area import largest_lit_box
+from commission_tui.wall.patterns.visible_area import largest_lit_box, unlit_boxes
 from tests.wall.model.test_wall_file import changed, placed
 from tests.wall.patterns.drawing_help import colours, rgb, with_grid
 
@@ -349,6 +349,13 @@ def test_the_largest_lit_box_is_the_largest_by_trying_all(
         for x in range(left, right, 96)
         for y in range(top, bottom, 96)
     )
+    unlit = unlit_boxes(wall)
+    for x in range(96, wall.width_px, 192):
+        for y in range(96, wall.height_px, 192):
+            around = [box for box in unlit if box[0] <= x < box[2] and box[1] <= y < box[3]]
+            assert len(around) == (wall.cabinet_at_pixel(x, y) is None)
+    missing = sum((right - left) * (bottom - top) for left, top, right, bottom in unlit)
+    assert missing == wall.width_px * wall.height_px - wall.lit_pixels
 
 
 @pytest.mark.parametrize(
