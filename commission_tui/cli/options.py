@@ -41,6 +41,28 @@ class ValueCommand(click.Command):
         return super().parse_args(ctx, args)
 
 
+class Measured(click.ParamType[float]):
+    """A measured number of an option, read as a reading is: a decimal comma, its own unit behind it."""
+
+    name = "number"
+
+    def __init__(self, unit: str = "") -> None:
+        self.unit = unit
+
+    def convert(
+        self, value: str | float, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the number in the option's unit."""
+        from commission_tui.engineering.numeric.quantity_text import parse_quantity
+
+        if isinstance(value, int | float):  # a default
+            return float(value)
+        try:
+            return parse_quantity(value, self.unit)
+        except ValueError as error:
+            raise click.BadParameter(str(error), ctx, param) from None
+
+
 any_file = click.Path(path_type=Path)
 new_file = click.Path(dir_okay=False, path_type=Path)
 

@@ -25,6 +25,7 @@ from commission_tui.cli.design.calc_shortcuts import SHORTCUTS, figure_text
 from commission_tui.cli.options import json_option
 from commission_tui.cli.output import answer, jsonable
 from commission_tui.engineering.numeric.bounds import noted
+from commission_tui.engineering.numeric.quantity_text import parse_quantity
 from commission_tui.engineering.viewing.camera import parse_shutter_s
 from commission_tui.errors import InputError
 from commission_tui.text import quoted, upper_first
@@ -207,7 +208,7 @@ def _described(doc: str) -> dict[str, str]:
 
 
 _FORMS: Mapping[Any, tuple[str, Callable[[str], Any]]] = {
-    float: ("NUMBER", float),
+    float: ("NUMBER", partial(parse_quantity, unit="")),
     int: ("WHOLE", int),
     str: ("TEXT", str),
     bool: ("yes|no", lambda text: {"yes": True, "no": False}[text.lower()]),

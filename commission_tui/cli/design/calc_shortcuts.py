@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from commission_tui.cli.options import json_option
+from commission_tui.cli.options import Measured, json_option
 from commission_tui.cli.output import answer, jsonable
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
@@ -55,8 +55,8 @@ def _shortcut(figures: Callable[..., Mapping[str, Any]]) -> click.Command:
 
 
 @_shortcut
-@click.option("--x", type=float, required=True)
-@click.option("--y", type=float, required=True)
+@click.option("--x", type=Measured(), required=True)
+@click.option("--y", type=Measured(), required=True)
 def white(x: float, y: float) -> Mapping[str, Any]:
     """Colour temperature, distance from the black body and u', v' of a white."""
     from commission_tui.engineering.colour.colorimetry import cct_duv_ohno, xy_to_uv_prime
@@ -68,7 +68,7 @@ def white(x: float, y: float) -> Mapping[str, Any]:
 
 @_shortcut
 @click.option("--amps", callback=_numbers, required=True, help="Of the three phases: 20,15,10.")
-@click.option("--third-harmonic-share", type=float, default=0.0, show_default=True)
+@click.option("--third-harmonic-share", type=Measured(), default=0.0, show_default=True)
 def neutral(amps: tuple[float, ...], third_harmonic_share: float) -> Mapping[str, Any]:
     """Give the current in the neutral of three phases, and how far they differ."""
     from commission_tui.engineering.power.phases import neutral_current_a, phase_imbalance
@@ -80,11 +80,11 @@ def neutral(amps: tuple[float, ...], third_harmonic_share: float) -> Mapping[str
 
 
 @_shortcut
-@click.option("--refresh-hz", type=float, required=True)
+@click.option("--refresh-hz", type=Measured("Hz"), required=True)
 @click.option(
     "--rate",
     "frame_rate_hz",
-    type=click.FloatRange(0, 1e6, min_open=True),
+    type=Measured("Hz"),
     required=True,
     help="Frames per second.",
 )
@@ -101,7 +101,7 @@ def shutter(
     from commission_tui.engineering.numeric.bounds import Range
     from commission_tui.engineering.viewing import camera
 
-    frame_s = 1 / frame_rate_hz
+    frame_s = 1 / Range("Hz", above=0, most=1e6).figure("--rate", frame_rate_hz)
     wanted = frame_s if opened is None else camera.parse_shutter_s(opened, frame_rate_hz)
     Range("s", most=frame_s * (1 + 1e-9)).figure("--shutter", wanted)
     contrast = (
@@ -119,8 +119,8 @@ def shutter(
 
 
 @_shortcut
-@click.option("--distance-m", type=float, required=True)
-@click.option("--pitch-mm", type=float, required=True)
+@click.option("--distance-m", type=Measured("m"), required=True)
+@click.option("--pitch-mm", type=Measured("mm"), required=True)
 def text(distance_m: float, pitch_mm: float) -> Mapping[str, Any]:
     """Smallest capital letter, in pixels, that the farthest seat can read."""
     from commission_tui.engineering.viewing.viewing import arcmin, element_height_px, text_height_px
@@ -135,7 +135,7 @@ def text(distance_m: float, pitch_mm: float) -> Mapping[str, Any]:
 @_shortcut
 @click.option("--width", type=int, required=True)
 @click.option("--height", type=int, required=True)
-@click.option("--rate", type=float, required=True, help="Frames per second.")
+@click.option("--rate", type=Measured("Hz"), required=True, help="Frames per second.")
 @click.option(
     "--blanking", type=click.Choice(["cvt", "rb1", "rb2"]), default="rb1", show_default=True
 )
@@ -157,7 +157,7 @@ def timing(width: int, height: int, rate: float, blanking: Any) -> Mapping[str, 
 
 @_shortcut
 @click.option("--spans-m", callback=_numbers, required=True, help="Such as 3,3,4.")
-@click.option("--load-kn-per-m", type=float, required=True)
+@click.option("--load-kn-per-m", type=Measured("kN/m"), required=True)
 @click.option("--overhang-m", callback=_numbers, help="Left and right, such as 0.5,0.5.")
 def beam(
     spans_m: tuple[float, ...],

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.options import any_file, json_option, new_file, on_job, wants_json
+from commission_tui.cli.options import Measured, any_file, json_option, new_file, on_job, wants_json
 from commission_tui.cli.output import answer, emitted, message, say
 from commission_tui.errors import InputError
 from commission_tui.text import counted, quoted
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 )
 @click.option("--all", "every", is_flag=True, help="Every pattern, into the folder given with -o.")
 @click.option(
-    "--steps-per-s", type=float, default=10.0, show_default=True, help="Of the stepping lines."
+    "--steps-per-s", type=Measured(), default=10.0, show_default=True, help="Of the stepping lines."
 )
 @json_option
 def pattern(

@@ -224,8 +224,9 @@ def import_parts(
     rows = read_parts(opened.state, file, part=sort, sheet=sheet)
     for line in rows.bad[:50]:
         message(f"refused: {line}")
-    if rows.bad and not dry_run:
-        raise InputError(f"{counted(len(rows.bad), 'row')} refused, nothing was taken")
+    refused = f"{counted(len(rows.bad), 'row')} refused, nothing was taken" if rows.bad else ""
+    if refused and not dry_run:
+        raise InputError(refused)
     if not dry_run:
         opened.record_all(rows.good)
     taken = 0 if dry_run else len(rows.good)
@@ -233,3 +234,5 @@ def import_parts(
         {"taken": taken, "sound": len(rows.good), "left_out": rows.bad},
         f"{counted(taken, 'part')} taken, {len(rows.good)} sound, {len(rows.bad)} refused",
     )
+    if refused:  # a dry run ends as the other would
+        raise InputError(refused)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from commission_tui.cli.options import ValueCommand, json_option, on_job
+from commission_tui.cli.options import Measured, ValueCommand, json_option, on_job
 from commission_tui.cli.output import answer, emitted, message, say, table
 from commission_tui.errors import InputError, did_you_mean
 from commission_tui.text import counted, listed, quoted
@@ -112,8 +112,8 @@ def _report_doubts(opened: OpenJob, change: str | None = None) -> None:
 @on_job
 @click.argument("check")
 @click.argument("name", required=False)
-@click.option("--low", type=float)
-@click.option("--high", type=float)
+@click.option("--low", type=Measured())
+@click.option("--high", type=Measured())
 @click.option("--source", default="", help="Where the new limit stands.")
 @click.option("--agreed-by", default="", help="Who agreed to it.")
 @click.option("--reason", default="", help="Why it is another one.")
@@ -223,7 +223,7 @@ def _why(task: Task) -> str:
 @on_job
 @click.argument("name", required=False)
 @click.option("--reason", default="", help="What the visit is for.")
-@click.option("--hours-run", type=float, help="Hours the wall has run since the handover.")
+@click.option("--hours-run", type=Measured("h"), help="Hours the wall has run since the handover.")
 @json_option
 def visit(opened: OpenJob, name: str | None, reason: str, hours_run: float | None) -> None:
     """Begin a later visit, or list the visits of a job."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.options import any_file, json_option
+from commission_tui.cli.options import Measured, any_file, json_option
 from commission_tui.cli.output import Session, emitted, message, say
 from commission_tui.errors import InputError
 from commission_tui.figures import shown
@@ -33,7 +33,9 @@ _HIGHEST_HZ = 1_000_000
     "--shutter", help="1/50, 180° or 20 ms; else as the picture's file or the wall file says."
 )
 @click.option(
-    "--refresh", type=float, help="Of the wall at this level, Hz; else as measured or stated."
+    "--refresh",
+    type=Measured("Hz"),
+    help="Of the wall at this level, Hz; else as measured or stated.",
 )
 @click.option("--linear", is_flag=True, help="The file's values go with light; raw files say so.")
 @json_option

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from commission_tui.cli.options import any_file, json_option, on_job, wants_json
+from commission_tui.cli.options import Measured, any_file, json_option, on_job, wants_json
 from commission_tui.cli.output import answer, message, say, terminal
 from commission_tui.errors import InputError
 from commission_tui.text import counted
@@ -34,7 +34,7 @@ _BLACK_ON_WHITE = "\x1b[97;40m", "\x1b[0m"
 @click.option(
     "--leave", multiple=True, metavar="NAME", help="A picture to leave out; may be repeated."
 )
-@click.option("--within", type=float, default=5.0, show_default=True, help="Minutes.")
+@click.option("--within", type=Measured("min"), default=5.0, show_default=True, help="Minutes.")
 @click.option("--keep-place", is_flag=True, help="Keep where pictures were taken (GPS).")
 @json_option
 def match(

@@ -124,7 +124,8 @@ def test_every_function_of_every_subject_has_a_command(capsys: pytest.CaptureFix
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["geometry", "pitch-mm", "--size-mm", "nan", "--pixels", "3"], "size_mm is nan mm"),
+        (["geometry", "pitch-mm", "--size-mm", "-1", "--pixels", "3"], "size_mm is -1 mm"),
+        (["geometry", "pitch-mm", "--size-mm", "nan", "--pixels", "3"], "--size-mm: found 'nan'"),
         (["geometry", "pitch-mm", "--size-mm", "wide", "--pixels", "3"], "--size-mm: found 'wide'"),
         (["geometry", "pitch-mm", "--size-mm", "500"], "Missing option '--pixels'"),
         (["neutral", "--amps", "20,15"], "amps"),

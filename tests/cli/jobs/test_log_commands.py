@@ -335,6 +335,15 @@ def test_a_limit_of_another_order_of_magnitude_is_asked_about(cli: Cli) -> None:
     assert cli(*words, "--low", "0.001", *LIMIT[2:], "--confirm")[0] == 0
 
 
+def test_measured_numbers_of_options_are_read_as_readings_are(cli: Cli) -> None:
+    words = ("limit", "Hall", "brightness", "min_to_max")
+    assert "0.91" in cli(*words, "--low", "0,91", *LIMIT[2:])[1]
+    status, _, err = cli(*words, "--low", "1,234", *LIMIT[2:])
+    assert (status, "--low" in err, "may be 1.234 or 1234" in err) == (2, True, True)
+    assert cli("calc", "text", "--distance-m", "82,5 ft", "--pitch-mm", "2,5")[0] == 0
+    assert cli("calc", "geometry", "pitch-mm", "--size-mm", "500,5", "--pixels", "100")[0] == 0
+
+
 def test_one_meter_under_two_keys_is_told_once(cli: Cli, tmp_path: Path) -> None:
     """Two laptops each gave it one of their own."""
     book = Logbook(tmp_path / "logbook.db")
