@@ -25,12 +25,14 @@ _TIDY = str.maketrans(
     }
 )  # fmt: skip
 _DIGITS = r"[0-9]+(?: [0-9]{3})*"
-_APART = re.compile(r"(?<![0-9.,])[0-9]+(?: [0-9]{3})+(?![0-9/])")
+_APART = re.compile(r"(?<![0-9.,])[0-9]+(?: [0-9]{3})+(?![0-9/])(?:[.,][0-9]+(?![0-9.,]))?")
 """Digits that spaces part as thousands are, which may also be the numbers of a list."""
 _NUMBER = rf"(?:{_DIGITS}(?:[.,][0-9]+)*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?"
 _FRACTION = r"[0-9]+/[0-9]+"
 _INCHES = rf"(?:{_NUMBER}(?:[ -]+{_FRACTION})?|{_FRACTION})"
-_PLAIN = re.compile(rf"(?P<number>{_NUMBER}) ?(?P<kilo>k(?![A-Za-z/]))? ?(?P<unit>[^0-9\s].*)?")
+_PLAIN = re.compile(
+    rf"(?P<number>{_NUMBER}) ?(?P<kilo>k(?![A-Za-z/]))? ?(?P<unit>(?![.,][0-9])[^0-9\s].*)?"
+)
 _CODED = re.compile(
     r"(?P<whole>[0-9]{1,6})(?P<mark>[kKMR])(?P<part>[0-9]{1,6}) ?(?P<unit>[^0-9\s].*)?"
 )
@@ -46,7 +48,7 @@ _FRONTED = re.compile(r"(?:awg|#) ?(?P<number>[0-9]{1,2})", re.IGNORECASE)
 _MARKS = {"k": 3, "K": 3, "M": 6, "R": 0}
 _PREFIXED = re.compile(r"[mµukMGcd](?=[a-zA-ZΩ])")
 _WHOLE_SYMBOLS = frozenset(
-    {"cd/m²", "kip", "kgf", "kcmil", "min", "mm/m", "in/ft", "kg", "deg", "ppm"}
+    {"cd/m²", "kip", "kgf", "kcmil", "mil", "min", "mm/m", "in/ft", "kg", "deg", "ppm"}
 )
 
 _WEIGHT = {"kg": "kgf", "lb": "lbf"}
@@ -95,7 +97,8 @@ def parse_quantity(text: str, unit: str) -> Annotated[float, Range("unit")]:
         raise RefusedError(f"{shown} is not a value, expected a number{_in(unit)}")
     if apart := _APART.search(text):
         raise RefusedError(
-            f"{shown} is one number of {apart[0].replace(' ', '')} or several: type one, without a space in it"
+            f"{shown} is one number of {apart[0].replace(' ', '').replace(',', '.')} or several: "
+            "type one, without a space in it"
         )
     try:
         value = _signed(tidy, unit)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
+from functools import partial
 from itertools import count
 
 from commission_tui.checks.model.calendar_days import typed_day
 from commission_tui.checks.model.input_parsing import canonical_unit, typed_number
-from commission_tui.engineering.numeric.units import known_unit
+from commission_tui.engineering.numeric.units import convert, known_unit
 from commission_tui.errors import InputError
 from commission_tui.figures import unit_word
 from commission_tui.logbook.actions.instrument_entry import stated_instrument
@@ -95,6 +96,8 @@ def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] | None 
 
     `later` takes a reading that was typed here, on lines where no number can be.
     """
+    others = [other for other in units_of(job) if other != unit]
+    stated = partial(measured_units, read=(unit, *others))
 
     def submit(answers: Mapping[str, str]) -> None:
         name, serial = (
@@ -107,14 +110,13 @@ def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] | None 
             name=name,
             serial=serial,
             calibration_due=_day(answers["due"]),
-            accuracy=measured_units(answers["units"]),
+            accuracy=stated(answers["units"]),
         )
-        stated = stated_instrument(job.state, _under_a_free_key(job, made))
-        if stated.asked:
-            raise InputError(f"{stated.asked}; Ctrl+T on a reading of it corrects it")
-        job.record_all(stated.bodies)
+        entered = stated_instrument(job.state, _under_a_free_key(job, made))
+        if entered.asked:
+            raise InputError(f"{entered.asked}; Ctrl+T on a reading of it corrects it")
+        job.record_all(entered.bodies)
 
-    others = [other for other in units_of(job) if other != unit]
     notes = [(("Wrong afterwards? Ctrl+T on a reading it measures corrects it.", "muted"),)]
     if later is not None:
         waits = "A number typed here is one more reading: it waits until the instrument is named."
@@ -130,7 +132,7 @@ def new_instrument(job: OpenJob, unit: str, later: Callable[[str], bool] | None 
                      check=_day, not_for_here=later and (lambda typed: not _is_date(typed) and later(typed))),
             Question("units", "All that it measures", unit,
                      f"accuracy where stated: {unit} 2 % + 0.1; also used here: {', '.join(others[:8])}",
-                     check=measured_units),
+                     check=stated),
         ],
         submit,
         notes=notes,
@@ -161,6 +163,7 @@ def correct_instrument(
     With `accuracy` it is that which was not known, and one begins there.
     """
     was = logged.body
+    stated = partial(measured_units, read=(*was.accuracy, *units_of(job)))
 
     def submit(answers: Mapping[str, str]) -> None:
         made = changed_body(
@@ -169,7 +172,7 @@ def correct_instrument(
             serial=answers["serial"].strip(),
             calibration_due=_day(answers["due"]),
             # What is not named again stays: the line is replaced by typing.
-            accuracy={**(was.accuracy if accuracy else {}), **measured_units(answers["units"])},
+            accuracy={**(was.accuracy if accuracy else {}), **stated(answers["units"])},
         )
         job.correct(logged.id, made, answers["reason"])
 
@@ -182,7 +185,7 @@ def correct_instrument(
             Question("due", "Calibration due", due.isoformat() if due else "",
                      "year-month-day; not stated: leave empty", check=_day),
             Question("units", "All that it measures", units_text(was.accuracy),
-                     "accuracy: cd/m2 2 % + 0.1; lx 3 %; xy + 0.003", check=measured_units),
+                     "accuracy: cd/m2 2 % + 0.1; lx 3 %; xy + 0.003", check=stated),
             Question("reason", "Reason", "accuracy not known before" if accuracy else "typed wrong"),
         ],
         submit,
@@ -239,13 +242,13 @@ _MEASURED = re.compile(
 _BARE = re.compile(r"(?P<unit>[^\s=+±]+)[\s=]+(?P<number>[\d.,]+)")
 
 
-def measured_units(typed: str) -> dict[str, dict[str, float]]:
+def measured_units(typed: str, read: Sequence[str] = ()) -> dict[str, dict[str, float]]:
     """Read ``cd/m2 2 % + 0.1 repeats 0.3 % step 0.01; lx 3 %; xy + 0.002``: units with what is stated.
 
     Of two numbers the first is in percent, as on the command line: ``xy=0+0.002``.
     A number alone is refused: 0.003 of a colour meter is mostly meant in xy, 3 of a lux meter in percent.
     `repeats` is the scatter from reading to reading (one standard deviation), `step` that of the last
-    digit.
+    digit. What is stated in another unit of a quantity that is `read` is turned into that one: ``lbf`` into ``kN``.
 
     Raises
     ------
@@ -258,12 +261,34 @@ def measured_units(typed: str) -> dict[str, dict[str, float]]:
         if match is None:
             raise InputError(f"measures: found {part[:40]!r}, expected {_meant(part)}")
         stated = {part: text for part, text in match.groupdict().items() if text and part != "unit"}
-        found[canonical_unit(match["unit"])] = {
+        numbers = {
             part: typed_number(part.replace("_", " "), text) or 0.0 for part, text in stated.items()
         }
+        unit, numbers = _in_unit_read(match["unit"], numbers, read)
+        found[unit] = numbers
     if not found:
         raise InputError("measures: found nothing, expected a unit such as cd/m2")
     return found
+
+
+def _in_unit_read(
+    typed: str, numbers: dict[str, float], read: Sequence[str]
+) -> tuple[str, dict[str, float]]:
+    """Return the unit in which checks read, and what is stated in it; shares stay what they are."""
+    try:
+        return canonical_unit(typed), numbers
+    except InputError:
+        stated = known_unit(typed)
+        same = [
+            unit for unit in read
+            if stated and (known := known_unit(unit)) and known.quantity == stated.quantity
+        ]  # fmt: skip
+        if not same:
+            raise
+    return same[0], {
+        part: value if "percent" in part else convert(value, typed, same[0], difference=True)
+        for part, value in numbers.items()
+    }
 
 
 def _meant(part: str) -> str:

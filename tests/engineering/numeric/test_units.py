@@ -203,6 +203,8 @@ def test_capitals_that_tell_two_units_apart_are_not_guessed() -> None:
         ("2/0 gauge", "AWG", -1.0),
         ("4/0 AWG", "AWG", -3.0),
         ("#4", "AWG", 4.0),
+        ("4 mil", "mm", 0.1016),
+        ("4 thou", "mm", 0.1016),
     ],
 )
 def test_what_a_technician_types(text: str, unit: str, value: float) -> None:
@@ -228,7 +230,9 @@ def test_what_a_technician_types(text: str, unit: str, value: float) -> None:
         ("65 mm", "px", "has the unit 'mm', expected px or a number alone"),
         ("1 812", "cd/m2", "is one number of 1812 or several: type one, without a space in it"),
         ("802 801 800", "cd/m2", "is one number of 802801800 or several"),
-        ("1 234,5", "mm", "is one number of 1234 or several"),
+        ("1 234,5", "mm", "is one number of 1234.5 or several"),
+        ("1 181.5 cd/m2", "cd/m2", "is one number of 1181.5 or several: type one, without"),
+        ("31.30 0.33", "", "'31.30 0.33': is not a value, expected a number"),
         ("x", "", "'x': is not a value, expected a number"),
         ("5 mm", "", "has the unit 'mm', expected a number alone"),
         ("", "lx", "nothing, expected a number in lx"),

@@ -76,6 +76,21 @@ def test_an_accuracy_is_read_as_it_is_written_on_the_command_line(typed: str) ->
     assert measured_units("xy + 0.002") == measured_units("xy+0.002") == {"xy": {"absolute": 0.002}}
 
 
+def test_what_is_stated_in_a_unit_that_readings_take_is_turned_into_that_of_the_checks() -> None:
+    """1 lbf is 4.448222 N (NIST SP 811, appendix B.8)."""
+    found = measured_units("lbf 1 % + 5 step 2", ("lx", "kN"))
+    assert found == {
+        "kN": {
+            "percent": 1.0,
+            "absolute": pytest.approx(0.02224111),
+            "resolution": pytest.approx(0.008896444),
+        }
+    }
+    assert measured_units("kN 1 %", ("N",)) == {"kN": {"percent": 1.0}}
+    with pytest.raises(InputError, match="found 'lbf', expected one such as"):
+        measured_units("lbf 1 %", ("lx",))
+
+
 async def test_of_instruments_that_nobody_used_nothing_is_claimed(
     logbook: Logbook, small: OpenJob
 ) -> None:
