@@ -116,8 +116,10 @@ def blocks_acceptance(kind: str, severity: str, state: str) -> bool:
 
 def blocking_words(kind: str, severity: str) -> str:
     """Say the rule for a fault in one short sentence."""
+    # The client may take anything as it is but what can hurt.
+    or_taken = "" if severity == "danger" else ", or the client takes it as it is"
     return {
-        "always": "blocks acceptance until it is mended and verified",
+        "always": f"blocks acceptance until it is mended and verified{or_taken}",
         "unless accepted": "blocks acceptance unless the client accepts it in writing",
         "in the allowance": "counts in the agreed allowance",
         "no": "does not block acceptance",

@@ -77,10 +77,13 @@ def test_a_fault_says_what_to_look_at_first_and_whether_it_blocks(cli: Cli) -> N
     assert len(second["first_looks"]) == 3
     status, out, err = cli("log", "fault", "Hall", "port dark", "wall")
     assert status == 0
-    assert "it blocks acceptance until it is mended and verified" in out
+    until = "it blocks acceptance until it is mended and verified"
+    assert f"{until}, or the client takes it as it is\n" in out
     assert "  1. " in out
     assert "more closely: found wall, expected a port: P4" in err
     assert cli("log", "fault", "Hall", "port dark", "P4")[2] == ""
+    out = cli("log", "fault", "Hall", "port dark", "P4", "--severity", "danger")[1]
+    assert f"{until}\n" in out
 
 
 def test_a_part_where_none_was_known_is_registered_and_may_be_made_an_exchange(cli: Cli) -> None:
