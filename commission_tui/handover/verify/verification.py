@@ -240,7 +240,7 @@ def _by_name(found: Verification, read: ReadBack) -> None:
             found.add(
                 f"signed by name, {body.name} ({body.role})",
                 None,
-                f"on the screen of {logged.by}, {logged.at[:10]} in UTC: no key, so only the record says so",
+                f"logged by {logged.by}, {logged.at[:10]} in UTC: no key, so only the record says so",
             )
 
 

@@ -17,8 +17,8 @@ from commission_tui.logbook.entries.models import LimitChanged, LimitsFrozen
 from commission_tui.logbook.state.state import State
 from commission_tui.text import quoted
 
-_SLIP = 100
-"""So many times the limit before, or less than it, a new one is asked about."""
+_SLIP = 10
+"""From so many times the limit before on, or from this part of it down, a new one is asked about."""
 
 
 def limits_of(state: State, check: str) -> dict[str, Limit]:
@@ -74,7 +74,8 @@ def freezing_body(state: State, check: str) -> LimitsFrozen | None:
 
 def slipped_bound(new: float | None, before: float | None) -> str:
     """Ask about a bound that is another order of magnitude than the one in force; nothing where it is not."""
-    if not new or not before or 1 / _SLIP < new / before < _SLIP:
+    # Rounded, since 0.7 in place of 7 is a tenth only but for the last binary digit.
+    if not new or not before or 1 / _SLIP < round(new / before, 9) < _SLIP:
         return ""
     return f"{new:.10g} in place of {before:.10g}"
 

@@ -13,6 +13,7 @@ from commission_tui.logbook.judging.agreed_limits import (
     limits_at_first,
     limits_moved,
     limits_of,
+    slipped_bound,
 )
 from commission_tui.logbook.logbook import OpenJob, body
 from tests.checks.helping import FELLMOOR
@@ -90,3 +91,17 @@ def test_a_limit_that_can_never_fail_is_refused(job: OpenJob) -> None:
     ):
         limit_body(job.state, "level", name, low=-3, high=None, **said)
     limit_body(job.state, "level", name, low=0.8, high=None, **said)
+
+
+@pytest.mark.parametrize(
+    ("new", "before", "asked"),
+    [
+        (5.0, 80.0, True), (0.7, 7.0, True), (8.0, 0.8, True), (6.3, 0.63, True),
+        (0.001, 0.9, True), (0.71, 7.0, False), (7.9, 0.8, False), (60.0, 80.0, False),
+        (None, 80.0, False), (5.0, None, False),
+    ],
+)  # fmt: skip
+def test_a_limit_is_asked_about_from_ten_times_the_one_before(
+    new: float | None, before: float | None, asked: bool
+) -> None:
+    assert bool(slipped_bound(new, before)) is asked
