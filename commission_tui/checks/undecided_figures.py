@@ -100,6 +100,8 @@ def _beyond_readings(figure: Figure) -> str:
             f"{name}: more readings cannot decide this, the meter's calibration outweighs their "
             f"scatter. A meter of {wanted} or better would."
         )
+    if trouble := _avoidable(budget.readings):
+        return f"{name}: {trouble}."
     met = (limit.low is None or figure.value >= limit.low) and (
         limit.high is None or figure.value <= limit.high
     )
@@ -107,6 +109,26 @@ def _beyond_readings(figure: Figure) -> str:
         f"{name}: the limit is {'met' if met else 'missed'} by less than anybody can measure; "
         "agree in writing what counts."
     )
+
+
+def _avoidable(readings: Sequence[Reading]) -> str:
+    """Say how to read again where what was read with makes a figure less sure than it need be."""
+    meters: dict[tuple[str, str], set[str]] = {}
+    for reading in readings:
+        if reading.errors is not None:
+            # A colour's two axes have calibrations of their own in one meter.
+            axis = reading.errors.meter.rpartition(" ")[2]
+            meters.setdefault((reading.unit, axis), set()).add(reading.errors.meter)
+    mixed = max(map(len, meters.values()), default=0)
+    found = []
+    if mixed > 1:
+        found.append(f"{mixed} meters were mixed, whose calibrations do not cancel")
+    if any(reading.remarks for reading in readings):
+        found.append("a meter's calibration is out of date")
+    if any(reading.uncalibrated for reading in readings):
+        found.append("a meter's accuracy is not known")
+    step = "read again with one meter, in date and of stated accuracy"
+    return f"{'; '.join(found)}: {step}" if found else ""
 
 
 def _calibration(reading: Reading) -> float:

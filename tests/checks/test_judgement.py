@@ -9,6 +9,7 @@ import pytest
 from commission_tui.checks import judgement as j
 from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.model.types import CheckInput, Figure, Limit, Reading, Verdict
+from commission_tui.engineering.numeric.error_parts import Errors
 from commission_tui.text import listed
 from tests.checks.helping import fellmoor, meter
 
@@ -119,6 +120,34 @@ def test_a_reading_of_the_whole_wall_is_named_beside_one_of_a_place() -> None:
     spread = function_budget(lambda low, high: low / high, *pair)
     outcome = j.conclude([j.judged("ratio", 0.9032, limit=LOW, budget=spread)])
     assert "more readings each at Lectern and of the wall to decide" in outcome.next_step
+
+
+@pytest.mark.parametrize(
+    ("serials", "remarks", "step"),
+    [
+        ("aa", (), "Ratio: the limit is met by less than anybody can measure; agree in writing"),
+        (
+            "ab",
+            (),
+            "2 meters were mixed, whose calibrations do not cancel: read again with one meter,",
+        ),
+        (
+            "aa",
+            ("overdue",),
+            "Ratio: a meter's calibration is out of date: read again with one meter, in date",
+        ),
+        ("ab", ("overdue",), "do not cancel; a meter's calibration is out of date: read again"),
+    ],
+)
+def test_what_another_choice_of_meter_would_mend_is_not_to_be_agreed(
+    serials: str, remarks: tuple[str, ...], step: str
+) -> None:
+    low, high = (
+        Reading(value, "cd/m2", Errors(f"{serial} cd/m2 ", offset=6.0), remarks=remarks)
+        for value, serial in zip((540.1, 600.0), serials, strict=True)
+    )
+    figure = j.judged_from("ratio", low, high, by=lambda a, b: a / b, limit=LOW)
+    assert step in j.conclude([figure]).next_step
 
 
 def test_a_value_on_the_limit_asks_for_a_better_instrument() -> None:
