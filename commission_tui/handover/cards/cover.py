@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Figure, Verdict
 from commission_tui.figures import with_unit
 from commission_tui.handover.content.acceptance import VisitLine, statement, visit_line
@@ -24,6 +23,8 @@ from commission_tui.text import clipped, counted, listed
 
 _MEAN, _EVEN = "mean", "darkest over brightest point"
 _STEP = "largest step between neighbours"
+_ONLY_WORSE = ("darkest over brightest", _STEP)
+"""What further readings can make worse and never better: the ends of all, the largest of all."""
 _POINTS, _CABINETS = "nine_point_brightness", "cabinet_luminance"
 _RUNG = 2
 _OF_VISIT = 3
@@ -148,8 +149,8 @@ def _measured(context: Context, name: str, words: Callable[[Figure], str]) -> st
 
 def _points(context: Context, name: str, words: Callable[[Figure], str]) -> list[str]:
     return [
-        as_sentence(f"{check.title}: {words(figure)}{_agreed(figure)}")
-        for check, figures in _judged(context, _POINTS)
+        as_sentence(f"{title}: {words(figure)}{_agreed(figure)}")
+        for title, figures in _judged(context, _POINTS)
         for figure in [one for one in figures if one.name == name][:1]
     ]
 
@@ -157,8 +158,8 @@ def _points(context: Context, name: str, words: Callable[[Figure], str]) -> list
 def _evenness(context: Context) -> str:
     """Say how even the points are and the cabinets: of these the step, and whatever is not met."""
     cabinets = [
-        as_sentence(f"{check.title}: {figure.name} {_number(figure)}{_agreed(figure)}")
-        for check, figures in _judged(context, _CABINETS)
+        as_sentence(f"{title}: {figure.name} {_number(figure)}{_agreed(figure)}")
+        for title, figures in _judged(context, _CABINETS)
         for figure in _telling(figures)
     ]
     return " ".join([*_points(context, _EVEN, _darkest), *cabinets]) or _not_known(
@@ -166,12 +167,20 @@ def _evenness(context: Context) -> str:
     )
 
 
-def _judged(context: Context, method: str) -> Iterator[tuple[CheckDefinition, Sequence[Figure]]]:
-    """Give the checks of a method that are done, each with its figures."""
+def _judged(context: Context, method: str) -> Iterator[tuple[str, Sequence[Figure]]]:
+    """Give the title of each check of a method with its figures.
+
+    Of one that is measured in part only those that are out of their limit whatever is still read.
+    """
+    again = context.in_doubt()
     for check in context.by_method(method):
         outcome = context.printed[check.id]
         if outcome.verdict is not Verdict.OPEN:
-            yield check, outcome.figures
+            yield check.title, outcome.figures
+        elif check not in again:
+            missed = [one for one in outcome.figures if one.verdict is Verdict.FAIL]
+            kept = [one for one in missed if one.name.startswith(_ONLY_WORSE)]
+            yield f"{check.title}, so far, measured in part", kept
 
 
 def _telling(figures: Sequence[Figure]) -> list[Figure]:

@@ -61,3 +61,23 @@ def test_sound_that_is_not_decided_is_not_said_to_be_within_its_limit(job: OpenJ
     said = under(document_data(job), "Sound")[-1]
     assert "every seat is within" not in said.removeprefix("Whether every seat is within")
     assert "is not decided: see the results" in said
+
+
+def test_what_no_further_point_can_mend_is_missed_on_the_first_page(job: OpenJob) -> None:
+    """The mean of points still to be read is not known; darkest over brightest can only fall."""
+
+    def cover() -> dict[str, str]:
+        return facts_of(document_data(job)["cover"]["facts"])
+
+    for point in NINE_POINTS[:4]:
+        job.read("house-level", "luminance_cd_m2", point, 400.0, confirmed=True)
+    part = "not known: it was measured in part"
+    assert (cover()["How bright"], cover()["How even"]) == (part, part)
+    job.read("house-level", "luminance_cd_m2", NINE_POINTS[4], 300.0, confirmed=True)
+    assert cover()["How bright"] == part
+    assert cover()["How even"] == (
+        "White at the house level, nine points, so far, measured in part: the darkest point is 75 % "
+        "as bright as the brightest (limit: at least 0.9, not met)."
+    )
+    change_setting(job, "brightness level", "60 %")
+    assert "no longer good since brightness level" in cover()["How even"]
