@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -236,8 +237,25 @@ def test_corrected_values_are_named_with_the_reason(job: OpenJob) -> None:
     assert line.endswith("wall: 0.04 cd/m² in place of 40 cd/m²: decimal point forgotten")
     (row,) = rows_of(under(document, "Corrections"))
     assert row["Was written"].endswith("40 cd/m²")
-    assert row["Stands now"].endswith("0.04 cd/m²")
+    assert row["Became"].endswith("0.04 cd/m²")
     assert row["Reason"] == "decimal point forgotten"
+
+
+def test_what_was_corrected_twice_says_what_stands_now_and_with_which_meter(job: OpenJob) -> None:
+    taken = job.read("cabinet-luminance", "luminance_cd_m2", "R1C1", 640.0, confirmed=True)
+    assert isinstance(taken.body, e.ReadingTaken)
+    job.correct(taken.id, replace(taken.body, value=650.0), "typed wrong")
+    job.correct(taken.id, replace(taken.body, value=613.0), "typed wrong again")
+    job.correct(taken.id, replace(taken.body, value=613.0, instrument=None), "by eye")
+    _, *rows = rows_of(under(document_data(job), "Corrections"))
+    where = "Luminance of every cabinet, Luminance at the cabinet's centre, R1C1: "
+    meter = ", with Luminance meter, 1 degree, serial LM-2045"
+    eye = f"{where}613 cd/m², with no instrument"
+    assert [(row["Was written"], row["Became"]) for row in rows] == [
+        (f"{where}640 cd/m²{meter}", f"{where}650 cd/m²{meter}; stands now: {eye}"),
+        (f"{where}650 cd/m²{meter}", f"{where}613 cd/m²{meter}; stands now: {eye}"),
+        (f"{where}613 cd/m²{meter}", eye),
+    ]
 
 
 def test_a_table_that_was_taken_back_whole_is_one_row_of_the_corrections(job: OpenJob) -> None:
@@ -257,7 +275,7 @@ def test_a_table_that_was_taken_back_whole_is_one_row_of_the_corrections(job: Op
         "Luminance of every cabinet: 7 readings logged in one go, at R1C1, R1C2, R1C3 and 4 more; "
         "each is in the record"
     )
-    assert {row["Stands now"] for row in rows} == {"withdrawn"}
+    assert {row["Became"] for row in rows} == {"withdrawn"}
     assert {row["Was written"].partition(": ")[2] for row in rows[2:]} == {"640 cd/m²"}
 
 

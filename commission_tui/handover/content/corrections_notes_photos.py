@@ -52,20 +52,34 @@ def corrections(context: Context) -> Chapter:
 
 
 def _corrections(context: Context) -> Listing:
-    """Return every correction: what was written, what stands now, who says so and why."""
+    """Return every correction: what was written, what it became, who says so and why."""
     numbers = {fault: number for number, fault in enumerate(context.state.ever_found, start=1)}
     rows = []
     for together in correction_rows(context.state):
         last = together[-1]
-        was = (
-            _withdrawn_whole(context, together)
-            if together[1:]
-            else _words(context, last.before, numbers.get(last.entry_id))
-        )
-        now = _words(context, last.said.replacement, numbers.get(last.entry_id))
+        bodies = last.before, last.said.replacement, context.state.effective(last.entry_id)
+        was, now, stands = _told(context, bodies, numbers.get(last.entry_id))
+        if together[1:]:
+            was = _withdrawn_whole(context, together)
+        elif bodies[2] != bodies[1]:
+            now += f"; stands now: {stands}"
         when = context.printing.moment(last.later.at)
         rows.append((when, last.later.by, was, now, last.said.reason))
-    return Listing(("When", "Who", "Was written", "Stands now", "Reason"), rows)
+    return Listing(("When", "Who", "Was written", "Became", "Reason"), rows)
+
+
+def _told(context: Context, bodies: Sequence[e.Body | None], number: int | None) -> list[str]:
+    """Say what an entry was and became, each in one line; of a reading with the meter where that changed."""
+    keys = [body.instrument or "" for body in bodies if isinstance(body, e.ReadingTaken)]
+    told = []
+    for body in bodies:
+        words = _words(context, body, number)
+        if isinstance(body, e.ReadingTaken) and len(set(keys)) > 1:
+            meter = context.state.instruments.get(body.instrument or "")
+            named = f"{meter.body.name}, serial {meter.body.serial}" if meter else "no instrument"
+            words += f", with {named}"
+        told.append(words)
+    return told
 
 
 class Corrected(NamedTuple):

@@ -159,7 +159,7 @@ def test_corrections_of_every_kind_are_said_in_words(tmp_path: Path) -> None:
     job.correct(fault.id, replace(fault.found.body, severity="near"), "less")
     job.correct(work.id, replace(work.body, note="both locks"), "more")
     rows = rows_of(under(document_data(job), "Corrections"))
-    said = [(row["Was written"], row["Stands now"]) for row in rows][1:]
+    said = [(row["Was written"], row["Became"]) for row in rows][1:]
     job_words = (
         "job Fellmoor Town Hall, main auditorium, client {}, integrator Tarnside Integration"
     )
