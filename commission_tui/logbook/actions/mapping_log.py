@@ -7,12 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from commission_tui.checks.checklists.checklist import mapping_check
+from commission_tui.checks.methods.signal import tile_places
 from commission_tui.checks.model.types import Value
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubtful_readings
+from commission_tui.logbook.judging.whole_look import rest_is_right
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import quoted
 from commission_tui.wall.mapping.observed.observation import Dimness, Observation
@@ -20,8 +22,8 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
 
 NO_CHECK = "This checklist has no mapping check, so nothing can be logged here."
-WHOLE, SEEN, ARROW = "all_in_place", "seen", "arrow"
-UNSEEN = "not looked at"
+WHOLE, SEEN, ARROW = tile_places.WHOLE, tile_places.SEEN, tile_places.ARROW
+UNSEEN = tile_places.UNSEEN
 ARROWS = {"up": 0, "right": 90, "down": 180, "left": 270}
 """How an arrow stands, and its clockwise turn in degrees."""
 WORD_AT = {angle: word for word, angle in ARROWS.items()}
@@ -83,13 +85,14 @@ def seen_table(state: State) -> SeenTable:
     Once the whole wall was said to be right, a cabinet without a reading of its own is as designed;
     before that, and after a bare no, nobody looked at it.
     """
-    rest_is_right = _rest_is_right(state)
+    check = mapping_check(state.checklist)
+    rest_right = check is not None and rest_is_right(state, check.id)
     readings: dict[Cell, Observation] = {}
     unclear: dict[Cell, str] = {}
     for cell in state.wall.cabinets:
         seen, arrow = slot_of(state, SEEN, str(cell)), slot_of(state, ARROW, str(cell))
         if not seen and not arrow:
-            readings[cell] = Observation(cell) if rest_is_right else Observation()
+            readings[cell] = Observation(cell) if rest_right else Observation()
             continue
         text = str(seen[-1].body.value) if seen else "own"
         try:
@@ -103,33 +106,6 @@ def seen_table(state: State) -> SeenTable:
     noted = (note.body.text.removeprefix(LOOKED_AT) for note in other_looks(state))
     answers = {look: answer for look, _, answer in (text.partition(": ") for text in noted)}
     return SeenTable(readings, unclear, answers)
-
-
-def _rest_is_right(state: State) -> bool:
-    """Whether the whole wall was said to be right, and no more than exceptions were found since.
-
-    A no that follows an exception is that exception's; one by itself says only that something is
-    wrong somewhere.
-    """
-    whole = slot_of(state, WHOLE, "wall")
-    right = next((n for n in reversed(range(len(whole))) if whole[n].body.value is True), None)
-    if right is None:
-        return False
-    until = whole[right + 1].id if whole[right + 1 :] else ""
-    return not until or any(
-        whole[right].id < reading.id < until
-        for cell in state.wall.cabinets
-        for field in (SEEN, ARROW)
-        for reading in slot_of(state, field, str(cell))
-        if not _says_right(state.wall, cell, str(reading.body.value))
-    )
-
-
-def _says_right(wall: Wall, cell: Cell, text: str) -> bool:
-    try:
-        return is_right(cell, typed_tile(wall, cell, text))
-    except InputError:
-        return False
 
 
 def other_looks(state: State) -> tuple[Logged[e.Note], ...]:

@@ -9,8 +9,10 @@ from functools import partial
 from operator import attrgetter
 
 from commission_tui.checks.evaluation import default_limits, evaluate
+from commission_tui.checks.methods.signal.tile_places import SEEN, WHOLE
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Outcome, Reading, RecordFacts, SeenFault, Verdict
+from commission_tui.checks.model.vocabulary import MAPPING_METHOD
 from commission_tui.checks.places.applicability import REVISIT
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
@@ -30,6 +32,7 @@ from commission_tui.logbook.judging.visits import (
     visit_readings,
     with_repeats,
 )
+from commission_tui.logbook.judging.whole_look import right_by_the_rest
 from commission_tui.logbook.state.fault_steps import state_words
 from commission_tui.logbook.state.state import Readings, Slot, State
 from commission_tui.text import counted, listed
@@ -190,6 +193,9 @@ def _evaluated(
     at: str | None = None,
 ) -> Outcome:
     check = state.checklist.check(check_id)
+    if check.method == MAPPING_METHOD and _said_no(readings.get(WHOLE, {})):
+        rest = right_by_the_rest(state, check_id)
+        readings = {**readings, SEEN: rest | readings.get(SEEN, {})}
     beside = {name: _beside(state, known) for name, known in check.beside.items()}
     baseline, hours = None, None
     if check.baseline is not None:
@@ -210,6 +216,10 @@ def _evaluated(
         record=record,
     )
     return found if latest is None else _with_remark(state, check, found, readings, latest.id)
+
+
+def _said_no(answers: Mapping[str, Reading]) -> bool:
+    return any(reading.value is False for reading in answers.values())
 
 
 def _with_remark(

@@ -97,6 +97,8 @@ def test_a_no_after_a_yes_leaves_what_was_right_only_where_exceptions_explain_it
     log(job, "dark")
     job.read(CHECK, "all_in_place", "wall", False)
     assert table(job) == as_designed(job.state.wall) | {HERE: Observation("dark")}
+    assert [figure.value for figure in job.outcome(CHECK).figures] == [71]
+    assert job.outcome(CHECK).reason == f"{HERE} shows dark"
     job.record_all(all_in_place(job))
     log(job, "ok")
     job.read(CHECK, "all_in_place", "wall", False)

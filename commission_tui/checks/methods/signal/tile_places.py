@@ -9,8 +9,11 @@ from commission_tui.checks.model.types import CheckInput, Figure, Outcome, Verdi
 from commission_tui.checks.registry import method
 from commission_tui.text import counted, listed, upper_first
 
+WHOLE, SEEN, ARROW = "all_in_place", "seen", "arrow"
 AS_DESIGNED = frozenset({"", "as designed", "own", "ok"})
 UNSEEN = "not looked at"
+_NAMED = 8
+"""So many cabinets that are not right fit into one sentence; a circuit feeds about as many."""
 
 
 @method(fields="cards_found cards_from_backup?")
@@ -70,42 +73,51 @@ _NOT_ITS_TILE = frozenset(
     }
 )
 """Kinds of fault with which a cabinet does not show its own tile, upright."""
-_GONE = "verified"
+_SINCE_MENDED = frozenset({"mended", "verified"})
+"""States of a fault in which it says no more what the cabinet shows now: who looks says it."""
+
+
+def says_wrong(cell: str, shows: str) -> bool:
+    """Whether what was logged of a cabinet, its tile or its arrow, is not as designed."""
+    return shows.lower() not in {cell.lower(), "up", UNSEEN, *AS_DESIGNED}
 
 
 @method(fields="all_in_place seen? arrow?", reads_faults=True)
 def cabinet_mapping(data: CheckInput) -> Outcome:
     """Weigh the look over the whole wall with the cabinets that were logged as wrong.
 
-    What stands on the punch list, and was not verified as gone, counts as logged here.
+    What stands on the punch list, and was not mended since, counts as logged here. A cabinet that
+    nobody looked at is neither right nor wrong.
     """
-    tiles = {cell: j.shortened_text(r) for cell, r in data.field("seen").items()}
-    unseen = [cell for cell, what in tiles.items() if what.lower() == UNSEEN]
-    seen = {
-        cell: what
-        for cell, what in tiles.items()
-        if what.lower() not in {cell.lower(), UNSEEN, *AS_DESIGNED}
-    }
+    cabinets = [str(cell) for cell in data.wall.cabinets]
+    tiles = {cell: j.shortened_text(r) for cell, r in data.field(SEEN).items()}
+    left_out = [cell for cell, what in tiles.items() if what.lower() == UNSEEN]
+    seen = {cell: what for cell, what in tiles.items() if says_wrong(cell, what)}
     turned = {
         cell: str(r.value)
-        for cell, r in data.field("arrow").items()
+        for cell, r in data.field(ARROW).items()
         if r.value != "up" and tiles.get(cell, "").lower() not in {"dark", UNSEEN}
     }
     named = seen.keys() | turned.keys()
-    wrong = [str(cell) for cell in data.wall.cabinets if str(cell) in named]
+    wrong = [cell for cell in cabinets if cell in named]
     parts = [f"{cell} shows {what}" for cell, what in seen.items()]
     parts += [f"{cell} has its arrow {how}" for cell, how in turned.items()]
     on_list = {
         fault.location: fault.kind
         for fault in data.faults
-        if fault.kind in _NOT_ITS_TILE and fault.state != _GONE and fault.location not in named
+        if fault.kind in _NOT_ITS_TILE
+        and fault.state not in _SINCE_MENDED
+        and fault.location not in named
     }
     wrong += on_list
     parts += [f"the punch list has {place}: {kind}" for place, kind in on_list.items()]
-    if unseen and not wrong:
+    looked_at = set(cabinets) if data.says(WHOLE, True) else {*tiles, *data.field(ARROW)}
+    known = looked_at.difference(left_out).union(wrong)
+    unseen = [cell for cell in cabinets if cell not in known]
+    if unseen and not wrong and (left_out or not data.says(WHOLE, False)):
         step = "Look at them and log what they show."
         return Outcome(Verdict.OPEN, f"Not looked at: {listed(unseen)}", next_step=step)
-    found = _whole_wall(data, "all_in_place", wrong, parts, "cabinets in their place, upright")
+    found = _whole_wall(data, WHOLE, wrong, parts, "cabinets in their place, upright", len(unseen))
     if on_list and not named:
         step = (
             "Put right what the punch list has, look at the whole wall again, then verify it there."
@@ -124,20 +136,21 @@ def scan_direction(data: CheckInput) -> Outcome:
 
 
 def _whole_wall(
-    data: CheckInput, answer: str, wrong: list[str], parts: list[str], name: str
+    data: CheckInput, answer: str, wrong: list[str], parts: list[str], name: str, unseen: int = 0
 ) -> Outcome:
     """Judge one yes or no for the wall together with its exceptions, which must not contradict."""
     total = len(data.wall.cabinets)
-    figure = j.count_right(name, total, wrong)
+    figure = j.count_right(name, total - unseen, wrong)
     if wrong:
-        reason = listed(parts)
+        reason = listed(parts, _NAMED)
         if data.says(answer, True):
             reason = f"Said to be right everywhere, yet {reason}"
         step = (
             "Correct one thing, then look at the whole wall again; "
             "the mapping diagnosis proposes which plugs to move."
         )
-        return j.conclude([figure], upper_first(reason), where=wrong, next_step=step)
+        left = f"{counted(unseen, 'cabinet')} not looked at" if unseen else ""
+        return j.conclude([figure], j.phrased(reason, left), where=wrong, next_step=step)
     if data.says(answer, False):
         step = (
             "Log what each wrong cabinet shows, so that its cause can be found; "

@@ -63,8 +63,10 @@ def test_exceptions_fail_and_are_named_once() -> None:
     outcome = judge("cabinet-mapping", values)
     assert outcome.verdict is Verdict.FAIL
     assert outcome.where == ("R2C3", "R2C4", "R5C5")
-    assert outcome.reason == "R2C3 shows R2C4, R2C4 shows R2C3, R5C5 has its arrow down"
-    assert figure(outcome, "cabinets in their place").value == 69
+    assert outcome.reason == (
+        "R2C3 shows R2C4, R2C4 shows R2C3, R5C5 has its arrow down; 68 cabinets not looked at"
+    )
+    assert figure(outcome, "cabinets in their place").value == 1
 
 
 def test_yes_with_an_exception_is_a_contradiction() -> None:
@@ -73,10 +75,10 @@ def test_yes_with_an_exception_is_a_contradiction() -> None:
     assert outcome.reason == "Said to be right everywhere, yet R1C2 shows dark"
 
 
-def test_a_fault_on_the_punch_list_contradicts_a_yes_until_it_is_verified_as_gone() -> None:
+def test_a_fault_on_the_punch_list_contradicts_a_yes_until_it_is_mended() -> None:
     for state, verdict in (
         ("open", Verdict.FAIL),
-        ("mended", Verdict.FAIL),
+        ("mended", Verdict.PASS),
         ("verified", Verdict.PASS),
     ):
         fault = SeenFault("cabinet dark", "R2C5", state)
@@ -96,12 +98,35 @@ def test_a_fault_on_the_punch_list_contradicts_a_yes_until_it_is_verified_as_gon
     )
 
 
+def test_cabinets_that_nobody_looked_at_are_neither_right_nor_wrong() -> None:
+    seen = {f"R1C{column}": f"R1C{column}" for column in range(1, 13)}
+    outcome = judge("cabinet-mapping", {"all_in_place": False, "seen": seen | {"R2C1": "dark"}})
+    assert figure(outcome, "cabinets in their place").value == 12
+    assert outcome.reason == "R2C1 shows dark; 59 cabinets not looked at"
+    outcome = judge("cabinet-mapping", {"seen": seen})
+    assert outcome.verdict is Verdict.OPEN
+    assert outcome.reason.startswith("0 of 1 recorded; so far: Not looked at: R2C1, R2C2")
+
+
+def test_each_of_six_dark_cabinets_is_named_and_none_that_was_mended() -> None:
+    seen = {
+        f"R{row}C{column}": f"R{row}C{column}" for row in range(1, 7) for column in range(1, 13)
+    }
+    dark = {f"R3C{column}": "dark" for column in range(1, 7)}
+    mended = tuple(SeenFault("cabinet dark", f"R4C{n}", "mended") for n in range(1, 9))
+    values: Values = {"all_in_place": False, "seen": seen | dark}
+    outcome = judge("cabinet-mapping", values, faults=mended)
+    assert figure(outcome, "cabinets in their place").value == 66
+    assert outcome.reason == ", ".join(f"{cell} shows dark" for cell in sorted(dark))
+    assert outcome.where == tuple(sorted(dark))
+
+
 def test_a_cabinet_logged_as_wrong_and_on_the_punch_list_is_named_once() -> None:
     fault = SeenFault("cabinet dark", "R1C2", "open")
     outcome = judge(
         "cabinet-mapping", {"all_in_place": False, "seen": {"R1C2": "dark"}}, faults=(fault,)
     )
-    assert outcome.reason == "R1C2 shows dark"
+    assert outcome.reason == "R1C2 shows dark; 71 cabinets not looked at"
 
 
 def test_no_without_an_exception_asks_for_it() -> None:
@@ -181,4 +206,4 @@ def test_a_cabinet_not_looked_at_leaves_the_check_open() -> None:
 
 def test_the_arrow_of_a_cabinet_that_went_dark_counts_no_more() -> None:
     values: Values = {"all_in_place": False, "seen": {"R1C2": "dark"}, "arrow": {"R1C2": "down"}}
-    assert judge("cabinet-mapping", values).reason == "R1C2 shows dark"
+    assert judge("cabinet-mapping", values).reason.startswith("R1C2 shows dark; ")
