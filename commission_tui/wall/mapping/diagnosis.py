@@ -121,7 +121,8 @@ def diagnose(
     look = guesses.look(looked) if guesses else None
     if look is not None:
         return Diagnosis(tuple(explanations), look_text(look, explanations), look, look)
-    says, goes_to = _next_look(layout, ranked[0].surface if ranked else ways[0][0], explanations)
+    surface = ranked[0].surface if ranked else ways[0][0]
+    says, goes_to = _next_look(layout, surface, explanations, observations)
     return Diagnosis(tuple(explanations), says, None, goes_to)
 
 
@@ -184,14 +185,20 @@ _Sent = tuple[str | None, NextLook | None]
 """What a person is asked to look at, in words and as the place."""
 
 
-def _next_look(layout: Layout, surface: Surface, explanations: Sequence[Explanation]) -> _Sent:
+def _next_look(
+    layout: Layout,
+    surface: Surface,
+    explanations: Sequence[Explanation],
+    observations: Observations,
+) -> _Sent:
     first = explanations[0]
     rivals = [other for other in explanations[1:] if other.score <= first.score + LONE]
     if rivals and (look := _separating(layout, surface, [first, *rivals])):
         return look
     if first.unexplained and len(first.unexplained) <= MOVES_AT_ONCE:
-        again = [str(cell) for cell in first.unexplained]
-        return "look again at " + ", ".join(again), NextLook("cabinet", again[0])
+        turns = {cell: observations.get(cell, Observation()).turns for cell in first.unexplained}
+        again = [f"{cell} ({how})" if how else str(cell) for cell, how in turns.items()]
+        return "look again at " + ", ".join(again), NextLook("cabinet", str(first.unexplained[0]))
     return _chain_look(layout, first)
 
 

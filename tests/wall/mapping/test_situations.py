@@ -377,4 +377,4 @@ def test_a_mirrored_glyph_alone_is_looked_at_again() -> None:
     seen[Cell(1, 1)] = replace(seen[Cell(1, 1)], mirrored=True)
     diagnosis = diagnose(WALL, seen)
     assert diagnosis.explanations[0].causes == ()
-    assert diagnosis.next_look == "look again at R1C1"
+    assert diagnosis.next_look == "look again at R1C1 (mirrored)"

@@ -16,21 +16,26 @@ def certain_parts(
     layout: Layout, observations: Observations, cells: Iterable[Cell]
 ) -> tuple[str, ...]:
     """Return in words what some cabinets show: dark ones by groups, pairs that are exchanged, others."""
-    seen = {cell: observations.get(cell, Observation()).seen for cell in sorted(cells)}
+    read = {cell: observations.get(cell, Observation()) for cell in sorted(cells)}
+    seen = {cell: reading.seen for cell, reading in read.items()}
     dark = {layout.index[cell] for cell, shown in seen.items() if shown == "dark"}
     parts = list(_dark_parts(layout, dark))
     others = [cell for cell, shown in seen.items() if shown not in ("dark", None)]
     told: list[str] = []
     for cell in others:
-        shown = seen[cell]
-        if shown == cell:
-            told.append(f"{cell} shows its own tile")
+        shown, turns = seen[cell], read[cell].turns
+        if (
+            isinstance(shown, Cell)
+            and seen.get(shown) == cell != shown
+            and not (turns or read[shown].turns)
+        ):
+            if cell < shown:
+                parts.append(f"{cell} and {shown} show each other's tile")
         elif shown == "garbled":
             told.append(f"{cell} is garbled")
-        elif not (isinstance(shown, Cell) and seen.get(shown) == cell):
-            told.append(f"{cell} shows {shown}")
-        elif cell < shown:
-            parts.append(f"{cell} and {shown} show each other's tile")
+        else:
+            what = "its own tile" if shown == cell else str(shown)
+            told.append(f"{cell} shows {what} {turns}".rstrip())
     return (*parts, *([listed(told, _TOLD)] if told else []))
 
 

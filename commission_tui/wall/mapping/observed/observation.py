@@ -44,6 +44,16 @@ class Observation:
     confirmed: bool = False
     """Looked at twice, so no slip of the eye."""
 
+    @property
+    def turns(self) -> str:
+        """How the tile lies where it is not upright and in place: ``mirrored and turned by 180 degrees``."""
+        said = ["mirrored"] if self.mirrored else []
+        if self.angle_deg:
+            said.append(f"turned by {self.angle_deg} degrees")
+        if self.dx_px or self.dy_px:
+            said.append(f"starting {self.dx_px:+g} {self.dy_px:+g} px")
+        return " and ".join(said)
+
 
 Observations = Mapping[Cell, Observation]
 

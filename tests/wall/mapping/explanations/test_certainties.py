@@ -32,6 +32,22 @@ def test_dark_groups_pairs_and_what_is_left_are_told_part_by_part() -> None:
     )
 
 
+def test_a_tile_that_is_turned_or_mirrored_is_called_so() -> None:
+    seen = as_designed(WALL) | {Cell(4, 5): Observation(Cell(4, 5), mirrored=True)}
+    found = diagnose(WALL, seen)
+    assert found.explanations[0].certain == ("R4C5 shows its own tile mirrored",)
+    assert found.next_look == "look again at R4C5 (mirrored)"
+    assert found.goes_to is not None
+    assert found.goes_to.at == "R4C5"
+    seen[Cell(4, 5)] = Observation(Cell(4, 5), 180, mirrored=True)
+    seen |= _exchanged(Cell(2, 5), Cell(2, 6))
+    seen[Cell(2, 6)] = Observation(Cell(2, 5), dx_px=-4)
+    assert certain_parts(Layout(WALL), seen, [Cell(2, 5), Cell(2, 6), Cell(4, 5)]) == (
+        "R2C5 shows R2C6, R2C6 shows R2C5 starting -4 +0 px, "
+        "R4C5 shows its own tile mirrored and turned by 180 degrees",
+    )
+
+
 def test_nothing_is_advised_that_leaves_as_much_unexplained_as_doing_nothing() -> None:
     rng = random.Random(5)  # noqa: S311
     for _ in range(20):
