@@ -224,13 +224,20 @@ def _why(task: Task) -> str:
 @click.argument("name", required=False)
 @click.option("--reason", default="", help="What the visit is for.")
 @click.option("--hours-run", type=Measured("h"), help="Hours the wall has run since the handover.")
+@click.option("--confirm", is_flag=True, help="Take hours that look mistyped.")
 @json_option
-def visit(opened: OpenJob, name: str | None, reason: str, hours_run: float | None) -> None:
+def visit(
+    opened: OpenJob, name: str | None, reason: str, hours_run: float | None, confirm: bool
+) -> None:
     """Begin a later visit, or list the visits of a job."""
-    from commission_tui.logbook.judging.visits import visit_begun, visit_names
+    from commission_tui.logbook.judging.visits import odd_hours, visit_begun, visit_names
 
     if name is not None:
-        opened.record(visit_begun(opened.state, name, reason, hours_run))
+        begun = visit_begun(opened.state, name, reason, hours_run)
+        odd = odd_hours(opened.state, hours_run, opened.now())
+        if odd and not confirm:
+            raise InputError(f"--hours-run: {odd}; add --confirm to log them anyway")
+        opened.record(begun)
     names = visit_names(opened.state)
     numbered = [{"number": n, "name": known} for n, known in enumerate(names, start=1)]
     answer(numbered, *(f"{n}  {known}" for n, known in enumerate(names, start=1)))

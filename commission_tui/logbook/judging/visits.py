@@ -22,6 +22,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
+from datetime import datetime
 from itertools import groupby
 from statistics import fmean
 
@@ -33,6 +34,8 @@ from commission_tui.logbook.state.state import NO_READINGS, Readings, Slot, Stat
 from commission_tui.text import quoted
 
 FIRST = "first visit"
+_CLOCK_H = 1.0
+"""So much more than has passed is not asked about: counters show whole hours."""
 
 
 def visit_names(state: State) -> tuple[str, ...]:
@@ -91,6 +94,20 @@ def visit_begun(
             "when the counter began anew"
         )
     return made
+
+
+def odd_hours(state: State, hours_run: float | None, now: datetime) -> str:
+    """Ask about more hours than have passed by the clock since they were last known, or the job began."""
+    begun = [(v.body.hours_run, v.at, f"visit '{v.body.name}'") for v in state.visits]
+    opened = [(0.0, state.job.at, "this job")] if state.job else []
+    known = [(hours, at, what) for hours, at, what in (*opened, *begun) if hours is not None]
+    if hours_run is None or not known:
+        return ""
+    before, at, what = known[-1]
+    passed = (now - datetime.fromisoformat(at)).total_seconds() / 3600
+    if hours_run - before <= passed + _CLOCK_H:
+        return ""
+    return f"{hours_run - before:g} hours run since {what} began, and {passed:.1f} h have passed by the clock"
 
 
 def visit_of(state: State, entry_id: str) -> int:

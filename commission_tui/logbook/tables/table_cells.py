@@ -6,13 +6,14 @@ import contextlib
 import math
 import re
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime
 
 from commission_tui.checks.model.calendar_days import typed_day
 from commission_tui.checks.model.definition import FieldDefinition
 from commission_tui.checks.model.types import Value
 from commission_tui.checks.places.spelling import place_on
 from commission_tui.errors import InputError
+from commission_tui.logbook.entries.ids_and_clock import CLOCKS_APART
 from commission_tui.logbook.tables.table_numbers import (
     NumberStyle,
     is_one_unit,
@@ -88,6 +89,8 @@ def _in_unit_of_field(number: float, unit: str, item: FieldDefinition, cell: Tab
         raise InputError(f"value: {found}: {error}") from None
 
 
+_CLOCK = re.compile(r"(?<![\d:])(\d{1,2}):(\d{2})(?!.*[ap]\.?m)", re.IGNORECASE)
+"""A time of day of 24 hours."""
 _DAY = re.compile(r"(?<!\d)(?:(\d{4})([-./])\d{1,2}\2\d{1,2}|\d{1,2}([-./])\d{1,2}\3(\d{4}))(?!\d)")
 
 
@@ -110,3 +113,17 @@ def meter_time(text: str, today: date) -> str:
     if is_future:
         raise InputError(f"time: found {quoted(text, 40)}, which is after today, {today}")
     return text
+
+
+def is_before(text: str, moment: datetime) -> bool:
+    """Whether a time that a meter wrote is surely before a moment at the wall; without its day nothing is."""
+    found = _DAY.search(text)
+    try:
+        day = typed_day(found[0], "time") if found else moment.date()
+    except InputError:  # it could be two days
+        return False
+    clock = _CLOCK.search(text)
+    if found is None or clock is None or day != moment.date():
+        return day < moment.date()
+    minutes = int(clock[1]) * 60 + int(clock[2])
+    return moment.hour * 60 + moment.minute - minutes > CLOCKS_APART.total_seconds() / 60

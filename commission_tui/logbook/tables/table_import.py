@@ -17,6 +17,7 @@ from commission_tui.logbook.logbook import OpenJob
 from commission_tui.logbook.tables.table_cells import (
     cell_text,
     cell_value,
+    is_before,
     meter_time,
     places_spelled,
 )
@@ -43,6 +44,7 @@ from commission_tui.logbook.tables.table_sheet import (
 )
 from commission_tui.progress import Progress, unwatched
 from commission_tui.text import counted, listed, quoted
+from commission_tui.wall.model.time_zones import at_the_wall
 
 COLUMNS = ("check", "field", "place", "value", "unit")
 _SAMPLE = 200
@@ -199,6 +201,8 @@ def _against(
             beside.setdefault((one.check, one.field), {})[one.place] = one.value
     result = TableRows([], [], notes=table.notes)
     good: list[tuple[int, ReadingTaken, str]] = []
+    visits, zone = job.state.visits, job.state.wall.file.wall.time_zone
+    begun = at_the_wall(visits[-1].at, zone) if visits else None
     for number, one in enumerate(found):
         if number % _TOLD_EACH == 0:
             progress(number, len(found))
@@ -215,6 +219,11 @@ def _against(
         asked = [made.odd] if made.odd else []
         if one.beside and (one.check, one.field) in parted:
             asked.append(f"{one.value:.12g}, and {quoted(one.beside)} right of it: its decimals?")
+        if one.time and begun and is_before(one.time, begun):
+            asked.append(
+                f"{one.time} on the meter is before visit '{job.state.visits[-1].body.name}', which "
+                f"began {begun:%Y-%m-%d %H:%M}: is it of this visit?"
+            )
         good.append((one.where, made, "; ".join(asked)))
     refused = {where for where, _ in table.bad}  # with all that stands in their row
     for where, made, odd in good:

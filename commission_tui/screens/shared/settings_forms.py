@@ -22,7 +22,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limit_body, limits_of, slipped_bound
 from commission_tui.logbook.judging.doubts import Change, Doubt, doubts, settings_now
-from commission_tui.logbook.judging.visits import visit_begun
+from commission_tui.logbook.judging.visits import odd_hours, visit_begun
 from commission_tui.logbook.state.agreed_checks import unsettled_features
 from commission_tui.screens.host.app_protocol import Host
 from commission_tui.screens.host.kept_name import proper_name
@@ -247,11 +247,18 @@ _BOUNDS = {"low": "At least", "high": "At most"}
 
 def visit(job: OpenJob) -> Form:
     """Ask what a later visit is called."""
+
+    def odd(typed: str) -> str:
+        asked = odd_hours(job.state, _hours(typed), job.now())
+        return f"{asked}: Enter again takes them" if asked else ""
+
     return Form(
         "Begin a later visit",
         [
             Question("name", "Visit name", hint="such as 30 days, 1 year"),
-            Question("hours", "Hours run since the handover", hint="may be empty", check=_hours),
+            Question(
+                "hours", "Hours run since the handover", hint="may be empty", check=_hours, odd=odd
+            ),
             Question("reason", "What for", hint="may be empty"),
         ],
         lambda typed: job.record(

@@ -335,6 +335,14 @@ def test_a_limit_of_another_order_of_magnitude_is_asked_about(cli: Cli) -> None:
     assert cli(*words, "--low", "0.001", *LIMIT[2:], "--confirm")[0] == 0
 
 
+def test_more_hours_than_have_passed_need_to_be_confirmed(cli: Cli) -> None:
+    words = ("visit", "Hall", "30 days", "--hours-run", "720,5 h")
+    status, _, err = cli(*words)
+    assert (status, "720.5 hours run since this job began" in err) == (2, True)
+    assert "30 days" not in cli("visit", "Hall")[1]
+    assert "30 days" in cli(*words, "--confirm")[1]
+
+
 def test_measured_numbers_of_options_are_read_as_readings_are(cli: Cli) -> None:
     words = ("limit", "Hall", "brightness", "min_to_max")
     assert "0.91" in cli(*words, "--low", "0,91", *LIMIT[2:])[1]

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
+
 import pytest
 
 from commission_tui.checks.model.types import Verdict
 from commission_tui.errors import InputError
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.judging.visits import (
+    odd_hours,
     visit_begun,
     visit_index,
     visit_names,
@@ -72,3 +75,19 @@ def test_a_visit_begun_by_mistake_is_refused(job: OpenJob) -> None:
     anew = visit_begun(job.state, "1 year", "processor exchanged, counter at 0", 300.0)
     assert anew.hours_run == 300.0
     assert visit_begun(job.state, "1 year").hours_run is None
+
+
+def test_more_hours_than_have_passed_are_asked_about(job: OpenJob) -> None:
+    assert job.state.job is not None
+    opened = datetime.fromisoformat(job.state.job.at)
+    month = opened + timedelta(hours=720)
+    assert not odd_hours(job.state, None, month)
+    assert not odd_hours(job.state, 720.0, month)
+    assert "722 hours run since this job began, and 720.0 h" in odd_hours(job.state, 722.0, month)
+    job.record(visit_begun(job.state, "30 days", hours_run=410.0))
+    job.record(visit_begun(job.state, "unknown"))
+    begun = datetime.fromisoformat(job.state.visits[0].at)
+    assert "290 hours run since visit '30 days' began, and 0.1 h" in odd_hours(
+        job.state, 700.0, begun + timedelta(minutes=6)
+    )
+    assert not odd_hours(job.state, 700.0, begun + timedelta(days=13))

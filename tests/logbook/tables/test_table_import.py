@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.tables.table_import import read_table
 from commission_tui.logbook.tables.table_rows import RowCount
+from commission_tui.wall.model.time_zones import at_the_wall
 
 
 def table(tmp_path: Path, text: str) -> Path:
@@ -100,6 +102,26 @@ def test_a_row_cut_short_is_named_in_a_table_with_headings_of_its_own(
     found = read_table(metered, path, mapping=mapping)
     assert found.count == RowCount(read=1, refused=1, empty=1)
     assert found.told == ["line 4: found 1 cell, expected 2"]
+
+
+def test_a_meters_time_before_the_visit_that_goes_on_is_asked_about(
+    metered: OpenJob, tmp_path: Path
+) -> None:
+    metered.record(body(e.VisitBegun, name="30 days"))
+    zone = metered.state.wall.file.wall.time_zone
+    begun = at_the_wall(metered.state.visits[-1].at, zone)
+    times = [begun - timedelta(days=1), begun - timedelta(minutes=9), begun + timedelta(minutes=2)]
+    written = [f"{time:%Y-%m-%d %H:%M}" for time in times]
+    day = f"{times[0]:%Y-%m-%d}"
+    cells = [*written, day, f"{begun:%Y-%m-%d}", f"{begun:%d.%m.%Y} 1:00 PM", "00:01", ""]
+    lines = "".join(f"R1C{n},{600 + n},{time}\n" for n, time in enumerate(cells, start=1))
+    columns = {"P": "place", "L": "luminance_cd_m2", "T": "time"}
+    mapping = body(e.TableMapping, name="m", check="cabinet-luminance", columns=columns)
+    found = read_table(metered, table(tmp_path, "P,L,T\n" + lines), mapping=mapping)
+    assert not found.bad
+    asked = [line.split("luminance_cd_m2 at ")[1][:4] for line in found.odd]
+    assert asked == ["R1C1", "R1C2", "R1C4"]
+    assert f"{written[0]} on the meter is before visit '30 days'" in found.odd[0]
 
 
 def test_a_row_refused_in_two_fields_is_one_row(metered: OpenJob, tmp_path: Path) -> None:

@@ -109,7 +109,10 @@ async def test_hours_are_taken_with_their_unit_and_refused_where_they_stand(
         await pilot.press(*"14 days", "enter", *"4 weeks", "enter")
         await pilot.pause()
         assert getattr(pilot.app.focused, "id", "") == "field-hours"
-        await pilot.press(*"96 h", "enter", "enter")
+        await pilot.press(*"96 h", "enter")
+        await pilot.pause()
+        assert "96 hours run since this job began" in text_of(pilot, "#form-error")
+        await pilot.press("enter", "enter")
         await pilot.pause()
     (begun,) = ready.state.visits
     assert (begun.body.name, begun.body.hours_run) == ("14 days", 96.0)

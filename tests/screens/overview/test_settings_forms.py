@@ -275,6 +275,9 @@ async def test_a_later_visit_begins(logbook: Logbook, resting: OpenJob, tmp_path
         await put(pilot, "#field-hours", "400")
         await pilot.press("ctrl+s")
         await pilot.pause()
+        assert "400 hours run since this job began" in text_of(pilot, "#form-error")
+        await pilot.press("enter", "ctrl+s")
+        await pilot.pause()
     assert resting.state.visits[0].body.hours_run == 400
 
 
