@@ -164,7 +164,7 @@ class HandoverScreen(JobScreen):
                     if is_client(asked.role):
                         drop_consents(drafts)
 
-            self.app.push_screen(SignaturePad(asked.name), drawn)
+            self.app.push_screen(SignaturePad(asked.name).by_itself(), drawn)
 
         taken_before = len(kept_consents(self.job, drafts))
         form = Form(

@@ -175,8 +175,13 @@ class SignaturePad(Dialog[tuple[Stroke, ...] | None]):
                 "caution-text",
             )
             self._typed = ""
+            self._early = self.host.questions.put(self, self._early)
             return
         self.dismiss(self._pad.drawing.done())
+
+    def action_close(self) -> None:
+        if not self.host.questions.drop_told(self):
+            super().action_close()
 
     def action_undo(self) -> None:
         self._pad.drawing.undo()

@@ -106,7 +106,8 @@ class Dialog(ModalScreen[T]):
 
     def dismiss(self, result: T | None = None) -> AwaitComplete:
         """Close; what was typed before the box was seen is taken up below, or dropped with it."""
-        (self.host.questions.answer if result else self.host.questions.drop)(self._early)
+        is_answer = result is not None and result is not False
+        (self.host.questions.answer if is_answer else self.host.questions.drop)(self._early)
         return super().dismiss(result)
 
     async def action_help(self) -> None:

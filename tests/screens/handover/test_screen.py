@@ -589,6 +589,33 @@ async def test_who_types_on_before_the_pad_signs_nothing_and_esc_does_not_sign(
     assert signature.body.strokes is None
 
 
+async def test_an_enter_that_came_before_the_pad_was_seen_does_not_sign(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+
+        async def burst(*keys: str) -> None:
+            for key in keys:
+                app_of(pilot).post_message(events.Key(key, key if len(key) == 1 else None))
+            await until(pilot, lambda: "Typed on, and waits" in everything(pilot))
+            await until(pilot, lambda: not app_of(pilot).takes_keys)
+
+        await pilot.press("f8", "s", "1", "enter", *"Odo", "enter", "enter")
+        await pilot.pause()
+        await burst("enter", "enter")
+        assert text_of(pilot, ".box-title") == "Odo signs"
+        assert not ready.state.signatures
+        await pilot.press("escape")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title") == "Odo signs"
+        await burst(*"xyz", "enter", "enter")
+        assert "Not signed, nothing is typed here: 'xyz'" in text_of(pilot, ".box-notes")
+        assert not ready.state.signatures
+        await pilot.press("enter")
+        await pilot.pause()
+    assert [one.body.name for one in ready.state.signatures] == ["Odo"]
+
+
 async def test_a_signature_is_drawn_with_the_mouse_and_kept_as_strokes(
     logbook: Logbook, ready: OpenJob
 ) -> None:
