@@ -9,7 +9,7 @@ from commission_tui.checks.model.definition import CheckDefinition, FieldDefinit
 from commission_tui.checks.places.places import places
 from commission_tui.figures import number
 from commission_tui.handover.content.document_inputs import Context, SlotReadings
-from commission_tui.handover.content.sections import Chapter, Fact, Section, chapter
+from commission_tui.handover.content.sections import Chapter, Fact, Listing, Section, chapter
 from commission_tui.logbook.judging.instruments import averaged, reading_with_errors
 from commission_tui.logbook.judging.visits import counting_value, visit_names, with_repeats
 from commission_tui.logbook.state.state import Readings
@@ -85,8 +85,10 @@ def readings(context: Context) -> Chapter:
     return chapter(
         "Appendix: every reading",
         Section("readings", _readings(context), none="None."),
+        Section("read-again", _read_again(context), "Read again"),
         lead="With the expanded uncertainty (95 %) where the instrument's accuracy is known. c: stands "
-        "in place of a corrected entry. r: read again; the latest counts.",
+        "in place of a corrected entry. r: read again; the latest counts, "
+        "and what was read before stands at the end.",
     )
 
 
@@ -105,6 +107,24 @@ def _readings(context: Context) -> list[Table]:
             context, check, context.slots(check.id, number), f", {name}" if number else ""
         )
     ]
+
+
+def _read_again(context: Context) -> Listing:
+    """Return the readings that a later one took the place of, of another person's as well."""
+    printing, rows = context.printing, []
+    for check in context.state.checklist:
+        items = {item.name: item for item in check.fields}
+        for visit in range(len(visit_names(context.state))):
+            for (name, place), slot in context.slots(check.id, visit):
+                same, item = with_repeats(slot), items.get(name)
+                if item is None:
+                    continue
+                now = f"{_printed(context, item, same)}, read by {same[-1].by}"
+                of = f"{check.title}, {printing.words(item.label)}, {place}"
+                for old in slot[: -len(same)]:
+                    value = printing.value(old.body.value, old.body.unit, of=item)
+                    rows.append((printing.moment(old.at), old.by, f"{of}: {value}", now))
+    return Listing(("When", "Who", "Was read", "Counts now"), rows)
 
 
 def tables_of_role(context: Context, role: str, keep: Keep = _every) -> list[Table]:
