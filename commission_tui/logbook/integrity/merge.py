@@ -4,7 +4,8 @@ An entry is the same in both when its id and its digest are. The same id with ot
 second opinion but tampering: it is refused and named, and nothing is written. What people must look
 at themselves is told: what was said of one thing by two of whom neither knew of the other (readings,
 corrections, limits, settings, parts, steps on a fault and whatever else only one can be right of), designs
-that were made apart, and punch list items that now have another number.
+that were made apart, punch list items that now have another number, and units that are now read with
+another meter.
 """
 
 from __future__ import annotations
@@ -12,20 +13,21 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import tempfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass
 from datetime import UTC
 from pathlib import Path
 
 from commission_tui.errors import StoreError
 from commission_tui.logbook.entries import chain
-from commission_tui.logbook.entries.models import Entry
+from commission_tui.logbook.entries.models import Entry, Instrument
 from commission_tui.logbook.integrity.clashes import Clash, clashes, told
 from commission_tui.logbook.integrity.clock_differences import clock_differences
 from commission_tui.logbook.judging.outcome_cache import OutcomeCache
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.state.fold import folded
 from commission_tui.logbook.state.job_summary import summary_of
+from commission_tui.logbook.state.meters import is_same_meter
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.backup import copy_database
 from commission_tui.logbook.store.database_check import problems
@@ -178,19 +180,55 @@ def _merged(
     clocks = clock_differences(union, came, book.clock())
     lines = [*apart, *told(found), *clocks]
     if ours:
-        lines += _renumbered(folded(book.path, [entry for entry, _ in ours]), state)
+        before = folded(book.path, [entry for entry, _ in ours])
+        lines += [*_renumbered(before, state, came), *_stamped_otherwise(before, state)]
     return row, [f"{state.title.name}: {line}" for line in lines], found
 
 
-def _renumbered(before: State, after: State) -> Iterator[str]:
-    numbers = {fault.id: fault.number for fault in before.faults}
+def _renumbered(before: State, after: State, came: Set[str]) -> Iterator[str]:
+    """Name the faults that have another number than here before, or than where they were found."""
+    numbers = {fault: number for number, fault in enumerate(before.ever_found, start=1)}
+    theirs = came & set(after.ever_found)
+    knew = chain.known_to_writers(after.entries.values(), after.ever_found, theirs)
     for fault in after.faults:
-        old = numbers.get(fault.id, fault.number)
+        found = fault.found.body
+        old = len(knew[fault.id]) + 1 if fault.id in theirs else numbers[fault.id]
         if old != fault.number:
+            who, now = (f" of {fault.found.by}", "here") if fault.id in theirs else ("", "now")
             yield (
-                f"fault {old} ({fault.found.body.fault} at {fault.found.body.location}, "
-                f"id {fault.id[-4:]}) is now fault {fault.number}: numbers follow the time of finding"
+                f"fault {old}{who} ({found.fault} at {found.location}, id {fault.id[-4:]}) is {now} "
+                f"fault {fault.number}: numbers follow the time of finding"
             )
+
+
+def _stamped_otherwise(before: State, after: State) -> Iterator[str]:
+    """Name the units whose readings are stamped with another meter than here before, and what undoes it."""
+    chosen = [one.body for one in after.chosen]
+    units = {u for b in chosen for u in (b.accuracy if isinstance(b, Instrument) else b.units)}
+    changed: dict[tuple[str, str], list[str]] = {}
+    for unit in sorted(units):
+        was, now = before.instrument_for(unit), after.instrument_for(unit)
+        choice = after.choice_for(unit)
+        if now is None or choice is None or (was and is_same_meter(was.body, now.body)):
+            continue
+        said = f"{_named(now.body)}, chosen by {choice.by}", _back(after, was.body if was else None)
+        changed.setdefault(said, []).append(unit)
+    for (now_words, back), of in changed.items():
+        yield f"readings in {', '.join(of)} are now stamped {now_words}; {back}"
+
+
+def _back(state: State, was: Instrument | None) -> str:
+    """Say which meter it was, and how it is chosen again."""
+    if was is None:
+        return "none was chosen here"
+    there = state.instruments.get(was.key)
+    if there is not None and is_same_meter(there.body, was):
+        return f"was {_named(was)}: 'log instrument JOB {was.key}' takes it back"
+    return f"was {_named(was)}: stated anew under a key of its own it is chosen again"
+
+
+def _named(meter: Instrument) -> str:
+    return f"{meter.name} {meter.serial}"
 
 
 def _sound(sources: Sequence[Source], notes: list[str]) -> Iterator[StoredFile]:
