@@ -13,6 +13,7 @@ from commission_tui.checks.model.input_parsing import (
     xy_pair,
 )
 from commission_tui.checks.model.physical_bounds import other_coordinate
+from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.reading_corrections import latest_reading, reading_in_place
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
@@ -145,7 +146,11 @@ class Route:
     def start(self) -> None:
         """Go to the first place that is still to read."""
         self._left_at = self._passed = None
-        self.at = walk_view.next_index(self.steps, self.left or self.doubted) or 0
+        to_do = self.left or self.doubted
+        if not to_do and self._job.outcome(self.check_id).verdict is Verdict.OPEN:
+            # Open by its method alone, as a sample that is too small: more of the same is wanted.
+            to_do = [step.slot for n, step in enumerate(self.steps) if not self._is_read(n)]
+        self.at = walk_view.next_index(self.steps, to_do) or 0
 
     def go_to(self, check_id: str, place: str | None = None, among: Collection[Slot] = ()) -> None:
         """Go to a check, at its first open place, at one given or at the first of some lines."""

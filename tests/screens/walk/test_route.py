@@ -51,6 +51,18 @@ def test_every_list_stands_in_the_order_in_which_enter_goes(shipped: OpenJob) ->
         assert came == asked == list(range(len(asked))), check.id
 
 
+def test_a_check_that_waits_for_a_larger_sample_begins_at_its_next_place(job: OpenJob) -> None:
+    accuracy = {"N·m": {"percent": 4.0}}
+    job.record(body(e.Instrument, key="w", name="Wrench", serial="1", accuracy=accuracy))
+    job.read("lock-torque", "specified_nm", "wall", 12.0)
+    job.read("lock-torque", "torque_nm", "R1C1", 12.0)
+    job.read("lock-torque", "marks_missing", "wall", 0.0)
+    route = Route(job)
+    route.go_to("lock-torque")
+    assert route.step is not None
+    assert route.step.slot == ("torque_nm", "R1C2")
+
+
 def test_y_stands_behind_its_x_in_every_list(shipped: OpenJob) -> None:
     route, pairs = Route(shipped), 0
     for check in shipped.state.checklist:

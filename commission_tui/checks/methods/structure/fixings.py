@@ -71,7 +71,10 @@ def _link(data: CheckInput, point: SuspensionPoint, load_kn: float) -> Figure:
     limits="from_specified_percent sampled_percent marks_missing",
 )
 def lock_torque(data: CheckInput) -> Outcome:
-    """Hold a sample of torques against the maker's value; one that fails asks for its whole row."""
+    """Hold a sample of torques against the maker's value; one that fails asks for its whole row.
+
+    A sample that is too small is not complete: it is open, and no failure of the locks.
+    """
     words = "the maker's torque and a sample are needed"
     (specified,), torques = (
         data.needed(words, "specified_nm"),
@@ -93,7 +96,9 @@ def lock_torque(data: CheckInput) -> Outcome:
     figures += j.judged_at(data, "torque marks missing", "marks_missing", limit="marks_missing")
     sampled = 100 * len(torques) / len(data.wall.cabinets)
     wanted = data.limits["sampled_percent"]
-    if wanted.low is not None and sampled < wanted.low and not bad:
+    failed = sum(figure.verdict is Verdict.FAIL for figure in worst_first)
+    is_short = wanted.low is not None and sampled < wanted.low
+    if wanted.low is not None and is_short and not failed:
         count = math.ceil(wanted.low * len(data.wall.cabinets) / 100)
         return Outcome(
             Verdict.OPEN,
@@ -102,8 +107,8 @@ def lock_torque(data: CheckInput) -> Outcome:
             f"Sample at least {counted(count, 'cabinet')}; put back every torque mark that is missing.",
             j.worst_verdict(figure.verdict for figure in figures),
         )
-    figures.append(j.judged("cabinets sampled", sampled, "%", limit=wanted))
-    failed = sum(figure.verdict is Verdict.FAIL for figure in worst_first)
+    limit = None if is_short else wanted
+    figures.append(j.judged("cabinets sampled", sampled, "%", limit=limit))
     lot = len(data.wall.cabinets)
     worse = most_bad(failed, len(torques), lot)
     figures.append(Figure("cabinets that may be out, with 95 % confidence", worse, digits=5))

@@ -77,6 +77,17 @@ def test_seven_of_seventy_two_are_too_few_and_eight_enough() -> None:
     assert figure(outcome, "cabinets sampled").value == pytest.approx(100 * 8 / 72)
 
 
+def test_a_sample_is_open_and_never_failed_for_being_small() -> None:
+    torques = {"R1C1": 12.0, "R2C1": 12.0, "R3C1": 10.9}
+    near = judge("lock-torque", LOCKS | {"torque_nm": torques}, expanded={"torque_nm": 0.3})
+    assert (near.verdict, near.so_far) == (Verdict.OPEN, Verdict.MARGINAL)
+    assert near.reason.startswith("3 of at least 8 cabinets sampled; so far: Torque from the")
+    loose = judge("lock-torque", LOCKS | {"torque_nm": torques | {"R3C1": 6.0}})
+    assert loose.verdict is Verdict.FAIL
+    assert "sampled" not in loose.reason.split("; ")[0]
+    assert figure(loose, "cabinets sampled").verdict is None
+
+
 def test_a_loose_lock_asks_for_its_whole_row_however_few_were_sampled() -> None:
     outcome = judge("lock-torque", LOCKS | {"torque_nm": {"R4C2": 10.0, "R2C1": 12.0}})
     assert (outcome.verdict, outcome.where) == (Verdict.FAIL, ("R4C2",))
