@@ -1,8 +1,7 @@
 """The record in forms that any program reads: JSON, CSV, a spreadsheet, and one page of HTML.
 
-Numbers are whole (as many digits as they have; a reading that was typed in another unit has in a table
-those that it was typed with), times are ISO 8601 in UTC, units are the stored ones.
-``text`` is a figure or a limit as every screen and page prints it.
+Numbers are whole, as the logbook has them (only ``text``, a figure or a limit as every screen and page
+prints it, is rounded), times are ISO 8601 in UTC, units are the stored ones.
 
 JSON, keys sorted:
 
@@ -31,9 +30,6 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from commission_tui.checks.model.types import Value
-from commission_tui.engineering.numeric.quantity_text import digits_typed
-from commission_tui.figures import as_typed
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.document import build_from
 from commission_tui.handover.drawings.drawing_list import drawings
@@ -132,22 +128,13 @@ def _reading_row(
 ) -> Row:
     body = logged.body
     known = context.state.meter_of(logged)
-    expanded = reading_with_errors(context.state, logged).expanded
     return (
         *(logged.id, logged.at, logged.by, check_id, body.field, body.place),
-        *(_as_typed(body, expanded), body.unit, expanded),
+        *(body.value, body.unit, reading_with_errors(context.state, logged).expanded),
         *(body.instrument, logged.corrected, stands),
         # As it is called now: a key keeps the name that was typed first, with its slips.
         *((known.body.name, known.body.serial) if known else (None, None)),
     )
-
-
-def _as_typed(body: e.ReadingTaken, expanded: float | None) -> Value:
-    """Return a reading with the digits that it is printed with; the record and the JSON hold it whole."""
-    value = body.value
-    if isinstance(value, float) and digits_typed(value, body.unit) is not None:
-        return float(as_typed(value, body.unit, expanded))
-    return value
 
 
 def _verdict_rows(context: Context) -> Iterator[Row]:

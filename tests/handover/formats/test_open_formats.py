@@ -94,11 +94,11 @@ def test_repeats_all_stand_and_are_printed_with_their_mean(job: OpenJob) -> None
     assert "'601 ± " in said
 
 
-def test_a_reading_typed_in_another_unit_has_the_digits_that_were_typed(job: OpenJob) -> None:
-    """In the table as on the pages; the record has what it was converted to, whole."""
+def test_a_reading_typed_in_another_unit_is_whole_but_on_the_pages(job: OpenJob) -> None:
+    """Tables and record have what it was converted to; a page has the digits that were typed."""
     logged = job.read("brightness", "luminance_cd_m2", "point 2", 853.1385158092123, confirmed=True)
     (row,) = [one for one in table(export_csv(job)["readings"]) if one["id"] == logged.id]
-    assert row["value"] == "853.1"
+    assert row["value"] == "853.1385158092123"
     assert b"853.1385158092" in export_json(job)
     said = str(under(document_data(job), "Appendix: every reading"))
     assert "853.13" not in said
