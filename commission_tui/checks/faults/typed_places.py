@@ -81,15 +81,15 @@ def written_out(wall: Wall, typed: str) -> str:
     return _COLUMN.sub(column, typed)
 
 
-def one_part(typed: str) -> str:
-    """Return a line with its module or its pixel as places are written.
+def one_part(typed: str, said: str = "") -> str:
+    """Return a line with its module or its pixel as places are written; `said` is what is at fault there.
 
     ``module 2,1`` is ``m2,1``. ``x=12, y=40`` is ``x12 y40``; so is ``12,40`` where the line is about a
     pixel of a cabinet, and not about a module as well unless it stands right behind the pixel.
     """
     text = _MODULE.sub(r"m\1,\2", typed)
     text = _PIXEL.sub(r"x\1 y\2", text)
-    if not (about_pixels(text) and CELL.search(text)):
+    if not (about_pixels(f"{said} {text}") and CELL.search(text)):
         return text
     pair = _PAIR.search(text)
     if pair is None or (

@@ -17,10 +17,6 @@ _FIGURES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nin
 _NUMBERED = re.compile(
     rf"(?:point|pt|port|p)?[ .]*(?:0*(\d{{1,4}})|({'|'.join(_FIGURES)}))", re.IGNORECASE | re.ASCII
 )
-_ROW_AND_COLUMN = re.compile(
-    r"\b(?:row|r)[ .:]*0*([1-9]\d{0,3})[ ,;:/.-]*(?:column|col|c)[ .:]*0*([1-9]\d{0,3})\b",
-    re.IGNORECASE | re.ASCII,
-)
 _LONGEST = 200
 _FEW = 3
 
@@ -91,7 +87,7 @@ def _packed(text: str) -> str:
 
 def _on_the_wall(wall: Wall, text: str) -> tuple[str, ...]:
     """Return what a place of the wall's grammar is called: itself, its cabinet, its name alone."""
-    at = known_location(written_out(wall, _ROW_AND_COLUMN.sub(r"R\1C\2", text)))
+    at = known_location(written_out(wall, text))
     if at is None or not at.says_side:
         return ()
     try:

@@ -93,6 +93,7 @@ def _at_places(opened: OpenJob, words: str, locations: tuple[str, ...]) -> list[
     from commission_tui.checks.faults.typed_places import (
         cabinets_of,
         misplaced,
+        one_part,
         place_of,
         written_out,
     )
@@ -103,7 +104,7 @@ def _at_places(opened: OpenJob, words: str, locations: tuple[str, ...]) -> list[
     wall, seen = opened.state.wall, [*seen_faults(opened.state)]
     found: dict[Location, _AtPlace] = {}
     for typed in locations:
-        where = written_out(wall, typed)
+        where = one_part(written_out(wall, typed), words)
         named = cabinets_of(wall, where) or (place_of(wall, where),)
         places = [wall.resolve(parse_location(place)) for place in named]
         kind = _kind_or_list(words, places[0].form)

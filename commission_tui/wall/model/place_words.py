@@ -65,6 +65,13 @@ BETWEEN = re.compile(
     re.IGNORECASE,
 )
 """Words beside which two cabinets are no range: what is at fault lies between them."""
+_ROW_AND_COLUMN = re.compile(
+    r"\b(?:row|r)[ .:]*0*([1-9]\d{0,3})[ ,;:/.-]*(?:column|col|c)[ .:]*0*([1-9]\d{0,3})\b"
+    r"(?! ?(?:[-,&+]|and) ?\d)",
+    re.IGNORECASE | re.ASCII,
+)
+"""Not where more columns follow: they are several cabinets."""
+_OF_MODULE = re.compile(r"\bmod(?:ules?)?\b[ .:]*$", re.IGNORECASE)
 _COLUMN_FIRST = re.compile(r"\bC(\d{1,4}) ?R(\d{1,4})\b", re.IGNORECASE | re.ASCII)
 _WHOLE = re.compile(r"\b(?:the )?(?:whole|entire) wall\b", re.IGNORECASE)
 _OTHER_VIEW = re.compile(
@@ -81,6 +88,7 @@ def written_out(wall: Wall, typed: str) -> str:
     is named, or it is said from behind or of modules, words for sides are left as they are.
     """
     text = _TWO.sub(_two, _RANGE.sub(r"\1 \2-\3", typed))
+    text = _ROW_AND_COLUMN.sub(_cell, text)
     text = _COLUMN_FIRST.sub(lambda found: _row_first(wall, found), text)
     if not BETWEEN.search(text):
         text = _CELLS.sub(r"\1-\2", text)
@@ -101,6 +109,14 @@ def _two(found: re.Match[str]) -> str:
     """Return two lines beside each other as a range; others are none."""
     beside = abs(int(found[2]) - int(found[3])) == 1
     return f"{found[1]} {found[2]}-{found[3]}" if beside else found[0]
+
+
+def _cell(found: re.Match[str]) -> str:
+    """Return ``row 1 col 13`` as ``R1C13``, unless it is a module, or lies in a cabinet named before."""
+    before, cell = found.string[: found.start()], f"R{found[1]}C{found[2]}"
+    is_within = CELL.search(before) and _OTHER_VIEW.search(before)
+    is_other = is_within or _OF_MODULE.search(before) or found[0].upper() == cell
+    return found[0] if is_other else cell
 
 
 def _row_first(wall: Wall, found: re.Match[str]) -> str:

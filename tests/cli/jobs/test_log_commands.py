@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
+
 from commission_tui.logbook.entries.entry_factory import changed_body
 from commission_tui.logbook.logbook import Logbook
 from tests.cases import case
@@ -189,6 +191,22 @@ def test_a_fault_at_the_place_of_a_verified_one_is_told_with_its_number(cli: Cli
     assert "fault 1, verified, is the same at this place" in err
     assert "'log undo', then 'log reopened' that" in err
     assert as_json(cli("log", "fault", *where, "--json"))["same_before"] == 2
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "logged"),
+    [
+        ("dead pixel", "R2C3 12,40", "R2C3 x12 y40"),
+        ("dead pixel", "row 2 col 3 12,40", "R2C3 x12 y40"),
+        ("black", "row 1 col 12", "R1C12"),
+        ("black", "Row 1, column 12", "R1C12"),
+        ("module dark", "row 2 col 3 m1,2", "R2C3 m1,2"),
+    ],
+)
+def test_a_place_is_spelled_as_on_the_wall(cli: Cli, kind: str, typed: str, logged: str) -> None:
+    assert cli("log", "fault", "Hall", kind, typed)[0] == 0
+    (fault,) = as_json(cli("job", "show", "Hall", "--json"))["faults"]
+    assert fault["location"] == logged
 
 
 def test_a_fault_at_several_places_is_one_for_each_and_taken_back_as_one(cli: Cli) -> None:

@@ -33,6 +33,9 @@ from commission_tui.wall.model.wall_model import Wall
         ("cabinet dark from r4c7 till c9", "cabinet dark r4c7-c9"),
         ("C5 R2 line dark", "R2C5 line dark"),
         ("c5r2 dark", "R2C5 dark"),
+        ("row 2 col 5 dark", "R2C5 dark"),
+        ("dead pixel Row 2, column 5 12,40", "dead pixel R2C5 12,40"),
+        ("row 2 col 1 to row 3 col 4 dark", "R2C1-R3C4 dark"),
         # Of what may be several places, or is said of another side or of a part, nothing is made.
         ("middle row dark", "middle row dark"),
         ("centre cabinet dark", "centre cabinet dark"),
@@ -46,6 +49,9 @@ from commission_tui.wall.model.wall_model import Wall
         ("corner damage", "corner damage"),
         ("seam R4C7 to R4C8 dark", "seam R4C7 to R4C8 dark"),
         ("C13 R2 dark", "C13 R2 dark"),
+        ("row 2 col 1 to 3 dark", "row 2 col 1-3 dark"),
+        ("R2C3 pixel row 12 col 40 dark", "R2C3 pixel row 12 col 40 dark"),
+        ("module row 2 col 1 dark", "module row 2 col 1 dark"),
     ],
 )
 def test_a_place_that_has_one_meaning_is_written_as_the_grammar_has_it(
