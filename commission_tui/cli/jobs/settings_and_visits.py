@@ -302,10 +302,13 @@ def _report_comparison(found: Comparison) -> None:
 
 
 def _drift(drift: Drift) -> str:
+    if drift.apart:
+        return "not alike"
     if drift.median_percent is None or drift.unit == "xy":
         return f"{drift.median_difference:+.4g} {drift.unit}".strip()
     return f"{drift.median_percent:+.1f} %"
 
 
 def _outliers(drift: Drift) -> str:
-    return ", ".join(f"{pair.place} {pair.percent:+.1f} %" for pair in drift.outliers[:6])
+    said = ", ".join(f"{pair.place} {pair.percent:+.1f} %" for pair in drift.outliers[:6])
+    return f"{said}: no common drift" if drift.apart else said

@@ -115,8 +115,10 @@ def _drift(context: Context, drift: Drift) -> Sequence[str]:
     moved = f"{drift.median_percent:+.1f} %" if drift.median_percent is not None else ""
     if drift.unit in {"xy", "count"} or not moved:
         moved = context.printing.difference(drift.median_difference, drift.unit)
+    if drift.apart:
+        moved = "not alike"
     outliers = [f"{pair.place} {pair.percent:+.1f} %" for pair in drift.outliers]
-    text = listed(outliers, _OUTLIERS_SHOWN)
+    text = listed(outliers, _OUTLIERS_SHOWN) + (": no common drift" if drift.apart else "")
     check = context.state.checklist.check(drift.check)
     return (
         *(check.title, _read(context, drift), str(drift.places)),

@@ -23,6 +23,8 @@ from commission_tui.text import counted, listed
 
 _OUTLIER_PERCENT = 5.0
 """How far a place must fall from the common drift to be told as damage instead of ageing."""
+_TOO_FEW = 2
+"""Places whose median lies midway between them; from three on it is where most of them are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,11 @@ class Drift:
     """Places that left the common drift by more than 5 %: damage, an exchange or a slip."""
     remark: str = ""
     """What was changed between the two, so that they are no longer comparable, and at how many places."""
+
+    @property
+    def apart(self) -> bool:
+        """Whether there is no common drift: of two places far apart neither says how the other should be."""
+        return self.places == _TOO_FEW and bool(self.outliers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,14 +229,15 @@ def _drifts(pairs: tuple[Pair, ...]) -> list[Drift]:
     for (check, field), group in groups.items():
         percents = [pair.percent for pair in group if pair.percent is not None]
         middle = statistics.median(percents) if percents else None
+        # Two lie equally far from their median, so that it is the way between them that counts.
+        far = _OUTLIER_PERCENT / 2 if len(group) == _TOO_FEW else _OUTLIER_PERCENT
         outliers = [
             pair
             for pair in group
             if middle is not None
-            and len(group) > 2
             and pair.percent is not None
             and pair.unit not in {"xy", ""}
-            and abs(pair.percent - middle) > _OUTLIER_PERCENT
+            and abs(pair.percent - middle) > far
         ]
         found.append(
             Drift(

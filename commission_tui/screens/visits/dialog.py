@@ -31,7 +31,7 @@ class VisitsDialog(Dialog[DriftRow]):
     HELP_TEXT = (
         "What was read at the same places on two visits. Enter on a cabinet shows it on the wall, on "
         "anything else walks there. A place is told by itself when it left the common drift by more "
-        "than 5 %: damage or an exchange, not ageing."
+        "than 5 %: damage or an exchange, not ageing. Of two places that lie further apart both are told."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         key("visits.begin", "n", "begin", "New visit", "Begin a later visit"),

@@ -105,7 +105,8 @@ def _drift_rows(state: State, found: Comparison, width: int) -> Iterator[DriftRo
             said = clipped(drift.remark, max(8, width - 6))
             yield DriftRow(((f"    {CAUTION_SIGN} ", "marginal"), (said, "")), drift.check)
         for pair in drift.outliers:
-            yield DriftRow(_outlier_line(pair, width), pair.check, pair.place)
+            line = _outlier_line(pair, width, apart=drift.apart)
+            yield DriftRow(line, pair.check, pair.place)
 
 
 def _drift_lines(state: State, drift: Drift, width: int) -> list[Line]:
@@ -116,6 +117,8 @@ def _drift_lines(state: State, drift: Drift, width: int) -> list[Line]:
     if drift.median_percent is not None and unit:
         moved = f"{drift.median_percent:+.1f} %"
     many = f"  {counted(drift.places, 'place')}, median " if drift.places > 1 else "  "
+    if drift.apart:
+        many, moved = f"  {counted(drift.places, 'place')}, ", "not alike"
     field = f": {lower_first(check.field(drift.field).label)}" if len(check.fields) > 1 else ""
     label, by_how_much = f"  {check.title}{field}", ((many, "muted"), (moved, "strong"))
     if len(label) + len(many) + len(moved) <= width:
@@ -125,10 +128,10 @@ def _drift_lines(state: State, drift: Drift, width: int) -> list[Line]:
     return [((clipped(f"  {title}{field}", width), ""),), (("    ", ""), *by_how_much)]
 
 
-def _outlier_line(pair: Pair, width: int) -> Line:
+def _outlier_line(pair: Pair, width: int, *, apart: bool) -> Line:
     percent = f"{pair.percent:+.1f} %" if pair.percent is not None else f"{pair.difference:+.3g}"
     values = f"  {reading_text(pair.before)} to {reading_text(pair.after, pair.unit)}, "
-    remark = "  left the common drift" if width >= 70 else ""
+    remark = "  left the common drift" if width >= 70 and not apart else ""
     place = clipped(pair.place, max(8, width - len(values) - len(percent) - len(remark) - 6))
     return (
         (f"    {CAUTION_SIGN} ", "marginal"), (place, "strong"), (values, ""),

@@ -170,6 +170,14 @@ def test_a_later_visit_names_its_readings_as_they_are_asked_for(tmp_path: Path) 
     drift = rows["Luminance on full white"]
     assert drift["Left the common drift by more than 5 %"] == "none: they moved as one"
     assert drift["Places"] == "2"
+    job.read("brightness", "luminance_cd_m2", "point 2", 480.0, confirmed=True)
+    drifts = rows_of(under(document_data(job), "Read at the same places"))
+    drift = next(row for row in drifts if row["Reading"] == "Luminance on full white")
+    assert drift["Moved"] == "not alike"
+    said = drift["Left the common drift by more than 5 %"]
+    assert said.startswith("point 2 -20")
+    assert "point 1" in said
+    assert said.endswith("no common drift")
 
 
 def test_a_later_visit_says_which_faults_came_back_and_of_which_nothing_was_logged(

@@ -14,6 +14,8 @@ from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.plan.visit_comparison import compare, difference_map
 from commission_tui.logbook.state.fault_steps import AsItIs
 from commission_tui.logbook.state.state import Fault
+from commission_tui.screens.terminal.styled_text import plain_line
+from commission_tui.screens.visits.view import rows
 from tests.checks.helping import FELLMOOR
 from tests.logbook.four_checks import POINTS, read_level
 
@@ -136,3 +138,21 @@ def test_two_visits_compared(four_checks: OpenJob) -> None:
     assert found.settings == (("brightness level", "wall", "100 %", "95 %"),)
     changes = difference_map(found.pairs, "again", "luminance_cd_m2")
     assert changes["point 5"] == pytest.approx(-100 / 3)
+
+
+@pytest.mark.parametrize(("second", "apart"), [(492.0, True), (576.0, False)])
+def test_two_places_far_apart_have_no_drift_in_common(
+    four_checks: OpenJob, second: float, apart: bool
+) -> None:
+    """One that fell by 0.5 % and one that fell by 18 % did not both fall by 9 %, nor move as one."""
+    read_level(four_checks, 600.0)
+    four_checks.record(body(e.VisitBegun, name="1 year"))
+    for point, level in (("point 1", 597.0), ("point 2", second)):
+        four_checks.read("again", "luminance_cd_m2", point, level)
+    found = compare(four_checks.state, 0, 1)
+    (drift,) = found.drifts
+    assert drift.apart is apart
+    assert {pair.place for pair in drift.outliers} == ({"point 1", "point 2"} if apart else set())
+    lines = "\n".join(plain_line(row.line) for row in rows(four_checks.state, found, 76))
+    assert ("2 places, not alike" in lines) is apart
+    assert "common drift" not in lines
