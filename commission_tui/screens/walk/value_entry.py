@@ -197,7 +197,8 @@ class ValueEntry(Vertical):
         width, field, spelt = self.screen.size.width, self.field, self._screen.host.spelt
         asked = input_prompt.asked_line(job.state, check, self._route, again, width - 2)
         input_prompt.fit(field, step.field, spelt)
-        room, shown = max(40, width - 14), self._shown
+        # The field of a choice is as wide as what is typed, and the choices take what is left.
+        room, shown = max(20, width - max(10, len(field.value) + 3) - 4), self._shown
         first, *more = input_prompt.accepted_lines(
             step.field, shown.value, shown.echo, room, typed=bool(field.value)
         )

@@ -492,6 +492,23 @@ async def test_choices_on_several_rows_do_not_push_out_what_is_next(logbook: Log
         assert pilot.app.screen.query_one("#standing").size.height >= 4
 
 
+async def test_what_is_typed_for_a_choice_is_seen_whole_and_no_choice_is_broken(
+    logbook: Logbook,
+) -> None:
+    async with running(logbook, on_small_wall(logbook, None)) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("power-cut")
+        fields = [step.field.name for step in walk_of(pilot)._route.steps]
+        at = walk_of(pilot).step_now
+        assert at is not None
+        await pilot.press(*["down"] * (fields.index("state_after") - fields.index(at.field.name)))
+        await pilot.press(*"2026-11-30")
+        await pilot.pause()
+        shown = everything(pilot)
+        assert " 2026-11-30" in shown
+        assert "4 a maker's picture" in shown
+
+
 async def test_what_is_half_typed_waits_while_another_check_is_looked_at(
     logbook: Logbook, ready: OpenJob
 ) -> None:
