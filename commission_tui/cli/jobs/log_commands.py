@@ -60,6 +60,7 @@ def reading(
     from commission_tui.figures import reading_text
     from commission_tui.logbook.actions.reading_corrections import (
         counting_with,
+        latest_reading,
         reading_in_place,
         replace_reading,
     )
@@ -97,15 +98,21 @@ def reading(
     except OddReadingError as odd:
         raise InputError(f"{odd}; add --confirm to log it anyway") from None
     result = opened.outcome(check)
+    # A merge may have changed it, so it is said each time.
+    logged = latest_reading(opened.state, check, field, place)
+    meter = opened.state.meter_of(logged) if logged else None
+    of_meter = [f"read with {meter.body.name} {meter.body.serial}"] if meter else []
     data = {
         "entry": entry.id,
+        "instrument": meter
+        and {"key": meter.body.key, "name": meter.body.name, "serial": meter.body.serial},
         "verdict": result.verdict,
         "reason": result.reason,
         "replaced": [one.id for one in same],
     }
     there = listed([reading_text(one.body.value, one.body.unit) for one in same])
     instead = [f"in the place of {there}, which are kept"] if same[1:] else []
-    answer(data, *instead, *since, f"{result.verdict}: {result.reason}")
+    answer(data, *instead, *since, *of_meter, f"{result.verdict}: {result.reason}")
 
 
 @log.command("accepted")

@@ -158,18 +158,25 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
     where = "" if last.body.place == "wall" else f"{last.body.place} "
     again = ", put right" if last.corrected else ""
     again += ", from a photograph" if last.body.photo else ""
+    value = reading_text(last.body.value, last.body.unit)
+    said = clipped(f"{where}{value}{_which(check, last)}", 44)
+    who = f" {clock_text(entry.at, state)}, {clipped(entry.by, 20)}"
+    of_meter = "" if done else _of_meter(state, last, _LINE - len(f"Logged {said}{who}{again}"))
     return (
-        ("Logged ", "muted"),
-        (
-            clipped(
-                f"{where}{reading_text(last.body.value, last.body.unit)}{_which(check, last)}", 44
-            ),
-            "",
-        ),
-        (f" {clock_text(entry.at, state)}, {clipped(entry.by, 20)}{again}", "muted"),
-        ("  " if done else "", ""),
+        ("Logged ", "muted"), (said, ""), (f"{who}{of_meter}{again}", "muted"), ("  " if done else "", ""),
         *done,
-    )
+    )  # fmt: skip
+
+
+_LINE = 78
+"""Columns of a line where the screen has 80."""
+
+
+def _of_meter(state: State, reading: Logged[ReadingTaken], room: int) -> str:
+    """Name the meter of a reading, which a merge may have changed, where there is room."""
+    meter = state.meter_of(reading)
+    words = "" if meter is None else f", {meter.body.name} {meter.body.serial}"
+    return words if len(words) <= room else ""
 
 
 def _which(check: CheckDefinition, reading: Logged[ReadingTaken]) -> str:

@@ -446,6 +446,18 @@ def test_a_correction_says_what_it_is_averaged_with_and_asks_where_they_differ(c
     assert "averaged" not in cli("log", "correct", "Hall", *POINTS, "point 2", "602")[1]
 
 
+def test_a_reading_says_with_which_meter_it_was_read(cli: Cli) -> None:
+    at = ("Hall", *POINTS, "point 1")
+    assert "read with Spot meter 7\n" in cli("log", "reading", *at, "600")[1]
+    photon = ("--name", "Photon", "--serial", "99", "--accuracy", "cd/m2=2")
+    assert cli("log", "instrument", "Hall", "lum-9", *photon)[0] == 0
+    replaced = as_json(cli("log", "reading", *at, "601", "--replace", "--json"))
+    assert replaced["instrument"] == {"key": "lum-9", "name": "Photon", "serial": "99"}
+    assert cli("log", "undo", "Hall")[0] == 0
+    yes_no = ("Hall", "loop-failure", "picture_held", "P1", "yes")
+    assert as_json(cli("log", "reading", *yes_no, "--json"))["instrument"] is None
+
+
 def test_what_was_signed_is_corrected_only_with_confirm(cli: Cli) -> None:
     at = ("Hall", *POINTS, "point 1")
     assert cli("log", "reading", *at, "600")[0] == 0

@@ -73,6 +73,20 @@ def test_what_was_put_right_last_is_what_is_said_to_be_logged(ready: OpenJob) ->
     assert said.endswith("put right")
 
 
+def test_what_was_logged_names_the_meter_where_there_is_room(ready: OpenJob) -> None:
+    ready.read("nine", "luminance_cd_m2", "point 1", 601.0)
+    check = ready.state.checklist.check("nine")
+    head = plain_line(last_line(ready, check)).removesuffix(", Spot meter 0042")
+    room = _WIDTH - len(f"{head},  7")
+    for letters, is_named in ((room, True), (room + 1, False)):
+        words = {"key": f"m{letters}", "name": "M" * letters, "serial": "7"}
+        ready.record(body(e.Instrument, **words, accuracy={"cd/m2": {"percent": 4.0}}))
+        ready.read("nine", "luminance_cd_m2", "point 1", 601.0)
+        said = plain_line(last_line(ready, check))
+        assert said.endswith(f", {'M' * letters} 7") is is_named
+        assert len(said) <= _WIDTH
+
+
 def test_what_is_recorded_and_still_open_says_so(job: OpenJob) -> None:
     job.record(
         body(e.Instrument, key="w", name="Wrench", serial="1", accuracy={"N·m": {"percent": 4.0}})
