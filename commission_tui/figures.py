@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Context, Decimal
 
 from commission_tui.engineering.numeric.quantity_text import digits_typed
 
@@ -20,6 +20,10 @@ _PLAIN = (1e-6, 1e15)
 """Between these a number is printed without a power of ten."""
 _WHOLE_DIGITS = 12
 _MOST_DECIMALS = 18
+_MEANT_DIGITS = 15
+"""That a number of the program keeps of a decimal; what lies behind them is its own."""
+_HALF_UP = Context(prec=80, rounding=ROUND_HALF_UP)
+_TWO_DIGITS = Context(prec=2, rounding=ROUND_HALF_UP)
 _ALIKE = 1e-6
 """Nearer to a limit than this share of it, and not beyond, a figure may be printed like the limit."""
 _SHORT = 8
@@ -35,14 +39,14 @@ def shown(value: float, digits: int = 3) -> str:
     """Print a number to so many significant digits; whole ones are never rounded."""
     if not _is_plain(value):
         return f"{value:.{digits}g}"
-    return _stripped(_to_decimals(value, decimals(value, digits)))
+    return _stripped(to_decimals(value, decimals(value, digits)))
 
 
 def spread_text(expanded: float) -> str:
     """Print an expanded uncertainty to two significant digits."""
     if expanded == 0 or not _is_plain(expanded):
         return f"{expanded:.2g}"
-    return _to_decimals(expanded, _decimals_of_spread(expanded))
+    return to_decimals(expanded, _decimals_of_spread(expanded))
 
 
 def number(
@@ -108,7 +112,7 @@ def as_typed(value: float, unit: str, expanded: float | None = None) -> str:
     places = decimals(value, digits + 1)
     if expanded and _is_plain(expanded):
         places = max(places, _decimals_of_spread(expanded))
-    return _stripped(_to_decimals(value, places))
+    return _stripped(to_decimals(value, places))
 
 
 def reading_text(value: float | str | bool, unit: str = "", expanded: float | None = None) -> str:
@@ -153,7 +157,7 @@ def _ever_longer(value: float, expanded: float | None, digits: int) -> Iterator[
         known = expanded is not None and expanded > 0 and _is_plain(expanded)
         first = _decimals_of_spread(expanded or 0.0) if known else decimals(value, digits)
         for places in range(first, max(first, 0) + _MOST_DECIMALS):
-            text = _to_decimals(value, places)
+            text = to_decimals(value, places)
             yield text if known else _stripped(text)
     else:
         for more in range(digits, _MOST_DECIMALS):
@@ -163,8 +167,7 @@ def _ever_longer(value: float, expanded: float | None, digits: int) -> Iterator[
 
 def _decimals_of_spread(expanded: float) -> int:
     """Return the place of the second digit, below 0 left of the point; 0.0996 is rounded to 0.10."""
-    exponent = int(f"{expanded:.1e}".partition("e")[2])
-    return min(1 - exponent, _MOST_DECIMALS)
+    return min(1 - _TWO_DIGITS.create_decimal(repr(expanded)).adjusted(), _MOST_DECIMALS)
 
 
 def decimals(value: float, digits: int) -> int:
@@ -172,8 +175,15 @@ def decimals(value: float, digits: int) -> int:
     return 0 if value == 0 else max(0, digits - 1 - math.floor(math.log10(abs(value))))
 
 
-def _to_decimals(value: float, decimals: int) -> str:
-    text = f"{round(value, decimals):.{max(decimals, 0)}f}"
+def to_decimals(value: float, decimals: int) -> str:
+    """Print a number to so many decimals, below 0 left of the point; a half goes away from 0.
+
+    The half of the decimal that is meant, not of the binary number next to it, which may be less: 11.85
+    is 11.9. ISO 80000-1, annex B, rule B (from memory).
+    """
+    place = Decimal((0, (1,), -decimals))
+    meant = _HALF_UP.create_decimal(f"{value:.{_MEANT_DIGITS}g}")
+    text = f"{meant.quantize(place, context=_HALF_UP):f}"
     return text.removeprefix("-") if float(text) == 0 else text
 
 

@@ -50,7 +50,7 @@ def test_the_value_is_rounded_to_the_place_of_its_uncertainty(
         (0.95 + 1e-16, None, 0.95, None, "0.95"),
         (12345.6, None, None, 20000, "12346"),
         (3.0, None, None, 3, "3"),
-        (0.125, 0.1, 0.125, None, "0.125"),
+        (0.125, 0.1, None, 0.125, "0.125"),
     ],
 )
 def test_a_figure_is_told_from_its_limit(
@@ -121,6 +121,28 @@ def test_a_reading_is_printed_as_it_was_logged(
 )
 def test_a_limit_is_printed_whole(low: float | None, high: float | None, text: str) -> None:
     assert f.limit_text(low, high, "cd/m2") == text
+
+
+@pytest.mark.parametrize(
+    ("value", "expanded", "text"),
+    [
+        (11.85, None, "11.9"),
+        (1.005, 0.10, "1.01"),
+        (75.625, 0.50, "75.63"),
+        (3.90625, None, "3.91"),
+        (2.675, None, "2.68"),
+        (0.1 * 118.5, None, "11.9"),
+        (11.849999, None, "11.8"),
+        (125.0, 120.0, "130"),
+        (1.5, 9.95, "2"),
+    ],
+)
+def test_a_half_of_what_is_meant_is_rounded_up(
+    value: float, expanded: float | None, text: str
+) -> None:
+    """The decimal module's half-up of the decimal that was typed (ISO 80000-1, B, rule B)."""
+    assert f.number(value, expanded, digits=3) == text
+    assert f.number(-value, expanded, digits=3) == f"-{text}"
 
 
 @pytest.mark.parametrize(

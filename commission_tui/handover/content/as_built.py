@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from commission_tui.checks.places.places import findings_to_answer
 from commission_tui.engineering.structure.geometry import pitch_mm
-from commission_tui.figures import exact
+from commission_tui.figures import exact, to_decimals
 from commission_tui.handover.content.document_inputs import (
     NOT_READ,
     NOT_STATED,
@@ -226,7 +226,7 @@ def _pitch(kind: CabinetType) -> str:
 
 
 def _one_pitch(size_mm: float, pixels: int) -> str:
-    rounded = exact(round(pitch_mm(size_mm, pixels), 4))
+    rounded = exact(float(to_decimals(pitch_mm(size_mm, pixels), 4)))
     whole = Fraction(rounded) == Fraction(str(size_mm)) / pixels
     return f"{rounded} mm" if whole else f"{rounded} mm ({exact(size_mm)} mm / {pixels} px)"
 
@@ -267,7 +267,7 @@ def _ports(context: Context) -> Listing:
                 *(f"P{chain.port}", _backup(wall, chain), str(load.cabinets)),
                 f"{chain.cells[0]} to {chain.cells[-1]}" if chain.cells else "none",
                 f"{load.sum_px if rule == 'sum' else load.rectangle_px:,}",
-                f"{100 * load.share(rule):.1f} %",
+                f"{to_decimals(100 * load.share(rule), 1)} %",
             )
             for chain, load in zip(wall.chains, context.review.ports, strict=True)
         ],
@@ -285,7 +285,9 @@ def _backup(wall: Wall, chain: ResolvedChain) -> str:
 
 def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> Sequence[str]:
     circuit = fed.circuit
-    measured = context.figures("circuit_currents", "current_a", lambda found: f"{found:.1f} A")
+    measured = context.figures(
+        "circuit_currents", "current_a", lambda found: f"{to_decimals(found, 1)} A"
+    )
     cable = NOT_STATED
     if circuit.cable_mm2 is not None:
         cable = f"{circuit.cable_mm2:g} mm²"
@@ -295,7 +297,7 @@ def _circuit(context: Context, fed: ResolvedCircuit, load: CircuitLoad) -> Seque
         cable += f", {context.printing.distance(circuit.length_m)}"
     return (
         *(circuit.name, circuit.phase, f"{circuit.voltage_v:g} V, {circuit.breaker_a:g} A", cable),
-        *(cells_text(fed.cells), f"{load.current_a:.1f} A"),
+        *(cells_text(fed.cells), f"{to_decimals(load.current_a, 1)} A"),
         measured.get(circuit.name, NOT_READ),
     )
 
