@@ -208,9 +208,35 @@ def nearest_cell(fraction: tuple[float, float], wall: Wall) -> Cell:
     )
 
 
+def points_on_wall(wall: Wall) -> dict[str, tuple[float, float]]:
+    """Return where each of the nine points is read: as `point_fraction` has it, never in a gap.
+
+    A point where no LEDs are is read in the middle of the cabinet nearest to it.
+    """
+    found = {point: point_fraction(point) for point in NINE_POINTS}
+    for point, fraction in found.items():
+        if not _cabinets_at(wall, fraction):
+            cabinet = wall.cabinets[nearest_cell(fraction, wall)]
+            across_mm = cabinet.x_mm + cabinet.width_mm / 2 - wall.left_mm
+            down_mm = cabinet.y_mm + cabinet.height_mm / 2 - wall.top_mm
+            found[point] = across_mm / wall.width_mm, down_mm / wall.height_mm
+    return found
+
+
+def beside_gap_words(wall: Wall, point: str) -> str:
+    """Say where a point is read that lies in a gap, ``R7C7, beside the gap``; else nothing."""
+    fraction = point_fraction(point)
+    is_in_gap = wall.once(points_on_wall)[point] != fraction
+    return f"{nearest_cell(fraction, wall)}, beside the gap" if is_in_gap else ""
+
+
 def cabinets_at_point(wall: Wall, point: str) -> tuple[Cell, ...]:
     """Return the cabinets that a meter aimed at one of the nine points sees: up to four, where they meet."""
-    across, down = point_fraction(point)
+    return _cabinets_at(wall, wall.once(points_on_wall)[point])
+
+
+def _cabinets_at(wall: Wall, fraction: tuple[float, float]) -> tuple[Cell, ...]:
+    across, down = fraction
     x_mm, y_mm = wall.left_mm + across * wall.width_mm, wall.top_mm + down * wall.height_mm
     found = []
     for cell, cabinet in wall.cabinets.items():

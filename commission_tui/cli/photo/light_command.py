@@ -159,7 +159,7 @@ def _report(found: LightReport) -> None:
 
 def _points(state: State, meter: str | None) -> list[tuple[float, float, float]]:
     """Return what the meter read at the nine points, across and down as shares of the wall."""
-    from commission_tui.checks.places.places import point_fraction
+    from commission_tui.checks.places.places import points_on_wall
     from commission_tui.logbook.judging.outcomes import current_readings
 
     able = [check.id for check in state.checklist if check.method == _NINE_POINTS]
@@ -169,7 +169,8 @@ def _points(state: State, meter: str | None) -> list[tuple[float, float, float]]
     for check in named:
         read = current_readings(state, check).get("luminance_cd_m2", {})
         if read:
-            return [(*point_fraction(place), value.number) for place, value in read.items()]
+            at = state.wall.once(points_on_wall)
+            return [(*at[place], value.number) for place, value in read.items()]
     if meter is not None:
         raise InputError(f"--meter: found no nine points logged under '{meter}'")
     return []

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from commission_tui.checks.places.places import NINE_POINTS, point_fraction
+from commission_tui.checks.places.places import NINE_POINTS, beside_gap_words, points_on_wall
 from commission_tui.handover.drawings.svg import Sketch
 from commission_tui.handover.drawings.wall_drawing import Drawing, WallView
 from commission_tui.handover.font_coverage import drawable
-from commission_tui.text import clipped, listed
+from commission_tui.text import clipped, listed, upper_first
 from commission_tui.wall.model.location import Cell, Location
 from commission_tui.wall.model.wall_model import Wall
 
@@ -166,8 +166,7 @@ def nine_points(wall: Wall, luminance_cd_m2: Mapping[str, float]) -> Drawing:
     sketch.text(width / 2, 18, "FRONT VIEW, cd/m²", 14, bold=True)
     sketch.rectangle((1, 29, width - 2, height), thick=1.5)
     high = max(luminance_cd_m2.values())
-    for point in NINE_POINTS:
-        across, down = point_fraction(point)
+    for point, (across, down) in wall.once(points_on_wall).items():
         x, y = across * width, 30 + down * height
         value = luminance_cd_m2.get(point)
         if value is None:
@@ -178,6 +177,8 @@ def nine_points(wall: Wall, luminance_cd_m2: Mapping[str, float]) -> Drawing:
             sketch.text(x, y + 19, f"{100 * value / high:.1f} %", 13)
     levels = ", ".join(f"{p} {luminance_cd_m2[p]:.4g}" for p in NINE_POINTS if p in luminance_cd_m2)
     caption = "Full white at nine points; below each, its share of the highest."
+    gaps = [f"{p}: {words}" for p in NINE_POINTS if (words := beside_gap_words(wall, p))]
+    caption += f" {upper_first('; '.join(gaps))}." if gaps else ""
     return Drawing(
         "nine-points",
         "Luminance at nine points",

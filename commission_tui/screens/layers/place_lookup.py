@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from commission_tui.checks.places.places import NINE_POINTS, nearest_cell, point_fraction
+from commission_tui.checks.places.places import (
+    nearest_cell,
+    point_fraction,
+    points_on_wall,
+)
 from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.wall.model.location import Cell, known_location
 from commission_tui.wall.model.wall_model import Wall
@@ -46,7 +50,7 @@ def step_marks(
 ) -> tuple[dict[Cell, Look], dict[tuple[float, float], Look]]:
     """Return the marks of the small drawing: where to go now, and where readings are."""
     if per == "nine points":
-        return {}, _points(place, done)
+        return {}, _points(place, wall, done)
     if per == "suspension point":
         return {}, _suspension(place, wall)
     here = {cell: Look("", role="here") for cell in cells_of(per, place, wall)}
@@ -56,11 +60,11 @@ def step_marks(
     return here, {}
 
 
-def _points(place: str, done: frozenset[str]) -> dict[tuple[float, float], Look]:
+def _points(place: str, wall: Wall, done: frozenset[str]) -> dict[tuple[float, float], Look]:
     found = {}
-    for number, point in enumerate(NINE_POINTS, start=1):
+    for number, (point, at) in enumerate(wall.once(points_on_wall).items(), start=1):
         role = "here" if point == place else "done" if point in done else "strong"
-        found[point_fraction(point)] = Look(str(number), role=role)
+        found[at] = Look(str(number), role=role)
     return found
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.input_parsing import unit_hint
 from commission_tui.checks.model.types import Value, Verdict
+from commission_tui.checks.places.places import beside_gap_words
 from commission_tui.figures import bare_reading, reading_text, unit_word
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
@@ -52,9 +53,16 @@ def asked_line(
         return ()
     line = (
         *prompt_line(step, route.steps, route.at, again),
+        *_beside_gap(state, step),
         *baseline_part(state, check.id, step),
     )
     return (*line, *camera_part(line, room)) if is_filled(check) else line
+
+
+def _beside_gap(state: State, step: Step) -> Line:
+    """Say which cabinet is meant where one of the nine points lies in a gap of the wall."""
+    words = beside_gap_words(state.wall, step.place) if step.field.per == "nine points" else ""
+    return ((f"  {words}", "strong"),) if words else ()
 
 
 def prompt_line(step: Step, walk: Sequence[Step], at: int, again: int | None = None) -> Line:

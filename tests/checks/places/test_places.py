@@ -6,10 +6,13 @@ import pytest
 
 from commission_tui.checks.places.places import (
     PER,
+    beside_gap_words,
     cabinets_at_point,
     grey_steps_of,
     neighbours,
     places,
+    point_fraction,
+    points_on_wall,
 )
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
@@ -84,6 +87,17 @@ def test_a_point_where_cabinets_meet_is_a_point_of_all_of_them(demo_wall: Wall) 
     assert (demo_wall.columns, demo_wall.rows) == (12, 6)
     where = [str(cell) for cell in cabinets_at_point(demo_wall, "point 1")]
     assert where == ["R1C2", "R1C3", "R2C2", "R2C3"]
+
+
+def test_a_point_in_a_gap_is_read_at_the_cabinet_beside_it() -> None:
+    """By hand: half of 16 columns and five sixths of 8 rows lie in the door; R7C7 is nearest to it."""
+    wall = grid_wall(16, 8, [], '"R6C8:R8C10"')
+    assert [str(cell) for cell in cabinets_at_point(wall, "point 8")] == ["R7C7"]
+    points = points_on_wall(wall)
+    assert points["point 8"] == pytest.approx((6.5 / 16, 6.5 / 8))
+    assert beside_gap_words(wall, "point 8") == "R7C7, beside the gap"
+    assert points["point 5"] == point_fraction("point 5")
+    assert beside_gap_words(wall, "point 5") == ""
 
 
 def test_a_point_within_a_cabinet_is_a_point_of_that_one() -> None:

@@ -20,6 +20,7 @@ from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from tests.handover.helping import FELLMOOR, HOSTILE
+from tests.wall.mapping.walls import grid_wall
 from tests.wall.review.test_design_review import plan
 
 rear_data_view = partial(data_view, rear=True)
@@ -137,6 +138,15 @@ def test_no_name_stands_over_an_arrowhead(wall: Wall, view: Callable[[Wall], Dra
 def test_nine_points_show_what_was_read(wall: Wall) -> None:
     points = nine_points(wall, {NINE_POINTS[0]: 600.0, NINE_POINTS[1]: 540.0})
     assert {"600", "540", "100.0 %", "90.0 %", "to be read"} <= set(texts(points))
+
+
+def test_a_point_in_a_gap_is_drawn_and_named_where_it_is_read() -> None:
+    door = grid_wall(16, 8, [], '"R6C8:R8C10"')
+    drawn = nine_points(door, {"point 8": 600.0})
+    assert "Point 8: R7C7, beside the gap." in drawn.caption
+    root = ET.fromstring(drawn.svg)  # noqa: S314 (our own drawing)
+    (value,) = [words for words in root.iter(f"{_SVG}text") if words.text == "600"]
+    assert float(value.attrib["x"]) == pytest.approx(480 * 6.5 / 16, abs=0.1)
 
 
 def test_a_black_wall_has_nine_points(wall: Wall) -> None:

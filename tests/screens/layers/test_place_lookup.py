@@ -6,6 +6,7 @@ from commission_tui.screens.layers import place_lookup
 from commission_tui.screens.layers.wall_geometry import Look
 from commission_tui.wall.model.location import Cell
 from commission_tui.wall.model.wall_model import Wall
+from tests.wall.mapping.walls import grid_wall
 
 
 def test_places_lie_where_the_trade_says(demo_wall: Wall) -> None:
@@ -18,3 +19,9 @@ def test_places_lie_where_the_trade_says(demo_wall: Wall) -> None:
     _, points = place_lookup.step_marks("nine points", "point 5", demo_wall, frozenset({"point 1"}))
     assert points[0.5, 0.5] == Look("5", role="here")
     assert points[1 / 6, 1 / 6] == Look("1", role="done")
+
+
+def test_a_point_in_a_gap_is_marked_where_it_is_read() -> None:
+    door = grid_wall(16, 8, [], '"R6C8:R8C10"')
+    _, points = place_lookup.step_marks("nine points", "point 8", door, frozenset())
+    assert points[6.5 / 16, 6.5 / 8] == Look("8", role="here")

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.model.types import Verdict
 from commission_tui.logbook.actions.reading_corrections import replace_reading
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import OpenJob, body
 from commission_tui.screens.terminal.styled_text import DASH, plain_line
-from commission_tui.screens.walk.input_prompt import accepted_lines, designed, last_line
+from commission_tui.screens.walk.input_prompt import accepted_lines, asked_line, designed, last_line
 from commission_tui.screens.walk.reading_list import reading_rows
+from commission_tui.screens.walk.route import Route
 from commission_tui.screens.walk.view import check_line, steps
 from commission_tui.text import clipped
+from tests.wall.mapping.walls import grid_wall
 
 _WIDTH = 78
 _BESIDE = 66
@@ -170,3 +174,13 @@ def test_it_is_said_why_enter_passes_over_an_open_check(job: OpenJob) -> None:
         next_ones += goes_to_it
     assert passed
     assert next_ones
+
+
+def test_a_point_in_a_gap_of_the_wall_says_which_cabinet_is_meant(ready: OpenJob) -> None:
+    route = Route(ready)
+    route.go_to("nine", "point 1")
+    assert "gap" not in plain_line(asked_line(ready.state, route.check, route, None, 80))
+    absent = replace(ready.state, design=grid_wall(4, 2, [], '"R1C1"'))
+    said = plain_line(asked_line(absent, route.check, route, None, 80))
+    assert "point 1   " in said
+    assert "  R1C2, beside the gap" in said
