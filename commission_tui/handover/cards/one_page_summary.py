@@ -9,9 +9,10 @@ from commission_tui.handover.content.punch_list import fault_counts, faults_left
 from commission_tui.handover.content.results import stage_counts
 from commission_tui.handover.content.sections import Chapter, Fact, Section, chapter
 from commission_tui.handover.figure_text import as_sentence
-from commission_tui.logbook.judging.visits import visit_title
+from commission_tui.logbook.judging.visits import meter_times, visit_title
 from commission_tui.logbook.state.agreed_checks import named_features, unsettled_checks
 from commission_tui.logbook.state.state import Fault
+from commission_tui.logbook.tables.table_cells import meter_day
 
 _MOST = 12
 """Lines of one list: the page stays one page, the rest is in the pages that follow."""
@@ -49,7 +50,7 @@ def _facts(context: Context) -> list[Fact]:
     waiting = len(unsettled_checks(context.state))
     day = context.printing.day
     return [
-        Fact("On site", f"{day(first)} to {day(context.last_at)}"),
+        Fact("On site", f"{day(first)} to {day(context.last_at)}{_before(context, first)}"),
         Fact(
             "Checks",
             f"{context.count(Verdict.PASS)} of {asked} met, {context.count(Verdict.FAIL)} not met, "
@@ -58,6 +59,15 @@ def _facts(context: Context) -> list[Fact]:
         ),
         Fact("Punch list", fault_counts(context)),
     ]
+
+
+def _before(context: Context, first: str) -> str:
+    """Say so where a meter's own times are of days before the first entry: they were read before it."""
+    days = filter(None, map(meter_day, meter_times(context.state)))
+    earliest = min(days, default=None)
+    if earliest is None or earliest >= context.printing.local(first).date():
+        return ""
+    return f"; meters' own times from {context.printing.date(earliest)}"
 
 
 def _taken(context: Context, fault: Fault) -> str:

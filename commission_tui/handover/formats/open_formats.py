@@ -41,7 +41,7 @@ from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.record_form import record_bytes
 from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.judging.instruments import reading_with_errors
-from commission_tui.logbook.judging.visits import visit_names, with_repeats
+from commission_tui.logbook.judging.visits import meter_times, visit_names, with_repeats
 from commission_tui.logbook.state.meters import all_meters
 from commission_tui.text import clipped
 
@@ -82,12 +82,13 @@ def export_csv(context: Context) -> dict[str, bytes]:
 
 
 def csv_tables(context: Context) -> Tables:
-    """Return every table of a job as headings and rows."""
+    """Return every table of a job as headings and rows; what a meter's own clock said where one said it."""
+    timed = ",meter_time" if meter_times(context.state) else ""
     return {
         "readings": (
             "id,at,by,check,field,place,value,unit,expanded,instrument,corrected,stands,"
-            "instrument_name,instrument_serial,visit",
-            _reading_rows(context),
+            f"instrument_name,instrument_serial,visit{timed}",
+            _reading_rows(context, timed=bool(timed)),
         ),
         "verdicts": (
             "check,title,stage,verdict,reason,figure,value,unit,expanded,text,low,high,limit,source,"
@@ -111,7 +112,7 @@ def csv_tables(context: Context) -> Tables:
     }
 
 
-def _reading_rows(context: Context) -> Iterator[Row]:
+def _reading_rows(context: Context, *, timed: bool) -> Iterator[Row]:
     """Give every reading with its visit; at a place what stands is the last on it, with those it repeats."""
     visits = visit_names(context.state)
     for check_id in sorted(context.state.readings):
@@ -120,7 +121,8 @@ def _reading_rows(context: Context) -> Iterator[Row]:
                 counting = {logged.id for logged in with_repeats(slot)}
                 for logged in slot:
                     stands = logged.id in counting
-                    yield (*_reading_row(context, check_id, logged, stands=stands), visit)
+                    row = (*_reading_row(context, check_id, logged, stands=stands), visit)
+                    yield (*row, logged.body.meter_time) if timed else row
 
 
 def _reading_row(

@@ -155,6 +155,12 @@ def readings_by_visit(state: State, check: str) -> tuple[dict[Slot, Readings], .
     return found
 
 
+def meter_times(state: State) -> set[str]:
+    """Return every time that a meter wrote beside a reading, as it wrote it."""
+    slots = (slot for check in state.readings.values() for slot in check.values())
+    return {logged.body.meter_time for slot in slots for logged in slot if logged.body.meter_time}
+
+
 def counting_value(slot: Readings) -> Value:
     """Return what counts at a slot: the mean of the latest reading with those it repeats; of words the last."""
     values = [logged.body.value for logged in with_repeats(slot)]

@@ -115,15 +115,18 @@ def meter_time(text: str, today: date) -> str:
     return text
 
 
+def meter_day(text: str) -> date | None:
+    """Return the day of a time that a meter wrote; nothing where it says none, or one that could be two."""
+    found = _DAY.search(text)
+    with contextlib.suppress(InputError):
+        return typed_day(found[0], "time") if found else None
+    return None
+
+
 def is_before(text: str, moment: datetime) -> bool:
     """Whether a time that a meter wrote is surely before a moment at the wall; without its day nothing is."""
-    found = _DAY.search(text)
-    try:
-        day = typed_day(found[0], "time") if found else moment.date()
-    except InputError:  # it could be two days
-        return False
-    clock = _CLOCK.search(text)
-    if found is None or clock is None or day != moment.date():
-        return day < moment.date()
+    day, clock = meter_day(text), _CLOCK.search(text)
+    if day is None or clock is None or day != moment.date():
+        return day is not None and day < moment.date()
     minutes = int(clock[1]) * 60 + int(clock[2])
     return moment.hour * 60 + moment.minute - minutes > CLOCKS_APART.total_seconds() / 60

@@ -40,6 +40,16 @@ def next_steps(job: OpenJob) -> Any:
     return under(document_data(job), "What to do next")
 
 
+def test_a_meters_times_of_days_before_the_first_entry_are_said(job: OpenJob) -> None:
+    place, on_site = ("brightness", "luminance_cd_m2", "point 1"), facts(job)["On site"]
+    for at in ("21:04", "2026-13-13 21:04", "9999-01-01"):  # no day, none that is, and a later one
+        job.record(job.reading(*place, 590.0, confirmed=True, meter_time=at))
+    assert ";" not in facts(job)["On site"]
+    job.record(job.reading(*place, 590.0, confirmed=True, meter_time="2020-02-29 21:04"))
+    assert facts(job)["On site"].endswith("; meters' own times from 29 Feb 2020")
+    assert facts(job)["On site"].startswith(on_site.partition(" to ")[0])
+
+
 def client_takes_all(job: OpenJob) -> None:
     consent = Consent("The firm", date(2026, 7, 1), "M. H.")
     taken = {item.key: consent for item in job.acceptance().left}

@@ -11,6 +11,7 @@ from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 
+import openpyxl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -26,6 +27,7 @@ from tests.handover.helping import (
     export_csv,
     export_html,
     export_json,
+    export_spreadsheet,
     make_job,
     squeezed,
     under,
@@ -61,6 +63,21 @@ def test_readings_of_every_visit_are_in_the_table_with_their_visit(job: OpenJob)
     assert after[:-1] == before, "what is read again takes nothing away"
     assert (after[-1]["visit"], after[-1]["value"]) == ("30 days", "590.0")
     assert after[-1]["stands"] == "yes"
+
+
+def test_what_a_meters_own_clock_said_stands_last_where_one_said_it(job: OpenJob) -> None:
+    before = table(export_csv(job)["readings"])
+    assert list(before[0])[-1] == "visit"
+    place, at = ("brightness", "luminance_cd_m2", "point 1"), "2026-05-03 21:04"
+    job.record(job.reading(*place, 590.0, confirmed=True, meter_time=at))
+    content = export_csv(job)["readings"]
+    rows = table(content)
+    assert [*rows[0]] == [*before[0], "meter_time"]
+    assert [row["meter_time"] for row in rows if row["meter_time"]] == [at]
+    sheet = openpyxl.load_workbook(io.BytesIO(export_spreadsheet(job)))["readings"]
+    heads, *values = sheet.iter_rows(values_only=True)
+    assert heads[-1] == "meter_time"
+    assert at in {row[-1] for row in values}
 
 
 def test_json_gives_figures_with_limit_source_and_full_precision(job: OpenJob) -> None:
