@@ -223,23 +223,32 @@ def bt1886_luminance_cd_m2(
 def grey_step_errors(
     signal_fractions: SignalFractions,
     luminances_cd_m2: LuminancesCdM2,
-    white_cd_m2: Annotated[float, Range("cd/m²"), "Agreed at full signal"],
-    black_cd_m2: Annotated[float, Range("cd/m²", least=0), "Agreed at no signal"] = 0.0,
+    white_cd_m2: Annotated[float, Range("cd/m²"), "At full signal, black included"],
+    black_cd_m2: Annotated[
+        float, Range("cd/m²", least=0), "At no signal, taken off white and each step"
+    ] = 0.0,
     exponent: Annotated[float, Range(least=1, most=5), "Of the agreed curve"] = 2.4,
 ) -> Annotated[tuple[float | None, ...], "None where the curve gives no light"]:
-    """Return how far each grey step is from the agreed curve: luminance over the curve's, less 1.
+    """Return how far each grey step is from the agreed curve: light above black over the curve's, less 1.
 
     Raises
     ------
     ValueError
-        Unequal lengths.
+        Unequal lengths, or a white that is no brighter than black.
+
+    Notes
+    -----
+    (L - Lb) / ((Lw - Lb)·V^γ) - 1: black is taken off, as in `fit_grey_scale`, so that a wall that
+    is the agreed power law over its black has no error at any step. BT.1886 with black inside the
+    curve is another model, which such a wall does not follow.
 
     References
     ----------
-    .. [1] ITU-R BT.1886 (2011), annex 1, for the curve.
+    .. [1] ITU-R BT.1886 (2011), annex 1, with no black: the plain power law.
     """
+    span = Range("cd/m²", above=black_cd_m2).figure("white_cd_m2", white_cd_m2) - black_cd_m2
     aimed = [
-        (level, bt1886_luminance_cd_m2(signal, white_cd_m2, black_cd_m2, exponent))
+        (level - black_cd_m2, bt1886_luminance_cd_m2(signal, span, 0.0, exponent))
         for signal, level in _steps(signal_fractions, luminances_cd_m2)
     ]
     return tuple(

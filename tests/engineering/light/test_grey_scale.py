@@ -83,7 +83,9 @@ def test_step_errors() -> None:
     dark, *others = grey_step_errors([0.0, 0.5, 1.0], [0.0, 27.5, 90.0], 100.0, 0.0, 2.0)
     assert dark is None
     assert others == pytest.approx([0.1, -0.1])
-    assert list(grey_step_errors([0.0], [2.0], 100.0, 1.0)) == pytest.approx([1.0])
+    assert list(grey_step_errors([0.5], [31.0], 101.0, 1.0, 2.0)) == pytest.approx([0.2])
+    with pytest.raises(ValueError, match="white_cd_m2 is 1 cd/m², expected > 1"):
+        grey_step_errors([0.5], [2.0], 1.0, 1.0)
 
 
 @pytest.mark.parametrize(

@@ -128,7 +128,8 @@ def _from_the_agreed(
     )
     known = [(error, place) for error, place in zip(off, places, strict=True) if error is not None]
     error, place = max(known, key=lambda item: abs(item[0]))
-    return [j.judged(f"step farthest from exponent {exponent:g} ({place})", 100 * error, "%")]
+    name = f"step farthest from exponent {exponent:g}, black taken off ({place})"
+    return [j.judged(name, 100 * error, "%")]
 
 
 def signal(step: str) -> float:

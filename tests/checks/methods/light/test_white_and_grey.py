@@ -165,11 +165,15 @@ def test_no_colour_temperature_far_from_the_black_body() -> None:
 
 
 @pytest.mark.outside
-def test_the_step_farthest_from_the_agreed_curve_is_recorded() -> None:
-    """ITU-R BT.1886 annex 1 with black 0: at 10 % an exponent of 2.4 gives 0.1^0.2 = 0.631 of the light
-    that 2.2 would, 36.9 % less."""
-    outcome = judge("grey-scale", {"luminance_cd_m2": scale(2.4, black=0.0)})
-    found = figure(outcome, "step farthest from exponent 2.2 (10 %)")
+@pytest.mark.parametrize("black", [0.0, 0.05, 0.6])
+def test_the_step_farthest_from_the_agreed_curve_is_recorded(black: float) -> None:
+    """colour-science's eotf_BT1886 with no black, laid over the black that the fit takes off too: at
+    10 % an exponent of 2.4 gives 0.1^0.2 = 0.631 of the light that 2.2 would, whatever the black."""
+    theirs = colour.models.eotf_BT1886(np.arange(21) / 20, L_B=0.0, L_W=600.0)
+    levels = {step: black + float(theirs[n]) for n, step in enumerate(GREY_STEPS)}
+    outcome = judge("grey-scale", {"luminance_cd_m2": levels})
+    found = figure(outcome, "step farthest from exponent 2.2, black taken off (10 %)")
     assert found.value == pytest.approx(100 * (0.1**0.2 - 1))
-    right = judge("grey-scale", {"luminance_cd_m2": scale(2.2, black=0.0)})
+    assert figure(outcome, "exponent").value == pytest.approx(2.4)
+    right = judge("grey-scale", {"luminance_cd_m2": scale(2.2, black=black)})
     assert figure(right, "step farthest from exponent 2.2").value == pytest.approx(0, abs=1e-6)
