@@ -59,8 +59,10 @@ def reading(
     from commission_tui.checks.places.spelling import place_on
     from commission_tui.figures import reading_text
     from commission_tui.logbook.actions.reading_corrections import (
+        chosen_since,
         counting_with,
         latest_reading,
+        meter_words,
         reading_in_place,
         replace_reading,
     )
@@ -74,6 +76,8 @@ def reading(
     old = reading_in_place(opened.state, check, field, place)
     if old is not None and not (again or replace):
         there = reading_text(old.body.value, old.body.unit)
+        if chosen_since(opened.state, old) is not None:
+            there += meter_words(opened.state.meter_of(old), ", read with ")
         raise InputError(
             f"{item.label} at {place}: {there} is logged there; say --replace, with --reason, or "
             "--again"
@@ -101,7 +105,7 @@ def reading(
     # A merge may have changed it, so it is said each time.
     logged = latest_reading(opened.state, check, field, place)
     meter = opened.state.meter_of(logged) if logged else None
-    of_meter = [f"read with {meter.body.name} {meter.body.serial}"] if meter else []
+    of_meter = [meter_words(meter, "read with ")] if meter else []
     data = {
         "entry": entry.id,
         "instrument": meter

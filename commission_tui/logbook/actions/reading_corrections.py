@@ -20,6 +20,7 @@ from commission_tui.logbook.entries.models import Correction
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.doubts import doubtful_readings
 from commission_tui.logbook.judging.visits import readings_between, with_repeats
+from commission_tui.logbook.state.meters import is_same_meter
 from commission_tui.logbook.state.state import Readings, State
 from commission_tui.text import listed
 from commission_tui.wall.model.location import Cell, Location, parse_location
@@ -45,6 +46,19 @@ def reading_in_place(
     """
     latest = latest_reading(state, check, field, place)
     return None if latest and (field, place) in doubtful_readings(state, check) else latest
+
+
+def chosen_since(state: State, old: Logged[e.ReadingTaken]) -> Logged[e.Instrument] | None:
+    """Return the meter that a further reading would be stamped with, where the old one was read with another."""
+    meter, chosen = state.meter_of(old), state.instrument_for(old.body.unit)
+    if meter is None or chosen is None or old.body.instrument == chosen.body.key:
+        return None
+    return None if is_same_meter(meter.body, chosen.body) else chosen
+
+
+def meter_words(meter: Logged[e.Instrument] | None, before: str = "") -> str:
+    """Name a meter, with words before it; nothing where there is none."""
+    return f"{before}{meter.body.name} {meter.body.serial}" if meter is not None else ""
 
 
 def stand_again(state: State, withdrawn: Sequence[e.AnyBody]) -> list[str]:

@@ -38,10 +38,12 @@ def choose_instrument(
     *,
     later: Callable[[str], bool] | None = None,
     by_itself: bool = False,
+    read_with: Logged[e.Instrument] | None = None,
 ) -> None:
     """Let the person pick an instrument that measures a unit, or add one; go on with it or without.
 
-    `later` takes what can be no instrument, but is one more reading for when it is known.
+    `later` takes what can be no instrument, but is one more reading for when it is known. `read_with`
+    is that of the reading one is at, which is then the one that can be corrected.
     """
     job = screen.job
 
@@ -60,16 +62,19 @@ def choose_instrument(
         return
     choices = [Choice(f.key, ((f"{f.name} {f.serial}", ""), (_due(f), "muted"))) for f in fitting]
     chosen = job.state.instrument_for(unit)
-    if chosen is not None:
-        named = f"correct what is logged of {chosen.body.name} {chosen.body.serial}"
+    wrong = read_with or chosen
+    if wrong is not None:
+        named = f"correct what is logged of {wrong.body.name} {wrong.body.serial}"
+        if wrong is not chosen:
+            named += ", with which this was read"
         choices.append(Choice(_CORRECT, ((named, "key"),), last=True))
 
     def picked(key: str | None) -> None:
         if key == "":
             screen.app.push_screen(new_instrument(job, unit, later), added)
             return
-        if key == _CORRECT and chosen is not None:
-            screen.ask(correct_instrument(job, chosen), "Instrument corrected")
+        if key == _CORRECT and wrong is not None:
+            screen.ask(correct_instrument(job, wrong), "Instrument corrected")
             without()
             return
         entry = key and body(e.InstrumentChosen, instrument=key, units=(unit,))

@@ -17,8 +17,10 @@ from commission_tui.errors import InputError
 from commission_tui.figures import bare_reading, reading_text
 from commission_tui.logbook.actions.reading_corrections import (
     averaged_with,
+    chosen_since,
     counting_with,
     far_apart,
+    meter_words,
     replace_reading,
 )
 from commission_tui.logbook.actions.taking_back import (
@@ -117,6 +119,8 @@ def put_right(
     averaged = [] if typed_over else others
     same = counting_with(job.state, last.id) or (last,)
     item = job.state.checklist.check(reading.check).field(reading.field)
+    meter = meter_words(job.state.meter_of(last), ", with ")
+    now = meter_words(chosen_since(job.state, last)) if typed_over else ""
 
     def meant(typed: str) -> Value | None:
         return typed_value(item, typed, job.state.wall, reading.place) if typed.strip() else None
@@ -127,7 +131,7 @@ def put_right(
             value = meant(typed)
         except InputError as error:
             raise InputError(without_label(str(error), item)) from None
-        if value == reading.value:
+        if value == reading.value and not now:
             raise InputError("value: found what stands there already, expected another")
 
     def odd(typed: str) -> str:
@@ -177,7 +181,9 @@ def put_right(
             (
                 (f"Logged {clock_text(last.at, job.state)} by {last.by}: ", "muted"),
                 (reading_text(reading.value, reading.unit), "strong"),
+                (meter, ""),
             ),
+            *((((f"Read again with {now}", "caution-text"),),) if now else ()),
             *(((f"Averaged with {reading_text(one, reading.unit)}", "muted"),) for one in averaged),
             *(
                 ((f"In the place of {reading_text(one, reading.unit)} too", "muted"),)

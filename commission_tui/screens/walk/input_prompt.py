@@ -10,6 +10,7 @@ from commission_tui.checks.model.input_parsing import unit_hint
 from commission_tui.checks.model.types import Value, Verdict
 from commission_tui.checks.places.places import beside_gap_words
 from commission_tui.figures import bare_reading, reading_text, unit_word
+from commission_tui.logbook.actions.reading_corrections import chosen_since, meter_words
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OpenJob
@@ -182,8 +183,7 @@ _LINE = 78
 
 def _of_meter(state: State, reading: Logged[ReadingTaken], room: int) -> str:
     """Name the meter of a reading, which a merge may have changed, where there is room."""
-    meter = state.meter_of(reading)
-    words = "" if meter is None else f", {meter.body.name} {meter.body.serial}"
+    words = meter_words(state.meter_of(reading), ", ")
     return words if len(words) <= room else ""
 
 
@@ -244,7 +244,7 @@ def message(
     `waits` that more was typed before this is answered.
     """
     if over is not None and not odd:
-        return _over(over, waits)
+        return _over(job.state, over, waits)
     of_meter = "" if doubts_of_value(shown.warning) else "about the instrument, "
     if odd:
         return (
@@ -273,12 +273,14 @@ def waiting(lines: int, *, are_strays: bool) -> Line:
     )  # fmt: skip
 
 
-def _over(old: Logged[ReadingTaken], waits: bool) -> Line:
+def _over(state: State, old: Logged[ReadingTaken], waits: bool) -> Line:
     value = old.body.value
+    other = chosen_since(state, old) is not None
+    meter = clipped(meter_words(state.meter_of(old), ", read with "), 40) if other else ""
     number = not isinstance(value, bool | str)
     repeat: Line = (("Ctrl+F", "key"), (" adds a repeat, ", "caution-text")) if number else ()
     return (
-        (f"{CAUTION_SIGN} {clipped(bare_reading(value, old.body.unit), 16)} is logged here: ", "caution"),
+        (f"{CAUTION_SIGN} {clipped(bare_reading(value, old.body.unit), 16)} is logged here{meter}: ", "caution"),
         ("Ctrl+R", "key"), (" replaces it, ", "caution-text"), *repeat,
         ("Esc", "key"), (f" leaves it{' and goes on' if waits else ''}", "caution-text"),
     )  # fmt: skip

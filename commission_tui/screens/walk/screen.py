@@ -306,5 +306,7 @@ class WalkScreen(JobScreen):
         if step is None or not step.field.measured:
             self.say("This field needs no instrument")
             return
+        here = latest_reading(self.job.state, self._route.check_id, *step.slot)
+        meter = self.job.state.meter_of(here) if here else None
         chosen = self.asking.instrument_chosen
-        instrument_forms.choose_instrument(self, step.field.unit, chosen)
+        instrument_forms.choose_instrument(self, step.field.unit, chosen, read_with=meter)

@@ -14,7 +14,7 @@ from textual.widgets import Input
 from commission_tui.checks.model.input_parsing import names_unit, typed_value, without_label
 from commission_tui.errors import CommissionError
 from commission_tui.figures import reading_text
-from commission_tui.logbook.actions.reading_corrections import reading_in_place
+from commission_tui.logbook.actions.reading_corrections import chosen_since, reading_in_place
 from commission_tui.logbook.entries.logged import Logged
 from commission_tui.logbook.entries.models import ReadingTaken
 from commission_tui.logbook.job import OddReadingError
@@ -330,7 +330,9 @@ class ValueEntry(Vertical):
             self.show_place(answered=True)
             if stays:
                 self.toggle_again()
-        elif self._logged_here.body.value == value:  # typed once more, it is the same reading
+        elif self._logged_here.body.value == value and not chosen_since(
+            self._job.state, self._logged_here
+        ):  # typed once more, it is the same reading
             self._leave_it()
             shown = reading_text(value, step.field.unit)
             self._screen.say(f"{shown} stands already: nothing is logged")

@@ -286,6 +286,18 @@ def test_a_reading_is_corrected_by_check_field_and_place(cli: Cli) -> None:
     assert "expected 3: check, field, place" in cli("log", "correct", "Hall", CHECK, FIELD, 1)[2]
 
 
+def test_a_value_read_again_with_another_meter_replaces_what_the_first_read(cli: Cli) -> None:
+    where = "Hall", CHECK, FIELD, "R3C7"
+    assert cli("log", "reading", *where, 200)[0] == 0
+    assert "200 cd/m² is logged there; say --replace" in cli("log", "reading", *where, 200)[2]
+    grey = ("--name", "Grey box", "--serial", "9", "--accuracy", "cd/m2=5")
+    assert cli("log", "instrument", "Hall", "grey", *grey)[0] == 0
+    assert "cd/m², read with " in cli("log", "reading", *where, 200)[2]
+    assert cli("log", "reading", *where, 200, "--replace")[0] == 0
+    assert "with Grey box, serial 9" in cli("trail", "Hall", CHECK, "R3C7")[1]
+    assert "is logged there; say --replace" in cli("log", "reading", *where, 200)[2]
+
+
 def test_a_correction_is_asked_about_as_a_reading_is(cli: Cli) -> None:
     """The trail said of one ten times off that it was asked again, and nobody had been."""
     where = "Hall", CHECK, FIELD

@@ -249,6 +249,36 @@ async def test_esc_drops_what_stands_in_the_field_before_lines_that_one_took_alo
     assert _nine(ready) == [600.0, 601.0, 602.0]
 
 
+async def test_a_value_read_again_with_another_meter_is_asked_about_and_replaces(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    """It stays no reading of the old meter, and its uncertainty is that of the new one."""
+    ready.read("nine", "luminance_cd_m2", "point 1", 600.0)
+    other = {"cd/m2": {"percent": 5.0}}
+    ready.record(body(e.Instrument, key="other", name="Grey box", serial="9", accuracy=other))
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f3")
+        walk_of(pilot).go_to("nine", "point 1")
+        await pilot.press("ctrl+t")
+        await until(pilot, lambda: "correct what is logged of Spot meter 0042" in everything(pilot))
+        await pilot.press("escape", *"600", "enter")
+        asked = "600 is logged here, read with Spot meter 0042: Ctrl+R replaces it"
+        await until(pilot, lambda: asked in text_of(pilot, "#message"))
+        await pilot.press("ctrl+r")
+        await until(pilot, lambda: isinstance(screen_of(pilot), Form))
+        notes = text_of(pilot, ".box-notes")
+        assert "600 cd/m², with Spot meter 0042" in notes
+        assert "Read again with Grey box 9" in notes
+        await pilot.press("enter")
+        await until(pilot, lambda: not isinstance(screen_of(pilot), Form))
+        stands = ready.state.latest("nine", "luminance_cd_m2", "point 1")
+        assert stands
+        assert (stands.body.value, stands.body.instrument) == (600.0, "other")
+        walk_of(pilot).go_to("nine", "point 1")
+        await pilot.press(*"600", "enter")  # of one meter, it is the same reading
+        await until(pilot, lambda: any("stands already" in line for line in told(pilot)))
+
+
 async def test_take_back_is_first_about_the_value_that_was_refused(
     logbook: Logbook, ready: OpenJob
 ) -> None:
