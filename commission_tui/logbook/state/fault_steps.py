@@ -55,7 +55,7 @@ def state_words(fault: Fault) -> str:
     """Say how a fault stands; of one that was accepted and worked on as well by whom, and what came first."""
     if fault.state != "accepted":
         by = _accepted_before(fault)
-        if fault.refused is not None and fault.state != "verified":
+        if not by and fault.refused is not None and fault.state != "verified":
             return f"{fault.state}, no longer accepted: {fault.refused.body.name} refused the wall"
         return f"accepted by {by}, {_SINCE[fault.state]}" if by else fault.state
     if fault.worked == "mended" and fault.signed_for is not None:
@@ -70,9 +70,14 @@ def since_accepted(fault: Fault) -> str:
 
 
 def _accepted_before(fault: Fault) -> str:
-    """Return who accepted a fault before it came to what it is now: last with the signature, or on the list."""
-    steps = [step.body.accepted_by for step in fault.work if step.body.action == "accepted"]
-    if fault.signed_for is not None:
+    """Return who accepted a fault before it came to what it is now: last with the signature, or on the list.
+
+    Of what the client refused, who accepted it after that.
+    """
+    since = "" if fault.refused is None else fault.refused.id
+    taken = [step for step in fault.work if step.body.action == "accepted" and step.id > since]
+    steps = [step.body.accepted_by for step in taken]
+    if fault.signed_for is not None and fault.refused is None:
         return f"{fault.signed_for.body.name} with the signature"
     return (steps[-1] or "the client") if steps else ""
 

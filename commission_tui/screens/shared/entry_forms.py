@@ -205,6 +205,8 @@ def _no_longer_signed(since: Sequence[str]) -> list[Line]:
 
 _NAMED = 6
 """So many entries that are taken back together are named."""
+_READINGS_NAMED = 3
+"""Of more readings of one check only the first and the last place."""
 
 
 def named_acts(job: OpenJob, acts: Sequence[LastAct]) -> str:
@@ -217,7 +219,20 @@ def named_acts(job: OpenJob, acts: Sequence[LastAct]) -> str:
     """
     words = taken_back_words(job.state, acts)
     many = f"{counted(len(words), 'entry', 'entries')} logged in one go: " if words[1:] else ""
-    return many + listed(words, _NAMED, "; ")
+    return _readings_together(job, acts) or many + listed(words, _NAMED, "; ")
+
+
+def _readings_together(job: OpenJob, acts: Sequence[LastAct]) -> str:
+    """Say many readings of one check that are withdrawn together, from the first; else nothing."""
+    logged = [job.state.entries[act.entry].body for act in reversed(acts) if act.before is None]
+    read = [one for one in logged if isinstance(one, e.ReadingTaken)]
+    checks = {one.check for one in read}
+    if len(acts) <= _READINGS_NAMED or len(read) < len(acts) or len(checks) > 1:
+        return ""
+    return (
+        f"{job.state.checklist.check(checks.pop()).title}: {len(read)} readings logged in one go, "
+        f"{read[0].place} to {read[-1].place}"
+    )
 
 
 def taking_back(job: OpenJob, acts: Sequence[LastAct], said: str) -> Form:

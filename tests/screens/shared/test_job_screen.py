@@ -6,7 +6,9 @@ import pytest
 from textual.app import App
 from textual.dom import DOMNode
 
+from commission_tui.logbook.actions.taking_back import last_acts, take_back
 from commission_tui.logbook.logbook import Logbook, OpenJob
+from commission_tui.screens.shared.entry_forms import named_acts
 from commission_tui.screens.shared.job_screen import JobScreen, heading
 from commission_tui.screens.terminal.styled_text import plain_line
 from tests.screens.helping import running, told, until
@@ -31,6 +33,20 @@ async def test_what_changed_is_drawn_once(
         ready.skip("kept", "no spares")
         await pilot.pause()
         assert drawn == [key]
+
+
+def test_readings_taken_back_together_are_said_once_and_others_each(ready: OpenJob) -> None:
+    ready.record_all(
+        [ready.reading("nine", "luminance_cd_m2", f"point {n}", 600.0) for n in range(1, 10)]
+    )
+    assert named_acts(ready, last_acts(ready.state)) == (
+        "Brightness at nine points: 9 readings logged in one go, point 1 to point 9"
+    )
+    take_back(ready, last_acts(ready.state), "logged by mistake")
+    ready.record_all(
+        [ready.reading("nine", "luminance_cd_m2", f"point {n}", 600.0) for n in range(1, 3)]
+    )
+    assert "point 2: 600 cd/m²; " in named_acts(ready, last_acts(ready.state))
 
 
 async def test_what_was_told_goes_with_its_screen(logbook: Logbook, ready: OpenJob) -> None:
