@@ -118,8 +118,9 @@ def instrument(
     """Add an instrument, or choose a known one for the readings that follow.
 
     KEY is a short name for it in this job, in small letters, figures and dashes, such as lux-1. The accuracy is that of its calibration, which all its readings share. A serial number that is
-    there already is the same meter: the units are added to it, and what is said otherwise of it is a
-    correction, asked about once something was read with it. Another meter has a key of its own.
+    there already is the same meter: the units are added to it, what is not said again of it stays, and
+    what is said otherwise is a correction, asked about once something was read with it. Another meter
+    has a key of its own.
     """
     from commission_tui.checks.model.calendar_days import typed_day
     from commission_tui.logbook.actions.instrument_entry import stated_instrument
@@ -127,14 +128,18 @@ def instrument(
     from commission_tui.logbook.judging.instruments import accuracies as parts
     from commission_tui.logbook.judging.instruments import is_stated
     from commission_tui.logbook.logbook import body
+    from commission_tui.logbook.state.entry_words import words_of
 
     known = opened.state.instruments.get(key)
-    if name is None and known is not None and not (accuracies or repeatabilities):
+    typed = any((name, serial, due, certificate, accuracies, repeatabilities, resolutions))
+    if known is not None and not typed:
         units = tuple(known.body.accuracy)
         opened.record(body(e.InstrumentChosen, instrument=key, units=units))
     else:
-        asked = {"--name": name or known, "--serial": serial or known, "--accuracy": accuracies}
-        if missing := [option for option, said in asked.items() if not said]:
+        before = {} if known is None else known.body.accuracy
+        asked = {"--name": name, "--serial": serial, "--accuracy": accuracies}
+        missing = [option for option, said in asked.items() if not said]
+        if missing and known is None:
             raise InputError(
                 f"{key}: found no {listed(missing)}; expected a name and a serial number, ? for not "
                 "known, and --accuracy such as lx=3, or m alone where it is not stated"
@@ -147,7 +152,8 @@ def instrument(
             calibration_due=None if due is None else typed_day(due, "--calibration-due"),
             certificate=certificate,
             accuracy=parts(
-                _by_unit("accuracy", _PARTS, accuracies, _parts),
+                {unit: (was.percent, was.absolute) for unit, was in before.items()}
+                | _by_unit("accuracy", _PARTS, accuracies, _parts),
                 _by_unit("repeatability", _PARTS, repeatabilities, _parts),
                 _by_unit("resolution", _STEP, resolutions, _number),
             ),
@@ -164,6 +170,8 @@ def instrument(
             say(stated.asked)
     chosen = opened.state.instruments[key].body
     say(f"{chosen.name} {chosen.serial} is stamped on readings in {', '.join(chosen.accuracy)}")
+    if known is not None and typed:
+        say(f"it stands as {words_of(chosen)}")
     if unstated := [unit for unit, parts in chosen.accuracy.items() if not is_stated(parts)]:
         say(
             f"accuracy not stated in {', '.join(unstated)}, so no uncertainty: --accuracy states it "

@@ -235,7 +235,26 @@ def with_same_serial(state: State, instrument: Instrument) -> Instrument:
         name=instrument.name if known.key == instrument.key else known.name,
         calibration_due=instrument.calibration_due or known.calibration_due,
         certificate=instrument.certificate or known.certificate,
-        accuracy={**known.accuracy, **instrument.accuracy},
+        accuracy={
+            **known.accuracy,
+            **{
+                unit: _restated(known.accuracy.get(unit), said)
+                for unit, said in instrument.accuracy.items()
+            },
+        },
+    )
+
+
+def _restated(was: Accuracy | None, said: Accuracy) -> Accuracy:
+    """Return an accuracy as it is said now; repeatability and step that are not said again stay."""
+    if was is None:
+        return said
+    repeats = was if said.stated_repeatability(1.0) is None else said
+    return replace(
+        said,
+        repeatability_percent=repeats.repeatability_percent,
+        repeatability_absolute=repeats.repeatability_absolute,
+        resolution=was.resolution if said.resolution is None else said.resolution,
     )
 
 

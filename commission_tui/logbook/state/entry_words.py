@@ -102,7 +102,7 @@ def _of_the_job(body: e.Body) -> str:
         case e.FeatureSettled():
             return f"{body.feature}: {body.there}"
         case e.Instrument():
-            due = f"calibration due {body.due_words()}"
+            due = _joined(f"calibration due {body.due_words()}", _certificate(body))
             units = ", ".join(_accuracy(unit, stated) for unit, stated in body.accuracy.items())
             return f"instrument {body.name}, serial {body.serial}, {due}, for {units}"
         case e.InstrumentChosen():
@@ -121,10 +121,23 @@ def _of_the_job(body: e.Body) -> str:
     return "an entry of another kind"
 
 
+def _certificate(body: e.Instrument) -> str:
+    return f"certificate {body.certificate}" if body.certificate else ""
+
+
 def _accuracy(unit: str, stated: Accuracy) -> str:
-    parts = [f"{exact(stated.percent)} %"] * bool(stated.percent)
-    parts += [exact(stated.absolute)] * bool(stated.absolute)
-    return f"{unit} ± {' + '.join(parts)}" if parts else unit
+    text = unit
+    if stated.percent or stated.absolute:
+        text += f" ± {_parts(stated.percent, stated.absolute)}"
+    if stated.stated_repeatability(1.0) is not None:
+        scatter = stated.repeatability_percent, stated.repeatability_absolute
+        text += f" repeats {_parts(*scatter) or '0'}"
+    return text + (f" step {exact(stated.resolution)}" if stated.resolution else "")
+
+
+def _parts(percent: float | None, absolute: float | None) -> str:
+    share = [f"{exact(percent)} %"] if percent else []
+    return " + ".join(share + ([exact(absolute)] if absolute else []))
 
 
 def _reading(record: Record, body: e.ReadingTaken, at_id: str) -> str:

@@ -127,6 +127,31 @@ def test_a_tape_whose_accuracy_nobody_states_measures(cli: Cli, opened: str) -> 
     assert "not stated" not in out
 
 
+def test_what_is_typed_of_a_known_meter_is_logged_and_the_rest_of_it_stays(
+    cli: Cli, opened: str
+) -> None:
+    """A new day of calibration was answered with "is stamped on readings", and not written down."""
+    spot = ("log", "instrument", "Hall", "spot")
+    cli(*spot, *METER, "--repeatability", "cd/m2=0.3", "--resolution", "cd/m2=0.01")
+    dated = cli(*spot, "--calibration-due", "2099-10-15", "--certificate", "C-9")[1]
+    assert dated.splitlines()[-1] == (
+        "it stands as instrument Luminance meter, serial LM-1, calibration due 2099-10-15, "
+        "certificate C-9, for cd/m2 ± 2 % repeats 0.3 % step 0.01"
+    )
+    wider = cli(*spot, "--accuracy", "cd/m2=2+0.5")[1]
+    assert wider.endswith("C-9, for cd/m2 ± 2 % + 0.5 repeats 0.3 % step 0.01\n")
+    finer = cli(*spot, "--resolution", "cd/m2=0.001", "--repeatability", "cd/m2=0+0.2")[1]
+    assert finer.endswith("C-9, for cd/m2 ± 2 % + 0.5 repeats 0.2 step 0.001\n")
+    assert "it stands as" not in cli(*spot)[1], "only chosen"
+    take(cli, EVEN)
+    status, out, error = cli(*spot, "--calibration-due", "2099-12-31")
+    assert (status, out) == (2, "")
+    assert "calibration due of Luminance meter LM-1 stated otherwise" in error
+    status, out, error = cli(*spot, "--serial", "LM-2")
+    assert (status, out) == (2, "")
+    assert "give the other a key of its own" in error
+
+
 def test_the_key_of_a_meter_is_given_to_no_other(cli: Cli, opened: str) -> None:
     cli("log", "instrument", "Hall", "spot", *METER)
     take(cli, EVEN)
