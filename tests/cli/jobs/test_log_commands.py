@@ -262,6 +262,23 @@ def test_a_refusal_on_a_later_visit_is_what_both_commands_say(cli: Cli) -> None:
     assert f"  {past}\n" in shown
 
 
+def test_what_a_refused_signature_took_is_accepted_by_nobody(cli: Cli) -> None:
+    """Mended and looked at again, it was "accepted by M. Hollis with the signature" all the same."""
+    assert cli("log", "fault", "Hall", "cabinet dark", "R1C1")[0] == 0
+    taken = ("--take", "all: The firm; 2099-12-01; M. H.")
+    assert cli("accept", "Hall", "--name", "M. Hollis", *taken)[0] == 0
+    assert cli("accept", "Hall", "--name", "M. Hollis", "--refuse", "it flickers")[0] == 0
+    said = cli("log", "mended", "Hall", 1)[1]
+    assert said == "fault 1: mended, no longer accepted: M. Hollis refused the wall\n"
+    assert cli("log", "verified", "Hall", 1)[1] == "fault 1: verified\n"
+    assert "stands  verified, stop\n" in cli("trail", "Hall", "fault", 1)[1]
+    cli("log", "reopened", "Hall", 1)
+    owned = ("--client", "R. Penhallow", "--owner", "The firm", "--until", "2099-12-01")
+    assert cli("log", "accepted", "Hall", 1, *owned)[0] == 0
+    said = cli("log", "reopened", "Hall", 1)[1]
+    assert said == "fault 1: accepted by R. Penhallow, open again since\n"
+
+
 def test_of_several_places_all_are_logged_or_none(cli: Cli) -> None:
     before = entries(cli)
     status, _, err = cli("log", "fault", "Hall", "cabinet dark", "R1C1", "R1C99")
