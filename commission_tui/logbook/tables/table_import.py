@@ -32,9 +32,15 @@ from commission_tui.logbook.tables.table_mapping import (
     names_unit,
     numbered_columns,
     placed_columns,
+    units_below,
     with_heading_unit,
+    with_unit_below,
 )
-from commission_tui.logbook.tables.table_numbers import NumberStyle, number_and_unit, style_of
+from commission_tui.logbook.tables.table_numbers import (
+    NumberStyle,
+    number_and_unit,
+    style_of,
+)
 from commission_tui.logbook.tables.table_rows import RowCount, TableRows, told_once
 from commission_tui.logbook.tables.table_sheet import (
     TableCell,
@@ -134,6 +140,8 @@ def _style(table: TableSheet, decimal: str | None) -> NumberStyle:
     )
     if decimal is None and style.decimal == DECIMALS["comma"]:
         table.notes.append("numbers are read with a decimal comma")
+    if style.mixed:
+        table.notes.append("decimal points and decimal commas: each number is read by its own")
     parted = next(filter(style.is_grouped, cells), None)
     if parted is not None:
         table.notes.append(f"thousands are parted: {parted} is read as {style.number(parted):.12g}")
@@ -251,6 +259,8 @@ def _plain(
     given = (("check", check), ("field", field))
     needed = {"place", "value"} | {name for name, value in given if value is None}
     header = table.header(COLUMNS, needed)
+    at = header.index("value")
+    units = units_below(table, [header.index("place")])
     spelled = places_spelled(job.state.wall)
     field_of = _looked_up_once(job.state.checklist)
 
@@ -264,9 +274,9 @@ def _plain(
         by_name = dict(zip(header, cells, strict=True))
         check_id = str(by_name.get("check") or check or "")
         item = field_of(check_id, str(by_name.get("field") or field or ""))
-        unit = Column(-1, "unit", item.name, str(by_name.get("unit", "")).strip())
+        unit = Column(at, "unit", item.name, str(by_name.get("unit", "")).strip())
+        unit = with_unit_below(unit, units) if units else unit
         converted = factor_note(item, unit)
-        at = header.index("value")
         if by_name["value"] == "" and at not in row.formulas:
             return
         if converted and converted not in table.notes:
@@ -304,8 +314,10 @@ def _mapped(job: OpenJob, table: TableSheet, mapping: TableMapping, style: Numbe
         for column in columns
         if column.is_field
     ]
-    table.notes += filter(None, (factor_note(item, column) for column, item in read))
     other = {column.target: column.index for column in columns if not column.is_field}
+    if units := units_below(table, [at for target, at in other.items() if target != TIME]):
+        read = [(with_unit_below(column, units), item) for column, item in read]
+    table.notes += filter(None, (factor_note(item, column) for column, item in read))
     spelled = places_spelled(job.state.wall)
     needed = max(column.index for column in columns) + 1
     today = job.today()

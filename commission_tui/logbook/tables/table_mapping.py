@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -15,7 +16,8 @@ from commission_tui.logbook.entries.entry_factory import body
 from commission_tui.logbook.entries.models import TableMapping
 from commission_tui.logbook.state.state import State
 from commission_tui.logbook.store.store import Store
-from commission_tui.logbook.tables.table_sheet import TableCell
+from commission_tui.logbook.tables.table_numbers import is_one_unit
+from commission_tui.logbook.tables.table_sheet import TableCell, TableRow, TableSheet
 from commission_tui.text import listed, quoted
 
 PLACE, ROW, COLUMN, TIME = "place", "row", "column", "time"
@@ -195,6 +197,34 @@ def with_heading_unit(column: Column, item: FieldDefinition) -> Column:
         As `heading_unit`.
     """
     return replace(column, unit=heading_unit(item, column.heading))
+
+
+def units_below(table: TableSheet, of_place: Sequence[int]) -> TableRow | None:
+    """Take off the row under the headings where it holds nothing but units, and no place."""
+    first = next(table.rows, None)
+    if first is None:
+        return None
+    cells = [cell for cell in first.cells if cell != ""]
+    if (
+        cells
+        and all(isinstance(cell, str) and known_unit(cell.strip("()[] ")) for cell in cells)
+        and not any(first.cell(at) for at in of_place)
+    ):
+        table.notes.append(f"{table.unit} {first.where} is read as the units of the columns")
+        return first
+    table.rows = itertools.chain([first], table.rows)
+    return None
+
+
+def with_unit_below(column: Column, units: TableRow) -> Column:
+    """Return a column with its unit of the row of units; raise InputError where its heading has another."""
+    unit = str(units.cell(column.index)).strip("()[] ")
+    if unit and column.unit and not is_one_unit(unit, column.unit):
+        raise InputError(
+            f"column {quoted(column.heading, 60)}: found the unit {quoted(unit, 20)} below "
+            f"{quoted(column.unit, 20)}, expected one unit"
+        )
+    return replace(column, unit=unit or column.unit)
 
 
 def placed_columns(mapping: TableMapping, cells: Sequence[TableCell]) -> list[Column] | str:

@@ -34,6 +34,8 @@ class NumberStyle:
 
     decimal: str = "."
     sure: bool = False
+    mixed: bool = False
+    """Whether both signs begin decimals in it: then only what can be read one way is read."""
 
     @property
     def other(self) -> str:
@@ -51,6 +53,12 @@ class NumberStyle:
         UnclearNumberError
             When it has a sign that this style has no place for.
         """
+        if self.mixed and (sign := shown_decimal(text)) is not None:
+            if not sign:
+                raise UnclearNumberError(
+                    f"value: found {quoted(text)}, which may be thousands or decimals"
+                )
+            return NumberStyle(sign, sure=True).number(text)
         plain = text.replace(self.other, "") if self.is_grouped(text) else text
         if self.other in plain and shown_decimal(plain) is not None:
             raise UnclearNumberError(f"value: found {quoted(text)}, {self._why_not(plain)}")
@@ -97,4 +105,6 @@ def shown_decimal(text: str) -> str | None:
 def style_of(cells: Iterable[str]) -> NumberStyle:
     """Tell from some cells how numbers are written: surely only where none contradicts another."""
     shown = {sign for cell in cells if (sign := shown_decimal(cell))}
-    return NumberStyle(shown.pop(), sure=True) if len(shown) == 1 else NumberStyle()
+    if len(shown) == 1:
+        return NumberStyle(shown.pop(), sure=True)
+    return NumberStyle(mixed=bool(shown))

@@ -236,11 +236,27 @@ def test_a_number_against_what_was_said_of_the_decimals_is_refused(
     assert f"found '{wrong}', expected a decimal {decimal}" in rows.bad[0]
 
 
-def test_commas_beside_points_are_refused(metered: OpenJob, tmp_path: Path) -> None:
-    path = text(tmp_path, "place;value\nR1C1;200,5\nR1C2;201.5\n")
+def test_of_commas_beside_points_only_what_can_be_read_one_way_is_read(
+    metered: OpenJob, tmp_path: Path
+) -> None:
+    lines = "R1C1;200,5\nR1C2;201.5 cd/m2\nR1C3;1.605\nR1C4;1,605\nR1C5;1.200,5\nR1C6;203\n"
+    path = text(tmp_path, f"place;value\n{lines}")
     rows = read_table(metered, path, check=CHECK, field=FIELD)
-    assert values(rows) == {"R1C2": 201.5}
-    assert "line 2" in rows.bad[0]
+    assert values(rows) == {"R1C1": 200.5, "R1C2": 201.5, "R1C5": 1200.5, "R1C6": 203.0}
+    assert rows.told == [
+        "lines 4, 5: value: found '1.605', '1,605', which may be thousands or decimals"
+    ]
+    assert rows.unclear
+    assert "decimal points and decimal commas: each number is read by its own" in rows.notes
+
+
+def test_number_cells_stand_beside_text_with_either_sign(metered: OpenJob, tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    for row in (("place", "value"), ("R1C1", 795.1), ("R1C2", "794,4"), ("R1C3", "798.4 cd/m2")):
+        book.active.append(row)  # type: ignore[union-attr]
+    book.save(tmp_path / "meter.xlsx")
+    rows = read_table(metered, tmp_path / "meter.xlsx", check=CHECK, field=FIELD)
+    assert (values(rows), rows.bad) == ({"R1C1": 795.1, "R1C2": 794.4, "R1C3": 798.4}, [])
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16"])

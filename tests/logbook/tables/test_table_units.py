@@ -56,6 +56,28 @@ def test_a_unit_that_ends_a_heading_is_converted_and_told(
         assert rows.good[0].value == pytest.approx(58.4 * FOOT_LAMBERT)
 
 
+@pytest.mark.parametrize("columns", [(), ("place=place", f"L={FIELD}", "x=x", "when=time")])
+def test_a_row_of_units_is_no_reading_but_the_units_of_its_columns(
+    metered: OpenJob, tmp_path: Path, columns: tuple[str, ...]
+) -> None:
+    content = "place;L;x;when\n;[fL];;s\nR1C1;58,4;0,31;12:00\nR1C2;58,6;0,31;12:01\n"
+    rows = imported(metered, tmp_path, content, *columns)
+    assert (rows.count.read, rows.bad, rows.count.empty) == (2, [], 0)
+    assert rows.good[0].value == pytest.approx(58.4 * FOOT_LAMBERT)
+    assert "line 2 is read as the units of the columns" in rows.notes
+    with pytest.raises(InputError, match="found the unit 'fL' below 'cd/m2', expected one unit"):
+        imported(metered, tmp_path, content.replace(";L;", ";L (cd/m2);"), *columns)
+
+
+def test_a_row_of_units_in_a_table_of_place_and_value(metered: OpenJob, tmp_path: Path) -> None:
+    (tmp_path / "meter.csv").write_text("place,value\n,fL\nR1C1,58.4\n", encoding="utf-8")
+    rows = read_table(metered, tmp_path / "meter.csv", check=CHECK, field=FIELD)
+    assert [one.value for one in rows.good] == [pytest.approx(58.4 * FOOT_LAMBERT)]
+    (tmp_path / "meter.csv").write_text("place,value\nR1C1,fL\n", encoding="utf-8")
+    rows = read_table(metered, tmp_path / "meter.csv", check=CHECK, field=FIELD)
+    assert (rows.good, rows.count.refused) == ([], 1)
+
+
 @pytest.mark.parametrize("heading", ["Luminance in lux", "Luminance lx", "L %", "lux"])
 def test_a_unit_of_another_quantity_at_the_end_of_a_heading_is_refused(
     metered: OpenJob, tmp_path: Path, heading: str
