@@ -46,7 +46,7 @@ def test_readings_taken_back_together_are_said_once_and_others_each(ready: OpenJ
     ready.record_all(
         [ready.reading("nine", "luminance_cd_m2", f"point {n}", 600.0) for n in range(1, 3)]
     )
-    assert "point 2: 600 cd/m²; " in named_acts(ready, last_acts(ready.state))
+    assert "point 2: 600 cd/m², with" in named_acts(ready, last_acts(ready.state))
 
 
 async def test_what_was_told_goes_with_its_screen(logbook: Logbook, ready: OpenJob) -> None:
