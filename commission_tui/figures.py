@@ -20,6 +20,8 @@ _PLAIN = (1e-6, 1e15)
 """Between these a number is printed without a power of ten."""
 _WHOLE_DIGITS = 12
 _MOST_DECIMALS = 18
+_TYPED_DIGITS = 11
+"""More than that nobody types; a cell that was computed has 15 and more."""
 _MEANT_DIGITS = 15
 """That a number of the program keeps of a decimal; what lies behind them is its own."""
 _HALF_UP = Context(prec=80, rounding=ROUND_HALF_UP)
@@ -104,11 +106,13 @@ def as_typed(value: float, unit: str, expanded: float | None = None) -> str:
     """Print a reading or a limit without its unit: as it was typed.
 
     What was typed in another unit has a digit more than it had there, and all to the place of its
-    uncertainty: it is judged whole, and its rounding must be small beside both.
+    uncertainty: it is judged whole, and its rounding must be small beside both. A spreadsheet's cell of
+    more digits than anybody types was computed there, and is rounded as what is computed here.
     """
     digits = digits_typed(value, unit)
     if digits is None or not _is_plain(value):
-        return exact(value)
+        computed = float(f"{value:.{_TYPED_DIGITS}g}") != value
+        return number(value, expanded) if expanded and computed else exact(value)
     places = decimals(value, digits + 1)
     if expanded and _is_plain(expanded):
         places = max(places, _decimals_of_spread(expanded))

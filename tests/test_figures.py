@@ -196,6 +196,22 @@ def test_a_reading_typed_in_another_unit_is_rounded_well_within_its_uncertainty(
     assert abs(float(text.split()[0]) - value) < expanded / 10
 
 
+@pytest.mark.parametrize(
+    ("value", "unit", "expanded", "text"),
+    [
+        (0.312149159224123, "xy", 0.0032, "0.3121 ± 0.0032"),
+        (798.4000000000001, "cd/m2", 16.0, "798 ± 16 cd/m²"),
+        (0.31214915922, "xy", 0.0032, "0.31214915922 ± 0.0032"),
+        (853.14159, "cd/m2", 17.0, "853.14159 ± 17 cd/m²"),
+        (0.312149159224123, "xy", None, "0.312149159224"),
+    ],
+)
+def test_what_a_spreadsheet_computed_is_rounded_and_what_was_typed_is_not(
+    value: float, unit: str, expanded: float | None, text: str
+) -> None:
+    assert f.reading_text(value, unit, expanded) == text
+
+
 def test_a_limit_stated_in_another_unit_has_no_digits_that_nobody_stated() -> None:
     """250 fL less and more a tenth, in cd/m²; one digit more than was stated, for it is judged by."""
     stated = parse_quantity("250 fL", "cd/m2")

@@ -119,10 +119,10 @@ def _read_again(context: Context) -> Listing:
                 same, item = with_repeats(slot), items.get(name)
                 if item is None:
                     continue
-                now = f"{_printed(context, item, same)}, read by {same[-1].by}"
+                now = f"{_cell(context, item, slot).value}, read by {same[-1].by}"
                 of = f"{check.title}, {printing.words(item.label)}, {place}"
                 for old in slot[: -len(same)]:
-                    value = printing.value(old.body.value, old.body.unit, of=item)
+                    value = _cell(context, item, (old,)).value
                     rows.append((printing.moment(old.at), old.by, f"{of}: {value}", now))
     return Listing(("When", "Who", "Was read", "Counts now"), rows)
 
@@ -257,5 +257,6 @@ def _printed(
     if len(same) < 2 or isinstance(value, bool | str):
         return context.printing.value(value, unit, expanded, item)
     mean = float(number(value, expanded, digits=_DIGITS_OF_MEAN))
-    each = [context.printing.value(one.body.value, unit, of=item).split(" ")[0] for one in same]
+    printed = [context.printing.value(one.body.value, unit, expanded, item) for one in same]
+    each = [one.split(" ")[0] for one in printed]
     return f"{context.printing.value(mean, unit, expanded, item)}, mean of {listed(each, _MOST_REPEATS)}"
