@@ -103,6 +103,10 @@ def luminance_map(
     # As many decimals in every cabinet as one needs for four figures.
     decimals = max(len(f"{v:.4g}".partition(".")[2]) for v in luminance_cd_m2.values())
 
+    reach = f"All that were read: {low:.{decimals}f}"
+    if low < high:
+        reach = f"Darker is lower: {low:.{decimals}f} to {high:.{decimals}f}"
+
     def grey(value: float) -> float:
         return _DARK + (_LIGHT - _DARK) * (1.0 if high == low else (value - low) / (high - low))
 
@@ -119,8 +123,7 @@ def luminance_map(
     return view.done(
         "luminance",
         "Luminance of each cabinet, front view",
-        f"Darker is lower: {low:.{decimals}f} to {high:.{decimals}f} cd/m²."
-        f"{framed if marked else ''}{_lacking(wall, luminance_cd_m2)}",
+        f"{reach} cd/m².{framed if marked else ''}{_lacking(wall, luminance_cd_m2)}",
     )
 
 

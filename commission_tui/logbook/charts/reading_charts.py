@@ -110,10 +110,12 @@ def uniformity(job: OpenJob) -> Chart:
     darkest = min(levels, key=levels.__getitem__)
     brightest = max(levels, key=levels.__getitem__)
     ratio = f": {ranked[0] / ranked[-1]:.3f}" if ranked[-1] > 0 else ""
-    says = (
-        f"{counted(len(ranked), 'cabinet')} from {ranked[0]:.4g} ({darkest}) to {ranked[-1]:.4g} {LUMINANCE} "
-        f"({brightest}); darkest over brightest{ratio}."
+    reach = (
+        f"from {ranked[0]:.4g} ({darkest}) to {ranked[-1]:.4g} {LUMINANCE} ({brightest})"
+        if ranked[0] < ranked[-1]
+        else f"at {ranked[0]:.4g} {LUMINANCE}"
     )
+    says = f"{counted(len(ranked), 'cabinet')} {reach}; darkest over brightest{ratio}."
     drawn = _ranked("cabinets", ranked, "median", middle)
     return Chart(key, title, says, "cabinets, darkest first", LUMINANCE, drawn)
 

@@ -93,12 +93,14 @@ def luminance_legend(job: OpenJob) -> Line:
         )
     low, high = min(values.values()), max(values.values())
     steps = len(SHADES)
+    named: Part = (f"{CAUTION_SIGN} named by the check", "")
+    if low == high:
+        return (f"cd/m2  {low:.4g} at every cabinet that was read   ", "muted"), named
     parts: list[Part] = [("cd/m2  ", "muted")]
     for step, shade in enumerate(SHADES):
         first = low + (high - low) * step / steps
         parts += [(f"{shade} from {first:.4g}", f"amount-{step}"), (" ", "")]
-    parts += [(f"to {high:.4g}   ", "muted"), (f"{CAUTION_SIGN} named by the check", "")]
-    return tuple(parts)
+    return (*parts, (f"to {high:.4g}   ", "muted"), named)
 
 
 # --- change

@@ -80,6 +80,7 @@ def test_one_level_everywhere_is_drawn_white(wall: Wall) -> None:
     drawing = luminance_map(wall, levels, frozenset())
     assert b"#969696" not in drawing.svg
     assert "frame" not in drawing.caption
+    assert drawing.caption.startswith("All that were read: 200 cd/m²")
 
 
 def test_what_was_typed_is_text_in_a_drawing() -> None:

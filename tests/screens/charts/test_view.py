@@ -26,7 +26,8 @@ from commission_tui.logbook.charts.reading_charts import uniformity as uniformit
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.screens.charts import view as charts_view
-from commission_tui.screens.layers.luminance_layers import luminance_of
+from commission_tui.screens.layers.luminance_layers import luminance_legend, luminance_of
+from commission_tui.screens.terminal.styled_text import plain_line
 from tests.conftest import TickingClock
 
 CABINETS, GREY, WHITE = "cabinet-luminance", "grey-scale", "white-point"
@@ -154,6 +155,16 @@ def test_cabinets_are_sorted_from_dark_to_bright(measured: OpenJob) -> None:
     assert {y for _, y in _series(chart, "limit")} == {200.0}
     assert "from 180 (R1C2) to 220 cd/m² (R1C3)" in chart.says
     assert "0.818" in chart.says
+
+
+def test_where_all_cabinets_are_as_bright_it_is_said_once(measured: OpenJob) -> None:
+    for place in ("R1C1", "R1C2"):
+        measured.read(CABINETS, LEVEL, place, 1150.0)
+    assert "2 cabinets at 1150 cd/m²; darkest" in uniformity_chart(measured).says
+    legend = plain_line(luminance_legend(measured))
+    assert legend.startswith("cd/m2  1150 at every cabinet that was read")
+    measured.read(CABINETS, LEVEL, "R1C3", 1200.0)
+    assert "from 1150" in plain_line(luminance_legend(measured))
 
 
 def test_drift_is_told_between_the_first_visit_and_the_latest(measured: OpenJob) -> None:
