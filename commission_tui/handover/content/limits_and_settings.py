@@ -10,6 +10,9 @@ from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Limit, Verdict
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.sections import Chapter, Listing, Section, chapter
+from commission_tui.logbook.entries.logged import Logged
+from commission_tui.logbook.entries.models import LimitChanged
+from commission_tui.logbook.integrity.known_before import KnownBefore
 from commission_tui.logbook.judging.agreed_limits import (
     agreed_after_freezing,
     as_limit,
@@ -65,27 +68,38 @@ def limits(context: Context) -> Chapter:
 
 
 def _changed(context: Context) -> Listing:
-    state = context.state
-    before: dict[str, dict[str, Limit]] = {}
+    """List what was agreed anew, each beside what stood as far as who agreed it knew."""
+    state, known = context.state, KnownBefore(context.state)
+    at_first: dict[str, dict[str, Limit]] = {}
+    agreed: list[Logged[LimitChanged]] = []
     rows = []
     changes_made = chain.from_iterable(limit_changes(state, one) for one in state.limits)
     for logged in sorted(changes_made, key=attrgetter("id")):
         said = logged.body
         limit = as_limit(state, said.check, said.limit)
-        if said.check not in before:
-            agreed = said.check in state.checklist
-            before[said.check] = limits_designed(state, said.check) if agreed else {}
-        known = before[said.check]
+        if said.check not in at_first:
+            is_agreed = said.check in state.checklist
+            at_first[said.check] = limits_designed(state, said.check) if is_agreed else {}
         if logged in agreed_after_freezing(state, said.check)[:1]:
-            known.update(limits_at_first(state, said.check))
-        was, known[limit.name] = known.get(limit.name), limit
+            at_first[said.check].update(limits_at_first(state, said.check))
+        was, apart = at_first[said.check].get(limit.name), ""
+        for one in agreed:
+            if (one.body.check, one.body.limit.name) == (said.check, limit.name):
+                other = as_limit(state, said.check, one.body.limit)
+                if known.knew(logged.id, one.id):
+                    was = other
+                else:
+                    apart = (
+                        f"; not knowing of {context.printing.limit(other)}, which {one.by} logged"
+                    )
+        agreed.append(logged)
         rows.append(
             (
                 context.title_of(said.check),
                 context.printing.limit(was) if was else "",
                 context.printing.limit(limit),
                 said.limit.source,
-                f"{said.agreed_by}, {context.printing.moment(logged.at)}",
+                f"{said.agreed_by}, {context.printing.moment(logged.at)}{apart}",
                 said.reason,
             )
         )

@@ -17,6 +17,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from commission_tui.errors import CommissionError, StoreError
+from commission_tui.handover.content.document_inputs import Context
+from commission_tui.handover.content.limits_and_settings import limits
+from commission_tui.handover.content.sections import Listing
 from commission_tui.logbook.actions.scope_actions import agree_scope, change_setting
 from commission_tui.logbook.actions.taking_back import bring_back, undo
 from commission_tui.logbook.entries import models as e
@@ -341,6 +344,19 @@ def test_a_limit_agreed_apart_is_said_to_be_apart_and_not_what_was_before(base: 
             "",
             "min_to_max at least 0.95, mail (contract), agreed by A. Technician",
             "",
+        ]
+        # On paper the second one was a limit that somebody relaxed from 0.95.
+        changed = next(x for x in limits(Context(one.job)).sections if x.title == "Agreed anew")
+        assert isinstance(changed.body, Listing)
+        paper = [(row[1], row[2], row[4].partition("; ")[2]) for row in changed.body.rows]
+        assert paper == [
+            ("at least 0.9", "at least 0.95", ""),
+            (
+                "at least 0.9",
+                "at least 0.9",
+                "not knowing of at least 0.95, which A. Technician logged",
+            ),
+            ("at least 0.9", "at least 0.92", ""),
         ]
 
 
