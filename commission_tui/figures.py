@@ -26,6 +26,8 @@ _MEANT_DIGITS = 15
 """That a number of the program keeps of a decimal; what lies behind them is its own."""
 _HALF_UP = Context(prec=80, rounding=ROUND_HALF_UP)
 _TWO_DIGITS = Context(prec=2, rounding=ROUND_HALF_UP)
+DIGITS_OF_MEAN = 6
+"""Of a mean of readings whose uncertainty is not known."""
 _ALIKE = 1e-6
 """Nearer to a limit than this share of it, and not beyond, a figure may be printed like the limit."""
 _SHORT = 8

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from commission_tui.checks.model.definition import CheckDefinition, FieldDefinition
 from commission_tui.checks.places.places import places
-from commission_tui.figures import number
+from commission_tui.figures import DIGITS_OF_MEAN, number
 from commission_tui.handover.content.document_inputs import Context, SlotReadings
 from commission_tui.handover.content.sections import Chapter, Fact, Listing, Section, chapter
 from commission_tui.logbook.judging.instruments import averaged, reading_with_errors
@@ -20,8 +20,6 @@ _WIDEST = 100
 _MOST_COLUMNS = 5
 _FEW_ROWS = 9
 _HALF_A_LINE = 56
-_DIGITS_OF_MEAN = 6
-"""Of a mean whose uncertainty is not known."""
 _MOST_REPEATS = 9
 """Of more the table of all readings has the rest."""
 
@@ -256,7 +254,7 @@ def _printed(
     value, unit = counting_value(same), same[-1].body.unit
     if len(same) < 2 or isinstance(value, bool | str):
         return context.printing.value(value, unit, expanded, item)
-    mean = float(number(value, expanded, digits=_DIGITS_OF_MEAN))
+    mean = float(number(value, expanded, digits=DIGITS_OF_MEAN))
     printed = [context.printing.value(one.body.value, unit, expanded, item) for one in same]
     each = [one.split(" ")[0] for one in printed]
     return f"{context.printing.value(mean, unit, expanded, item)}, mean of {listed(each, _MOST_REPEATS)}"

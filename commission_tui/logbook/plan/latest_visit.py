@@ -160,18 +160,14 @@ def _moved(pairs: Sequence[Pair]) -> str:
     unknown = "" if known else "; the uncertainty is not known"
     if len(pairs) == 1:
         where = "" if most.place == "wall" else f" at {most.place}"
-        return f"{_from_to(most)}{where}{unknown}"
+        return f"{most.from_to}{where}{unknown}"
     before = shown(statistics.median(pair.before for pair in other), 4)
     after = with_unit(shown(statistics.median(pair.after for pair in other), 4), unit)
     at = f"at {len(other)} of {counted(len(pairs), 'place')}"
     said = f"{before} to {after} {at}" + (" (median)" if len(other) > 1 else "")
     alike = len({(pair.before, pair.after) for pair in other}) == 1
-    there = f"{most.place} {_from_to(most)}"
+    there = f"{most.place} {most.from_to}"
     return said + ("" if alike else f", most at {there}") + unknown
-
-
-def _from_to(pair: Pair) -> str:
-    return f"{reading_text(pair.before)} to {reading_text(pair.after, pair.unit)}"
 
 
 def _chosen(at: Mapping[str, tuple[str, str]]) -> str:

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from commission_tui.checks.error_budget import function_budget
 from commission_tui.checks.model.definition import CheckDefinition
 from commission_tui.checks.model.types import Reading
+from commission_tui.figures import DIGITS_OF_MEAN, bare_reading, number, with_unit
 from commission_tui.logbook.judging import outcomes
 from commission_tui.logbook.judging.doubts import changed_between, changed_settings
 from commission_tui.logbook.judging.visits import (
@@ -41,6 +42,8 @@ class Pair:
     """Expanded uncertainty of the difference, when both are known."""
     measured: bool = False
     """Whether an instrument read it, so that without an uncertainty nobody knows what it is worth."""
+    from_to: str = ""
+    """Both as they are printed."""
 
     @property
     def differs(self) -> bool:
@@ -209,7 +212,15 @@ def numbers_read(state: State, before: int, after: int) -> Iterator[Pair]:
                 *(check.id, field, now.at, now.unit, old.value, now.value),
                 _expanded(now, old),
                 measured,
+                f"{_printed(old)} to {with_unit(_printed(now), now.unit)}",
             )
+
+
+def _printed(reading: Reading) -> str:
+    """Print what counts at a place without its unit, as all readings are printed: of repeats the mean."""
+    if reading.taken > 1:
+        return number(reading.number, reading.expanded, digits=DIGITS_OF_MEAN)
+    return bare_reading(reading.value, reading.unit, reading.expanded)
 
 
 def _expanded(now: Reading, before: Reading) -> float | None:

@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from commission_tui.errors import InputError
-from commission_tui.figures import reading_text
 from commission_tui.logbook.judging.visits import visit_names
 from commission_tui.logbook.plan.visit_comparison import (
     Comparison,
@@ -130,7 +129,7 @@ def _drift_lines(state: State, drift: Drift, width: int) -> list[Line]:
 
 def _outlier_line(pair: Pair, width: int, *, apart: bool) -> Line:
     percent = f"{pair.percent:+.1f} %" if pair.percent is not None else f"{pair.difference:+.3g}"
-    values = f"  {reading_text(pair.before)} to {reading_text(pair.after, pair.unit)}, "
+    values = f"  {pair.from_to}, "
     remark = "  left the common drift" if width >= 70 and not apart else ""
     place = clipped(pair.place, max(8, width - len(values) - len(percent) - len(remark) - 6))
     return (

@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 
 from commission_tui.checks.model.types import Verdict
+from commission_tui.engineering.numeric.quantity_text import parse_quantity
 from commission_tui.logbook.entries import models as e
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
 from commission_tui.logbook.plan.latest_visit import VisitState, visit_state
+from commission_tui.logbook.plan.visit_comparison import numbers_read
 from tests.checks.helping import FELLMOOR
 from tests.logbook.four_checks import POINTS, read_level
 
@@ -99,6 +101,24 @@ def test_what_lies_within_the_uncertainty_of_both_readings_is_as_at_handover(
     assert beyond.changed == (
         "Level at nine points: 600 to 550 cd/m² at 2 of 9 places (median), most at point 3 600 to 540 cd/m²",
     )
+
+
+def test_what_was_typed_in_another_unit_or_is_a_mean_is_printed_as_everywhere(
+    four_checks: OpenJob,
+) -> None:
+    """352.9 fL are 1209.12683626 cd/m2, and the meter is good for some 20 of them."""
+    job = four_checks
+    read_level(job, 1200.0)
+    for point, typed in (("point 2", "352.9 fL"), ("point 3", "352.9 fL")):
+        value = parse_quantity(typed, "cd/m2")
+        job.read("level", "luminance_cd_m2", point, value, confirmed=True)
+    job.read("level", "luminance_cd_m2", "point 3", 1206.0, again=True, confirmed=True)
+    job.record(body(e.VisitBegun, name="1 year"))
+    (changed,) = _read_again(job, 1150.0, 1020.0, 1140.0).changed
+    assert "most at point 2 1209.1 to 1020 cd/m²" in changed
+    pairs = {pair.place: pair for pair in numbers_read(job.state, 0, 1)}
+    assert pairs["point 3"].before == pytest.approx((1206.0 + 1209.12683626) / 2)
+    assert pairs["point 3"].from_to == "1208 to 1140 cd/m²"
 
 
 def test_what_was_changed_since_the_handover_is_said_of_what_is_held_against_it(
