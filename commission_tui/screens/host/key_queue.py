@@ -15,6 +15,8 @@ The rule, as the help tells it:
   what goes on behind them without a pause, and it is said. A line of text that comes at once, such as
   ``R1C2 dead pixel``, ``l2.5``, two words or a long one, is one too; behind a letter that opens a field,
   such as l, words are typed. So are letters behind an Enter that closed a form nobody can have seen close.
+- What comes at once behind a key that a form refuses, as it leads to another screen, was for that
+  screen: the form takes none of it but Escape, and it is said.
 - The lines of a paste go to the field that it began in. At another field they wait, until an Enter
   there lets them in: a number pasted for one thing is never logged as another unasked. A line of a form
   takes them as one, joined by a stroke; only a paste that begins in the first of several goes on to the next.
@@ -222,7 +224,7 @@ class KeyQueue(App[None]):
     async def _tell_unclaimed(self) -> None:
         """Say once what no field took: in one notice, which grows while more of it comes."""
         if not (self._to_do and self.unclaimed.goes_on(self._to_do[0], self.reads_s)):
-            self._dropped(self.unclaimed.text, "no field here takes it")
+            self._dropped(self.unclaimed.text, self.unclaimed.why)
             await self._rest.reached()  # the notice before it is gone
 
     @property

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from itertools import takewhile
 
@@ -21,6 +22,7 @@ from commission_tui.screens.host.typed_keys import (
 from commission_tui.text import listed
 
 _FIGURES = frozenset("0123456789.,")
+_NO_FIELD = "no field here takes it"
 _TOLD = 6
 """So many keys are told one by one."""
 
@@ -33,9 +35,22 @@ class UnclaimedKeys:
         self._lost: list[Typed] = []
         self._before: list[tuple[Typed, str]] = []
         """Letters that were taken as keys at once before, and what each did; with them it may be one line."""
+        self._refused_at = -math.inf
+        """When the latest key came that a form refused, or that came at once behind it."""
+        self.why = _NO_FIELD
+
+    def refuse(self, why: str) -> None:
+        """Take nothing of what comes at once behind the key that is at work: it was for another screen."""
+        self.forget()
+        self._refused_at, self.why = self._pace.last_at, why
 
     def has(self, typed: Typed, behind: Iterable[Typed], reads_s: float) -> bool:
         """Whether a key is one of them; `behind` is what came since."""
+        if not typed.is_escape and typed.at - self._refused_at < reads_s:
+            self._refused_at = typed.at
+            self._lost.append(typed)
+            return True
+        self._refused_at, self.why = -math.inf, _NO_FIELD
         lost, self._lost = self._lost, []
         before, self._before = self._before, []
         if typed.paste or isinstance(self._app.focused, Input):

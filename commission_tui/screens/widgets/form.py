@@ -148,7 +148,8 @@ class LinesDialog(Dialog[bool]):
         part.scroll_relative(y=by * max(1, part.size.height - 1), animate=False)
 
     def action_elsewhere(self) -> None:
-        """Say why a key that goes to a check or a screen does nothing here."""
+        """Say why a key that goes to a check or a screen does nothing here; nor does what was for there."""
+        self.host.unclaimed.refuse("Esc closes this form first")
         self.host.clear_notifications()
         self.notify("Another check or screen: Esc closes this form first", markup=False, timeout=4)
 

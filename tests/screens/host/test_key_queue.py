@@ -582,6 +582,20 @@ async def test_an_escape_behind_what_is_refused_leaves_the_form_and_the_next_key
     assert [fault.found.body.fault for fault in ready.state.faults] == ["cabinet dark"]
 
 
+async def test_a_form_takes_nothing_of_what_was_for_the_screen_that_it_does_not_go_to(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        app_of(pilot).reads_s = 30.0
+        await _at_once(pilot, "f4", "l", *"dead", "f5", *"/dark R3", "enter", "t", "ctrl+s")
+        await until(pilot, lambda: any("Not taken" in line for line in told(pilot)))
+        assert told(pilot) == ["Not taken, Esc closes this form first: /dark R3 Enter t Ctrl+S"]
+        assert pilot.app.screen.query_one("#field-kind", PlainInput).value == "dead"
+        await _at_once(pilot, "escape", "f5")
+        assert isinstance(pilot.app.screen, PunchScreen)
+    assert not ready.state.faults
+
+
 async def test_what_no_field_takes_is_one_notice_that_grows(
     logbook: Logbook, ready: OpenJob
 ) -> None:
