@@ -34,6 +34,10 @@ _PDF = b"%PDF-"
 _FINGERPRINT = re.compile(r"record ([0-9a-f]{64})")
 PROGRAM = "commission_tui"
 """What a signature that this program made calls it."""
+_MARK = re.compile(
+    rb"record [0-9a-f]{64}|" + b"|".join(re.escape(x.encode()) for x in (MANIFEST_NAME, PROGRAM))
+)
+"""What stands as it is in every document of ours, readable or not."""
 _LIBRARIES = ("pyhanko", "pyhanko_certvalidator")
 
 
@@ -85,7 +89,7 @@ class OpenedPdf:
         Raises
         ------
         DocumentError
-            When it is no PDF that can be read.
+            When it is no PDF that can be read; `NoDocumentError` where no byte of it names this program.
         """
         from pyhanko.pdf_utils.decode_limits import DecodeLimits, StreamDecodeLimits
         from pyhanko.pdf_utils.reader import PdfFileReader
@@ -95,10 +99,17 @@ class OpenedPdf:
         limits = DecodeLimits(per_stream=StreamDecodeLimits(max_output_size=LARGEST_ATTACHMENT))
         if not is_pdf(content):
             raise DocumentError(f"{name}: found no PDF, expected one")
-        with as_document_error(name):
-            self.reader: PdfFileReader = PdfFileReader(io.BytesIO(content), decode_limits=limits)
-            encrypted = self.reader.encrypted
-            _ = self.reader.root
+        try:
+            with as_document_error(name):
+                self.reader: PdfFileReader = PdfFileReader(
+                    io.BytesIO(content), decode_limits=limits
+                )
+                encrypted = self.reader.encrypted
+                _ = self.reader.root
+        except DocumentError as error:
+            if _MARK.search(content):
+                raise
+            raise NoDocumentError(str(error)) from None
         if encrypted:
             raise NoDocumentError(f"{name}: found an encrypted file, which no document of ours is")
 

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 from cryptography import x509
+from PIL import Image
 from pyhanko.pdf_utils import generic
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign.timestamps import DummyTimeStamper
@@ -387,6 +388,17 @@ def test_set_again_a_changed_page_without_a_signature_is_found() -> None:
     assert found.first_failure == what
     meaning = "this file was changed, or damaged, after it was made"
     assert found.said == f"does not hold: {meaning}; {what}"
+
+
+def test_what_cannot_be_read_as_pdf_is_changed_only_where_it_names_this_program() -> None:
+    """A page that another program wrote, in a way that the library refuses, was "changed, or damaged"."""
+    made = io.BytesIO()
+    Image.new("RGB", (8, 8)).save(made, "PDF")
+    other = verify_content(made.getvalue(), "other.pdf")
+    assert (other.proof, "cannot be read as PDF" in other.first_failure) == ("other", True)
+    content = unsigned()
+    part = verify_content(content[: content.rindex(b"startxref")], "part.pdf")
+    assert (part.proof, "cannot be read as PDF" in part.first_failure) == ("changed", True)
 
 
 def page_with(what: bytes) -> bytes:
