@@ -306,3 +306,14 @@ def test_a_meter_is_out_of_date_by_the_day_that_is_printed(tmp_path: Path) -> No
     assert facts_of(check["advice"])["Read with"] == (
         "Spot meter, serial 1, calibration due 8 Jun 2026, OUT OF DATE when read."
     )
+
+
+def test_halves_on_the_wall_as_built_are_rounded_up(tmp_path: Path) -> None:
+    """500 mm over 128 px are 3.90625 mm; 11.85 is less than that as a binary number."""
+    text = MIXED.replace("width_px = 168", "width_px = 128")
+    job = make_job(tmp_path, text=text)
+    job.record(e.Instrument(key="clamp", name="Clamp", serial="C-1", accuracy={"A": Accuracy()}))
+    job.read("circuit-currents", "current_a", "A1", 11.85, confirmed=True)
+    document = document_data(job)
+    assert "3.9063 mm (500 mm / 128 px)" in facts_of(under(document, "As built"))["Pitch"]
+    assert "11.9 A" in rows_of(under(document, "Circuits"))[0].values()
