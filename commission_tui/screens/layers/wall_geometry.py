@@ -142,7 +142,7 @@ def drawn_plan(wall: Wall, size: tuple[float, float], *, rear: bool = False) -> 
     """Draw the wall with its smallest cabinet this many characters wide and high."""
     width_mm, height_mm = wall.least_size_mm
     per_mm_x, per_mm_y = size[0] / width_mm, size[1] / height_mm
-    total = max(1, round(wall.width_mm * per_mm_x))
+    total = max(1, _nearest(wall.width_mm * per_mm_x))
     boxes = {}
     for cell, cabinet in wall.cabinets.items():
         left, right = _span(cabinet.x_mm - wall.left_mm, cabinet.width_mm, per_mm_x)
@@ -158,9 +158,14 @@ def drawn_plan(wall: Wall, size: tuple[float, float], *, rear: bool = False) -> 
     return DrawnPlan(boxes, width, height, rear, crowd)
 
 
+def _nearest(characters: float) -> int:
+    """Round half up: `round` goes to even numbers, and of even columns makes groups of one and three."""
+    return math.floor(characters + 0.5 + 1e-9)
+
+
 def _span(start_mm: float, length_mm: float, per_mm: float) -> tuple[int, int]:
     """Return first and one past the last character; at least one, and never past the wall's end."""
-    first, end = round(start_mm * per_mm), round((start_mm + length_mm) * per_mm)
+    first, end = _nearest(start_mm * per_mm), _nearest((start_mm + length_mm) * per_mm)
     return (first, end) if end > first else (max(0, end - 1), max(1, end))
 
 

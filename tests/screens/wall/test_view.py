@@ -33,6 +33,7 @@ from commission_tui.wall.model.wall_file import parse_wall
 from commission_tui.wall.model.wall_model import Wall
 from tests.benchmarks.bench_screens import large_wall
 from tests.characters import CHARACTERS
+from tests.wall.mapping.walls import grid_wall
 
 MIXED = """
 [wall]
@@ -118,6 +119,12 @@ def test_the_small_drawing_always_fits(width: int, height: int) -> None:
     lines = small_drawing(small_plan(wall, width, height), {}, {(0.5, 0.5): Look("5")})
     assert len(lines) <= height
     assert all(len(plain_line(line)) <= max(width, 3) for line in lines)
+
+
+def test_columns_of_one_width_are_drawn_alike_where_they_do_not_fit_evenly() -> None:
+    drawn = small_plan(grid_wall(16, 8, []), 24, 8)
+    assert drawn.width == 24
+    assert [drawn.boxes[Cell(1, c)].width for c in range(1, 17)] == [2, 1] * 8
 
 
 SIZES = {
