@@ -114,7 +114,7 @@ def import_table(
             decimal=decimal,
         )
         standing = already_logged(opened.state, rows.good)
-        _report(rows, standing)
+        _report(rows, standing, asks_sign=decimal is None)
         why = _why_withheld(rows, skip_bad=skip_bad, confirm=confirm) or _why_not_over(
             standing, file, len(rows.good), replace=replace, again=again, confirm=confirm
         )
@@ -292,7 +292,7 @@ def _say_taken(plan: TablePlan, name: str) -> None:
 # --- what is said of the rows
 
 
-def _report(rows: TableRows, standing: AlreadyLogged) -> None:
+def _report(rows: TableRows, standing: AlreadyLogged, *, asks_sign: bool) -> None:
     for note in rows.notes:
         message(note)
     if standing:
@@ -302,7 +302,7 @@ def _report(rows: TableRows, standing: AlreadyLogged) -> None:
             message(f"{what}: {line}")
         if len(lines) > _MOST_LINES:
             message(f"{what}: and {len(lines) - _MOST_LINES} more rows")
-    if rows.unclear:
+    if rows.unclear and asks_sign:
         message("say --decimal point or --decimal comma: which sign begins the decimals")
 
 

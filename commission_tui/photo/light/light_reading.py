@@ -45,9 +45,14 @@ _BLUR_INSET = 1.2
 """Half the width of the blurred edge and a little more."""
 _MOST_CLIPPED = 0.005
 _NOTED_ROOM, _MOST_ROOM = 0.03, 0.20
-_NOT_LINEAR = (
-    "not linear: shows, does not measure; photograph the pattern 'light shares' from the same place with "
-    "the exposure locked and add --shares, or use raw files"
+_NOT_LINEAR = "not linear: shows, does not measure; "
+_SHARES = (
+    "photograph the pattern 'light shares' from the same place with the exposure locked and add "
+    "--shares, or use raw files"
+)
+_OTHER_SHARES = (
+    "photograph white and 'light shares' again with the exposure locked and all that betters pictures "
+    "off, or use raw files"
 )
 
 
@@ -109,7 +114,7 @@ def read_light(wall: Wall, outlines: Outlines, shots: Shots) -> LightReport:
     if unseen:
         notes.append(f"not in the picture: {listed(unseen, 8)}")
     if not response.measures:
-        notes.append(_NOT_LINEAR)
+        notes.append(_NOT_LINEAR + (_OTHER_SHARES if shots.shares else _SHARES))
     if flat is None:
         notes.append(
             "the falloff of lens and angle is taken off by a smooth fit: steps between neighbours and "

@@ -191,6 +191,18 @@ def test_a_thousandth_of_what_is_logged_is_asked_about(cli: Cli, logged: Path) -
     assert cli(*words, "--decimal", "comma", "--confirm", "--replace")[0] == 0
 
 
+def test_who_said_the_decimal_sign_is_told_which_number_has_the_other_and_not_to_say_it(
+    cli: Cli, logged: Path
+) -> None:
+    table = logged.with_name("signs.csv")
+    table.write_text("place;luminance_cd_m2\nR1C1;601,5\nR1C2;602.5\n", encoding="utf-8")
+    said = ("--decimal", "comma", "--replace")
+    status, _, err = cli("log", "import", "Hall", table, "--check", CHECK, *said)
+    assert status == 2
+    assert "'602.5', expected a decimal comma, not a point" in err
+    assert "say --decimal" not in err
+
+
 @pytest.mark.parametrize(
     ("text", "words", "said"),
     [

@@ -49,7 +49,9 @@ def test_a_jpeg_alone_shows_but_does_not_measure(scene: Scene) -> None:
     found = read_light(SMALL, true_outlines(SMALL, scene), Shots(shot))
     assert not found.measures
     assert found.expanded is None
-    assert any(note.startswith("not linear: shows, does not measure") for note in found.notes)
+    (advice,) = (note for note in found.notes if note.startswith("not linear"))
+    assert "shows, does not measure" in advice
+    assert "add --shares" in advice
 
 
 def test_shares_with_another_exposure_are_allowed_for(scene: Scene) -> None:
@@ -84,6 +86,8 @@ def test_a_tone_curve_that_changes_over_the_picture_does_not_measure(scene: Scen
     found = read_light(wall, true_outlines(wall, scene), shots)
     assert not found.measures
     assert any("about one curve" in note for note in found.notes)
+    (advice,) = (note for note in found.notes if note.startswith("not linear"))
+    assert "--shares" not in advice, "they were given"
 
 
 def test_a_clipped_picture_is_refused(scene: Scene) -> None:
