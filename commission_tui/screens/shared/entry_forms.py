@@ -97,9 +97,10 @@ def kept_words(job: OpenJob, reading: Logged[e.ReadingTaken], others: Sequence[f
     """
     last = list(job.state.history(reading.id))[-1].body
     reason = last.reason if isinstance(last, e.Correction) else ""
+    done = "Withdrawn" if job.state.effective(reading.id) is None else "Corrected"
     unit = reading.body.unit
     was = listed([bare_reading(one, unit) for one in (*others, reading.body.value)])
-    return f"Corrected; {was} {'are' if others else 'is'} kept in the record, reason: {reason}"
+    return f"{done}; {was} {'are' if others else 'is'} kept in the record, reason: {reason}"
 
 
 def put_right(

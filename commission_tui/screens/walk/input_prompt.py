@@ -12,7 +12,7 @@ from commission_tui.checks.places.places import beside_gap_words
 from commission_tui.figures import bare_reading, reading_text, unit_word
 from commission_tui.logbook.actions.reading_corrections import chosen_since, meter_words
 from commission_tui.logbook.entries.logged import Logged
-from commission_tui.logbook.entries.models import ReadingTaken
+from commission_tui.logbook.entries.models import Correction, ReadingTaken
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.judging.agreed_limits import limits_of
 from commission_tui.logbook.judging.outcomes import baseline_at
@@ -154,6 +154,8 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
     state = job.state
     found = [slot[-1] for slot in state.readings.get(check.id, {}).values() if slot]
     done = () if job.outcome(check.id).to_do else _done(job, check)
+    if withdrawn := _withdrawn_last(state, check):
+        return (*withdrawn, ("  " if done else "", ""), *done)
     if not found:
         return done
     begun = state.visits[-1].id if state.visits else ""
@@ -168,7 +170,7 @@ def last_line(job: OpenJob, check: CheckDefinition) -> Line:
     again = ", put right" if last.corrected else ""
     again += ", from a photograph" if last.body.photo else ""
     value = reading_text(last.body.value, last.body.unit)
-    said = clipped(f"{where}{value}{_which(check, last)}", 44)
+    said = clipped(f"{where}{value}{_which(check, last.body)}", 44)
     who = f" {clock_text(entry.at, state)}, {clipped(entry.by, 20)}"
     of_meter = "" if done else _of_meter(state, last, _LINE - len(f"Logged {said}{who}{again}"))
     return (
@@ -187,10 +189,25 @@ def _of_meter(state: State, reading: Logged[ReadingTaken], room: int) -> str:
     return words if len(words) <= room else ""
 
 
-def _which(check: CheckDefinition, reading: Logged[ReadingTaken]) -> str:
+def _withdrawn_last(state: State, check: CheckDefinition) -> Line:
+    """Say which reading of a check was withdrawn, where that was done last of all."""
+    entry = state.entries.get(state.last_id)
+    if entry is None or not isinstance(entry.body, Correction) or entry.body.replacement:
+        return ()
+    *_, before, _ = state.history(entry.body.corrects)
+    was = before.body.replacement if isinstance(before.body, Correction) else before.body
+    if not isinstance(was, ReadingTaken) or was.check != check.id:
+        return ()
+    where = "" if was.place == "wall" else f"{was.place} "
+    said = clipped(f"{where}{reading_text(was.value, was.unit)}{_which(check, was)}", 44)
+    who = f" {clock_text(entry.at, state)}, {clipped(entry.by, 20)}"
+    return (("Withdrawn ", "marginal"), (said, ""), (who, "muted"))
+
+
+def _which(check: CheckDefinition, reading: ReadingTaken) -> str:
     """Name the field of a reading, where others are read at the same place."""
     at = {item.name: item for item in check.fields}
-    here = at.get(reading.body.field)
+    here = at.get(reading.field)
     if here is None or sum(item.where == here.where for item in check.fields) < 2:
         return ""
     return f", {lower_first(here.label)}"

@@ -91,6 +91,16 @@ def test_what_was_logged_names_the_meter_where_there_is_room(ready: OpenJob) -> 
         assert len(said) <= _WIDTH
 
 
+def test_a_reading_that_was_withdrawn_last_is_what_is_said_to_be_withdrawn(ready: OpenJob) -> None:
+    check = ready.state.checklist.check("nine")
+    ready.read("nine", "luminance_cd_m2", "point 1", 601.0)
+    second = ready.read("nine", "luminance_cd_m2", "point 2", 602.0)
+    ready.correct(second.id, None, "wrong point")
+    assert plain_line(last_line(ready, check)).startswith("Withdrawn point 2 602 cd/m²")
+    ready.read("nine", "luminance_cd_m2", "point 3", 603.0)
+    assert plain_line(last_line(ready, check)).startswith("Logged point 3 603")
+
+
 def test_what_is_recorded_and_still_open_says_so(job: OpenJob) -> None:
     job.record(
         body(e.Instrument, key="w", name="Wrench", serial="1", accuracy={"N·m": {"percent": 4.0}})
