@@ -32,6 +32,9 @@ _KEPT = "consent to "
 """Begins the name of the draft in which a consent is kept until the client signs."""
 _ALL, _GO_ON = "all that are left", "go on"
 _CLIENTS = "{} is what the client said before: Enter again takes it as a name"
+_LONG_NAME = "{} reads as more than a name: Enter again takes it as who puts it right"
+_WORDS_IN_NAME = 4
+"""More words than these are a sentence, and no name of a person or a firm (common practice, no published source)."""
 _ANEW = "What is typed here takes its place; no name and no words take it back."
 _NAMED = 3
 """So many of the exceptions taken together are named once more."""
@@ -73,8 +76,8 @@ class ExceptionForms:
     def ask(self, after: str | None = None) -> None:
         """List what is not taken and then what is; at once go on where there is no exception.
 
-        Each has the number that it has on the Handover screen. Once something is taken, the next that
-        is not is selected, from the one on that was asked about.
+        Each has the number that it has on the Handover screen. Behind one that was asked
+        about, the next that is not taken is selected.
         """
         left = self._job.acceptance().left
         if not left:
@@ -98,11 +101,11 @@ class ExceptionForms:
         ]
         choices += sorted(numbered, key=lambda choice: choice.last)
         title = f"{counted(len(left), 'exception')}, {len(missing)} to take before the client signs"
-        at = self._next_to_take(after) if missing and (after or self._taken) else None
+        at = self._next_to_take(after) if missing and after else None
         picker = Picker(title, choices, at=at)
         self._app.push_screen(picker.by_itself() if after else picker, self._picked)
 
-    def _next_to_take(self, after: str | None) -> str:
+    def _next_to_take(self, after: str) -> str:
         missing = [item.key for item in exceptions_not_taken(self._job, self._taken)]
         keys = [item.key for item in self._job.acceptance().left]
         begin = keys.index(after) if after in keys else 0
@@ -162,6 +165,14 @@ class ExceptionForms:
         names = ", ".join(f"{number} {name}" for number, name in enumerate(offered, start=1))
         words = {consent.words for consent in self._taken.values()}
 
+        def no_name(typed: str) -> str:
+            """Ask about words in the line for who puts it right."""
+            typed = typed.strip()
+            if typed in words:
+                return _CLIENTS.format(typed)
+            long = sum(any(map(str.isalpha, part)) for part in typed.split()) > _WORDS_IN_NAME
+            return _LONG_NAME.format(quoted(typed)) if long and typed not in offered else ""
+
         def odd(typed: str) -> str:
             """Ask about a name in the line for the client's words, and before what stands is changed."""
             if typed.strip() in offered:
@@ -178,7 +189,7 @@ class ExceptionForms:
                     "Who puts it right",
                     before.owner if before else "",
                     hint=f"a name, or its number: {names}",
-                    odd=lambda typed: _CLIENTS.format(typed) if typed.strip() in words else "",
+                    odd=no_name,
                 ),
                 Question(
                     "due",

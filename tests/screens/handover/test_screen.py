@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import re
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,7 @@ from commission_tui.handover.signing.keys import new_key
 from commission_tui.handover.verify.verification import verify_file
 from commission_tui.logbook.entries.models import Note
 from commission_tui.logbook.logbook import Logbook, OpenJob, body
+from commission_tui.logbook.state.fault_steps import AsItIs
 from commission_tui.progress import StoppedError
 from commission_tui.screens.handover import key_signing, page_preview
 from commission_tui.screens.handover.screen import HandoverScreen
@@ -462,6 +464,27 @@ async def test_what_a_client_typed_and_took_is_there_after_esc_and_after_a_crash
     (signature,) = ready.state.signatures
     assert signature.body.name == "Marit"
     assert len(signature.body.taken or ()) == 4
+
+
+async def test_the_list_of_exceptions_begins_at_its_first_line_and_a_sentence_is_no_owner_unasked(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    ready.fault("pixel dark", "R1C1 x1 y1", "near")
+    (fault,) = ready.state.faults
+    taken = AsItIs("M. H.", "The house", date(2099, 1, 1))
+    ready.work(fault, "accepted", taken=taken)
+    async with running(logbook, ready) as pilot:
+        await pilot.press("f8", "s", "2", "enter", *"Marit", "enter", "enter", "enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert text_of(pilot, ".box-title").startswith("Take all 4 as they are")
+        await pilot.press(*"We take these as they are.", "enter")
+        await pilot.pause()
+        assert "reads as more than a name: Enter again" in text_of(pilot, "#form-error")
+        await pilot.press(*"Fell & Tarn Integration", "enter")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#field-due").has_focus
 
 
 async def test_exceptions_pasted_at_once_are_taken_one_after_the_other(
