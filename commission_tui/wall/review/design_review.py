@@ -171,6 +171,7 @@ def _review(wall: Wall) -> Review:
         *_phase_findings(currents, neutral),
         *_harmonic_findings(currents, neutral),
         *_rate_findings(wall),
+        *_input_findings(wall),
         *_camera_findings(wall),
         *_loose_ends(wall),
         *weight_findings(wall),
@@ -370,6 +371,22 @@ def _rate_findings(wall: Wall) -> Iterator[Finding]:
             "each are shown twice or left out. Run the wall at the rate of the main input."
         )
         yield Finding("warning", "frame rate", text, NO_SOURCE)
+
+
+def _input_findings(wall: Wall) -> Iterator[Finding]:
+    """Warn where no input has as many pixels as the canvas; of several one may well be scaled."""
+    inputs = wall.file.inputs
+    width, height = wall.width_px, wall.height_px
+    if not inputs or any(one.width_px >= width and one.height_px >= height for one in inputs):
+        return
+    sizes = listed([f"{one.name} {one.width_px} x {one.height_px} px" for one in inputs], 4)
+    text = (
+        f"No input covers the canvas of {width} x {height} px ({sizes}): each is scaled, which softens "
+        "it, or leaves LEDs dark, unless several are laid side by side."
+    )
+    yield Finding(
+        "warning", "inputs", text, f"arithmetic on the wall file; of scaling, {NO_SOURCE}"
+    )
 
 
 def _camera_findings(wall: Wall) -> Iterator[Finding]:

@@ -277,6 +277,21 @@ def test_a_wall_at_the_rate_of_no_input_is_named(demo_wall: Wall, demo_wall_text
     assert (found.severity, "states no frame rate" in found.text) == ("note", True)
 
 
+def test_a_canvas_that_no_input_covers_is_named(demo_wall: Wall, demo_wall_text: str) -> None:
+    """A wall of 1792 pixels across under a laptop's 1536 had 'no contradiction' and no warning."""
+    assert not [f for f in review(demo_wall).findings if f.subject == "inputs"], (
+        "one of two covers it"
+    )
+    text = demo_wall_text.replace(
+        "width_px = 2400\nheight_px = 1200\nframe", "width_px = 2399\nheight_px = 1200\nframe"
+    )
+    (found,) = [f for f in review(parse_wall(text)).findings if f.subject == "inputs"]
+    assert found.severity == "warning"
+    assert found.text.startswith(
+        "No input covers the canvas of 2400 x 1200 px (Stage laptop 2399 x 1200 px, Camera mixer"
+    )
+
+
 @pytest.mark.parametrize("x_mm", ["-300", "20830"])
 def test_a_point_beside_the_wall_is_asked_about(
     demo_wall: Wall, demo_wall_text: str, x_mm: str
