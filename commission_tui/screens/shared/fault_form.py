@@ -83,6 +83,8 @@ class FaultForm(LinesDialog):
         """From when something is typed here already."""
         self._taken_up = ""
         """Where what is half typed was begun, when that is not here."""
+        self._begun: dict[str, str] = {}
+        """What was half typed, by its line, until all of it was typed anew."""
         self._next = NextFaults()
         """Lines that came to this form and are each a fault by itself; the next form has the first."""
         self._severity_typed = self._came_with_typed = False
@@ -115,6 +117,9 @@ class FaultForm(LinesDialog):
             if kept.get("place") == begun_at:
                 del kept["place"]
             self._taken_up = begun_at if kept.get("kind") or kept.get("note") else ""
+        self._begun = {name: kept[name] for name in choices.LINES if kept.get(name)}
+        if kept.get("place") == self.location:
+            del self._begun["place"]
         return kept
 
     def on_mount(self) -> None:
@@ -206,6 +211,9 @@ class FaultForm(LinesDialog):
     @on(Input.Changed)
     def typed(self, event: Input.Changed) -> None:
         self.query_one(ErrorLines).show()
+        if self._begun and not any(self._value(key) == said for key, said in self._begun.items()):
+            self._begun, self._since, self._taken_up = {}, "", ""
+            self._say_where()
         if event.input.id == "field-kind":
             made_with, self._made_with = self._made_with, None
             if event.value == made_with:  # what was chosen for it stands

@@ -39,6 +39,20 @@ async def test_what_was_begun_elsewhere_comes_along_to_the_place_one_is_at(
     assert fault.found.body.fault != "pixel dark"
 
 
+async def test_what_was_typed_anew_is_not_called_typed_before(
+    logbook: Logbook, ready: OpenJob
+) -> None:
+    async with running(logbook, ready) as pilot:
+        await pilot.press("l", *"dead", "enter", "enter", "enter", *"seen", "escape", "l")
+        await pilot.pause()
+        assert "typed before Esc" in text_of(pilot, ".box-title")
+        await pilot.press(*"crack")
+        assert "typed before Esc" in text_of(pilot, ".box-title"), "the description is"
+        await pilot.press("enter", "enter", "enter", *"at the hinge")
+        assert screen_of(pilot).query_one("#field-note", Input).value == "at the hinge"
+        assert "typed before Esc" not in text_of(pilot, ".box-title")
+
+
 async def test_place_and_fault_are_typed_in_one_line(logbook: Logbook, ready: OpenJob) -> None:
     async with running(logbook, ready) as pilot:
         await pilot.press("f4", "l", *"R2C3 dead pixel")
