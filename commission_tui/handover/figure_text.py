@@ -282,6 +282,7 @@ def us_outcome(outcome: Outcome) -> Outcome:
         figures=figures,
         reason=us_text(outcome.reason, same),
         next_step=us_text(outcome.next_step, same),
+        before=None if outcome.before is None else us_outcome(outcome.before),
     )
 
 

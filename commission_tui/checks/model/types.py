@@ -193,6 +193,9 @@ class Outcome:
     circuit, an input, a camera). Nothing where it is not of a place: the reason says it in words."""
     to_do: tuple[tuple[str, str], ...] = ()
     """Field and place of what is still to be recorded, or read again, in the order of the walk."""
+    before: Outcome | None = None
+    """Of a check that this visit read again in part: the pass of an earlier one, against which nothing
+    that was read again speaks."""
 
 
 @dataclass(frozen=True, slots=True)

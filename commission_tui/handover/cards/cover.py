@@ -177,6 +177,10 @@ def _judged(context: Context, method: str) -> Iterator[tuple[str, Sequence[Figur
         outcome = context.printed[check.id]
         if outcome.verdict is not Verdict.OPEN:
             yield check.title, outcome.figures
+        elif outcome.before is not None:
+            read = len(context.slots(check.id))
+            many = f"{read} of {counted(read + len(outcome.to_do), 'reading')}"
+            yield f"{check.title}, before {many} were taken again", outcome.before.figures
         elif check not in again:
             missed = [one for one in outcome.figures if one.verdict is Verdict.FAIL]
             kept = [one for one in missed if one.name.startswith(_ONLY_WORSE)]

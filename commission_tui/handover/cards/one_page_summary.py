@@ -82,12 +82,11 @@ def _taken(context: Context, fault: Fault) -> str:
 def _next(context: Context) -> list[str]:
     """Say what is to be done, what holds up the signatures first, then the gravest faults."""
     again = len(context.in_doubt())
-    undone = context.count(Verdict.OPEN) - again
     unmet = [one for one in context.unmet() if context.printed[one.id].next_step]
     features = named_features(unsettled_checks(context.state))
     unmet.sort(key=lambda check: not check.blocks_acceptance)
     many = (
-        ("Do the checks that are not done", undone),
+        ("Do the checks that are not done", context.not_done),
         ("Do again the checks whose results are no longer good", again),
     )
     return [

@@ -151,9 +151,19 @@ class Context:
     @property
     def undone_words(self) -> str:
         """How many checks were not done, and how many are to be done again."""
-        again = len(self.in_doubt())
+        again, partly = len(self.in_doubt()), self.read_in_part
         more = f", {again} to be done again" if again else ""
-        return f"{self.count(Verdict.OPEN) - again} not done{more}"
+        more += f", {partly} read again in part" if partly else ""
+        return f"{self.not_done} not done{more}"
+
+    @property
+    def read_in_part(self) -> int:
+        """How many checks were met before and are read again in part."""
+        return sum(self.printed[c.id].before is not None for c in self.with_verdict(Verdict.OPEN))
+
+    @property
+    def not_done(self) -> int:
+        return self.count(Verdict.OPEN) - len(self.in_doubt()) - self.read_in_part
 
     def count(self, verdict: Verdict) -> int:
         return len(self.with_verdict(verdict))

@@ -87,8 +87,10 @@ def results(context: Context, charts: Sequence[DrawingRow], maps: Sequence[Drawi
     in a few lines a check, stage by stage; then what does not apply.
     """
     opened = context.with_verdict(Verdict.OPEN)
-    begun = [_check(context, check) for check in opened if _begun(context, check)]
-    still = [check for check in opened if not _begun(context, check)]
+    partly = [check for check in opened if context.printed[check.id].before is not None]
+    undecided = [check for check in opened if check not in partly]
+    begun = [_check(context, check) for check in undecided if _begun(context, check)]
+    still = [check for check in undecided if not _begun(context, check)]
     undone, drawn = "Not done, or to be done again", "Charts and maps"
     return chapter(
         "Results",
@@ -100,6 +102,7 @@ def results(context: Context, charts: Sequence[DrawingRow], maps: Sequence[Drawi
         ),
         Section("checks", begun, undone),
         Section("reasons", _reasons(context, still), "" if begun else undone),
+        Section("checks", [_check(context, c) for c in partly], "Met before, read again in part"),
         Section("drawings-abreast", charts, drawn),
         Section("drawings-small", maps, "" if charts else drawn),
         *_met(context),

@@ -139,7 +139,8 @@ def _past_word(decision: Logged[Signature]) -> str:
 def items_not_as_agreed(state: State, outcomes: Mapping[str, Outcome]) -> tuple[Item, ...]:
     """Return what is not as agreed: checks in their order, then faults by their numbers.
 
-    What a later visit asks for is no part of the handover; a note on the punch list is no exception.
+    What a later visit asks for is no part of the handover, nor is what was met and is read again in part;
+    a note on the punch list is no exception.
     """
     found = [
         Item(
@@ -151,6 +152,7 @@ def items_not_as_agreed(state: State, outcomes: Mapping[str, Outcome]) -> tuple[
         for check in state.checklist
         if REVISIT not in check.applies
         and (verdict := outcomes[check.id].verdict) in _NOT_AS_AGREED
+        and outcomes[check.id].before is None
     ]
     there = (fault for fault in state.faults if fault.state != "verified")
     return (*found, *(_item(fault) for fault in there if fault.found.body.severity != "note"))

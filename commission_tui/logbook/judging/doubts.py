@@ -85,15 +85,17 @@ def changed_settings(state: State, before: int, after: int) -> list[tuple[str, s
     ]
 
 
-def judged_readings(state: State, check: str) -> dict[Slot, Readings]:
+def judged_readings(state: State, check: str, before: int | None = None) -> dict[Slot, Readings]:
     """Return field and place to the readings that a check is judged on: those of its latest visit.
+
+    Of the latest before a visit, where its place in `visit_names` is given.
 
     A visit that read again nothing but what a change had put in doubt leaves the rest as the visit before
     read it: three points read a year later are not mixed with six of the handover, one point behind an
     exchanged cabinet is.
     """
     held: dict[Slot, Readings] = {}
-    for there in filter(None, readings_by_visit(state, check)):
+    for there in filter(None, readings_by_visit(state, check)[:before]):
         is_mend = held and there.keys() <= in_doubt(state, check, held).keys()
         held = held | there if is_mend else there
     return held

@@ -28,6 +28,7 @@ from commission_tui.logbook.judging.instruments import averaged, reading_with_er
 from commission_tui.logbook.judging.visits import (
     hours_between,
     readings_between,
+    visit_names,
     visit_of,
     visit_readings,
     with_repeats,
@@ -136,7 +137,7 @@ def judged_check(
     good, doubted = _good_of(state, check_id, there)
     result = _evaluated(state, check_id, _with(good, also), latest, record, at)
     if not doubted or result.verdict is not Verdict.OPEN:
-        return result
+        return _with_visit_before(state, check, result, latest, record)
     holding = holding_in_doubt(state, check_id)
     last = holding[-1][0]
     held = current_readings(state, check_id, before=last.id)
@@ -148,6 +149,32 @@ def judged_check(
         next_step=check.retest or f"Read again: {check.title}.",
         where=tuple(dict.fromkeys(place for _, place in doubted)),
     )
+
+
+def _with_visit_before(
+    state: State,
+    check: CheckDefinition,
+    result: Outcome,
+    latest: Logged[ReadingTaken] | None,
+    record: Callable[[], RecordFacts],
+) -> Outcome:
+    """Say what an earlier visit gave that read all, where this one reads a part and finds it in its limits."""
+    now = visit_of(state, latest.id) if latest else 0
+    in_part = now and result.to_do and result.so_far is Verdict.PASS
+    if not in_part or REVISIT in check.applies:
+        return result
+    there = judged_readings(state, check.id, before=now)
+    if not there:
+        return result
+    good, doubted = _good_of(state, check.id, there)
+    last = max((slot[-1] for slot in there.values()), key=attrgetter("id"))
+    before = _evaluated(state, check.id, good, last, record)
+    if doubted or before.verdict is not Verdict.PASS:
+        return result
+    visit = visit_of(state, last.id)
+    when = f"on the visit '{visit_names(state)[visit]}'" if visit else "at the handover"
+    reason = f"Read again in part, {result.reason}; {when}: {before.verdict}, {before.reason}"
+    return replace(result, reason=reason, before=before)
 
 
 def judged_first(state: State) -> list[CheckDefinition]:
@@ -292,7 +319,10 @@ def record_facts(
         unfinished=tuple(
             c.title
             for c in checks
-            if c.blocks_acceptance and REVISIT not in c.applies and found[c.id] is Verdict.OPEN
+            if c.blocks_acceptance
+            and REVISIT not in c.applies
+            and found[c.id] is Verdict.OPEN
+            and outcomes[c.id].before is None
         ),
         without_bound=tuple(c.title for c in state.checklist if c.id in without_bound),
         people=tuple(f"{p.body.name}, {p.body.role}" for p in state.people),

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from commission_tui.checks.model.types import Verdict
+from commission_tui.checks.places.places import NINE_POINTS
 from commission_tui.errors import InputError
 from commission_tui.handover.content.document_inputs import Context
 from commission_tui.handover.content.punch_list import punch_item
@@ -15,6 +17,7 @@ from commission_tui.handover.formats.open_formats import csv_tables
 from commission_tui.handover.outline import outline
 from commission_tui.logbook.actions.signature_entry import Consent, signature_body
 from commission_tui.logbook.entries import models as e
+from commission_tui.logbook.entries.entry_parts import Accuracy
 from commission_tui.logbook.job import OpenJob
 from commission_tui.logbook.logbook import Logbook
 from commission_tui.logbook.plan.latest_visit import visit_state
@@ -318,3 +321,46 @@ def test_a_signature_that_decides_nothing_anew_leaves_owners_and_dates_standing(
         "Accepted with 2 exceptions, each taken in words.",
         "What was accepted before stands.",
     ]
+
+
+def test_what_was_met_and_is_read_again_in_part_is_no_exception(tmp_path: Path) -> None:
+    """Nine points at the handover, two a year later: the mean of the nine stands, and says of when it is."""
+    job = make_job(tmp_path)
+
+    def look(*levels: float) -> tuple[str, bool]:
+        for place, level in zip(NINE_POINTS, levels, strict=False):
+            job.read("brightness", "luminance_cd_m2", place, level, confirmed=True)
+        said = facts_of(document_data(job)["cover"]["facts"])["How bright"]
+        return said, "brightness" in {item.check for item in job.acceptance().left}
+
+    accuracy = {"cd/m2": Accuracy(percent=2, repeatability_percent=0.3)}
+    job.record(e.Instrument(key="meter", name="Meter", serial="1", accuracy=accuracy))
+    job.read("brightness", "room_cd_m2", "wall", 0.05, confirmed=True)
+    said, is_left = look(*[600.0] * 9)
+    assert "600" in said
+    assert not is_left
+    handed_over = job.outcome("brightness")
+    assert handed_over.verdict is Verdict.PASS
+    job.record(e.VisitBegun(name="1 year"))
+    undone = Context(job).not_done
+    said, is_left = look(590.0, 592.0)
+    outcome = job.outcome("brightness")
+    assert (outcome.verdict, outcome.so_far) == (Verdict.OPEN, Verdict.PASS)
+    assert outcome.before == handed_over
+    assert outcome.reason.startswith("Read again in part, 2 of 9 recorded; so far: ")
+    assert outcome.reason.endswith(f"; at the handover: pass, {handed_over.reason}")
+    assert "before 2 of 9 readings were taken again" in said
+    assert "600" in said
+    assert not is_left
+    assert (Context(job).not_done, Context(job).read_in_part) == (undone, 1)
+    assert under(document_data(job), "Met before, read again in part")
+    # What is read again and out of its limit is not hidden behind the handover,
+    _, is_left = look(300.0)
+    assert is_left
+    assert job.outcome("brightness").before is None
+    # nor is what a change has put in doubt since.
+    look(600.0)
+    assert job.outcome("brightness").before is not None
+    job.record(e.SettingLogged(setting="brightness level", value="60 %"))
+    look(600.0, 600.0)
+    assert job.outcome("brightness").before is None
