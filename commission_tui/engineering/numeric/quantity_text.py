@@ -48,9 +48,11 @@ _FRONTED = re.compile(r"(?:awg|#) ?(?P<number>[0-9]{1,2})", re.IGNORECASE)
 _MARKS = {"k": 3, "K": 3, "M": 6, "R": 0}
 _PREFIXED = re.compile(r"[mµukMGcd](?=[a-zA-ZΩ])")
 _WHOLE_SYMBOLS = frozenset(
-    {"cd/m²", "kip", "kgf", "kcmil", "mil", "min", "mm/m", "in/ft", "kg", "deg", "ppm"}
+    {"cd/m²", "kip", "kgf", "kcmil", "min", "mm/m", "in/ft", "kg", "deg", "ppm"}
 )
 
+_TWO_MEANINGS = frozenset({"mil", "mils"})
+"""A thou in American English, a millimetre in British (common practice, no published source)."""
 _WEIGHT = {"kg": "kgf", "lb": "lbf"}
 """Unit of mass to the force that it weighs, as load cells show it."""
 _COUNTED = {"count": ("bit", "bits")}
@@ -189,6 +191,10 @@ def _in_wanted_unit(number: Fraction, typed: str, target: Unit | None, wanted: s
     if typed == "'" and target.quantity == "angle":
         typed = "arcmin"
     source = known_unit(typed)
+    if typed.casefold() in _TWO_MEANINGS:
+        raise RefusedError(
+            f"may be 0.001 in or a millimetre, as people say {typed}, expected thou or mm"
+        )
     if source is None:
         raise RefusedError(f"has the unknown unit {typed!r}, expected {wanted}")
     if source.quantity != target.quantity:

@@ -85,7 +85,7 @@ _KNOWN = [
         ("m", "1.0", "metre metres meter meters"), ("mm", "1e-3", "millimetre millimetres millimeter"),
         ("cm", "1e-2", ""), ("km", "1e3", ""), ("µm", "1e-6", "micron microns"),
         ("in", _FOOT_M / 12, "inch inches"), ("ft", _FOOT_M, "foot feet"),
-        ("yd", _FOOT_M * 3, "yard yards"), ("mil", _FOOT_M / 12_000, "mils thou thous"),
+        ("yd", _FOOT_M * 3, "yard yards"), ("thou", _FOOT_M / 12_000, "thous"),
     ),
     *_units(
         "illuminance",

@@ -203,7 +203,6 @@ def test_capitals_that_tell_two_units_apart_are_not_guessed() -> None:
         ("2/0 gauge", "AWG", -1.0),
         ("4/0 AWG", "AWG", -3.0),
         ("#4", "AWG", 4.0),
-        ("4 mil", "mm", 0.1016),
         ("4 thou", "mm", 0.1016),
     ],
 )
@@ -226,6 +225,7 @@ def test_what_a_technician_types(text: str, unit: str, value: float) -> None:
         ("3k2", "mm", "expected the unit to be typed"),
         ("65 lx", "cd/m2", "'65 lx': is in lx, a unit of illuminance, expected luminance in cd/m2"),
         ("65 lb", "kN", "is in lb, a unit of mass, expected force in kN"),
+        ("4 mil", "mm", "may be 0.001 in or a millimetre, as people say mil, expected thou or mm"),
         ("65 blinks", "lx", "has the unknown unit 'blinks', expected lx"),
         ("65 mm", "px", "has the unit 'mm', expected px or a number alone"),
         ("1 812", "cd/m2", "is one number of 1812 or several: type one, without a space in it"),

@@ -13,7 +13,7 @@ from commission_tui.engineering.numeric.units import UNITS, convert
 PINT = pint.get_application_registry()
 NAMES = {
     "m": "meter", "mm": "millimeter", "cm": "centimeter", "km": "kilometer", "µm": "micrometer",
-    "in": "inch", "mil": "thou", "ft": "foot", "yd": "yard", "lx": "lux", "klx": "kilolux",
+    "in": "inch", "thou": "thou", "ft": "foot", "yd": "yard", "lx": "lux", "klx": "kilolux",
     "fc": "lumen/foot**2", "cd/m²": "candela/meter**2", "kcd/m²": "kilocandela/meter**2", "fL": "candela/foot**2/pi",
     "kg": "kilogram", "g": "gram", "t": "metric_ton", "lb": "pound", "oz": "ounce",
     "N": "newton", "kN": "kilonewton", "daN": "decanewton", "kgf": "kilogram_force",
@@ -98,7 +98,7 @@ def test_typed_values_agree_with_pint(value: float, pair: tuple[str, str]) -> No
         (1.0, "kip", "kN", 4.448222, 5e-7),
         (1.0, "lb", "kg", 0.4535924, 5e-8),
         (1.0, "ft", "m", 0.3048, 1e-15),
-        (1.0, "mil", "mm", 0.0254, 1e-15),
+        (1.0, "thou", "mm", 0.0254, 1e-15),
     ],
 )
 def test_printed_factors(value: float, one: str, other: str, printed: float, digit: float) -> None:
