@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection
 from operator import is_
 
@@ -78,7 +79,8 @@ class Route:
         # Of the maker's sheet they are others than those measured.
         is_of_pair = field.unit == "xy" and field.name.endswith(("x", "y"))
         name = f"{field.name[:-1]}x or y" if is_of_pair else field.name
-        return Asked(self.check_id, name, field.label)
+        label = re.sub(r"\b[xy]\b", "x, y", field.label, count=1) if is_of_pair else field.label
+        return Asked(self.check_id, name, label)
 
     @property
     def asks_for_other(self) -> Asked | None:

@@ -51,6 +51,20 @@ def test_every_list_stands_in_the_order_in_which_enter_goes(shipped: OpenJob) ->
         assert came == asked == list(range(len(asked))), check.id
 
 
+def test_lines_for_a_colour_are_named_by_both_halves_wherever_they_wait(shipped: OpenJob) -> None:
+    """Pairs that were begun at x were said to be typed for y."""
+    route, said = Route(shipped), set()
+    for check in shipped.state.checklist:
+        route.go_to(check.id)
+        for at, step in enumerate(route.steps):
+            route.at = at
+            if step.field.unit == "xy" and step.field.name.endswith(("x", "y")):
+                assert route.asks_for
+                said.add(route.asks_for.label)
+    assert "Chromaticity x, y" in said
+    assert all("x, y" in label for label in said)
+
+
 def test_a_check_that_waits_for_a_larger_sample_begins_at_its_next_place(job: OpenJob) -> None:
     accuracy = {"N·m": {"percent": 4.0}}
     job.record(body(e.Instrument, key="w", name="Wrench", serial="1", accuracy=accuracy))
