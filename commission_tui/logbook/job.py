@@ -264,6 +264,10 @@ class OpenJob:
         """Return how every check stands, in the order of the checklist."""
         return self._verdicts.outcomes(self._state)
 
+    def outcomes_with_before(self) -> Mapping[str, Outcome]:
+        """Return them as they are handed over: with what was met before and is read again in part."""
+        return self._verdicts.with_before(self._state)
+
     def questions(
         self,
         check: str,
@@ -303,7 +307,7 @@ class OpenJob:
         return self.once(self._acceptance)
 
     def _acceptance(self, state: State) -> Acceptance:
-        return acceptance(state, self.outcomes(), self._past)
+        return acceptance(state, self.outcomes_with_before(), self._past)
 
     def refresh(self) -> bool:
         """Take in what other programs wrote; True when there was anything."""

@@ -86,7 +86,7 @@ class Context:
 
     @cached_property
     def outcomes(self) -> Mapping[str, Outcome]:
-        return self.job.outcomes()
+        return self.job.outcomes_with_before()
 
     @cached_property
     def printed(self) -> Mapping[str, Outcome]:

@@ -313,5 +313,5 @@ class PastSignatures:
         then = state.before_signing[logged.id]
         key = logged.id, len(then.entries)
         if key not in self._items:
-            self._items[key] = items_not_as_agreed(then, self._now.as_it_is().outcomes(then))
+            self._items[key] = items_not_as_agreed(then, self._now.as_it_is().with_before(then))
         return self._items[key]

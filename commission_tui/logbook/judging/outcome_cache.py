@@ -16,6 +16,7 @@ from commission_tui.logbook.judging.outcomes import (
     judged_check,
     judged_first,
     record_facts,
+    with_visit_before,
 )
 from commission_tui.logbook.state.state import EVERY_CHECK, NOTHING_YET, State, Version
 
@@ -29,6 +30,7 @@ class OutcomeCache:
         self._held: dict[str, Outcome] = {}
         self._no_bound: dict[str, bool] = {}
         self._all: Mapping[str, Outcome] | None = None
+        self._with_before: Mapping[str, Outcome] | None = None
         self._record: RecordFacts | None = None
 
     def as_it_is(self) -> OutcomeCache:
@@ -57,6 +59,17 @@ class OutcomeCache:
         if self._all is None:
             self._all = self._judged(state, state.checklist)
         return self._all
+
+    def with_before(self, state: State) -> Mapping[str, Outcome]:
+        """Return the outcomes as they are handed over: with what was met before and is read again in part."""
+        outcomes = self.outcomes(state)
+        if self._with_before is None:
+            record, find = partial(self.record, state), state.checklist.check
+            self._with_before = {
+                check: with_visit_before(state, find(check), one, record)
+                for check, one in outcomes.items()
+            }
+        return self._with_before
 
     def record(self, state: State) -> RecordFacts:
         """Return what the record says of itself."""
@@ -92,7 +105,7 @@ class OutcomeCache:
         for check in _asking(state):
             self._held.pop(check, None)
         self._at, self._versions = at, state.versions
-        self._all = self._record = None
+        self._all = self._with_before = self._record = None
 
     def rows(self, state: State, checks: Iterable[str], job: str, at: str) -> list[dict[str, str]]:
         """Return verdicts as the database's view of them shows them."""

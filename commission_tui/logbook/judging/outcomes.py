@@ -137,7 +137,7 @@ def judged_check(
     good, doubted = _good_of(state, check_id, there)
     result = _evaluated(state, check_id, _with(good, also), latest, record, at)
     if not doubted or result.verdict is not Verdict.OPEN:
-        return _with_visit_before(state, check, result, latest, record)
+        return result
     holding = holding_in_doubt(state, check_id)
     last = holding[-1][0]
     held = current_readings(state, check_id, before=last.id)
@@ -151,18 +151,15 @@ def judged_check(
     )
 
 
-def _with_visit_before(
-    state: State,
-    check: CheckDefinition,
-    result: Outcome,
-    latest: Logged[ReadingTaken] | None,
-    record: Callable[[], RecordFacts],
+def with_visit_before(
+    state: State, check: CheckDefinition, result: Outcome, record: Callable[[], RecordFacts]
 ) -> Outcome:
     """Say what an earlier visit gave that read all, where this one reads a part and finds it in its limits."""
-    now = visit_of(state, latest.id) if latest else 0
-    in_part = now and result.to_do and result.so_far is Verdict.PASS
+    in_part = state.visits and result.to_do and result.so_far is Verdict.PASS
     if not in_part or REVISIT in check.applies:
         return result
+    read = [slot[-1].id for slot in judged_readings(state, check.id).values()]
+    now = visit_of(state, max(read, default=""))
     there = judged_readings(state, check.id, before=now)
     if not there:
         return result
@@ -319,10 +316,7 @@ def record_facts(
         unfinished=tuple(
             c.title
             for c in checks
-            if c.blocks_acceptance
-            and REVISIT not in c.applies
-            and found[c.id] is Verdict.OPEN
-            and outcomes[c.id].before is None
+            if c.blocks_acceptance and REVISIT not in c.applies and found[c.id] is Verdict.OPEN
         ),
         without_bound=tuple(c.title for c in state.checklist if c.id in without_bound),
         people=tuple(f"{p.body.name}, {p.body.role}" for p in state.people),

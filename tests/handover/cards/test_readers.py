@@ -178,7 +178,7 @@ def test_what_a_change_left_no_longer_good_is_said_beside_the_figure(tmp_path: P
     change_setting(job, "suspension", "a point trimmed")
     document = document_data(job)
     for form, title, kept, doubtful in (
-        ("circuit-loads", "Measured", "8.2 A", "8.2 A, no longer good"),
+        ("circuit-loads", "Measured", "8.3 A", "8.3 A, no longer good"),
         ("circuit-supplies", "Trips in", "21 ms", "21 ms, no longer good"),
     ):
         one, other, *_ = rows_of(under(document, "Electrician's page", form))

@@ -344,7 +344,7 @@ def test_what_was_met_and_is_read_again_in_part_is_no_exception(tmp_path: Path) 
     job.record(e.VisitBegun(name="1 year"))
     undone = Context(job).not_done
     said, is_left = look(590.0, 592.0)
-    outcome = job.outcome("brightness")
+    outcome = job.outcomes_with_before()["brightness"]
     assert (outcome.verdict, outcome.so_far) == (Verdict.OPEN, Verdict.PASS)
     assert outcome.before == handed_over
     assert outcome.reason.startswith("Read again in part, 2 of 9 recorded; so far: ")
@@ -357,10 +357,10 @@ def test_what_was_met_and_is_read_again_in_part_is_no_exception(tmp_path: Path) 
     # What is read again and out of its limit is not hidden behind the handover,
     _, is_left = look(300.0)
     assert is_left
-    assert job.outcome("brightness").before is None
+    assert job.outcomes_with_before()["brightness"].before is None
     # nor is what a change has put in doubt since.
     look(600.0)
-    assert job.outcome("brightness").before is not None
+    assert job.outcomes_with_before()["brightness"].before is not None
     job.record(e.SettingLogged(setting="brightness level", value="60 %"))
     look(600.0, 600.0)
-    assert job.outcome("brightness").before is None
+    assert job.outcomes_with_before()["brightness"].before is None
