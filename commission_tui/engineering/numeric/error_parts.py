@@ -57,21 +57,20 @@ class Errors:
         Notes
         -----
         Assumption: ±a from a data sheet are limits outside which the error never lies, with no value
-        between more likely than another (rectangular distribution), so 0.9545 a covers 95.45 %. The
-        share and the fixed part are two errors: they meet in squares, the larger as a rectangle.
+        between more likely than another (rectangular distribution), so 0.9545 a covers 95.45 %. Of
+        ±(a % of the reading + b) the sum is that one limit.
 
         References
         ----------
-        .. [1] JCGM 100:2008 (GUM), 4.3.7 and 6.3.
+        .. [1] JCGM 100:2008 (GUM), 4.3.7, F.2.3.3 and 6.3.
 
         Examples
         --------
         >>> round(Errors(gain=0.04).expanded(600.0), 2)
         22.91
         """
-        lesser, largest = sorted((self.gain * abs(value), self.offset))
-        fixed = math.hypot(self.fixed, lesser / _ROOT_3)
-        return covering(self.scatter, self.freedom, fixed, largest)
+        half_width = self.gain * abs(value) + self.offset
+        return covering(self.scatter, self.freedom, self.fixed, half_width)
 
     def settled(self, visit: int) -> Errors:
         """Return the errors of a reading that nobody can repeat any more, of another visit."""
@@ -297,8 +296,12 @@ def _slope(
 def _calibrations(
     function: Function, groups: Sequence[Sequence[Measured]], starts: Sequence[float]
 ) -> list[float]:
-    """Half-width that each shared error gives the mean; nothing where it divides out."""
-    found = []
+    """Half-width that each meter's calibration, and each drift of it, gives the mean.
+
+    What divides out of a figure, the share or the fixed part, counts for nothing. What is left of both
+    adds up: a sheet's ±(a % + b) is one limit, and nobody knows how its two parts lie to each other.
+    """
+    found: dict[tuple[str, int], float] = {}
     for source in shared_errors([one for group in groups for one in group]):
         sides = []
         shifted = [
@@ -313,8 +316,9 @@ def _calibrations(
                 changes.append(_change(function, moved, start))
             known = [change for change in changes if change is not None]
             sides.append(math.fsum(known) / len(groups) if len(known) == len(changes) else None)
-        found.append(_ROOT_3 * _root_mean_square(sides))
-    return found
+        of_one = source.meter, source.from_visit
+        found[of_one] = found.get(of_one, 0.0) + _ROOT_3 * _root_mean_square(sides)
+    return [*found.values()]
 
 
 def _change(function: Function, values: Sequence[float], start: float) -> float | None:

@@ -103,9 +103,21 @@ def test_a_decision_does_not_depend_on_the_unit(
 def test_accuracy_takes_the_magnitude() -> None:
     alone = Errors(gain=0.03).expanded(-200.0)
     assert alone == pytest.approx(6 * 0.9545, rel=1e-4)
-    both = Errors(gain=0.03, offset=1.5).expanded(200.0)
-    assert alone < both < 7.5
     assert Errors().expanded(200.0) == 0.0
+
+
+@pytest.mark.outside
+def test_a_percentage_and_a_fixed_part_are_one_limit() -> None:
+    """JCGM 100:2008, F.2.3.3 and 4.3.7: of ±(a % + b) the sum is the half-width, rectangular, so that
+    95.45 % lie within 0.9545 of it: ±(10 % + 10 A) at 100 A is ±20 A, not ±14 A."""
+    clamp = Errors("clamp", gain=0.10, offset=10.0)
+    assert clamp.expanded(-100.0) == pytest.approx(0.9545 * 20.0, rel=1e-4)
+    mean = propagate(lambda current: current, [[(100.0, clamp)], [(300.0, clamp)]])
+    assert (mean.calibration, mean.fixed) == pytest.approx((30.0, 0.0))
+    ratio = propagate(lambda a, b: a / b, [[(100.0, clamp), (400.0, clamp)]])
+    assert ratio.calibration == pytest.approx(10.0 * (1 / 400 - 100 / 400**2), rel=1e-3)
+    less = propagate(lambda a, b: b - a, [[(100.0, clamp), (400.0, clamp)]])
+    assert less.calibration == pytest.approx(30.0)
 
 
 METER = Errors("one", gain=0.02, scatter=1.0)
