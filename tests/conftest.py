@@ -66,16 +66,19 @@ def pytest_xdist_auto_num_workers() -> int:
 
 
 def pytest_collection(session: pytest.Session) -> None:
-    """Let every second worker import the tests from the end, before it collects them from the start.
+    """Let each worker begin to import the tests elsewhere, before it collects them from the start.
 
-    Each worker imports all of them, and in a fresh clone compiles them: so each compiles one half, and
-    reads the other as its neighbour left it. Of a part of the tests that is not worth it.
+    Each worker imports all of them, and in a fresh clone compiles them: so each compiles its share, and
+    reads the others as its neighbours left them. Of a part of the tests that is not worth it.
     """
-    worker = os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw")
+    worker = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+    workers = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
     all_of_them = [Path(argument).resolve() for argument in session.config.args] == [ROOT / "tests"]
-    if int(worker) % 2 == 0 or not all_of_them:
+    if worker == 0 or not all_of_them:
         return
-    for path in sorted((ROOT / "tests").rglob("test_*.py"), reverse=True):
+    paths = sorted((ROOT / "tests").rglob("test_*.py"))
+    begin = len(paths) * worker // workers
+    for path in (*paths[begin:], *paths[:begin]):
         name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
         with contextlib.suppress(Exception, pytest.skip.Exception):  # collecting tells of it
             importlib.import_module(name)

@@ -45,7 +45,7 @@ def test_what_is_not_known_is_said() -> None:
     assert "the refresh is not known" in found
     assert "the shutter is not known" in found
     assert "contrast" not in found
-    assert "by the refresh it is 11.2 ms" in said(Forecast(960.0, 0.01))
+    assert "by the refresh it is 11.3 ms" in said(Forecast(960.0, 0.01))
 
 
 def test_a_global_shutter_and_no_bands() -> None:
