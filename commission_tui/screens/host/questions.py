@@ -141,10 +141,6 @@ class Questions:
         """What is said of keys that wait; nothing while none do."""
         self.words_changed: Signal[str] = Signal(app, "waits")
 
-    @property
-    def newest(self) -> PendingQuestion | None:
-        return self._pending[-1] if self._pending else None
-
     def put(
         self,
         screen: Screen[Any],

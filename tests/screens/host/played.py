@@ -57,14 +57,13 @@ class Played(CommissionApp):
         self._tell()
 
     def _tell(self) -> None:
-        newest = self.questions.newest
-        if newest is not None and newest not in self.put:
-            self.put.append(newest)
+        pending = self.questions._pending
+        self.put += [question for question in pending if question not in self.put]
         self.told = {
             "came": self.came,
             "works": self._works(),
             "asks": self._asks(),
-            "question": self.put.index(newest) if newest is not None else None,
+            "question": self.put.index(pending[-1]) if pending else None,
             "screen": type(self.screen).__name__,
             "at": self._at(),
         }
@@ -79,7 +78,7 @@ class Played(CommissionApp):
 
     def _asks(self) -> str:
         """Name the question that stands."""
-        if self.questions.newest is None:
+        if not self.questions._pending:
             return ""
         screen = self.screen
         if not isinstance(screen, WalkScreen):
