@@ -250,7 +250,7 @@ def show(opened: OpenJob) -> None:
     say(f"{agreed} agreed, {data['checks']} of them apply: {data['done']} done{waits}")
     say(counted(data["entries"], "entry", "entries"))
     instruments = (logged.body for logged in all_meters(opened.state))
-    named = (f"{one.name} {one.serial}, calibration due {one.due_words()}" for one in instruments)
+    named = (f"{one.called}, calibration due {one.due_words()}" for one in instruments)
     for one in dict.fromkeys(named):
         say(f"instrument {one}")
     for fault in data["faults"]:

@@ -169,7 +169,7 @@ def instrument(
         if stated.asked:
             say(stated.asked)
     chosen = opened.state.instruments[key].body
-    say(f"{chosen.name} {chosen.serial} is stamped on readings in {', '.join(chosen.accuracy)}")
+    say(f"{chosen.called} is stamped on readings in {', '.join(chosen.accuracy)}")
     if known is not None and typed:
         say(f"it stands as {words_of(chosen)}")
     if unstated := [unit for unit, parts in chosen.accuracy.items() if not is_stated(parts)]:

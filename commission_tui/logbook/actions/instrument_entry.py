@@ -38,7 +38,7 @@ def stated_instrument(
     other = [] if known is None else _otherwise(known.body, made)
     if known is None or not other or not state.read_with.get(made.key):
         return StatedInstrument(made.key, [made])
-    there = f"{known.body.name} {known.body.serial}"
+    there = known.body.called
     asked = f"{listed(other)} of {there} stated otherwise: all that was read with it follows"
     return StatedInstrument(
         made.key,

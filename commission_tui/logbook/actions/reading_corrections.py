@@ -58,7 +58,7 @@ def chosen_since(state: State, old: Logged[e.ReadingTaken]) -> Logged[e.Instrume
 
 def meter_words(meter: Logged[e.Instrument] | None, before: str = "") -> str:
     """Name a meter, with words before it; nothing where there is none."""
-    return f"{before}{meter.body.name} {meter.body.serial}" if meter is not None else ""
+    return f"{before}{meter.body.called}" if meter is not None else ""
 
 
 def stand_again(state: State, withdrawn: Sequence[e.AnyBody]) -> list[str]:

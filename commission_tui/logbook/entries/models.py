@@ -104,6 +104,11 @@ class Instrument(Body):
     accuracy: dict[Line, Accuracy]
     """Unit to accuracy; the units are what it measures."""
 
+    @property
+    def called(self) -> str:
+        """Its name with its serial number, which tells it from others of its make."""
+        return f"{self.name} {self.serial}"
+
     def due_words(self, day: Callable[[date], str] = str) -> str:
         """Say when its calibration is due."""
         return day(self.calibration_due) if self.calibration_due else "not recorded"

@@ -211,7 +211,7 @@ def _stamped_otherwise(before: State, after: State) -> Iterator[str]:
         choice = after.choice_for(unit)
         if now is None or choice is None or (was and is_same_meter(was.body, now.body)):
             continue
-        said = f"{_named(now.body)}, chosen by {choice.by}", _back(after, was.body if was else None)
+        said = f"{now.body.called}, chosen by {choice.by}", _back(after, was.body if was else None)
         changed.setdefault(said, []).append(unit)
     for (now_words, back), of in changed.items():
         yield f"readings in {', '.join(of)} are now stamped {now_words}; {back}"
@@ -223,12 +223,8 @@ def _back(state: State, was: Instrument | None) -> str:
         return "none was chosen here"
     there = state.instruments.get(was.key)
     if there is not None and is_same_meter(there.body, was):
-        return f"was {_named(was)}: 'log instrument JOB {was.key}' takes it back"
-    return f"was {_named(was)}: stated anew under a key of its own it is chosen again"
-
-
-def _named(meter: Instrument) -> str:
-    return f"{meter.name} {meter.serial}"
+        return f"was {was.called}: 'log instrument JOB {was.key}' takes it back"
+    return f"was {was.called}: stated anew under a key of its own it is chosen again"
 
 
 def _sound(sources: Sequence[Source], notes: list[str]) -> Iterator[StoredFile]:

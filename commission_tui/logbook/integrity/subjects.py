@@ -208,10 +208,10 @@ def _instruments(found: _Found) -> None:
 
     def chosen(body: e.Body) -> str:
         if isinstance(body, e.Instrument):
-            return f"{body.name} {body.serial}"
+            return body.called
         key = body.instrument if isinstance(body, e.InstrumentChosen) else ""
         known = state.instruments.get(key)
-        return f"{known.body.name} {known.body.serial}" if known else key
+        return known.body.called if known else key
 
     meters = all_meters(state)
     for logged in state.chosen:

@@ -176,7 +176,7 @@ def without_accuracy(state: State) -> tuple[Logged[Instrument], ...]:
 def _overdue(instrument: Instrument, on: date) -> tuple[str, ...]:
     if not instrument.is_overdue(on):
         return ()
-    meter = f"{instrument.name} {instrument.serial}"
+    meter = instrument.called
     return (f"read with {meter}, whose calibration was due on {instrument.calibration_due}",)
 
 

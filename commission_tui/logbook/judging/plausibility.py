@@ -228,7 +228,7 @@ def _instrument(state: State, check: str, item: FieldDefinition, today: Callable
     chosen = state.instrument_for(item.unit)
     if chosen is None or state.readings.get(check):
         return ""
-    name = f"{chosen.body.name} {chosen.body.serial}"
+    name = chosen.body.called
     asks = "is it the instrument in your hand?"
     if chosen.body.is_overdue(today()):
         return f"{_CALIBRATION}{name} was due on {chosen.body.calibration_due}: {asks}"

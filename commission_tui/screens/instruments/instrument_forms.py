@@ -60,11 +60,11 @@ def choose_instrument(
         form = new_instrument(job, unit, later)
         screen.app.push_screen(form.by_itself() if by_itself else form, added)
         return
-    choices = [Choice(f.key, ((f"{f.name} {f.serial}", ""), (_due(f), "muted"))) for f in fitting]
+    choices = [Choice(f.key, ((f.called, ""), (_due(f), "muted"))) for f in fitting]
     chosen = job.state.instrument_for(unit)
     wrong = read_with or chosen
     if wrong is not None:
-        named = f"correct what is logged of {wrong.body.name} {wrong.body.serial}"
+        named = f"correct what is logged of {wrong.body.called}"
         if wrong is not chosen:
             named += ", with which this was read"
         choices.append(Choice(_CORRECT, ((named, "key"),), last=True))
@@ -183,7 +183,7 @@ def correct_instrument(
 
     due = was.calibration_due
     return Form(
-        f"Correct: {was.name} {was.serial}",
+        f"Correct: {was.called}",
         [
             Question("name", "Name", was.name, check=_instrument_name),
             Question("serial", "Serial number", was.serial, check=_serial),

@@ -144,7 +144,7 @@ def _accuracy(job: OpenJob) -> list[Line]:
         return []
     first = unknown[0].body
     more = f" +{len(unknown) - 1}" if unknown[1:] else ""
-    name = clipped(f"{first.name} {first.serial}", _METER - len(more))
+    name = clipped(first.called, _METER - len(more))
     return [(("Accuracy? ", "marginal"), (f"{name}{more}", "strong"), ("  u", "key"))]
 
 

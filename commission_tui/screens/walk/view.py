@@ -204,7 +204,7 @@ def _instruments(job: OpenJob, check: CheckDefinition) -> list[Line]:
             lines.append(((head, "muted"), ("none chosen yet", "caution")))
             continue
         body = chosen.body
-        lines.append(((head, "muted"), (f"{body.name} {body.serial}", "")))
+        lines.append(((head, "muted"), (body.called, "")))
         if not is_stated(body.accuracy[unit]):
             said = "  accuracy not stated, so no uncertainty: "
             lines.append(((said, "caution-text"), ("Ctrl+T", "key"), (" corrects", "muted")))
